@@ -1,0 +1,5 @@
+"""`python -m generator` is the command `wareboard`."""
+
+from generator.cli import main
+
+main()

@@ -1,0 +1,118 @@
+"""Where something stands in a maker's text, what is wrong there, and how that is said."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+ERROR = "error"
+WARNING = "warning"
+
+
+class Position(NamedTuple):
+    """A place in a file: line and column count from 1, `width` is what the carets underline."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+    width: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that a maker should know, as a value; nothing is raised.
+
+    `rule` is the name of the check, of its heading in the manual and of its fixture file.
+    `hint` names something to do, or is empty.
+    """
+
+    level: str
+    rule: str
+    message: str
+    at: Position
+    hint: str = ""
+
+    def as_json(self) -> dict[str, object]:
+        """The problem as the JSON of `figures.md` has it."""
+        return {
+            "level": self.level,
+            "rule": self.rule,
+            "message": self.message,
+            "file": self.at.file,
+            "line": self.at.line,
+            "column": self.at.column,
+            "hint": self.hint,
+        }
+
+
+def error(rule: str, at: Position, message: str, hint: str = "") -> Problem:
+    """A problem that stops the form it stands in from being worked out."""
+    return Problem(ERROR, rule, message, at, hint)
+
+
+def warning(rule: str, at: Position, message: str, hint: str = "") -> Problem:
+    """A problem that a maker would want to know of; the numbers are still worked out."""
+    return Problem(WARNING, rule, message, at, hint)
+
+
+def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Problems by file, line and column, each once."""
+    return sorted(dict.fromkeys(problems), key=lambda p: (p.at.file, p.at.line, p.at.column, p.rule))
+
+
+def has_errors(problems: Iterable[Problem]) -> bool:
+    """True where one of the problems is an error."""
+    return any(problem.level == ERROR for problem in problems)
+
+
+def format_problem(problem: Problem, texts: Mapping[str, str] | None = None) -> str:
+    """The problem as a message: place, words, rule, the line with carets, the hint.
+
+    Args:
+        problem: what to say.
+        texts: the text of each file by its path; without it the excerpt is left out.
+    """
+    at = problem.at
+    said = [f"{at.file}:{at.line}:{at.column}: {problem.level}: {problem.message} [{problem.rule}]"]
+    lines = (texts or {}).get(at.file, "").splitlines()
+    if 0 < at.line <= len(lines):
+        said += _excerpt(lines[at.line - 1], at)
+    if problem.hint:
+        said.append(f"   hint: {problem.hint}")
+    return "\n".join(said)
+
+
+def _excerpt(line: str, at: Position, most: int = 100) -> list[str]:
+    """The line with its number, cut around the place where it is long, and the carets under it."""
+    start = max(0, at.column - 1 - most // 2) if len(line) > most else 0
+    shown = "".join(c if c.isprintable() else " " for c in line[start : start + most])
+    head = f"{at.line:>5} | "
+    offset = min(max(at.column - 1 - start, 0), len(shown))
+    carets = "^" * max(1, min(at.width, len(shown) - offset))
+    return [head + shown.rstrip(), " " * (len(head) + offset) + carets]
+
+
+def nearest_word(word: str, words: Iterable[str]) -> str | None:
+    """The word that was most likely meant, or None where nothing is near.
+
+    >>> nearest_word("diametre", ["height", "diameter"])
+    'diameter'
+    """
+    choices = sorted(set(words))
+    folded = {choice.casefold(): choice for choice in choices}
+    found = difflib.get_close_matches(word[:80].casefold(), folded, n=1, cutoff=0.6)
+    return folded[found[0]] if found else None
+
+
+def format_words(words: Iterable[str], joined: str = "or") -> str:
+    """Words in a row as they are said.
+
+    >>> format_words(["wet", "dry", "fired"])
+    'wet, dry or fired'
+    """
+    listed = list(words)
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} {joined} {listed[-1]}"
