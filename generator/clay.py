@@ -31,13 +31,17 @@ class Body:
     assumed: frozenset[str] = frozenset()
     bars_count: tuple[int, ...] = _WITHOUT_BARS
 
+    def shrinkage_share(self, stage: str) -> float:
+        """Shrinkage across at a stage, share of the wet length."""
+        return self.shrinkage[_PLACE[stage]]
+
     def across(self, stage: str) -> float:
         """Width at a stage over width wet: 1 − s."""
-        return 1.0 - self.shrinkage[_PLACE[stage]]
+        return 1.0 - self.shrinkage_share(stage)
 
     def up(self, stage: str) -> float:
         """Height at a stage over height wet: 1 − s × height factor."""
-        return 1.0 - self.shrinkage[_PLACE[stage]] * self.height_factor
+        return 1.0 - self.shrinkage_share(stage) * self.height_factor
 
     def volume_scale(self, stage: str) -> float:
         """Volume at a stage over volume wet: (1 − s)² (1 − s h)."""
@@ -402,10 +406,9 @@ def body_faults(body: Body) -> list[Fault]:
                 )
                 break
     for stage in ("bisque", "fired"):
-        if body.bulk_density_g_cm3(stage) > body.grain_density_g_cm3:
-            faults.append(
-                Fault("bulk-over-grain", stage, body.bulk_density_g_cm3(stage), body.grain_density_g_cm3, True)
-            )
+        bulk = body.bulk_density_g_cm3(stage)
+        if bulk > body.grain_density_g_cm3:
+            faults.append(Fault("bulk-over-grain", stage, bulk, body.grain_density_g_cm3, True))
     saturated = saturated_density_g_cm3(body.water_share, body.grain_density_g_cm3)
     if body.wet_density_g_cm3 > saturated * 1.005:  # half a per cent: as typed to three digits
         faults.append(Fault("denser-than-saturated", "wet", body.wet_density_g_cm3, saturated, False))

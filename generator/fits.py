@@ -7,7 +7,7 @@ fired first, where the spread and the shares are worked out.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import erfc, hypot, inf, sqrt
+from math import erfc, hypot, sqrt
 
 from generator.clay import STAGES, Body
 
@@ -291,8 +291,8 @@ def spread_terms(fit: Fit) -> tuple[Term, ...]:
 
 def _share_to_come(body: Body) -> float:
     """Part of the fired shrinkage that is still to come at leather-hard."""
-    fired = 1.0 - body.across("fired")
-    return abs(body.across("leather-hard") - body.across("fired")) / fired if fired else 0.0
+    fired = body.shrinkage_share("fired")
+    return abs(fired - body.shrinkage_share("leather-hard")) / fired if fired else 0.0
 
 
 def normal_share_below(limit: float, mean: float, sigma: float) -> float:
@@ -348,6 +348,6 @@ def fit_figures(fit: Fit) -> FitFigures:
         worst_most_mm=fired + worst,
         binds_share=normal_share_below(least, fired, spread),
         # mirrored, so that a tiny share isn't lost in 1 − (nearly 1)
-        loose_share=normal_share_below(-most, -fired, spread) if most < inf else 0.0,
+        loose_share=normal_share_below(-most, -fired, spread),
         any_turn_share=1.0 - normal_share_below(turning, fired, spread),
     )

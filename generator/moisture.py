@@ -103,7 +103,7 @@ def shrinkage_at_mass_share(body: Body, mass_share: float) -> float:
         )
     volume_left = 1.0 - (1.0 - mass_share) * body.wet_density_g_cm3 / WATER_DENSITY_G_CM3
     if volume_left <= body.volume_scale("dry"):
-        return 1.0 - body.across("dry")
+        return body.shrinkage_share("dry")
     return shrinkage_at_volume_scale(min(1.0, volume_left), body.height_factor)
 
 
@@ -124,7 +124,7 @@ def mass_share_at_shrinkage(body: Body, shrinkage_share: float) -> float:
     >>> round(mass_share_at_shrinkage(clay, 0.03), 4)
     0.9549
     """
-    dry_share = 1.0 - body.across("dry")
+    dry_share = body.shrinkage_share("dry")
     if not -1e-12 <= shrinkage_share <= dry_share + 1e-12:
         raise ValueError(f"drying shrinks this clay by 0 to {dry_share:.2%}, not {shrinkage_share:.2%}")
     volume_left = (1.0 - shrinkage_share) ** 2 * (1.0 - shrinkage_share * body.height_factor)
