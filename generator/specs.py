@@ -63,7 +63,10 @@ class SizeOr(Kind):
 
 @dataclass(frozen=True, slots=True)
 class Caliper:
-    """A size set with calipers: `inside rim`, `outside 71 mm`, or `fit`. `level` is a station's name or a height."""
+    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
+
+    `level` is the station's name, the size itself, or None for a fit's.
+    """
 
     side: str
     level: Word | Size | None
@@ -79,7 +82,7 @@ class Caliper:
 class CaliperText(Kind):
     """How a caliper size is written."""
 
-    said = "`inside` or `outside` and a station or a height, like `inside rim`; or `fit`"
+    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; or `fit`"
 
     def read(self, node, path, reading):
         """See Kind."""
@@ -91,7 +94,7 @@ class CaliperText(Kind):
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = nearest_word(words[0], ("inside", "outside", "fit"))
-            reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{near}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71 mm`, or `fit`")
+            reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{near}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71`, or `fit`")
             return None
         level = source.Text(text.text.strip()[len(words[0]) :].strip(), text.at)
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
