@@ -427,6 +427,7 @@ class Part:
     inside: dict[Word, Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
     underside: dict[Word, Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
     fill_to: Size | Word | None = key(SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim")
+    holds: Size | None = key(Measure("volume", above=True), "what it is meant to hold, up to `fill_to`; compared with the derived capacity", example="350 ml")
     bare: tuple[Bare, ...] = key(ListOf(BareText(), or_one=True), "what is left without glaze; the base always is", example="foot to bevel", unless_given="none", default=())
     calipers: dict[Word, Caliper] = key(MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={})
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
