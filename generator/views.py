@@ -1,0 +1,238 @@
+"""What a draughtsman sees of solids of revolution: outside view, hatched section, parts set together.
+
+Points are (radius_mm, height_mm). A ring is a closed half section, axis included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import atan2, ceil, hypot, pi
+
+Point = tuple[float, float]
+
+NEAR_MM = 1e-4  # closer than this, two sizes are one
+CREASE_RADIANS = 14.0 * pi / 180.0  # a smooth outline turns less from point to point
+
+
+def simplified(points: Sequence[Point], tolerance_mm: float) -> list[Point]:
+    """The fewest of a line's own points that stay within a tolerance of it.
+
+    Args:
+        points: the line.
+        tolerance_mm: farthest that a dropped point may lie from the new line, mm.
+    Returns: first and last point and what is needed between.
+    Source: Douglas and Peucker 1973 (from memory).
+    >>> simplified([(0.0, 0.0), (1.0, 0.001), (2.0, 0.0), (2.0, 5.0)], 0.01)
+    [(0.0, 0.0), (2.0, 0.0), (2.0, 5.0)]
+    """
+    if len(points) < 3:
+        return list(points)
+    keep = {0, len(points) - 1}
+    pending = [(0, len(points) - 1)]
+    while pending:
+        first, last = pending.pop()
+        (x0, y0), (x1, y1) = points[first], points[last]
+        dx, dy = x1 - x0, y1 - y0
+        length = hypot(dx, dy)
+        farthest, place = tolerance_mm, 0
+        for index in range(first + 1, last):
+            x, y = points[index]
+            away = abs(dx * (y - y0) - dy * (x - x0)) / length if length > NEAR_MM else hypot(x - x0, y - y0)
+            if away > farthest:
+                farthest, place = away, index
+        if place:
+            keep.add(place)
+            pending += ((first, place), (place, last))
+    return [points[index] for index in sorted(keep)]
+
+
+def creases(outline: Sequence[Point]) -> list[Point]:
+    """Points where an outline turns sharply: circles that show as lines on the outside.
+
+    >>> creases([(29.0, 0.0), (31.0, 2.0), (40.0, 120.0)])
+    [(31.0, 2.0)]
+    """
+    found = []
+    for (x0, y0), (x1, y1), (x2, y2) in zip(outline, outline[1:], outline[2:], strict=False):
+        ax, ay, bx, by = x1 - x0, y1 - y0, x2 - x1, y2 - y1
+        if abs(atan2(ax * by - ay * bx, ax * bx + ay * by)) > CREASE_RADIANS:
+            found.append((x1, y1))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideView:
+    """What shows from outside, to one side of the axis: the silhouette's lines, and the level
+    lines that run from the axis to a point of it."""
+
+    lines: tuple[tuple[Point, ...], ...]
+    edges: tuple[Point, ...]
+
+    def radius_at(self, height_mm: float) -> float:
+        """The silhouette's greatest radius at a level, mm; 0 where there is nothing."""
+        return max(_radii_at(self.lines, height_mm), default=0.0)
+
+    def greatest_above(self, height_mm: float) -> float:
+        """The silhouette's greatest radius above a level, mm."""
+        above = [radius for line in self.lines for radius, height in line if height > height_mm + NEAR_MM]
+        return max(above, default=0.0)
+
+
+def _radii_at(lines: Sequence[Sequence[Point]], height_mm: float):
+    for line in lines:
+        for (r0, h0), (r1, h1) in zip(line, line[1:], strict=False):
+            low, high = min(h0, h1), max(h0, h1)
+            if low - NEAR_MM <= height_mm <= high + NEAR_MM:
+                yield max(r0, r1) if high - low < NEAR_MM else r0 + (r1 - r0) * min(max((height_mm - h0) / (h1 - h0), 0.0), 1.0)
+
+
+def outside_view(outlines: Sequence[Sequence[Point]]) -> OutsideView:
+    """Look at solids of revolution about one axis from the side.
+
+    At every level only what stands farthest out is seen; anything nearer the axis (an undercut, a
+    flange in its gallery) is hidden behind it.
+
+    Args:
+        outlines: each part's outside, where it stands.
+    Returns: the lines that are seen.
+    >>> outside_view([[(29.0, 0.0), (31.0, 2.0), (40.0, 120.0)]]).edges
+    ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
+    """
+    slopes = []
+    for outline in outlines:
+        for (r0, h0), (r1, h1) in zip(outline, outline[1:], strict=False):
+            if abs(h1 - h0) > NEAR_MM:
+                slopes.append((h0, r0, h1, r1) if h0 < h1 else (h1, r1, h0, r0))
+    slopes.sort()
+    levels = sorted({height for outline in outlines for _, height in outline})
+    lines: list[list[Point]] = []
+    edges: list[Point] = []
+    waiting, active = 0, []
+    for low, high in zip(levels, levels[1:], strict=False):
+        if high - low < NEAR_MM:
+            continue
+        while waiting < len(slopes) and slopes[waiting][0] <= low + NEAR_MM:
+            active.append(slopes[waiting])
+            waiting += 1
+        active = [slope for slope in active if slope[2] >= high - NEAR_MM]
+        for h0, r0, h1, r1 in _farthest(active, low, high):
+            before = lines[-1][-1] if lines else None
+            if before is None or abs(before[1] - h0) > NEAR_MM:
+                lines.append([(r0, h0)])
+                edges += ([before] if before else []) + [(r0, h0)]
+            elif abs(before[0] - r0) > NEAR_MM:
+                lines[-1].append((r0, h0))
+                edges.append(max(before, (r0, h0)))
+            lines[-1].append((r1, h1))
+    if lines:
+        edges.append(lines[-1][-1])
+    view = OutsideView(tuple(tuple(line) for line in lines), ())
+    for outline in outlines:
+        edges += [(radius, height) for radius, height in creases(outline) if radius >= view.radius_at(height) - 0.01]
+    kept: dict[int, Point] = {}
+    for radius, height in edges:
+        level = round(height * 50.0)
+        if radius > NEAR_MM and radius > kept.get(level, (0.0, 0.0))[0]:
+            kept[level] = (radius, height)
+    return OutsideView(view.lines, tuple(kept[level] for level in sorted(kept)))
+
+
+def _farthest(active, low: float, high: float):
+    """The farthest-out line through a band of levels, piece by piece."""
+    at = low
+    while active and at < high - NEAR_MM:
+        ranked = [(_radius(slope, at), _lean(slope), slope) for slope in active]
+        radius, lean, best = max(ranked)
+        until = high
+        for other_radius, other_lean, _ in ranked:
+            if other_lean > lean + 1e-9:
+                until = min(until, max(at + (radius - other_radius) / (other_lean - lean), at + NEAR_MM))
+        yield at, radius, until, _radius(best, until)
+        at = until
+
+
+def _radius(slope, height: float) -> float:
+    return slope[1] + _lean(slope) * (height - slope[0])
+
+
+def _lean(slope) -> float:
+    return (slope[3] - slope[1]) / (slope[2] - slope[0])
+
+
+def hatch_lines(ring: Sequence[Point], spacing_mm: float, rising: bool = True) -> list[tuple[Point, Point]]:
+    """Lines at 45° across a section, cut off at its outline.
+
+    Args:
+        ring: the section, closed.
+        spacing_mm: distance between lines, square to them, mm.
+        rising: from lower left to upper right; the part next to it is hatched the other way.
+    Returns: both ends of each line.
+    >>> [[round(c, 3) for p in line for c in p] for line in hatch_lines([(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)], 2.0)]
+    [[0.0, 0.0, 2.0, 2.0]]
+    """
+    step = spacing_mm * 2.0**0.5
+    way = 1.0 if rising else -1.0
+    crossings: dict[int, list[float]] = {}
+    for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
+        u0, u1 = x0 - way * y0, x1 - way * y1
+        low, high = min(u0, u1), max(u0, u1)
+        for line in range(ceil(low / step), ceil(high / step)):
+            along = (line * step - u0) / (u1 - u0)
+            crossings.setdefault(line, []).append(y0 + (y1 - y0) * along)
+    found = []
+    for line, heights in sorted(crossings.items()):
+        heights.sort()
+        for low, high in zip(heights[::2], heights[1::2], strict=False):
+            if high - low > 0.05:
+                found.append(((line * step + way * low, low), (line * step + way * high, high)))
+    return found
+
+
+def seat_height_mm(lower: Sequence[Point], upper: Sequence[Point]) -> float | None:
+    """How high one part comes to rest when it is let straight down upon another.
+
+    The greatest height, over all radii that they share, by which the lower part's top would stand in
+    the upper part's underside.
+
+    Args:
+        lower: section of the part that stands.
+        upper: section of the part that comes down, from its own height 0.
+    Returns: where the upper part's height 0 comes to rest, mm; None, they never meet.
+    >>> seat_height_mm([(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)], [(0, 0), (34, 0), (34, 8), (0, 8)])
+    89.0
+    """
+    tops, undersides = _level_edges(lower, up=True), _level_edges(upper, up=False)
+    rest = None
+    for l0, lh0, l1, lh1 in tops:
+        for u0, uh0, u1, uh1 in undersides:
+            start, end = max(l0, u0), min(l1, u1)
+            if end - start > NEAR_MM:
+                for radius in (start, end):
+                    height = lh0 + (lh1 - lh0) * (radius - l0) / (l1 - l0) - uh0 - (uh1 - uh0) * (radius - u0) / (u1 - u0)
+                    if rest is None or height > rest:
+                        rest = height
+    return rest
+
+
+def _level_edges(ring: Sequence[Point], *, up: bool) -> list[tuple[float, float, float, float]]:
+    """The edges of a section that face up, or down, each from its smaller radius."""
+    pairs = list(zip(ring, (*ring[1:], ring[0]), strict=True))
+    turning = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
+    inward = up == (turning > 0.0)
+    found = []
+    for (r0, h0), (r1, h1) in pairs:
+        if inward and r0 - r1 > NEAR_MM:
+            found.append((r1, h1, r0, h0))
+        elif not inward and r1 - r0 > NEAR_MM:
+            found.append((r0, h0, r1, h1))
+    return found
+
+
+def raised(points: Sequence[Point], by_mm: float) -> list[Point]:
+    """Points moved up.
+
+    >>> raised([(1.0, 2.0)], 3.0)
+    [(1.0, 5.0)]
+    """
+    return [(radius, height + by_mm) for radius, height in points]
