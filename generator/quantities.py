@@ -293,7 +293,7 @@ def format_share(share: float) -> tuple[str, str]:
     percent = share * 100
     if math.isclose(percent, 0, abs_tol=1e-9):
         return "0", "%"
-    if math.isclose(percent, 100, abs_tol=1e-9):
+    if math.isclose(percent, 100):
         return "100", "%"
     if 99.95 <= percent < 100:
         return ">99.9", "%"

@@ -223,7 +223,7 @@ def _read_stage(
 ) -> tuple[tuple[Fraction, str], str | None, str | None]:
     """The last part without its stage, the stage, and the stage that a share is taken of."""
     number, words = part
-    found = _STAGE.search(words)
+    found = None if words in SPELLED else _STAGE.search(words)
     if not found:
         return part, None, None
     part = number, words[: found.start()].rstrip()
