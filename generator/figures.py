@@ -43,8 +43,8 @@ class Figure(NamedTuple):
 class Ledger:
     """Figures in the order in which they are worked out, each found by key and stage."""
 
-    def __init__(self) -> None:
-        self.figures: dict[tuple[str, str | None], Figure] = {}
+    def __init__(self, known: Iterable[Figure] = ()) -> None:
+        self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
 
     def write(
         self, key: str, stage: str | None, value: float, unit: str, how: str, inputs: Iterable[str] = (),

@@ -171,15 +171,19 @@ class Shaper:
 
     def __init__(self, project: Project):
         self.project = project
-        self._bodies: dict[str, clay.Body] = {}
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._open: list[tuple[str, ...]] = []
+        self._remembered: dict[tuple[Callable, int], object] = {}
+
+    def remembered(self, work: Callable, spec: object):
+        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
+        if (work, id(spec)) not in self._remembered:
+            self._remembered[work, id(spec)] = work(spec)
+        return self._remembered[work, id(spec)]
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
-        if form.clay not in self._bodies:
-            self._bodies[str(form.clay)] = make_body(self.project.clays[form.clay])
-        return self._bodies[form.clay]
+        return self.remembered(make_body, self.project.clays[form.clay])
 
     def shape(self, form: Form, name: str) -> Shape:
         """A part of a form. Raises Impossible."""

@@ -12,8 +12,8 @@ from generator.fits import Fit as FitRecord
 from generator.samples import mean_interval
 from generator.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml
 from generator.problems import Problem, error
-from generator.shapes import Impossible, Shape, Shaper
-from generator.specs import LATER_STAGES, STAGES, Clay, Form, Glaze, Project, Studio, revision
+from generator.shapes import Impossible, Shape, Shaper, make_body
+from generator.specs import LATER_STAGES, STAGES, Clay, Form, Glaze, Project, Studio, revision, typed_text
 
 JSON_FORMAT = 1
 
@@ -86,11 +86,10 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     """
     shaper = shaper or Shaper(project)
     spec, glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    made = Sheet(form, project.studio, spec, glaze, revision(form, spec, glaze, project.studio))
+    made = Sheet(form, project.studio, spec, glaze, revision(form, shaper.remembered(typed_text, spec), shaper.remembered(typed_text, glaze), shaper.remembered(typed_text, project.studio)))
     shapes: dict[str, Shape] = {}
     found: list[Problem] = []
     try:
-        body = shaper.body(form)
         for name in form.parts:
             try:
                 shapes[str(name)] = shaper.shape(form, name)
@@ -98,8 +97,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
                 found.append(fault.problem)
         if found:
             return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(dict.fromkeys(found)))
-        ledger = Ledger()
-        _write_clay(ledger, spec, body)
+        ledger = Ledger(shaper.remembered(_clay_figures, spec))
         for name, shape in shapes.items():
             parts.write_part(ledger, form, project, shaper, shape, glaze)
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
@@ -109,7 +107,15 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     return Sheet(form, project.studio, spec, glaze, made.revision, tuple(ledger.figures.values()), (), shapes, records)
 
 
-def _write_clay(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
+def _clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it."""
+    ledger, body = Ledger(), make_body(spec)
+    _write_shrinkage(ledger, spec, body)
+    _write_density(ledger, spec, body)
+    return tuple(ledger.figures.values())
+
+
+def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     where = f"{spec.at.file}:{spec.at.line}"
     for place, stage in enumerate(LATER_STAGES, 1):
         share = body.shrinkage[place]
@@ -139,7 +145,6 @@ def _write_clay(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
             "clay.shrinkage.height", stage, share * factor * 100.0, "%", f"{percent(share)} × height factor {number(factor)}",
             height_inputs, source=source, plus_minus=None if doubt is None else doubt * factor,
         )  # fmt: skip
-    _write_density(ledger, spec, body)
 
 
 def _interval(spec: Clay, stage: str) -> str:

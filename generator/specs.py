@@ -615,7 +615,11 @@ def read_spec(kind: str, text: str, path: str, problems: list[Problem], fluid_ou
     return None if reading.problems or found else spec
 
 
-def revision(form: Form, *others: object) -> str:
-    """A short hash of what was typed for a form and for what it refers to; comments and layout don't count."""
-    typed = [typed_form(spec) for spec in (form, *others) if spec is not None]
-    return hashlib.sha256(json.dumps(typed, sort_keys=True, ensure_ascii=False).encode()).hexdigest()[:6]
+def typed_text(spec: object) -> str:
+    """What was typed for a spec, as one text; comments and layout don't count."""
+    return "" if spec is None else json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
+
+
+def revision(form: Form, *others: str) -> str:
+    """A short hash of what was typed for a form, and of the typed texts of what it refers to."""
+    return hashlib.sha256("\n".join([typed_text(form), *others]).encode()).hexdigest()[:6]
