@@ -1,0 +1,240 @@
+"""The site generator's hooks: our pages, data and cards go in as files that it did not have to read.
+
+Everything about mkdocs is in this room and in `serving`; neither figures, pages nor cards know of it.
+"""
+
+from __future__ import annotations
+
+import html
+import logging
+from collections.abc import Iterator
+from pathlib import Path
+
+from mkdocs.config import config_options
+from mkdocs.config.base import Config
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
+from mkdocs.structure.toc import TableOfContents
+from mkdocs.utils import CountHandler
+
+from generator import build, folder
+from generator.pages import PageText
+from generator.problems import ERROR, format_problem
+
+log = get_plugin_logger("wareboard")
+THEME = build.TEMPLATES / "theme"
+SEARCH_INDEX = "search/search_index.json"
+
+
+class Options(Config):
+    """What may stand under the plugin in `mkdocs.yml`."""
+
+    cards = config_options.Type(bool, default=True)
+
+
+class WareboardPage(Page):
+    """A page that brings its own HTML; the Markdown reader is never started for it."""
+
+    def __init__(self, text: PageText, file: File, config: MkDocsConfig) -> None:
+        """The page of a text, at its file."""
+        super().__init__(text.title, file, config)
+        self.text = text
+
+    def read_source(self, config: MkDocsConfig) -> None:
+        """Take title and description over. Search entries are ours, so the search plugin need not read the page."""
+        self.markdown = ""
+        self.meta = {"title": self.text.title, "description": self.text.description, "search": {"exclude": True}}
+
+    def render(self, config: MkDocsConfig, files: Files) -> None:
+        """The HTML is there already."""
+        self.content = self.text.body
+        self.toc = TableOfContents([])
+
+    @property
+    def search_entry(self) -> dict[str, str]:
+        """The page as the search index has it; its texts are HTML there."""
+        return {"location": self.url, "title": self.text.title, "text": html.escape(self.text.search, quote=False)}
+
+
+class WareboardPlugin(BasePlugin[Options]):
+    """Reads `specs/`, works everything out and hands it to the site generator."""
+
+    def __init__(self) -> None:
+        """Nothing is read before the configuration is known."""
+        self.serving = False
+        self.given: build.Worked | None = None
+        self.say: build.Say = build.say_nothing
+        self.memory = folder.Memory()
+        self.cards: dict[str, Path] = {}
+        self.without_cards = ""
+        self.aside: folder.Aside | None = None
+        self.warned: CountHandler | None = None
+        self.made: dict[str, object] = {}
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        """Being here keeps this instance, and what it remembers, from one build to the next."""
+        self.serving = command == "serve"
+
+    # Before any other plugin sees the configuration: it is completed here.
+    @event_priority(100)
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Read and check the folder; nothing of the last site is touched before it is without errors."""
+        root = Path(config.config_file_path).resolve().parent
+        self.worked = self.given or build.work_out(root, self.memory)
+        self.given = None
+        self._say_problems()
+        complete_config(config, self.worked)
+        if self.serving:
+            config.watch.append(str(root / folder.SPECS))
+        else:
+            self.aside = folder.Aside.open(Path(config.site_dir), say=self.say)
+            config.site_dir = str(self.aside.path)
+        if config.strict and not self.serving:
+            self.warned = CountHandler()
+            self.warned.setLevel(logging.WARNING)
+            logging.getLogger("mkdocs").addHandler(self.warned)
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """The site's files: the theme's and ours. Nothing that stands in `specs/` is copied."""
+        theirs = [file for file in files if file.src_dir is None or not _is_same(file.src_dir, config.docs_dir)]
+        self._make_cards(config)
+        ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
+        return Files([*theirs, *ours])
+
+    @event_priority(100)
+    def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
+        """Put the page into the search index."""
+        index = find_search_index(config)
+        if index is not None and isinstance(page, WareboardPage):
+            index.entries.append(page.search_entry)
+        return context
+
+    def on_env(self, env, *, config: MkDocsConfig, files: Files):
+        """Remember what one page is built with, for the preview."""
+        self.made = {"config": config, "files": files, "env": env, "nav": self.made.get("nav")}
+        return env
+
+    def on_nav(self, nav, *, config: MkDocsConfig, files: Files):
+        """Remember the navigation, for the preview."""
+        self.made["nav"] = nav
+        return nav
+
+    # After the search has written its index.
+    @event_priority(-200)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """Make the search work from a disk, and swap the finished site in."""
+        index = Path(config.site_dir) / SEARCH_INDEX
+        if index.is_file():
+            folder.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
+        if self.aside is not None and not (self.warned and self.warned.get_counts()):
+            self.aside.swap_in()
+            log.info(f"The site is at {self.aside.target / 'index.html'}")
+        self.close()
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Leave the last site as it was."""
+        self.close()
+
+    def on_serve(self, server, *, config: MkDocsConfig, builder):
+        """Rebuild only what a change to one form touches."""
+        from generator.serving import quick_builder
+
+        server.builder = quick_builder(self, builder)
+        return server
+
+    def tell(self, words: str) -> None:
+        """Say something to who is running the preview."""
+        log.info(words)
+
+    def on_shutdown(self) -> None:
+        """Leave nothing behind."""
+        self.close()
+
+    def close(self) -> None:
+        """Put away what was not swapped in. May be called again."""
+        if self.aside is not None:
+            self.aside.close()
+            self.aside = None
+        if self.warned is not None:
+            logging.getLogger("mkdocs").removeHandler(self.warned)
+            self.warned = None
+
+    def _say_problems(self) -> None:
+        said = [format_problem(problem, self.worked.texts) for problem in self.worked.problems]
+        if self.worked.refused:
+            count = sum(problem.level == ERROR for problem in self.worked.problems)
+            raise PluginError("\n".join([*said, f"{count} {'error' if count == 1 else 'errors'} in the specs; nothing was built"]))
+        for words in said:
+            log.info(words)
+
+    def _make_cards(self, config: MkDocsConfig) -> None:
+        self.cards, self.without_cards = {}, ""
+        if self.serving:
+            own = Path(config.config_file_path).resolve().parent / "site"
+            self.cards = build.find_cards(self.worked, own)
+        elif self.config.cards:
+            from generator.cards import CardsUnavailable
+
+            try:
+                self.cards = build.make_cards(self.worked, site_url=config.site_url or "", say=self.say)
+            except CardsUnavailable as fault:
+                self.without_cards = str(fault)
+                log.warning(f"There will be no cards: {fault}")
+
+    def _pages(self, config: MkDocsConfig) -> Iterator[File]:
+        self.say("pages")
+        texts = build.render_pages(self.worked, with_cards=bool(self.cards))
+        config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
+        for text in texts:
+            yield page_file(text, config)
+
+    def _data(self, config: MkDocsConfig) -> Iterator[File]:
+        for data in build.render_data(self.worked):
+            yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
+
+    def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
+        for path, made in self.cards.items():
+            yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
+
+
+def complete_config(config: MkDocsConfig, worked: build.Worked) -> None:
+    """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
+    config.site_name = str(worked.project.studio.title)
+    config.use_directory_urls = False
+    if str(THEME) not in config.theme.dirs:
+        config.theme.dirs.insert(0, str(THEME))
+    config.theme["font"] = False
+    language = str(worked.project.studio.language or "en")
+    if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
+        config.theme["language"] = language
+    styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))
+    config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
+    # The search runs beside the page; a page opened from a disk needs this to start it.
+    config.extra["polyfills"] = ["assets/javascripts/iframe-worker.js"]
+
+
+def page_file(text: PageText, config: MkDocsConfig) -> File:
+    """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
+    level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
+    file = File.generated(config, _source_path(text.path), content="", inclusion=level)
+    WareboardPage(text, file, config)
+    return file
+
+
+def find_search_index(config: MkDocsConfig):
+    """The search plugin's index, or None where the search is off."""
+    search = config.plugins.get("material/search") or config.plugins.get("search")
+    return getattr(search, "search_index", None)
+
+
+def _source_path(path: str) -> str:
+    """The Markdown file that a page's address stands for."""
+    return path.removesuffix(".html") + ".md"
+
+
+def _is_same(one: str, other: str) -> bool:
+    return Path(one).resolve() == Path(other).resolve()

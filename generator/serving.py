@@ -1,0 +1,136 @@
+"""The preview's short way: a change to one form rebuilds what it touches, and nothing else.
+
+It leans on two private functions of the site generator; a test holds them to what is expected here.
+Any doubt, and any fault, leads to a whole build.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mkdocs.commands.build import _build_page, _populate_page
+
+from generator import build, checks, folder, links, pages, specs
+from generator.problems import Problem, format_problem, has_errors
+from generator.shapes import Shaper
+
+if TYPE_CHECKING:
+    from generator.plugin import WareboardPlugin
+
+
+class Doubt(Exception):
+    """The short way does not hold; the whole site has to be built."""
+
+
+def quick_builder(plugin: WareboardPlugin, builder: Callable) -> Callable:
+    """The server's builder, with the short way tried first.
+
+    Args:
+        plugin: the plugin, which remembers the last build.
+        builder: builds the whole site.
+    """
+
+    def build_changed(config=None):
+        started = time.perf_counter()
+        try:
+            changed = rebuild_changed(plugin) if config is None else None
+        except Exception as doubt:
+            plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
+            changed = None
+        if changed is None:
+            return builder(config) if config is not None else builder()
+        plugin.tell(f"rebuilt {', '.join(changed) or 'nothing'} in {(time.perf_counter() - started) * 1000:.0f} ms")
+
+    return build_changed
+
+
+def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
+    """Rebuild the pages of the forms that changed since the last build.
+
+    Returns: the slugs of the forms that were worked out again.
+    Raises: Doubt, or whatever goes wrong; then nothing may be taken for done.
+    """
+    before = plugin.worked
+    texts, found = folder.read_texts(before.root, plugin.memory)
+    if found or texts.keys() != before.texts.keys():
+        raise Doubt("files have come or gone")
+    changed = [path for path, text in texts.items() if text != before.texts[path]]
+    if not changed:
+        raise Doubt("something else than a spec has changed")
+    after = work_out_changed(before, texts, changed, plugin.memory)
+    touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
+    _write_changed(plugin, before, after, touched)
+    plugin.worked = after
+    for problem in after.problems:
+        if problem not in before.problems:
+            plugin.tell(format_problem(problem, texts))
+    return touched
+
+
+def work_out_changed(before: build.Worked, texts: dict[str, str], changed: list[str], memory: folder.Memory) -> build.Worked:
+    """The folder worked out again where only some forms have changed.
+
+    Args:
+        before: the folder as it was.
+        texts: all texts as they are now.
+        changed: paths of those that differ.
+        memory: what was read before.
+    Returns: sheets that are not touched are the same objects as before.
+    Raises: Doubt, where more than the forms themselves could be touched.
+    """
+    project = before.project
+    fluid_ounce = str(project.studio.fluid_ounce) if project.studio.fluid_ounce else None
+    forms, problems = dict(project.forms), [problem for problem in before.problems if problem.at.file not in changed]
+    slugs = []
+    for path in changed:
+        slug = Path(path).stem
+        if not path.startswith(f"{folder.SPECS}/forms/") or slug not in forms:
+            raise Doubt(f"{path} is more than one form")
+        faults: list[Problem] = []
+        form = specs.read_spec("form", texts[path], path, faults, fluid_ounce, memory.parse, slug)
+        if form is None or (form.code, form.title, form.family) != (forms[slug].code, forms[slug].title, forms[slug].family):
+            raise Doubt(f"{path} cannot be read, or goes by another name now")
+        problems += faults
+        forms[slug] = form
+        slugs.append(slug)
+    slugs += [slug for slug, form in forms.items() if slug not in slugs and links.other_forms(form) & set(slugs)]
+    project = replace(project, forms=forms)
+    sheets, shaper = dict(before.sheets), Shaper(project)
+    problems = [problem for problem in problems if problem.at.file not in {forms[slug].at.file for slug in slugs}]
+    for slug in slugs:
+        sheet = checks.check_form(forms[slug], project, shaper)
+        problems += [*links.check_form_links(forms[slug], project), *sheet.problems]
+        sheets[slug] = sheet
+    if has_errors(problems):
+        raise Doubt("there are errors")
+    return build.Worked(before.root, texts, project, sheets, tuple(build.in_file_order(problems)))
+
+
+def _write_changed(plugin: WareboardPlugin, before: build.Worked, after: build.Worked, touched: list[str]) -> None:
+    """Write the pages and data files that differ."""
+    with_cards = bool(plugin.cards)
+    made = [pages.render_form(after.sheets[slug], after.project, with_cards=with_cards) for slug in touched]
+    front = pages.render_front(after.project, after.sheets, with_cards=with_cards)
+    for text in [*made, front]:
+        _write_page(plugin, text)
+    site = Path(plugin.made["config"].site_dir)
+    for slug in touched:
+        data = pages.render_form_data(after.sheets[slug])
+        folder.write_whole(site / data.path, data.text.encode())
+    table = pages.render_figures_csv(after.sheets.values())
+    folder.write_whole(site / table.path, table.text.encode())
+
+
+def _write_page(plugin: WareboardPlugin, text: pages.PageText) -> None:
+    """Put a page's new text through the theme, where it differs from the last."""
+    config, files, nav, env = (plugin.made[name] for name in ("config", "files", "nav", "env"))
+    file = files.get_file_from_path(text.path.removesuffix(".html") + ".md")
+    if file.page.text == text:
+        return
+    file.page.text = text
+    _populate_page(file.page, config, files)
+    _build_page(file.page, config, files.documentation_pages(), nav, env)
