@@ -9,7 +9,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
+from generator.stages import STAGES
+
 WATER_DENSITY_G_CM3 = 1.0
 
 _PLACE = {stage: place for place, stage in enumerate(STAGES)}

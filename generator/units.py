@@ -17,11 +17,11 @@ from typing import TYPE_CHECKING
 
 from generator.measures import ASKED_IN, DEFINITIONS, FLUID, IMPERIAL, KINDS, SPELLED, UNITS
 from generator.problems import format_words, nearest_word
+from generator.stages import STAGES
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 LONGEST_SIZE = 60
 
 

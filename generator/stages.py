@@ -1,0 +1,3 @@
+"""The five stages of a pot, in order."""
+
+STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
