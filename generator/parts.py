@@ -33,7 +33,7 @@ def write_part(ledger: Ledger, form: Form, project, shaper: Shaper, shape: Shape
     _write_glazed_mass(ledger, shape, glaze)
     if shape.inside and not shape.opens_down:
         _write_capacity(ledger, form, shape, glaze)
-    _write_balance(ledger, shape)
+    _write_balance(ledger, form, shape)
     _write_witness(ledger, shape)
 
 
@@ -308,7 +308,7 @@ def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | Non
         ledger.write(f"{key}.capacity.{name}", "fired", held, "ml", how, inputs, source=PAPPUS, plus_minus=doubt)
 
 
-def _write_balance(ledger: Ledger, shape: Shape) -> None:
+def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
@@ -317,17 +317,13 @@ def _write_balance(ledger: Ledger, shape: Shape) -> None:
     if filled is None or not shape.inside:
         return
     inside = shape.scaled(shape.inside, "fired")
-    void = solids.void_below(inside, _level_of(inside, filled.value * 1000.0))
+    void = solids.void_below(inside, min(fill_level_mm(form, shape) * up, inside[-1][1]))
     clay_g = ledger.value(f"{key}.volume", "fired") * shape.body.bulk_density_g_cm3("fired")
     water_g = filled.value * WATER_G_ML
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
     full = (clay_g * empty + water_g * water_mm) / (clay_g + water_g)
     how = f"({number(clay_g)} g clay × {number(empty)} mm + {number(water_g)} g water × {number(water_mm)} mm) / {number(clay_g + water_g)} g = {number(full)} mm"
     ledger.write(f"{key}.centre_of_mass.full", "fired", full, "mm", how, [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired"])
-
-
-def _level_of(inside: solids.Polyline, volume_mm3: float) -> float:
-    return solids.height_of_fill_mm(inside, min(volume_mm3, solids.volume_below_mm3(inside, inside[-1][1])))
 
 
 def _write_witness(ledger: Ledger, shape: Shape) -> None:
