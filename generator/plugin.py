@@ -83,9 +83,10 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
-        self.worked = self.given or build.work_out(root, self.memory)
+        worked = self.given or build.work_out(root, self.memory)
         self.given = None
-        self._say_problems()
+        self._say_problems(worked)
+        self.worked = worked
         complete_config(config, self.worked)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
@@ -163,10 +164,10 @@ class WareboardPlugin(BasePlugin[Options]):
             logging.getLogger("mkdocs").removeHandler(self.warned)
             self.warned = None
 
-    def _say_problems(self) -> None:
-        said = [format_problem(problem, self.worked.texts) for problem in self.worked.problems]
-        if self.worked.refused:
-            count = sum(problem.level == ERROR for problem in self.worked.problems)
+    def _say_problems(self, worked: build.Worked) -> None:
+        said = [format_problem(problem, worked.texts) for problem in worked.problems]
+        if worked.refused:
+            count = sum(problem.level == ERROR for problem in worked.problems)
             raise PluginError("\n".join([*said, f"{count} {'error' if count == 1 else 'errors'} in the specs; nothing was built"]))
         for words in said:
             log.info(words)
