@@ -7,15 +7,15 @@ only follows. Text stands above its line; upright text reads from the right.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations
 
 from generator.svg import HEAD, MEASURE, SET, SET_HEAD, Picture, Point, text_width_mm
 
 GAP_MM = 0.9  # between the object and an extension line
 OVERSHOOT_MM = 1.2  # of an extension line past its dimension line
-FIRST_MM = 7.6  # from the object to the first dimension line
-STEP_MM = 6.4  # from one dimension line to the next
+FIRST_MM = 6.6  # from the object to the first dimension line
+STEP_MM = 5.8  # from one dimension line to the next
 CLEAR_MM = 1.0  # between text and the line under it
 
 
@@ -24,7 +24,7 @@ class Lettering:
     """Font sizes on paper, mm."""
 
     plain_mm: float = 3.3
-    set_mm: float = 4.2
+    set_mm: float = 3.9
 
     def size_mm(self, strong: bool) -> float:
         """The font size of a size that is set, or is not."""
@@ -60,6 +60,44 @@ def head_mm(strong: bool) -> float:
     return 3.0 if strong else 2.5
 
 
+def halved(span: Span, lettering: Lettering) -> Span | None:
+    """A one-headed size with its line carried past the axis until its text has room; None, where not
+    even the whole width would hold it."""
+    need = inside_room_mm(span, lettering)
+    past = max(0.12 * (span.end - span.start), need - (span.end - span.start))
+    return replace(span, start=span.start - past) if past < 0.9 * (span.end - span.start) else None
+
+
+def draw_head(picture: Picture, tip: Point, way: Point, strong: bool) -> None:
+    """A slender filled arrowhead whose tip points along `way` (a unit vector)."""
+    length, half = head_mm(strong), head_mm(strong) * 0.15
+    (x, y), (dx, dy) = tip, way
+    base_x, base_y = x - dx * length, y - dy * length
+    picture.fill(SET_HEAD if strong else HEAD, [tip, (base_x - dy * half, base_y + dx * half), (base_x + dy * half, base_y - dx * half)])
+
+
+def room_mm(span: Span, lettering: Lettering) -> float:
+    """Length of line that a size needs under its text, mm."""
+    return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + 0.8
+
+
+def halved(span: Span, lettering: Lettering) -> Span:
+    """A diameter from the axis to the section, with room for its text.
+
+    The line is carried past the axis as far as the text needs; where even the whole width would not
+    hold it, the line comes from outside instead.
+
+    Args:
+        span: from the axis to the section, one-headed.
+        lettering: font sizes.
+    Returns: the same size, its start moved.
+    """
+    need, radius = room_mm(span, lettering), span.end - span.start
+    if need <= 1.9 * radius:
+        return replace(span, start=min(span.start - 0.12 * radius, span.end - need))
+    return replace(span, start=span.end + head_mm(span.strong) + need)
+
+
 def draw_head(picture: Picture, tip: Point, way: Point, strong: bool) -> None:
     """A slender filled arrowhead whose tip points along `way` (a unit vector)."""
     length, half = head_mm(strong), head_mm(strong) * 0.15
@@ -73,7 +111,7 @@ def inside_room_mm(span: Span, lettering: Lettering) -> float:
     return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + (1 if span.one_headed else 2) * head_mm(span.strong) * 0.4 + 1.0
 
 
-def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True) -> tuple[float, float]:
+def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0) -> tuple[float, float]:
     """One dimension line with its text, arrowheads and extension lines.
 
     Args:
@@ -83,6 +121,7 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
         lettering: font sizes.
         upright: a height.
         after: where the text finds no room inside, it goes past the end (True) or before the start.
+        aside: where a height's text finds no room, it is written level, to the right (1) or left (-1).
     Returns: start and end of what the dimension takes up along its line, mm.
     """
     pen = SET if span.strong else MEASURE
@@ -100,15 +139,18 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
             picture.stroke(MEASURE, [on(along, origin + way * GAP_MM), on(along, level + way * OVERSHOOT_MM)])
     head = head_mm(span.strong)
     one = span.one_headed
-    first_limit = span.start <= span.end  # is the low end a real limit of a one-headed size?
-    heads = [(start, -1.0)] * (not one or not first_limit) + [(end, 1.0)] * (not one or first_limit)
-    fits_heads = end - start >= 2.0 * head + 1.0
-    fits_text = end - start >= inside_room_mm(span, lettering)
+    heads = [(span.end, 1.0 if span.end >= span.start else -1.0)] if one else [(start, -1.0), (end, 1.0)]
+    fits_heads = one or end - start >= 2.0 * head + 1.0
+    fits_text = end - start >= room_mm(span, lettering) - 1e-6
     line_start, line_end = start, end
     if not fits_heads:
         line_start, line_end = start - head - 2.0, end + head + 2.0
     text_at = (start + end) / 2.0
-    if not fits_text:
+    if one and span.end < span.start:  # the line comes from outside: its text keeps clear of the head
+        text_at += head / 2.0
+    if not fits_text and aside:
+        picture.stroke(pen, [on(line_start, level), on(line_end, level)])
+    elif not fits_text:
         beyond = (0.0 if fits_heads else head) + 1.2
         text_at = end + beyond + width / 2.0 if after else start - beyond - width / 2.0
         line_start, line_end = min(line_start, text_at - width / 2.0), max(line_end, text_at + width / 2.0)
@@ -116,6 +158,9 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
     for along, way in heads:
         way = way if fits_heads else -way
         draw_head(picture, on(along, level), on(way, 0.0), span.strong)
+    if not fits_text and aside:
+        picture.letter(level + aside * CLEAR_MM, max(text_at - size * 0.33, start + CLEAR_MM), span.text, size, anchor="start" if aside > 0 else "end", strong=span.strong)
+        return line_start, line_end
     text_level = level - CLEAR_MM if upright else level + CLEAR_MM
     picture.letter(*on(text_at, text_level), span.text, size, upward=upright, strong=span.strong)
     return min(line_start, text_at - width / 2.0), max(line_end, text_at + width / 2.0)
@@ -135,10 +180,10 @@ def draw_widths(picture: Picture, rows: Sequence[Sequence[Span]], edge: float, l
     first = FIRST_MM if not above else FIRST_MM - 2.0  # text stands above its line: less room is needed over the object
     for number, row in enumerate(rows):
         for span in row:
-            draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering, after=span.end > 0.0)
+            draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering)
 
 
-def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True) -> float:
+def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, may_lie: bool = True) -> float:
     """Heights beside an object, each where it disturbs the others least.
 
     Args:
@@ -147,15 +192,18 @@ def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering
         edge: the object's side, mm.
         lettering: font sizes.
         on_right: to the right of the object.
-    Returns: x of the outermost dimension line.
+        may_lie: the outermost may have its text written level where it is too short for it.
+    Returns: x where the dimensions end.
     """
     way = 1.0 if on_right else -1.0
     first = FIRST_MM if on_right else FIRST_MM - 2.0
-    level = edge
+    end = edge
     for number, span in enumerate(ordered(spans, lettering)):
         level = edge + way * (first + number * STEP_MM)
-        draw_span(picture, span, level, lettering, upright=True)
-    return level
+        lies = may_lie and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
+        draw_span(picture, span, level, lettering, upright=True, aside=way if lies else 0.0)
+        end = level + way * (CLEAR_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
+    return end
 
 
 def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:
@@ -207,7 +255,7 @@ def _end(group: Sequence[float], pitch: float) -> float:
     return _start(group, pitch) + (group[1] - 1.0) * pitch
 
 
-def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False) -> None:
+def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False, lowest: float = float("-inf")) -> None:
     """Sizes in a column beside an object, each with a leader to its place.
 
     Args:
@@ -216,12 +264,16 @@ def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: 
         edge: the object's side, mm.
         lettering: font sizes.
         on_right: to the right of the object.
+        lowest: no lettering below this level, mm.
     """
     way = 1.0 if on_right else -1.0
-    notes = sorted(notes, key=lambda note: (note.y, note.text))
+    notes = sorted(notes, key=lambda note: (note.y, note.x, note.text))
     pitch = 1.35 * max((lettering.size_mm(note.strong) for note in notes), default=0.0)
     column = edge + way * 6.0
-    for note, y in zip(notes, spread([note.y for note in notes], pitch), strict=True):
+    levels = spread([note.y for note in notes], pitch)
+    for place, y in enumerate(levels):
+        levels[place] = max(y, lowest + place * pitch)
+    for note, y in zip(notes, levels, strict=True):
         size = lettering.size_mm(note.strong)
         elbow = column - way * 1.6
         dx, dy = note.x - elbow, note.y - y
@@ -233,7 +285,7 @@ def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: 
         picture.letter(column + way * 0.8, y - size * 0.33, note.text, size, anchor="start" if on_right else "end", strong=note.strong)
 
 
-def draw_running_heights(picture: Picture, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering) -> None:
+def draw_running_heights(picture: Picture, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering) -> float:
     """Heights from one origin along one line, each written at its own level (superimposed running dimensions).
 
     Args:
@@ -242,10 +294,11 @@ def draw_running_heights(picture: Picture, notes: Sequence[Note], origin: float,
         origin: level from which they are counted, mm.
         edge: the object's right side, mm.
         lettering: font sizes.
+    Returns: x where the lettering ends.
     """
     notes = sorted(notes, key=lambda note: note.y)
     if not notes:
-        return
+        return edge
     line = edge + 4.5
     picture.stroke(MEASURE, [(line, origin), (line, notes[-1].y)])
     ring = [(line + 0.7 * x, origin + 0.7 * y) for x, y in ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))]
@@ -257,3 +310,4 @@ def draw_running_heights(picture: Picture, notes: Sequence[Note], origin: float,
         if note.y - origin > head_mm(False):
             draw_head(picture, (line, note.y), (0.0, 1.0), False)
         picture.letter(column, y - lettering.plain_mm * 0.33, note.text, lettering.plain_mm, anchor="start")
+    return column + max(text_width_mm(note.text, lettering.plain_mm) for note in notes)

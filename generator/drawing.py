@@ -8,17 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from generator.dimensions import Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_widths, inside_room_mm
-from generator.shapes import Outline
+from generator.dimensions import (
+    Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, room_mm,
+)  # fmt: skip
+from generator.shapes import Outline, Shape
 from generator.sheet import Sheet
-from generator.svg import AXIS, CLAY, EDGE, GROUND, HATCH, MEASURE, OUTLINE, POINTER, THIN, TINT, Picture, Point, identifier, moved
-from generator.views import hatch_lines, outside_view, raised, seat_height_mm, simplified
+from generator.svg import AXIS, CLAY, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, Picture, Point, moved
+from generator.views import creases, hatch_lines, outside_view, raised, seat_height_mm, simplified
 
-LARGEST_SCALE = 1.0
-PAPER_TOLERANCE_MM = 0.05
+SMALLEST_SCALE, LARGEST_SCALE = 0.02, 1.0
+TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
 HATCH_MM = 1.3
 AXIS_OVERSHOOT_MM = 2.6
+GROUND_OVER_MM = 5.0
+POINTER_MM = 3.6
+MARGIN_MM = 1.0
+BETWEEN_MM = 2.5
 
 SizeText = Callable[[float], str]
 
@@ -35,33 +42,41 @@ def plain_size(size_mm: float) -> str:
 # ---- parts that stand together ----
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standing:
-    """A part's outline and how high it stands."""
+    """A part as it is drawn: its outline and section without needless points, and how high it stands."""
 
     name: str
-    outline: Outline
-    up_mm: float = 0.0
+    outside: tuple[Point, ...]
+    ring: tuple[Point, ...]
+    sharp: tuple[Point, ...]
+    stations: Mapping[str, Point]
 
-    @property
-    def ring(self) -> list[Point]:
-        """The section where it stands."""
-        return raised(self.outline.ring, self.up_mm)
+    def raised(self, by_mm: float) -> Standing:
+        """The same, standing higher."""
+        lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
+        return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
 
-    @property
-    def outside(self) -> list[Point]:
-        """The outside where it stands."""
-        return raised(self.outline.outside, self.up_mm)
+    @cached_property
+    def radius_mm(self) -> float:
+        """Its greatest radius."""
+        return max(radius for radius, _ in self.outside)
 
-    def station(self, name: str) -> Point:
-        """A station where it stands."""
-        radius, height = self.outline.stations[name]
-        return radius, height + self.up_mm
-
-    @property
+    @cached_property
     def top_mm(self) -> float:
         """Its highest point."""
-        return self.up_mm + max(height for _, height in self.outline.outside)
+        return max(height for _, height in self.ring)
+
+    @cached_property
+    def bottom_mm(self) -> float:
+        """Its lowest point."""
+        return min(height for _, height in self.ring)
+
+
+def standing(name: str, outline: Outline) -> Standing:
+    """A part from its outline."""
+    outside, ring = simplified(outline.outside, TOLERANCE_MM), simplified(outline.ring, TOLERANCE_MM)
+    return Standing(name, tuple(outside), tuple(ring), tuple(creases(outline.outside)), outline.stations)
 
 
 def set_together(sheet: Sheet, stage: str) -> list[list[Standing]]:
@@ -72,25 +87,25 @@ def set_together(sheet: Sheet, stage: str) -> list[list[Standing]]:
         stage: one of the five stages.
     Returns: groups that share an axis, each from the part that stands on the board.
     """
-    outlines = {name: shape.finished(stage) for name, shape in sheet.sections.items()}
+    parts = {name: standing(name, shape.finished(stage)) for name, shape in sheet.sections.items()}
     under: dict[str, str] = {}
     for fit in sheet.form.fits.values():
         inside, outside = str(fit.inside.part), str(fit.outside.part)
-        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= outlines.keys():
+        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= parts.keys():
             continue
         upper, lower = (inside, outside) if sheet.sections[inside].opens_down else (outside, inside)
         if upper not in under and upper not in _below(lower, under):
             under[upper] = lower
-    order = sorted(outlines, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
+    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
     groups: dict[str, list[Standing]] = {}
     for name in order:
         stack = _below(name, under)
         if not stack:
-            groups[name] = [Standing(name, outlines[name])]
+            groups[name] = [parts[name]]
             continue
         group = groups[stack[-1]]
-        group.append(Standing(name, outlines[name], _rest_mm(group, outlines[name])))
-    return [groups[name] for name in outlines if name in groups]
+        group.append(parts[name].raised(_rest_mm(group, parts[name])))
+    return [groups[name] for name in parts if name in groups]
 
 
 def _below(name: str, under: Mapping[str, str]) -> list[str]:
@@ -102,16 +117,12 @@ def _below(name: str, under: Mapping[str, str]) -> list[str]:
     return stack
 
 
-def _rest_mm(group: Sequence[Standing], outline: Outline) -> float:
-    """Where a part comes to rest upon those below; apart above them where it goes into none."""
-    upper = simplified(outline.ring, 0.02)
-    rests = [seat_height_mm(simplified(part.ring, 0.02), upper) for part in group]
-    top = max(part.top_mm for part in group)
-    lowest = min(height for _, height in outline.ring)
+def _rest_mm(group: Sequence[Standing], part: Standing) -> float:
+    """How much a part is raised to rest upon those below; apart above them where it goes into none."""
+    rests = [seat_height_mm(below.ring, part.ring) for below in group]
+    top = max(below.top_mm for below in group)
     rest = max((height for height in rests if height is not None), default=top)
-    if rest + lowest >= top - 0.05:
-        return top - lowest + 0.15 * top
-    return rest
+    return rest if rest + part.bottom_mm < top - 0.05 else 1.15 * top - part.bottom_mm
 
 
 # ---- one view: an axis, what stands on it, and its sizes ----
@@ -119,26 +130,29 @@ def _rest_mm(group: Sequence[Standing], outline: Outline) -> float:
 
 @dataclass(slots=True)
 class View:
-    """Parts on one axis with their sizes, in the object's mm; `bottom_mm` is the board or wheel head."""
+    """Parts on one axis with their sizes, in the object's mm. The ground is the board, or the wheel
+    head with a bat on it."""
 
-    parts: list[Standing]
+    parts: Sequence[Standing]
     ground: bool = True
     bat_mm: float = 0.0
-    above: list[list[Span]] = field(default_factory=list)
-    below: list[list[Span]] = field(default_factory=list)
+    reaches: list[Span] = field(default_factory=list)  # pointer to axis, above
+    own_level: list[tuple[Span, float]] = field(default_factory=list)  # pointer to axis, at its own height
+    halves: list[Span] = field(default_factory=list)  # diameters, from the axis to the section
+    wholes: list[Span] = field(default_factory=list)  # diameters, from side to side, above
+    below: list[Span] = field(default_factory=list)
     rises_left: list[Span] = field(default_factory=list)
     rises_right: list[Span] = field(default_factory=list)
     notes_left: list[Note] = field(default_factory=list)
     notes_right: list[Note] = field(default_factory=list)
     running: list[Note] = field(default_factory=list)
-    across_view: list[tuple[Span, float]] = field(default_factory=list)
     pointers: list[Point] = field(default_factory=list)
     caption: str = ""
 
     @property
     def radius_mm(self) -> float:
         """The greatest radius."""
-        return max(radius for part in self.parts for radius, _ in part.outline.outside)
+        return max(part.radius_mm for part in self.parts)
 
     @property
     def top_mm(self) -> float:
@@ -148,69 +162,110 @@ class View:
     @property
     def bottom_mm(self) -> float:
         """The level of the ground line."""
-        return min(part.up_mm for part in self.parts) - self.bat_mm
+        return min(part.bottom_mm for part in self.parts) - self.bat_mm
 
 
-def _scaled_span(span: Span, scale: float, x: float, y: float, *, upright: bool) -> Span:
-    along, across = (y, x) if upright else (x, y)
-    place = lambda origin: None if origin is None else across + origin * scale  # noqa: E731
-    return Span(along + span.start * scale, along + span.end * scale, span.text, span.strong, place(span.start_from), place(span.end_from), span.one_headed)
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an object's axis and height 0 lie on paper, and its scale."""
+
+    x: float
+    y: float
+    scale: float
+
+    def width(self, span: Span) -> Span:
+        """A width of the object on paper."""
+        return self._span(span, self.x, self.y)
+
+    def height(self, span: Span) -> Span:
+        """A height of the object on paper."""
+        return self._span(span, self.y, self.x)
+
+    def _span(self, span: Span, along: float, across: float) -> Span:
+        start_from = None if span.start_from is None else across + span.start_from * self.scale
+        end_from = None if span.end_from is None else across + span.end_from * self.scale
+        return Span(along + span.start * self.scale, along + span.end * self.scale, span.text, span.strong, start_from, end_from, span.one_headed)
+
+    def note(self, note: Note) -> Note:
+        """A note's place on paper."""
+        return Note(self.x + note.x * self.scale, self.y + note.y * self.scale, note.text, note.strong)
 
 
-def _draw_sizes(picture: Picture, view: View, scale: float, x: float, y: float, lettering: Lettering) -> None:
+def _rows_above(view: View, place: Place, lettering: Lettering) -> list[list[Span]]:
+    """Widths over the parts, a row a level.
+
+    A pointer's reach takes the left half of its row; a diameter that needs no more than the section's
+    half stands beside it.
+    """
+    rows = [[place.width(span)] for span in sorted(view.reaches, key=lambda span: -span.start)]
+    free = 0
+    for span in sorted((halved(place.width(span), lettering) for span in view.halves), key=lambda span: span.end):
+        while free < len(rows) and (min(span.start, span.end) < place.x or rows[free][0].end - rows[free][0].start < room_mm(rows[free][0], lettering)):
+            free += 1
+        if free == len(rows):
+            rows.append([])
+        rows[free].append(span)
+        free += 1
+    return rows + [[place.width(span)] for span in sorted(view.wholes, key=lambda span: span.end)]
+
+
+def _with_room(span: Span, lettering: Lettering) -> Span:
+    return halved(span, lettering) if span.one_headed else span
+
+
+def _draw_sizes(picture: Picture, view: View, place: Place, lettering: Lettering, caption_below: bool) -> None:
+    x, y, scale = place.x, place.y, place.scale
     left, right = x - view.radius_mm * scale, x + view.radius_mm * scale
     bottom, top = y + view.bottom_mm * scale, y + view.top_mm * scale
-    picture.cover(left, bottom)
-    picture.cover(right, top)
-    rows = lambda spans: [[_scaled_span(span, scale, x, y, upright=False) for span in row] for row in spans]  # noqa: E731
-    note = lambda n: Note(x + n.x * scale, y + n.y * scale, n.text, n.strong)  # noqa: E731
-    draw_widths(picture, rows(view.above), top, lettering)
-    draw_widths(picture, rows(view.below), bottom, lettering, above=False)
-    for span, height in view.across_view:
-        draw_widths(picture, [[_scaled_span(span, scale, x, y, upright=False)]], y + height * scale - 5.6, lettering)
-    outer_left = left - (4.0 if view.pointers else 0.0)
-    draw_heights(picture, [_scaled_span(span, scale, x, y, upright=True) for span in view.rises_left], outer_left, lettering, on_right=False)
-    draw_running_heights(picture, [note(n) for n in view.running], bottom + view.bat_mm * scale, right, lettering)
-    after_running = right + (18.0 if view.running else 0.0)
-    after_heights = draw_heights(picture, [_scaled_span(span, scale, x, y, upright=True) for span in view.rises_right], after_running, lettering)
-    draw_notes(picture, [note(n) for n in view.notes_left], left, lettering)
-    draw_notes(picture, [note(n) for n in view.notes_right], after_heights, lettering, on_right=True)
+    picture.cover(left, bottom - AXIS_OVERSHOOT_MM)
+    picture.cover(right, top + AXIS_OVERSHOOT_MM)
+    draw_widths(picture, _rows_above(view, place, lettering), top, lettering)
+    draw_widths(picture, [[_with_room(place.width(span), lettering)] for span in sorted(view.below, key=lambda span: span.end)], bottom, lettering, above=False)
+    for span, height in view.own_level:
+        draw_span(picture, place.width(span), y + height * scale, lettering)
+    outer_left = left - (POINTER_MM if view.pointers else 0.0)
+    before = draw_heights(picture, [place.height(span) for span in view.rises_left], outer_left, lettering, on_right=False)
+    after = draw_running_heights(picture, [place.note(note) for note in view.running], bottom + view.bat_mm * scale, right, lettering)
+    after = draw_heights(picture, [place.height(span) for span in view.rises_right], after, lettering, may_lie=not view.notes_right)
+    draw_notes(picture, [place.note(note) for note in view.notes_left], left, lettering, lowest=bottom + 1.0)
+    draw_notes(picture, [place.note(note) for note in view.notes_right], after, lettering, on_right=True, lowest=bottom + 1.0)
     for reach, height in view.pointers:
         tip_x, tip_y = x - reach * scale, y + height * scale
-        picture.fill(POINTER, [(tip_x, tip_y), (tip_x - 3.6, tip_y + 1.3), (tip_x - 3.6, tip_y - 1.3)])
+        picture.fill(POINTER, [(tip_x, tip_y), (tip_x - POINTER_MM, tip_y + 1.3), (tip_x - POINTER_MM, tip_y - 1.3)])
     if view.ground:
-        over = 5.0
-        picture.stroke(GROUND, [(left - over, bottom - GROUND.width_mm / 2.0), (right + over, bottom - GROUND.width_mm / 2.0)])
+        line = bottom - GROUND.width_mm / 2.0
+        ground_left = left - GROUND_OVER_MM if not view.rises_left else min(before, left - GROUND_OVER_MM)
+        ground_right = max(after, right + GROUND_OVER_MM) if view.rises_right else right + GROUND_OVER_MM + (2.0 if view.running else 0.0)
+        picture.stroke(GROUND, [(ground_left, line), (ground_right, line)])
         if view.bat_mm:
-            picture.stroke(THIN, [(left - 2.0, bottom), (left - 2.0, bottom + view.bat_mm * scale), (right + 2.0, bottom + view.bat_mm * scale), (right + 2.0, bottom)])
-    if view.caption:
-        line = picture.bottom - lettering.plain_mm * 1.25 if view.below else bottom - lettering.plain_mm * 1.6
-        picture.letter(left - (5.0 if view.ground else 0.0), line, view.caption, lettering.plain_mm, anchor="start")
+            bat = bottom + view.bat_mm * scale
+            picture.stroke(THIN, [(left - 2.5, bottom), (left - 2.5, bat), (right + 2.5, bat), (right + 2.5, bottom)])
+    if view.caption and caption_below:
+        picture.letter(left - GROUND_OVER_MM, picture.bottom - lettering.plain_mm * 1.1, view.caption, lettering.plain_mm, anchor="start")
+    elif view.caption:
+        picture.letter(max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start")
 
 
-def _draw_parts(picture: Picture, parts: Sequence[Standing], scale: float, x: float, y: float, *, axis: bool = True) -> None:
+def _draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> None:
     """Outside on the left, hatched section on the right, axis between."""
-    tolerance = PAPER_TOLERANCE_MM / scale
-    outside = outside_view([simplified(part.outside, tolerance) for part in parts])
+    x, y, scale = place.x, place.y, place.scale
+    outside = outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
     for line in outside.lines:
         picture.stroke(OUTLINE, moved(line, scale, x, y, mirrored=True))
     ends = {height for line in outside.lines for _, height in (line[0], line[-1])}
     for radius, height in outside.edges:
         picture.stroke(OUTLINE if height in ends else EDGE, moved([(radius, height), (0.0, height)], scale, x, y, mirrored=True))
-    for place, part in enumerate(parts):
-        ring = moved(simplified(part.ring, tolerance), scale, x, y)
-        spacing = HATCH_MM * (1.0, 1.0, 1.6, 1.6)[place % 4]
-        for line in hatch_lines(ring, spacing, rising=place % 2 == 0):
+    for number, part in enumerate(parts):
+        ring = moved(part.ring, scale, x, y)
+        for line in hatch_lines(ring, HATCH_MM * (1.0, 1.0, 1.6, 1.6)[number % 4], rising=number % 2 == 0):
             picture.stroke(HATCH, line)
-        # the axis is no edge of the clay: the ring is left open there
         _stroke_off_axis(picture, ring, x)
-    if axis:
-        top = max(part.top_mm for part in parts)
-        bottom = min(part.up_mm for part in parts)
-        picture.stroke(AXIS, [(x, y + bottom * scale - AXIS_OVERSHOOT_MM), (x, y + top * scale + AXIS_OVERSHOOT_MM)])
+    top, bottom = max(part.top_mm for part in parts), min(part.bottom_mm for part in parts)
+    picture.stroke(AXIS, [(x, y + bottom * scale - AXIS_OVERSHOOT_MM), (x, y + top * scale + AXIS_OVERSHOOT_MM)])
 
 
 def _stroke_off_axis(picture: Picture, ring: Sequence[Point], x: float) -> None:
+    """A section's outline; the axis is no edge of the clay and is left open."""
     run: list[Point] = []
     for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
         if abs(x0 - x) < 1e-6 and abs(x1 - x) < 1e-6:
@@ -225,70 +280,69 @@ def _stroke_off_axis(picture: Picture, ring: Sequence[Point], x: float) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
-    """A view's axis and its height 0 on paper."""
+class Arrangement:
+    """Views on paper at a scale: where each stands, and how much paper they take."""
 
-    view: View
-    x: float
-    y: float
-
-
-def _bounds(view: View, scale: float, lettering: Lettering) -> tuple[float, float, float, float]:
-    picture = Picture()
-    _draw_sizes(picture, view, scale, 0.0, 0.0, lettering)
-    picture.cover(0.0, view.bottom_mm * scale - AXIS_OVERSHOOT_MM)
-    picture.cover(0.0, view.top_mm * scale + AXIS_OVERSHOOT_MM)
-    return picture.left, picture.bottom, picture.right, picture.top
+    views: Sequence[View]
+    places: tuple[Place, ...]
+    scale: float
+    stacked: bool
+    width_mm: float
+    height_mm: float
 
 
-def _arranged(views: Sequence[View], scale: float, lettering: Lettering, stacked: bool) -> tuple[list[Placed], float, float]:
-    """Views side by side on one ground, or one above another on one axis; width and height of all."""
-    bounds = [_bounds(view, scale, lettering) for view in views]
-    placed: list[Placed] = []
-    at = 0.0
-    for view, (left, bottom, right, top) in zip(views, bounds, strict=True):
+def _arranged(views: Sequence[View], scale: float, lettering: Lettering, stacked: bool) -> Arrangement:
+    """Views side by side on one ground, or one above another on one axis."""
+    places: list[Place] = []
+    at, low, high = 0.0, 0.0, 0.0
+    for view in views:
+        sketch = Picture()
+        _draw_sizes(sketch, view, Place(0.0, 0.0, scale), lettering, not stacked)
         if stacked:
-            placed.append(Placed(view, 0.0, at - bottom))
-            at += top - bottom + 2.5
+            places.append(Place(0.0, at - sketch.bottom, scale))
+            at += sketch.top - sketch.bottom + BETWEEN_MM
+            low, high = min(low, sketch.left), max(high, sketch.right)
         else:
-            placed.append(Placed(view, at - left, -view.bottom_mm * scale))
-            at += right - left + 3.0
-    if stacked:
-        return placed, max(b[2] for b in bounds) - min(b[0] for b in bounds), at - 2.5
-    grounds = [view.bottom_mm * scale for view in views]
-    high = max(b[3] - g for b, g in zip(bounds, grounds, strict=True))
-    low = min(b[1] - g for b, g in zip(bounds, grounds, strict=True))
-    return placed, at - 3.0, high - low
+            ground = view.bottom_mm * scale
+            places.append(Place(at - sketch.left, -ground, scale))
+            at += sketch.right - sketch.left + BETWEEN_MM
+            low, high = min(low, sketch.bottom - ground), max(high, sketch.top - ground)
+    at -= BETWEEN_MM
+    width, height = (high - low, at) if stacked else (at, high - low)
+    return Arrangement(views, tuple(places), scale, stacked, width, height)
 
 
-def _fitted(views: Callable[[float], list[View]], width_mm: float, height_mm: float, lettering: Lettering, stackings: Sequence[bool]) -> tuple[list[Placed], float]:
-    """Views in the arrangement that shows them largest within a box, and their scale."""
-    best: tuple[float, list[Placed]] | None = None
-    for stacked in stackings:
-        scale = LARGEST_SCALE
-        for _ in range(4):
-            made = views(scale)
-            placed, width, height = _arranged(made, scale, lettering, stacked)
-            # the sizes keep their size on paper: only what is left over can be scaled
-            wide = sum(2.0 * view.radius_mm for view in made) * scale if not stacked else 2.0 * max(view.radius_mm for view in made) * scale
-            tall = sum(view.top_mm - view.bottom_mm for view in made) * scale if stacked else max(view.top_mm - view.bottom_mm for view in made) * scale
-            better = scale * min((width_mm - 2.0 - (width - wide)) / wide, (height_mm - 2.0 - (height - tall)) / tall)
-            better = min(max(better, 0.02), LARGEST_SCALE)
-            if abs(better - scale) < 0.002 * scale:
+def _fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, ways: Sequence[bool]) -> Arrangement:
+    """Views in the arrangement that shows them largest within a box.
+
+    Lettering and its room keep their size on paper, so only what is left over can be scaled.
+    """
+    widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
+
+    def better(tried: Arrangement) -> float:
+        wide, tall = (max(widths), sum(heights)) if tried.stacked else (sum(widths), max(heights))
+        scale = tried.scale
+        left_over = min((width_mm - 2.0 * MARGIN_MM - tried.width_mm) / wide, (height_mm - 2.0 * MARGIN_MM - tried.height_mm) / tall)
+        return min(max(scale + left_over, SMALLEST_SCALE), LARGEST_SCALE)
+
+    def settled(stacked: bool) -> Arrangement:
+        tried = _arranged(views, min(width_mm / max(widths), height_mm / max(heights), LARGEST_SCALE), lettering, stacked)
+        for _ in range(6):
+            scale = better(tried)
+            if scale > tried.scale * 0.99:
                 break
-            scale = better
-        placed, width, height = _arranged(views(scale), scale, lettering, stacked)
-        if best is None or scale > best[0] * 1.02:
-            best = scale, placed
-    return best[1], best[0]
+            tried = _arranged(views, scale, lettering, stacked)
+        return tried
+
+    return max((settled(stacked) for stacked in ways), key=lambda arrangement: arrangement.scale)
 
 
-def _render(placed: Sequence[Placed], scale: float, lettering: Lettering, name: str, title: str, description: str) -> str:
+def _render(arrangement: Arrangement, lettering: Lettering, name: str, title: str, description: str) -> str:
     picture = Picture()
-    for item in placed:
-        _draw_parts(picture, item.view.parts, scale, item.x, item.y)
-        _draw_sizes(picture, item.view, scale, item.x, item.y, lettering)
-    return picture.render(name, title, description)
+    for view, place in zip(arrangement.views, arrangement.places, strict=True):
+        _draw_parts(picture, view.parts, place)
+        _draw_sizes(picture, view, place, lettering, not arrangement.stacked)
+    return picture.render(name, title, description, margin_mm=MARGIN_MM)
 
 
 # ---- the drawings ----
@@ -312,19 +366,16 @@ def draw_form(
     Returns: SVG.
     """
     groups = set_together(sheet, stage)
-    if sizes == "all":
-        groups = [[Standing(part.name, part.outline)] for group in groups for part in group]
-
-    def views(scale: float) -> list[View]:
-        if sizes == "none":
-            return [View(group) for group in groups]
-        if sizes == "all":
-            return [_all_sizes(sheet, stage, group[0], size_text, scale, lettering, len(groups) > 1) for group in groups]
-        return [_set_sizes(sheet, stage, group, size_text, scale, lettering) for group in groups]
-
-    placed, scale = _fitted(views, width_mm, height_mm, lettering, (True, False) if sizes == "all" and len(groups) > 1 else (False,))
-    title = f"{sheet.form.title}, {stage}"
-    return _render(placed, scale, lettering, name or f"{sheet.slug}-{stage}-{sizes}", title, _form_words(sheet, stage, size_text))
+    if sizes == "none":
+        views = [View(group) for group in groups]
+    elif sizes == "all":
+        parts = [part.raised(-part.bottom_mm) for group in groups for part in reversed(group)]
+        views = [_all_sizes(sheet, stage, part, size_text, len(parts) > 1) for part in reversed(parts)]
+    else:
+        views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
+    ways = (True, False) if sizes == "all" and len(views) > 1 else (False,)
+    arrangement = _fitted(views, width_mm, height_mm, lettering, ways)
+    return _render(arrangement, lettering, name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
 
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
@@ -359,76 +410,84 @@ def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> floa
     """The height at which a caliper size is taken."""
     spec = sheet.form.parts[part.name]
     level = str(spec.calipers[caliper].level)
-    if level in part.outline.stations:
-        return part.station(level)[1]
-    named = [name for name, station in spec.outside.items() if str(station.diameter) == caliper and str(name) in part.outline.stations]
-    if named:
-        return max(part.station(str(name))[1] for name in named)
+    if level in part.stations:
+        return part.stations[level][1]
+    named = [part.stations[str(name)][1] for name, station in spec.outside.items() if str(station.diameter) == caliper and str(name) in part.stations]
     near = [height for r, height in part.ring if abs(r - radius) < 0.05]
-    return max(near, default=part.top_mm)
+    return max(named or near, default=part.top_mm)
 
 
-def _half(radius: float, level: float, text: str) -> Span:
-    """A diameter on the section's half: one arrowhead, the line a little past the axis."""
-    return Span(-0.12 * radius, radius, f"⌀ {text}", True, None, level, one_headed=True)
+def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float) -> bool:
+    """True where nothing stands over a point (way 1), or under it (way -1)."""
+    for part in group:
+        for (r0, h0), (r1, h1) in zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True):
+            if min(r0, r1) + 0.05 < radius < max(r0, r1) - 0.05 and way * (h0 + (h1 - h0) * (radius - r0) / (r1 - r0) - level) > 0.2:
+                return False
+    return True
 
 
-def _set_sizes(sheet: Sheet, stage: str, group: list[Standing], size_text: SizeText, scale: float, lettering: Lettering) -> View:
+def _place_diameter(view: View, radius: float, level: float, text: str) -> None:
+    """A diameter that is set: over or under the section where the way is clear, else beside it."""
+    half = Span(0.0, radius, text, True, None, level, one_headed=True)
+    if _is_clear(view.parts, radius, level, 1.0):
+        view.halves.append(half)
+    elif _is_clear(view.parts, radius, level, -1.0):
+        view.below.append(half)
+    else:
+        view.notes_right.append(Note(radius, level, text, True))
+
+
+def _rise(part: Standing, text: str, on_ground: bool) -> Span:
+    """A part's whole height, on the right."""
+    seen = outside_view([part.outside])
+    low, top = part.bottom_mm, part.top_mm
+    return Span(low, top, text, False, None if on_ground else seen.radius_at(low), seen.radius_at(top))
+
+
+def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: SizeText) -> View:
+    """The form put together: what is set with calipers, how high each part is, how wide the widest."""
     view = View(group)
-    halves: list[Span] = []
     for part in group:
         for name, diameter, _ in _calipers(sheet, stage, part.name):
-            radius = diameter / 2.0
-            level = _level_of(sheet, part, name, radius)
-            text = f"{name} ⌀ {size_text(diameter)}"
-            span = Span(-0.12 * radius, radius, text, True, None, level, one_headed=True)
-            if (span.end - span.start) * scale >= inside_room_mm(span, lettering):
-                halves.append(span)
-            else:
-                view.notes_right.append(Note(radius, level, text, True))
+            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{name} ⌀ {size_text(diameter)}")
         high = sheet.find(f"{part.name}.height", stage)
         if high:
-            low = part.up_mm
-            at = outside_view([part.outside])
-            view.rises_right.append(Span(low, low + high.value, size_text(high.value), False, at.radius_at(low), at.radius_at(low + high.value)))
-    view.above = [[span] for span in sorted(halves, key=lambda span: span.end)]
-    widest = max(group, key=lambda part: max(r for r, _ in part.outline.outside))
+            view.rises_right.append(_rise(part, size_text(high.value), part.bottom_mm < view.bottom_mm + 0.01))
+    widest = max(group, key=lambda part: part.radius_mm)
     wide = sheet.find(f"{widest.name}.diameter", stage)
     if wide:
-        radius = max(r for r, _ in widest.outline.outside)
-        level = min(height for r, height in widest.outside if abs(r - radius) < 1e-6)
-        view.below = [[Span(-radius, radius, f"⌀ {size_text(wide.value)}", False, level, level)]]
+        radius = widest.radius_mm
+        level = min(height for r, height in widest.outside if r > radius - 1e-3)
+        view.below = [Span(-radius, radius, f"⌀ {size_text(wide.value)}", False, level, level)]
     return view
 
 
-def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, scale: float, lettering: Lettering, captioned: bool) -> View:
+def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, captioned: bool) -> View:
+    """One part with every station: diameters beside the outside, heights beside the section."""
     view = View([part], caption=part.name if captioned else "")
-    outside = outside_view([part.outside])
-    seen: dict[tuple[str, str], Note] = {}
-    for station, (radius, height) in part.outline.stations.items():
+    seen = outside_view([part.outside])
+    calipers = {name: (diameter, side) for name, diameter, side in _calipers(sheet, stage, part.name)}
+    typed = sheet.form.parts[part.name]
+    set_at = {str(typed.calipers[name].level): name for name, (_, side) in calipers.items() if side == "outside"}
+    told: set[str] = set()
+    levels: set[str] = set()
+    for station, (radius, height) in part.stations.items():
         wide, high = sheet.find(f"{part.name}.{station}.diameter", stage), sheet.find(f"{part.name}.{station}.height", stage)
+        caliper = set_at.get(station) or next((name for name in calipers if name == str(typed.outside[station].diameter)), None)
         if wide:
-            view.notes_left.append(Note(-radius, height, f"{station} ⌀ {size_text(wide.value)}"))
-        if high and high.value > 0.0:
-            text = size_text(high.value)
-            seen.setdefault((text, ""), Note(max(radius, outside.radius_at(height)), height, text))
-    view.running = list(seen.values())
-    halves = []
-    for name, diameter, side in _calipers(sheet, stage, part.name):
-        radius = diameter / 2.0
-        level = _level_of(sheet, part, name, radius)
-        text = f"{name} ⌀ {size_text(diameter)}"
-        span = Span(-0.12 * radius, radius, text, True, None, level, one_headed=True)
-        if (span.end - span.start) * scale >= inside_room_mm(span, lettering):
-            halves.append(span)
-        else:
-            view.notes_left.append(Note(-radius, level, text, True))
-    view.above = [[span] for span in sorted(halves, key=lambda span: span.end)]
+            view.notes_left.append(Note(-radius, height, f"{station} ⌀ {size_text(wide.value)}", caliper is not None))
+            told.add(caliper or "")
+        if high and height > 0.0 and (text := size_text(high.value)) not in levels:
+            levels.add(text)
+            view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
+    for name, (diameter, _) in calipers.items():
+        if name not in told:
+            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{name} ⌀ {size_text(diameter)}")
     return view
 
 
 def draw_wheel(
-    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 80.0, size_text: SizeText = plain_size,
+    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
     lettering: Lettering = Lettering(), name: str = "",
 ) -> str:  # fmt: skip
     """The parts as they are thrown, wet, on the wheel head, with the pointer where it is set.
@@ -444,15 +503,11 @@ def draw_wheel(
     Returns: SVG.
     """
     bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
-    outlines = {part: shape.thrown("wet") for part, shape in sheet.sections.items()}
-
-    def views(scale: float) -> list[View]:
-        return [_wheel_view(sheet, part, outline, bat, size_text, scale, lettering) for part, outline in outlines.items()]
-
-    placed, scale = _fitted(views, width_mm, height_mm, lettering, (False, True) if len(outlines) > 1 else (False,))
-    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in outlines)
+    views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
+    arrangement = _fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
     words = f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
-    return _render(placed, scale, lettering, name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
+    return _render(arrangement, lettering, name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
 
 
 def _turned(sheet: Sheet, part: str) -> str:
@@ -467,40 +522,30 @@ def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
             yield infix.rstrip("."), height.value, reach.value
 
 
-def _wheel_view(sheet: Sheet, part: str, outline: Outline, bat_mm: float, size_text: SizeText, scale: float, lettering: Lettering) -> View:
-    standing = Standing(part, outline)
-    view = View([standing], bat_mm=bat_mm, caption=f"{part}{_turned(sheet, part)}" if len(sheet.sections) > 1 else "")
-    outside = outside_view([standing.outside])
-    top = standing.top_mm
-    reaches, halves, wholes = [], [], []
-    for _, height, reach in _pointers(sheet, part):
+def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
+    part = standing(name, shape.thrown("wet"))
+    view = View([part], bat_mm=bat_mm, caption=f"{name}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
+    seen = outside_view([part.outside])
+    for _, height, reach in _pointers(sheet, name):
         level = height - bat_mm
         view.pointers.append((reach, level))
-        view.rises_left.append(Span(-bat_mm, level, size_text(height), True, -view.radius_mm - 3.0 / scale, -reach - 3.6 / scale))
-        span = Span(-reach, 0.0, size_text(reach), True, level, None)
-        if outside.greatest_above(level) <= reach + 0.5:
-            reaches.append(span)
+        view.rises_left.append(Span(-bat_mm, level, size_text(height), True, None, -reach))
+        if seen.greatest_above(level) <= reach + 0.5:
+            view.reaches.append(Span(-reach, 0.0, size_text(reach), True, level, None))
         else:
-            view.across_view.append((Span(-reach, 0.0, size_text(reach), True), level))
-    for key, radius, inside in _wheel_calipers(sheet, part):
-        figure_text = f"⌀ {size_text(2.0 * radius)}"
+            view.own_level.append((Span(-reach, 0.0, size_text(reach), True), level))
+    for caliper, radius, inside in _wheel_calipers(sheet, name):
+        text = f"⌀ {size_text(2.0 * radius)}"
+        level = _level_of(sheet, part, caliper, radius)
         if inside:
-            span = Span(-0.12 * radius if not reaches else 0.0, radius, figure_text, True, None, top, one_headed=True)
-            if (span.end - span.start) * scale >= inside_room_mm(span, lettering):
-                halves.append(span)
-            else:
-                view.notes_right.append(Note(radius, top, figure_text, True))
+            _place_diameter(view, radius, level, text)
+        elif _is_clear([part], radius, level, 1.0):
+            view.wholes.append(Span(-radius, radius, text, True, level, level))
         else:
-            wholes.append(Span(-radius, radius, figure_text, True, top, top))
-    rows = [[span] for span in sorted(reaches, key=lambda span: -span.start)]
-    for place, span in enumerate(sorted(halves, key=lambda span: span.end)):
-        if place < len(rows):
-            rows[place].append(span)
-        else:
-            rows.append([span])
-    view.above = rows + [[span] for span in sorted(wholes, key=lambda span: span.end)]
-    base = outline.outside[0][0]
-    view.below = [[Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, -bat_mm, -bat_mm)]]
+            view.below.append(Span(-radius, radius, text, True, level, level))
+    base = part.outside[0][0]
+    if not shape.opens_down and not view.below:
+        view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm))
     return view
 
 
@@ -536,16 +581,16 @@ def _small(sheet: Sheet, groups: Sequence[Sequence[Standing]], scale: float, tal
     picture = Picture()
     at = 0.0
     for group in groups:
-        radius = max(r for part in group for r, _ in part.outline.outside) * scale
+        radius = max(part.radius_mm for part in group) * scale
         x = at + radius
         at += 2.0 * radius + 3.0
-        outside = outside_view([simplified(part.outside, 0.08 / scale) for part in group])
+        outside = outside_view([simplified(part.outside, 0.06 / scale) for part in group], [point for part in group for point in part.sharp])
         for line in outside.lines:
             picture.stroke(EDGE, moved([(0.0, line[0][1]), *line, (0.0, line[-1][1])], scale, x, 0.0, mirrored=True))
         for edge_radius, height in outside.edges:
             picture.stroke(HATCH, moved([(edge_radius, height), (0.0, height)], scale, x, 0.0, mirrored=True))
         for part in group:
-            picture.fill(CLAY, moved(simplified(part.ring, 0.08 / scale), scale, x, 0.0))
+            picture.fill(CLAY, moved(simplified(part.ring, 0.06 / scale), scale, x, 0.0))
     right = at - 3.0
     picture.stroke(EDGE, [(-2.0, 0.0), (right + 2.0, 0.0)])
     return picture.render(f"front-{sheet.slug}", f"{sheet.form.title}", "", box=(-2.5, -0.5, right + 2.5, tallest_mm + 1.0), hidden=True)

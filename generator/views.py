@@ -7,44 +7,58 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, ceil, hypot, pi
+from math import asin, atan2, ceil, hypot, pi, tan
 
 Point = tuple[float, float]
 
 NEAR_MM = 1e-4  # closer than this, two sizes are one
-CREASE_RADIANS = 14.0 * pi / 180.0  # a smooth outline turns less from point to point
+CREASE = tan(14.0 * pi / 180.0)  # a smooth outline turns less from point to point
 
 
 def simplified(points: Sequence[Point], tolerance_mm: float) -> list[Point]:
-    """The fewest of a line's own points that stay within a tolerance of it.
+    """A line with fewer of its own points; every dropped one lies within a tolerance of it.
+
+    From each point that is kept, the directions in which all points since are still near enough; the
+    line goes on as long as the next point lies in one of them.
 
     Args:
         points: the line.
         tolerance_mm: farthest that a dropped point may lie from the new line, mm.
     Returns: first and last point and what is needed between.
-    Source: Douglas and Peucker 1973 (from memory).
+    Source: worked (a sleeve of directions; one pass).
     >>> simplified([(0.0, 0.0), (1.0, 0.001), (2.0, 0.0), (2.0, 5.0)], 0.01)
     [(0.0, 0.0), (2.0, 0.0), (2.0, 5.0)]
     """
     if len(points) < 3:
         return list(points)
-    keep = {0, len(points) - 1}
-    pending = [(0, len(points) - 1)]
-    while pending:
-        first, last = pending.pop()
-        (x0, y0), (x1, y1) = points[first], points[last]
-        dx, dy = x1 - x0, y1 - y0
-        length = hypot(dx, dy)
-        farthest, place = tolerance_mm, 0
-        for index in range(first + 1, last):
-            x, y = points[index]
-            away = abs(dx * (y - y0) - dy * (x - x0)) / length if length > NEAR_MM else hypot(x - x0, y - y0)
-            if away > farthest:
-                farthest, place = away, index
-        if place:
-            keep.add(place)
-            pending += ((first, place), (place, last))
-    return [points[index] for index in sorted(keep)]
+    kept = [points[0]]
+    anchor_x, anchor_y = points[0]
+    before = points[0]
+    ahead, low, high = None, -pi, pi
+    farthest = 0.0
+    for point in points[1:]:
+        dx, dy = point[0] - anchor_x, point[1] - anchor_y
+        away = hypot(dx, dy)
+        turn = 0.0
+        if ahead is not None and away > 0.0:
+            turn = atan2(dy, dx) - ahead
+            turn -= 2.0 * pi * round(turn / (2.0 * pi))
+        # a point that comes back towards the anchor would be lost between the two kept ones
+        if ahead is not None and (not low <= turn <= high or away < farthest):
+            kept.append(before)
+            anchor_x, anchor_y = before
+            dx, dy = point[0] - anchor_x, point[1] - anchor_y
+            away = hypot(dx, dy)
+            ahead, low, high, turn, farthest = None, -pi, pi, 0.0, 0.0
+        if away > tolerance_mm:
+            if ahead is None:
+                ahead = atan2(dy, dx)
+            half = asin(tolerance_mm / away)
+            low, high = max(low, turn - half), min(high, turn + half)
+            farthest = away
+        before = point
+    kept.append(points[-1])
+    return kept
 
 
 def creases(outline: Sequence[Point]) -> list[Point]:
@@ -56,7 +70,8 @@ def creases(outline: Sequence[Point]) -> list[Point]:
     found = []
     for (x0, y0), (x1, y1), (x2, y2) in zip(outline, outline[1:], outline[2:], strict=False):
         ax, ay, bx, by = x1 - x0, y1 - y0, x2 - x1, y2 - y1
-        if abs(atan2(ax * by - ay * bx, ax * bx + ay * by)) > CREASE_RADIANS:
+        along = ax * bx + ay * by
+        if along <= 0.0 or abs(ax * by - ay * bx) > CREASE * along:
             found.append((x1, y1))
     return found
 
@@ -87,7 +102,7 @@ def _radii_at(lines: Sequence[Sequence[Point]], height_mm: float):
                 yield max(r0, r1) if high - low < NEAR_MM else r0 + (r1 - r0) * min(max((height_mm - h0) / (h1 - h0), 0.0), 1.0)
 
 
-def outside_view(outlines: Sequence[Sequence[Point]]) -> OutsideView:
+def outside_view(outlines: Sequence[Sequence[Point]], sharp: Sequence[Point] = ()) -> OutsideView:
     """Look at solids of revolution about one axis from the side.
 
     At every level only what stands farthest out is seen; anything nearer the axis (an undercut, a
@@ -95,8 +110,9 @@ def outside_view(outlines: Sequence[Sequence[Point]]) -> OutsideView:
 
     Args:
         outlines: each part's outside, where it stands.
+        sharp: points where an outline turns sharply (`creases`).
     Returns: the lines that are seen.
-    >>> outside_view([[(29.0, 0.0), (31.0, 2.0), (40.0, 120.0)]]).edges
+    >>> outside_view([[(29.0, 0.0), (31.0, 2.0), (40.0, 120.0)]], [(31.0, 2.0)]).edges
     ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
     """
     slopes = []
@@ -116,7 +132,7 @@ def outside_view(outlines: Sequence[Sequence[Point]]) -> OutsideView:
             active.append(slopes[waiting])
             waiting += 1
         active = [slope for slope in active if slope[2] >= high - NEAR_MM]
-        for h0, r0, h1, r1 in _farthest(active, low, high):
+        for h0, r0, h1, r1 in _farthest(active, low, high) if len(active) > 1 else _alone(active, low, high):
             before = lines[-1][-1] if lines else None
             if before is None or abs(before[1] - h0) > NEAR_MM:
                 lines.append([(r0, h0)])
@@ -128,8 +144,7 @@ def outside_view(outlines: Sequence[Sequence[Point]]) -> OutsideView:
     if lines:
         edges.append(lines[-1][-1])
     view = OutsideView(tuple(tuple(line) for line in lines), ())
-    for outline in outlines:
-        edges += [(radius, height) for radius, height in creases(outline) if radius >= view.radius_at(height) - 0.01]
+    edges += [(radius, height) for radius, height in sharp if radius >= view.radius_at(height) - 0.1]
     kept: dict[int, Point] = {}
     for radius, height in edges:
         level = round(height * 50.0)
@@ -150,6 +165,10 @@ def _farthest(active, low: float, high: float):
                 until = min(until, max(at + (radius - other_radius) / (other_lean - lean), at + NEAR_MM))
         yield at, radius, until, _radius(best, until)
         at = until
+
+
+def _alone(active, low: float, high: float):
+    return [(low, _radius(slope, low), high, _radius(slope, high)) for slope in active]
 
 
 def _radius(slope, height: float) -> float:
