@@ -164,6 +164,7 @@ def new(directory: Path, slug: str | None, title: str | None, code: str | None, 
     Asks for what the options do not say. Never writes over a spec that is there.
     """
     from generator import starting
+    from generator.specs import SLUG
 
     worked = _work_out(directory)
     forms = worked.project.forms
@@ -171,6 +172,8 @@ def new(directory: Path, slug: str | None, title: str | None, code: str | None, 
     if title is None:
         title = click.prompt("What is it called")
     slug = slug or starting.suggest_slug(title) or click.prompt("A name for its file, in letters a to z and hyphens")
+    if not SLUG.fullmatch(slug):
+        raise click.UsageError(f"'{slug}' cannot be a spec's name; use lower-case letters, digits and hyphens")
     path = f"specs/forms/{slug}.yaml"
     if path in worked.texts or (directory / path).exists():
         raise click.ClickException(f"{path} is there already")
@@ -184,7 +187,7 @@ def new(directory: Path, slug: str | None, title: str | None, code: str | None, 
     problems = starting.check_text(worked, path, text)
     if any(problem.level == ERROR for problem in problems):
         for problem in problems:
-            click.echo(_styled(problem, {path: text}), err=True)
+            click.echo(_styled(problem, {**worked.texts, path: text}), err=True)
         raise click.ClickException(f"{path} would not pass the check; nothing was written")
     _write_new(directory / path, text)
     click.echo(f"{path} is written. Change its sizes to your own, then: wareboard check")

@@ -59,10 +59,10 @@ def _with_line(text: str, key: str, value: str, after: str | None) -> str:
 
 
 def check_text(worked: Worked, path: str, text: str) -> list[Problem]:
-    """The problems that a spec would have if it stood in the folder."""
+    """The problems that would be there, and are not yet, if a spec stood in the folder."""
     project = specs.read_project({**worked.texts, path: text})
     _, problems = checks.check_project(project)
-    return [problem for problem in in_file_order(problems) if problem.at.file == path]
+    return [problem for problem in in_file_order(problems) if problem not in worked.problems]
 
 
 def start_folder(folder: Path) -> None:

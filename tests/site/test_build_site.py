@@ -1,0 +1,354 @@
+"""The whole way from specs to site, cards and data; and that nothing good is ever lost on it."""
+
+import csv
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+import pytest
+from click.testing import CliRunner
+
+from generator import build, cards
+from generator.cli import command
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def copy_demo(folder, forms=None):
+    """A copy of the demo studio, whole or with a few of its forms."""
+    shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs"))
+    shutil.copy(ROOT / "mkdocs.yml", folder)
+    for path in (folder / "specs" / "forms").glob("*.yaml"):
+        if forms and path.stem not in forms:
+            path.unlink()
+    return folder
+
+
+def run(folder, *words):
+    """A command in a folder."""
+    return CliRunner().invoke(command, ["-C", str(folder), *words])
+
+
+def tree(folder):
+    """Every file's bytes by its path."""
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """The demo, built once with its cards, as a stranger's clone would build it."""
+    folder = copy_demo(tmp_path_factory.mktemp("demo"))
+    done = run(folder, "build")
+    assert done.exit_code == 0, done.output
+    return folder, done
+
+
+@pytest.fixture
+def small(tmp_path):
+    """A studio of one form, not built yet."""
+    return copy_demo(tmp_path, {"supper-plate"})
+
+
+class Addresses(HTMLParser):
+    """Every address that a page leads to or loads from."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.found, self.names = [], set()
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        for name, value in attrs:
+            if name in ("href", "src", "poster", "data", "action", "srcset") and value:
+                self.found.append((tag, value))
+            if name in ("id", "name") and value:
+                self.names.add(value)
+
+
+# ---- what is made ----
+
+
+def test_the_build_says_where_site_and_cards_are(built):
+    folder, done = built
+    assert f"{folder / 'site' / 'index.html'}" in done.stdout
+    assert f"{folder / 'site' / 'cards' / 'wall.pdf'}" in done.stdout
+
+
+def test_every_form_has_its_page_data_and_card(built):
+    site = built[0] / "site"
+    for path in (built[0] / "specs" / "forms").glob("*.yaml"):
+        assert (site / "forms" / f"{path.stem}.html").is_file()
+        shown = json.loads((site / "forms" / f"{path.stem}.json").read_text(encoding="utf-8"))
+        assert (shown["format"], shown["form"]) == (1, path.stem)
+        assert (site / "cards" / f"{path.stem}-wheel.pdf").read_bytes().startswith(b"%PDF-")
+    assert (site / "cards" / "wall.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_the_table_has_every_figure_that_the_forms_have(built):
+    site = built[0] / "site"
+    with open(site / "figures.csv", encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    figures = [figure for path in sorted((site / "forms").glob("*.json")) for figure in json.loads(path.read_text(encoding="utf-8"))["figures"]]
+    assert len(rows) == len(figures) > 1000
+    assert {row["key"] for row in rows} == {figure["key"] for figure in figures}
+
+
+def test_no_spec_is_published(built):
+    site = built[0] / "site"
+    assert not [path for path in tree(site) if path.endswith((".yaml", ".yml", ".schema.json", ".md"))]
+
+
+def test_every_link_leads_somewhere(built):
+    site = built[0] / "site"
+    pages = {path: Addresses(text.decode()) for path, text in tree(site).items() if path.endswith(".html") and path != "404.html"}
+    assert len(pages) >= 12
+    for path, page in pages.items():
+        for tag, address in page.found:
+            parts = urlsplit(address)
+            if parts.scheme == "data":
+                continue
+            assert not parts.scheme and not parts.netloc, f"{path}: {tag} {address}"
+            target = os.path.normpath(os.path.join(os.path.dirname(path), unquote(parts.path))) if parts.path else path
+            assert (site / target).is_file(), f"{path}: {address} leads nowhere"
+            if parts.fragment and target in pages and not parts.fragment.startswith("__"):
+                assert unquote(parts.fragment) in pages[target].names, f"{path}: {address} has no such place"
+
+
+def test_no_page_asks_another_host_for_anything(built):
+    """Addresses in the theme's scripts stand unused; what a browser would load is in pages and style sheets."""
+    site = built[0] / "site"
+    for path, content in tree(site).items():
+        if path.endswith(".html"):
+            text = re.sub(r"<script[^>]*>.*?</script>", "", content.decode(), flags=re.DOTALL)
+            for address in re.findall(r"""(?:src|href)=["']?(https?:[^"' >]+)|url\(["']?(https?:[^"')]+)""", text):
+                pytest.fail(f"{path} names {address}")
+        elif path.endswith(".css"):
+            assert not re.findall(rb"url\(\s*[\"']?(?:https?:)?//", content), path
+    assert "unpkg" not in (site / "index.html").read_text(encoding="utf-8")
+
+
+def test_the_search_works_from_a_disk(built):
+    site = built[0] / "site"
+    script = (site / "search" / "search_index.js").read_text(encoding="utf-8")
+    index = json.loads(script.removeprefix("var __index = "))
+    assert index == json.loads((site / "search" / "search_index.json").read_text(encoding="utf-8"))
+    found = {entry["location"]: entry for entry in index["docs"]}
+    assert found["forms/tall-beaker.html"]["title"] == "Tall beaker"
+    assert all((site / location).is_file() for location in found)
+    assert "iframe-worker.js" in (site / "forms" / "tall-beaker.html").read_text(encoding="utf-8")
+
+
+def test_the_navigation_holds_no_single_form(built):
+    page = (built[0] / "site" / "index.html").read_text(encoding="utf-8")
+    for navigation in re.findall(r"<nav.*?</nav>", page, flags=re.DOTALL):
+        assert "forms/tall-beaker" not in navigation
+
+
+def test_the_same_input_gives_the_same_bytes(built, tmp_path, monkeypatch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1767225600")
+    sites = []
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        folder = copy_demo(tmp_path / name, {"supper-plate", "tea-caddy"})
+        assert run(folder, "build").exit_code == 0
+        sites.append(tree(folder / "site"))
+    assert sites[0].keys() == sites[1].keys()
+    assert [path for path in sites[0] if sites[0][path] != sites[1][path]] == []
+
+
+# ---- cards are set once ----
+
+
+def test_cards_that_did_not_change_are_not_set_again(small, monkeypatch):
+    assert run(small, "build").exit_code == 0
+    before = tree(small / "site" / "cards")
+    for name in ("render_pdf", "render_deck", "render_each", "render_both"):
+        monkeypatch.setattr(cards, name, lambda *_, **__: pytest.fail("a card was set again"))
+    tomorrow = build.datetime.date.today() + build.datetime.timedelta(1)
+
+    class Tomorrow(build.datetime.date):
+        @classmethod
+        def today(cls):
+            return tomorrow
+
+    monkeypatch.setattr(build.datetime, "date", Tomorrow)
+    done = run(small, "build")
+    assert done.exit_code == 0, done.output
+    assert tree(small / "site" / "cards") == before
+
+
+def test_a_card_that_changed_is_set_again_and_the_old_one_forgotten(small):
+    assert run(small, "build").exit_code == 0
+    before = tree(small / "site" / "cards")
+    path = small / "specs" / "forms" / "supper-plate.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
+    assert run(small, "build").exit_code == 0
+    after = tree(small / "site" / "cards")
+    assert before.keys() == after.keys() and all(before[name] != after[name] for name in before)
+    assert len(list((small / ".wareboard" / "cache").glob("*.pdf"))) == len(after)
+
+
+def test_without_cards_there_are_none_and_no_link_to_them(small):
+    done = run(small, "build", "--no-cards")
+    assert done.exit_code == 0 and "wall.pdf" not in done.stdout
+    assert not (small / "site" / "cards").exists()
+    assert "cards/" not in (small / "site" / "forms" / "supper-plate.html").read_text(encoding="utf-8")
+
+
+def test_without_the_pdf_library_the_site_is_built_and_the_exit_status_says_it(small, monkeypatch):
+    def no_engine():
+        raise cards.CardsUnavailable("install it with:  brew install pango")
+
+    monkeypatch.setattr(cards, "check_engine", no_engine)
+    done = run(small, "build")
+    assert done.exit_code == 1 and "brew install pango" in done.stderr
+    assert (small / "site" / "forms" / "supper-plate.html").is_file()
+
+
+def test_cards_on_demand(small):
+    done = run(small, "cards", "supper-plate", "--paper", "A6", "-o", str(small / "out.pdf"))
+    assert done.exit_code == 0, done.output
+    assert (small / "out.pdf").read_bytes().startswith(b"%PDF-")
+    assert "did you mean 'A5'" in run(small, "cards", "supper-plate", "--paper", "A55", "-o", str(small / "no.pdf")).stderr
+    assert not (small / "no.pdf").exists()
+
+
+# ---- nothing good is lost ----
+
+
+def spoil(folder):
+    """An error in the one form."""
+    path = folder / "specs" / "forms" / "supper-plate.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("wall:", "wal:", 1), encoding="utf-8")
+
+
+def test_specs_with_errors_leave_the_last_site_as_it_was(small):
+    assert run(small, "build", "--no-cards").exit_code == 0
+    before = tree(small / "site")
+    spoil(small)
+    done = run(small, "build")
+    assert done.exit_code == 1 and "nothing was built" in done.stderr and "[unknown-key]" in done.stderr
+    assert tree(small / "site") == before
+
+
+@pytest.mark.parametrize("strict", [["--strict"], []])
+def test_the_site_generators_own_command_does_the_same(small, strict):
+    quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
+    words = [sys.executable, "-m", "mkdocs", "build", "-q", *strict]
+    done = subprocess.run(words, cwd=small, env=quiet, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert (small / "site" / "cards" / "supper-plate-wheel.pdf").is_file()
+    before = tree(small / "site")
+    spoil(small)
+    done = subprocess.run(words, cwd=small, env=quiet, capture_output=True, text=True, check=False)
+    assert done.returncode == 1 and "[unknown-key]" in done.stderr and "Traceback" not in done.stderr
+    assert tree(small / "site") == before
+
+
+def test_a_fault_in_the_middle_leaves_the_last_site_as_it_was(small, monkeypatch):
+    assert run(small, "build", "--no-cards").exit_code == 0
+    before = tree(small / "site")
+    monkeypatch.setattr(build, "render_data", lambda worked: (_ for _ in ()).throw(RuntimeError("disk full")))
+    done = run(small, "build", "--no-cards")
+    assert done.exit_code != 0
+    assert tree(small / "site") == before
+    assert not list((small / ".wareboard").glob("new-*"))
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal here")
+def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
+    assert run(small, "build", "--no-cards").exit_code == 0
+    before = tree(small / "site")
+    slow = (
+        "import sys, time; from generator import build; from generator.cli import command\n"
+        "def wait(worked): print(flush=True); time.sleep(60)\n"
+        "build.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
+    )
+    with subprocess.Popen([sys.executable, "-c", slow, str(small)], stdout=subprocess.PIPE, cwd=ROOT) as process:
+        process.stdout.readline()
+        assert list((small / ".wareboard").glob("new-site-*"))
+        process.kill()
+    assert tree(small / "site") == before
+    assert run(small, "build", "--no-cards").exit_code == 0
+    assert not list((small / ".wareboard").glob("new-site-*"))
+
+
+def test_two_builds_at_once_do_not_mix(small):
+    words = [sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"]
+    both = [subprocess.Popen(words, cwd=ROOT, stderr=subprocess.PIPE, text=True) for _ in range(2)]
+    for process in both:
+        assert process.wait(60) == 0, process.stderr.read()
+        process.stderr.close()
+    one = tree(small / "site")
+    assert run(small, "build", "--no-cards").exit_code == 0
+    assert tree(small / "site").keys() == one.keys()
+
+
+def test_a_folder_of_the_makers_own_is_not_taken_for_the_site(small):
+    (small / "site").mkdir()
+    (small / "site" / "novel.txt").write_text("chapter 1", encoding="utf-8")
+    done = run(small, "build", "--no-cards")
+    assert done.exit_code == 1 and "novel.txt" in done.stderr
+    assert (small / "site" / "novel.txt").read_text(encoding="utf-8") == "chapter 1"
+
+
+def test_a_folder_without_mkdocs_yml_is_built_too(small):
+    (small / "mkdocs.yml").unlink()
+    assert run(small, "build", "--no-cards").exit_code == 0
+    assert "Millpond Yard" in (small / "site" / "index.html").read_text(encoding="utf-8")
+
+
+def test_settings_that_leave_the_plugin_out_are_told(small):
+    (small / "mkdocs.yml").write_text("site_name: A\ndocs_dir: specs\ntheme: material\nplugins: [search]\n", encoding="utf-8")
+    done = run(small, "build", "--no-cards")
+    assert done.exit_code == 1 and "- wareboard" in done.stderr
+
+
+# ---- any text is text ----
+
+
+HOSTILE = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{ 7*7 }} {% raw %} javascript:alert(3) & &lt;b&gt; \u202e"
+
+
+def test_what_a_maker_types_becomes_neither_markup_nor_script(small):
+    path = small / "specs" / "forms" / "supper-plate.yaml"
+    text = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", path.read_text(encoding="utf-8"))
+    quoted = json.dumps(HOSTILE, ensure_ascii=False)
+    text += f"notes: {quoted}\nsteps:\n  wet: [{quoted}]\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}}}\n"
+    path.write_text(text, encoding="utf-8")
+    clay = next((small / "specs" / "clays").glob("*.yaml"))
+    clay.write_text(re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay.read_text(encoding="utf-8")) + f"notes: {quoted}\n", encoding="utf-8")
+    done = run(small, "build", "--no-cards")
+    assert done.exit_code == 0, done.output
+    (small / "plain").mkdir()
+    plain = copy_demo(small / "plain", {"supper-plate"})
+    assert run(plain, "build", "--no-cards").exit_code == 0
+    for page in ("forms/supper-plate.html", "index.html"):
+        spoilt, usual = ((folder / "site" / page).read_text(encoding="utf-8") for folder in (small, plain))
+        assert count_scripts(spoilt) == count_scripts(usual), page
+        assert not re.search(r"<[a-z]+[^>]*\sonerror", spoilt) and 'href="javascript' not in spoilt
+    shown = (small / "site" / "forms" / "supper-plate.html").read_text(encoding="utf-8")
+    assert "alert(1)" in shown and "{{ 7*7 }}" in shown and "49" not in re.findall(r"onerror[^<]{0,60}", shown)[0]
+    index = json.loads((small / "site" / "search" / "search_index.json").read_text(encoding="utf-8"))
+    assert not [entry for entry in index["docs"] if "<script" in entry["text"] or "<img" in entry["text"]]
+
+
+def count_scripts(text):
+    """How many scripts a browser would find in a page."""
+    counted = Addresses("")
+    scripts = []
+    counted.handle_starttag = lambda tag, attrs: scripts.append(tag) if tag == "script" else None
+    counted.feed(text)
+    return len(scripts)
+
+
+def test_the_progress_line_is_for_a_terminal_only(small):
+    done = subprocess.run([sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert "\r" not in done.stdout + done.stderr and "\x1b" not in done.stdout + done.stderr

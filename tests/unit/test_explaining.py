@@ -1,0 +1,51 @@
+"""Figures as text, and the chain behind one."""
+
+from generator.explaining import find_figures, format_value, render_table, render_why
+from generator.figures import Figure
+
+
+class ThreeFigures:
+    """A sheet with a chain of three figures, one of them used twice."""
+
+    figures = (
+        Figure("cup.rim.diameter", "fired", 80.0, "mm", None, "typed: 80", ("specs/forms/cup.yaml:2",), "", True),
+        Figure("clay.shrinkage", "fired", 12.0, "%", 0.129, "mean of bars", (), "ASTM", False),
+        Figure("cup.rim.diameter", "wet", 90.90909, "mm", 0.1333, "80 / (1 − 12 %)", ("cup.rim.diameter fired", "clay.shrinkage fired"), "ASTM", False),
+        Figure("gap", None, 0.5, "mm", None, "half", ("cup.rim.diameter wet", "cup.rim.diameter fired", "elsewhere"), "", False),
+    )
+
+
+def test_a_key_finds_every_stage_and_a_stage_finds_one():
+    assert [figure.stage for figure in find_figures(ThreeFigures, "cup.rim.diameter")] == ["fired", "wet"]
+    assert [figure.stage for figure in find_figures(ThreeFigures, " cup.rim.diameter  wet ")] == ["wet"]
+    assert find_figures(ThreeFigures, "cup.rim.diameter dry") == []
+
+
+def test_a_doubt_has_two_digits():
+    assert format_value(ThreeFigures.figures[2]) == "90.909 mm ± 0.13"
+
+
+def test_numbers_stand_in_a_column():
+    assert render_table(ThreeFigures.figures[1:3]) == "clay.shrinkage    fired      12 % ± 0.13\ncup.rim.diameter  wet    90.909 mm ± 0.13"
+
+
+def test_the_chain_ends_at_what_was_typed():
+    texts = {"specs/forms/cup.yaml": "title: Cup\nrim: {diameter: 80}\x07\n"}
+    assert render_why(ThreeFigures, ThreeFigures.figures[3], texts) == "\n".join(
+        [
+            "gap = 0.5 mm",
+            "    half",
+            "    cup.rim.diameter wet = 90.909 mm ± 0.13",
+            "        80 / (1 − 12 %)",
+            "        source: ASTM",
+            "        cup.rim.diameter fired = 80 mm",
+            "            typed: 80",
+            "            specs/forms/cup.yaml:2",
+            "                2 | rim: {diameter: 80}",
+            "        clay.shrinkage fired = 12 % ± 0.13",
+            "            mean of bars",
+            "            source: ASTM",
+            "    cup.rim.diameter fired = 80 mm  (above)",
+            "    elsewhere",
+        ]
+    )
