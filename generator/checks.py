@@ -14,7 +14,7 @@ from generator.figures import number
 from generator.glaze import solid_film_mm
 from generator.mends import AimRange, Mends, mends
 from generator.parts import tip_angle_deg
-from generator.problems import Problem, error, has_errors, in_file_order, nearest_word, warning
+from generator.problems import Problem, error, format_words, in_file_order, nearest_word, warning
 from generator.shapes import Impossible, Shaper, body_problem, make_body
 from generator.sheet import Sheet, make_sheet
 from generator.specs import STAGES, Clay, Fit, Form, Project, Run, Size
@@ -44,7 +44,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
     shaper, sheets = Shaper(project), {}
     for form in project.forms.values():
-        if not links.can_be_worked_out(form, project, faulty) or has_errors(check_clay(project.clays[form.clay])):
+        if not links.can_be_worked_out(form, project, faulty):
             continue
         sheet = check_form(form, project, shaper)
         problems += sheet.problems
@@ -96,7 +96,7 @@ def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
         derived = sheet.value(f"{name}.ball", "wet")
         if abs(typed.value / derived - 1.0) > BALL_SHARE:
             more = "more" if typed.value > derived else "less"
-            yield warning("ball-differs", typed.at, f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1):.0%} {more} than the {derived:.0f} g that the section comes to", "look at the wall, the floor, what is left on, and the loss")
+            yield warning("ball-differs", typed.at, f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {derived:.0f} g that the section comes to", "look at the wall, the floor, what is left on, and the loss")
 
 
 def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -147,7 +147,7 @@ def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
         below = [stage for stage in STAGES if sheet.value(f"fit.{name}.clearance", stage) < 0.0]
         if below:
             worst = min(below, key=lambda stage: sheet.value(f"fit.{name}.clearance", stage))
-            yield warning("fit-negative", fit.clearance.at, f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm at {worst}; it will not go in at {', '.join(below)}", "raise the aim, or leave the faces bare")
+            yield warning("fit-negative", fit.clearance.at, f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in {format_words(below, 'and')}", "raise the aim, or leave the faces bare")
 
 
 def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:

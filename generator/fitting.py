@@ -32,7 +32,7 @@ def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozense
 def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit:
     """Write every figure of a fit and hand its record on."""
     spec = form.fits[name]
-    record, unknown = fit_record(form, spec, shaper)
+    record, unknown = fit_record(form, name, shaper)
     key = f"fit.{name}"
     figures = fits.fit_figures(record)
     _write_sides(ledger, form, spec, shaper, key, record)
@@ -44,8 +44,9 @@ def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit
     return record
 
 
-def fit_record(form: Form, spec: Fit, shaper: Shaper) -> tuple[fits.Fit, frozenset[str]]:
+def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozenset[str]]:
     """A fit as the pure room has it, and which of its spreads nobody gave. Raises Impossible."""
+    spec = form.fits[name]
     sides, unknown = [], frozenset()
     for size in (spec.inside, spec.outside):
         owner = shaper.other(form, size)
@@ -62,7 +63,7 @@ def fit_record(form: Form, spec: Fit, shaper: Shaper) -> tuple[fits.Fit, frozens
     if not least <= clearance.aim.value <= most:
         wrong, size = ("least", clearance.least) if clearance.aim.value < least else ("most", clearance.most)
         side = "above" if wrong == "least" else "below"
-        raise Impossible(error("aim-outside-limits", size.at, f"clearance: {wrong} {size.typed} is {side} the aim of {clearance.aim.typed}", "least ≤ aim ≤ most"))
+        raise Impossible(error("aim-outside-limits", size.at, f"fits.{name}.clearance: `{wrong}` {size.typed} is {side} the `aim` of {clearance.aim.typed}", "the aim lies between `least` and `most`"))
     return replace(record, least_mm=least, most_mm=most), unknown
 
 

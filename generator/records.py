@@ -47,11 +47,15 @@ class Size:
 
 @dataclass(slots=True)
 class Reading:
-    """What reading one file needs and gathers."""
+    """What reading one file needs and gathers.
+
+    `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
+    """
 
     unit: str = "mm"
     fluid_ounce: str | None = None
     problems: list[Problem] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
@@ -260,7 +264,7 @@ class Measure(Kind):
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
             return None
         if not self._fits(found.value):
-            reading.refuse("size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()}")
+            reading.refuse("size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()} here")
             return None
         return Size(found.value, found.stage, found.of, text.text.strip(), text.at)
 
@@ -271,7 +275,7 @@ class Measure(Kind):
     def _range(self) -> str:
         shown = (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
         low = f"{'more than' if self.above else 'at least'} {shown(self.least)}"
-        return f"it is {low}" + (f" and at most {shown(self.most)}" if self.most < float("inf") else "")
+        return f"{_SAID_MEASURES[self.of]} is {low}" + (f" and at most {shown(self.most)}" if self.most < float("inf") else "")
 
     def schema(self):
         """See Kind."""
@@ -408,10 +412,11 @@ class MapOf(Kind):
             return None
         values = {}
         for name, value_node in node.entries:
-            if not self._takes(name, path, reading):
-                continue
-            value = self.item.read(value_node, f"{path}.{name.text}", reading)
-            if value is not None:
+            taken = self._takes(name, path, reading)
+            value = self.item.read(value_node, f"{path}.{name.text}", reading) if taken else None
+            if value is None:
+                reading.unread.update((name.text, *_names_in(value_node)))
+            else:
                 values[Word(name.text, name.at)] = value
         return values
 
@@ -508,30 +513,50 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
         path: where it stands, for messages: `parts.cup`; empty at the top of a file.
         reading: gathers every problem.
         known: values of the record that are not typed (the slug).
-    Returns: the record, or None where a required key is missing or unreadable.
+    Returns: the record, or None where a required key is missing or unreadable; but the top of a file,
+        whose path is empty, always, for what else is to be said of it.
     """
     keys = _known_keys(record)
     values: dict[str, Any] = {}
-    typed = set()
+    typed = {name.text for name, _ in node.entries}
     for name, value_node in node.entries:
-        typed.add(name.text)
-        if name.text not in keys:
-            near = nearest_word(name.text, keys)
-            hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
-            reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
-            continue
-        value = keys[name.text].kind.read(value_node, f"{path}.{name.text}" if path else name.text, reading)
-        if value is not None:
-            values[keys[name.text].field] = value
+        meant = name.text if name.text in keys else _refuse_key(name, keys, typed, path, reading)
+        value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
+        if value is None:
+            reading.unread.update(_names_in(value_node))
+        else:
+            values[keys[meant].field] = value
     for name, entry in keys.items():
         if entry.required and name not in typed:
             hint = f"write `{name}: {entry.example}`" if entry.example else f"write `{name}:`"
             reading.refuse("missing-key", node.at, path, f"`{name}` is missing: {entry.doc}", hint)
-    if any(entry.required and entry.field not in values for entry in keys.values()):
+    if path and any(entry.required and entry.field not in values for entry in keys.values()):
         return None
     if "at" in record.__dataclass_fields__:
         known["at"] = node.at
     return record(**values, **known)
+
+
+def _refuse_key(name: source.Text, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading) -> str | None:
+    """Note an unknown key; the one that was surely meant is read in its place, for what else is wrong there."""
+    near = nearest_word(name.text, keys)
+    hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
+    reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
+    if near is None or near in typed:
+        return None
+    typed.add(near)
+    return near
+
+
+def _names_in(node: source.Node) -> Iterator[str]:
+    """Every key that stands in a node."""
+    if isinstance(node, source.Listing):
+        for item in node.items:
+            yield from _names_in(item)
+    elif isinstance(node, source.Mapping):
+        for name, value_node in node.entries:
+            yield name.text
+            yield from _names_in(value_node)
 
 
 def record_schema(record: type) -> dict[str, Any]:

@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from generator import clay, fits, solids
+from generator.figures import number
 from generator.problems import Position, Problem, error
 from generator.solids import Polyline
 from generator.specs import Caliper, Clay, Fit, Form, Part, PartSize, Project, Size, Station, Word
@@ -208,7 +210,8 @@ class Shaper:
             return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-        return self._measured(form, name, spec) * body.across(stage) / body.across(form.stage)
+        measured = self._followed((form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec))
+        return measured * body.across(stage) / body.across(form.stage)
 
     def other(self, form: Form, size: PartSize) -> Form:
         """The form that a fit's part belongs to."""
@@ -229,8 +232,8 @@ class Shaper:
         return glaze.film.value if glaze and glaze.film else 0.0
 
     def _set_by_fit(self, form: Form, name: str, caliper: str) -> float:
-        fit, side = next(
-            (fit, side) for fit in form.fits.values() for side in ("inside", "outside")
+        fit_name, fit, side = next(
+            (fit_name, fit, side) for fit_name, fit in form.fits.items() for side in ("inside", "outside")
             if (found := getattr(fit, side)).form in (None, form.slug) and found.part == name and found.caliper == caliper
         )  # fmt: skip
         given = fit.outside if side == "inside" else fit.inside
@@ -240,7 +243,7 @@ class Shaper:
         try:
             return worked_out(other, self.body(form), fit.clearance.aim.value, stage, self.films_mm(form, fit))
         except ValueError as fault:
-            raise Impossible(error("fit-leaves-nothing", fit.clearance.aim.at, f"fits: {fault}")) from None
+            raise Impossible(error("fit-leaves-nothing", fit.clearance.aim.at, f"fits.{fit_name}.clearance: {fault}", "look at the aim and its unit")) from None
 
     def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
         """A diameter measured at a station's level, at the form's own stage."""
@@ -295,10 +298,11 @@ def make_body(spec: Clay) -> clay.Body:
             loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else 0.0,
         )
     except clay.MissingShrinkage as fault:
-        raise Impossible(error("no-shrinkage", spec.at, f"{fault}", f"write `shrinkage: {{{fault.stage}: …}}`, or give bars")) from None
+        raise Impossible(error("no-shrinkage", spec.at, f"shrinkage: {fault}", f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars")) from None
     except ValueError as fault:
-        at = next(iter(typed.values())).at if typed else spec.at
-        raise Impossible(error("clay-cannot-be", at, f"{fault}")) from None
+        of_dry = (size.at for size in typed.values() if size.of)
+        at = next(of_dry, next((size.at for size in typed.values()), spec.at))
+        raise Impossible(error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")) from None
     fault = next((fault for fault in clay.body_faults(body) if fault.impossible), None)
     if fault:
         raise Impossible(body_problem(spec, fault, error))
@@ -306,23 +310,42 @@ def make_body(spec: Clay) -> clay.Body:
 
 
 _FAULTS = {
-    "out-of-range": "a shrinkage of {found:.2%} at {stage} cannot be",
-    "shrinkage-falls": "shrinkage falls to {found:.2%} at {stage}; it was {limit:.2%} before",
-    "critical-water-below-zero": "at this shrinkage and water the dry clay would be denser than its grains: the water left when shrinking stops comes to {found:.1%}",
-    "dries-past-its-water": "shrinking to {stage} takes more water than the clay has: {found:.1%} of its weight would be left, dry clay alone is {limit:.1%}",
-    "bulk-over-grain": "the {stage} clay would be denser ({found:.3g} g/cm3) than its grains ({limit:.3g} g/cm3)",
-    "denser-than-saturated": "the wet clay is said to be denser ({found:.4g} g/cm3) than clay without air ({limit:.4g} g/cm3)",
+    "out-of-range": "a shrinkage of {found} at {stage} cannot be; it is {bound}",
+    "shrinkage-falls": "shrinkage falls to {found} at {stage}; before that it is {limit}",
+    "critical-water-below-zero": "at this shrinkage and water the dry clay would be denser than its grains: the water left when shrinking stops comes to {found}",
+    "dries-past-its-water": "shrinking to {stage} takes more water than the clay has: {found} of its weight would be left, dry clay alone is {limit}",
+    "bulk-over-grain": "the {stage} clay would be denser ({found}) than its grains ({limit})",
+    "denser-than-saturated": "the wet clay is said to be denser ({found}) than clay without air ({limit})",
 }
 
 
 def body_problem(spec: Clay, fault: clay.Fault, level: Callable[..., Problem]) -> Problem:
     """What is wrong with a clay's numbers, at the line that causes it."""
-    message = _FAULTS[fault.kind].format(found=fault.found, limit=fault.limit, stage=fault.stage)
+    said = _density_said if fault.kind in ("bulk-over-grain", "denser-than-saturated") else _share_said
+    bound = f"less than {said(fault.limit)}" if fault.limit else "0 % or more"
+    message = _FAULTS[fault.kind].format(found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound)
+    return level(fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together")
+
+
+def _density_said(density_g_cm3: float) -> str:
+    return f"{density_g_cm3:.3f} g/cm3"
+
+
+def _share_said(share: float) -> str:
+    return f"{number(round(share * 100.0, 2))} %"
+
+
+def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
+    """Where a fault comes from: the bar that stands farthest from the others, as bars beat the line, or the typed size."""
+    if fault.kind == "denser-than-saturated":
+        return (spec.density or spec.water).at
     field = (fault.stage or "").replace("-", "_")
-    typed = getattr(spec.shrinkage, field, None) if spec.shrinkage and field in ("leather_hard", "dry", "bisque", "fired") else None
-    cause = spec.density if fault.kind == "denser-than-saturated" or (fault.kind == "bulk-over-grain" and spec.density and not typed) else typed
-    at = cause.at if cause else spec.bars[0].at if spec.bars else spec.water.at
-    return level(fault.kind, at, message, "look at water, density, grain_density and shrinkage together")
+    measured = sorted(((size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))))
+    if measured:
+        middle = measured[len(measured) // 2][0]
+        return max(measured, key=lambda found: abs(found[0] - middle))[1]
+    typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
+    return (typed or spec.water).at
 
 
 class _Builder:
@@ -378,10 +401,18 @@ class _Builder:
             points.reverse()
             corners = {last - place for place in corners}
         if self.part.smooth and len(points) > 2:
+            self._refuse_twins(stations)
             line, places = solids.smooth_outline(points, frozenset(corners))
         else:
             line, places = tuple(points), tuple(range(len(points)))
         return line, tuple(reversed(places)) if self.part.opens_down else places
+
+    def _refuse_twins(self, stations: Mapping[str, Station]) -> None:
+        """Two neighbours in one place give a curve no direction. Raises Impossible."""
+        placed = [(name, station, (self.radius_mm(station), self.canonical_height_mm(station.height))) for name, station in stations.items()]
+        for (name, _, point), (other_name, other, other_point) in pairwise(placed):
+            if point == other_point:
+                raise Impossible(error("stations-in-one-place", other.at, f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them", "take one of the two out, or move it"))
 
     def _inside(self, outside: Polyline, places: tuple[int, ...], underside: Polyline) -> Polyline:
         part = self.part
@@ -392,6 +423,9 @@ class _Builder:
             return ()
         centre = underside[0][1] if underside else 0.0
         floor = centre + to_stage(part.floor, self.form.stage, self.form.stage, self.body.up)
+        if floor >= outside[-1][1]:
+            message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
+            raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
         try:
             return solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
@@ -412,7 +446,7 @@ class _Builder:
 
     def _section_fault(self, fault: solids.SectionError) -> Problem:
         part = self.part
-        size = part.wall if isinstance(part.wall, Size) else next(iter(part.wall.values()))
+        size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
         at, typed = size.at, size.typed
         if fault.kind == "pinched":
             height = self.typed_height_mm(fault.height_mm or 0.0)
@@ -422,7 +456,7 @@ class _Builder:
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
         message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
-        hint = f"a wall is measured on one side; did you mean {size.value / 10:g}?" if size.value >= 10 else "make wall or floor thinner"
+        hint = f"a wall is measured on one side; did you mean {size.value / 10:g} mm?" if size.value >= 10 else "make wall or floor thinner"
         return error("wall-too-thick", at, message, hint)
 
     def _ring_fault(self, kind: str, point: Point) -> Problem:

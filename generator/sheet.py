@@ -98,8 +98,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         if found:
             return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(dict.fromkeys(found)))
         ledger = Ledger(shaper.remembered(_clay_figures, spec))
-        for name, shape in shapes.items():
-            parts.write_part(ledger, form, project, shaper, shape, glaze)
+        for shape in shapes.values():
+            try:
+                parts.write_part(ledger, form, project, shaper, shape, glaze)
+            except Impossible as fault:
+                found.append(fault.problem)
+        if found:
+            return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(found))
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
         _write_set(ledger, form, spec, glaze)
     except Impossible as fault:

@@ -10,7 +10,7 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 
 from generator import source, units
@@ -96,7 +96,10 @@ class CaliperText(Kind):
             near = nearest_word(words[0], ("inside", "outside", "fit"))
             reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{near}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71`, or `fit`")
             return None
-        level = source.Text(text.text.strip()[len(words[0]) :].strip(), text.at)
+        typed = text.text.strip()[len(words[0]) :].strip()
+        plain = text.at.width == len(text.text)  # neither in quotes nor over two lines
+        at = text.at._replace(column=text.at.column + text.text.rfind(typed), width=len(typed)) if plain else text.at
+        level = source.Text(typed, at)
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
         return None if found is None else Caliper(words[0], found, text.at)
 
@@ -486,10 +489,14 @@ class Stockist:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """`specs/forms/…`: one form, the spec proper."""
+    """`specs/forms/…`: one form, the spec proper.
+
+    `unread` is empty but for a form with faults: names in what could not be read.
+    """
 
     slug: str
     at: Position
+    unread: frozenset[str] = frozenset()
     title: Word = key(Name(), "the form's name", example="Tall beaker", required=True)
     code: Word | None = key(Name(longest=12), "the maker's own code; no two forms share one", example="B-12")
     family: Word | None = key(Name(longest=30), "a free word that groups the site", example="beakers")
@@ -549,7 +556,11 @@ SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
 
 @dataclass(frozen=True, slots=True)
 class Project:
-    """A studio's files, read. What could not be read is left out and stands in `problems`."""
+    """A studio's files, read. What could not be read is left out and stands in `problems`.
+
+    `named` holds folder and slug of every file that is there; `faulty_forms` what could be read of
+    forms with faults: enough to look their names up, never to work them out.
+    """
 
     studio: Studio
     clays: dict[str, Clay] = field(default_factory=dict)
@@ -559,6 +570,7 @@ class Project:
     runs: dict[str, Run] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     named: frozenset[tuple[str, str]] = frozenset()
+    faulty_forms: tuple[Form, ...] = ()
 
     def files(self, folder: str) -> dict[str, object]:
         """The records of one folder under `specs/` by slug."""
@@ -579,10 +591,13 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
     if studio_path is None:
         problems.append(error("no-studio", Position("specs/studio.yaml"), "there is no specs/studio.yaml here", "`wareboard start DIR` makes a folder with one"))
     else:
-        studio = read_spec("studio", texts[studio_path], studio_path, problems, None, parse)
-    studio = studio or Studio(title=Word("Studio", Position("specs/studio.yaml")))
+        # Even one with faults tells which fluid ounce the other files mean.
+        studio, _ = _read_file("studio", texts[studio_path], studio_path, problems, None, parse, None)
+    studio = studio or Studio()
+    studio = studio if studio.title else replace(studio, title=Word("Studio", studio.at))
     read: dict[str, dict[str, object]] = {folder: {} for folder in FOLDERS}
     named: set[tuple[str, str]] = set()
+    faulty_forms: list[Form] = []
     for path in sorted(texts):
         folder, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
         if path == studio_path or folder not in FOLDERS:
@@ -592,18 +607,27 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
             continue
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-        spec = read_spec(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
-        if spec is not None:
+        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
+        if sound:
             read[folder][slug] = spec
-    return Project(studio, **read, problems=tuple(problems), named=frozenset(named))
+        elif isinstance(spec, Form):
+            faulty_forms.append(spec)
+    return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
 
 
 def read_spec(kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable = source.read_nodes, slug: str | None = None) -> object | None:
     """Read one file's text as a spec of a kind (`form`, `clay`, …); problems are added to the list."""
+    spec, sound = _read_file(kind, text, path, problems, fluid_ounce, parse, slug)
+    # A file with a fault is not half used: its numbers would be of another pot.
+    return spec if sound else None
+
+
+def _read_file(kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable, slug: str | None) -> tuple[object | None, bool]:
+    """What could be read of a file, and whether it is without a fault."""
     top, found = parse(text, path)
     problems += found
     if top is None:
-        return None
+        return None, False
     reading = Reading(fluid_ounce=fluid_ounce)
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
@@ -611,8 +635,10 @@ def read_spec(kind: str, text: str, path: str, problems: list[Problem], fluid_ou
     known = {} if slug is None else {"slug": slug}
     spec = read_record(KINDS[kind], top, "", reading, **known)
     problems += reading.problems
-    # A file with a fault is not half used: its numbers would be of another pot.
-    return None if reading.problems or found else spec
+    if isinstance(spec, Form) and (found or reading.problems):
+        # What a repeated key held has not been read at all, so no name in such a file can be looked up.
+        spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
+    return spec, not (found or reading.problems)
 
 
 def typed_text(spec: object) -> str:
