@@ -111,6 +111,10 @@ def fit_state(fit: Fit, fired_mm: float) -> str:
         fired_mm: clearance at fired, mm.
     Returns: `binds` under least, `rattles` over most, else `ok`.
     Source: worked.
+    >>> from generator.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit_state(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 0.4)
+    'binds'
     """
     if fired_mm < at_fired_mm(fit, fit.least_mm) - DUST_MM:
         return "binds"

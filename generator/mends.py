@@ -100,6 +100,11 @@ def is_under(figures: FitFigures, limit_share: float) -> bool:
         limit_share: most of each.
     Returns: true where both are at the limit or under.
     Source: worked.
+    >>> from generator.clay import make_body
+    >>> from generator.fits import Side
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> is_under(fit_figures(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)), 0.01)
+    True
     """
     return max(figures.binds_share, figures.loose_share) <= limit_share
 
@@ -154,7 +159,7 @@ def _spread_at(fit: Fit, fired_mm: float) -> float:
 def _round_aim_mm(fit: Fit, low_mm: float, high_mm: float, limit_share: float) -> float | None:
     for step in (0.1, 0.05, 0.02, 0.01):
         aim = round(round((low_mm + high_mm) / 2.0 / step) * step, 2)
-        if low_mm <= aim <= high_mm and is_under(fit_figures(with_aim(fit, aim)), limit_share):
+        if is_under(fit_figures(with_aim(fit, aim)), limit_share):
             return aim
     return None
 

@@ -1,6 +1,7 @@
 """What must hold of a fit whatever its numbers."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -125,6 +126,6 @@ def test_match_at_equal_nominal_dryness_is_the_aim(fit):
 def test_a_drier_opening_ends_looser_and_a_drier_outside_tighter(fit):
     table = match_table(fit, trial_shares(fit.inside.body), trial_shares(fit.outside.body))
     for row in table:
-        assert all(a.fired_mm <= b.fired_mm + 1e-9 for a, b in zip(row, row[1:]))
+        assert all(a.fired_mm <= b.fired_mm + 1e-9 for a, b in pairwise(row))
     for column in zip(*table):
-        assert all(a.fired_mm >= b.fired_mm - 1e-9 for a, b in zip(column, column[1:]))
+        assert all(a.fired_mm >= b.fired_mm - 1e-9 for a, b in pairwise(column))

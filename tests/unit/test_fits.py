@@ -82,7 +82,7 @@ def test_terms_of_own():
 
 def test_each_side_has_its_own_spreads():
     other = replace(FIT, outside=replace(FIT.outside, spreads=Spreads(9.0, 0.1, 0.8, 0.003)))
-    calipers, trimming, inside, outside = spread_terms(other)
+    calipers, trimming, _, outside = spread_terms(other)
     assert calipers.sigma_mm == pytest.approx(0.264)  # the outside's calipers don't count
     assert trimming.value == 0.1
     assert outside.sigma_mm == pytest.approx(2 * 0.0015 * 99)

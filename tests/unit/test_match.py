@@ -9,9 +9,9 @@ from generator.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
 from generator.match import (
     MatchError,
     NegativeClearance,
+    Weighing,
     WeightAboveThrown,
     WeightBelowDry,
-    Weighing,
     fit_state,
     match_parts,
     match_table,
