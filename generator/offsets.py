@@ -64,11 +64,10 @@ def wall_inside(
         raise SectionError("no-inside", "the floor is as high as the rim", outline[-1])
     points, walls = _run_on(outline, walls)
     chain = _moved_chain(points, walls, rounded=True)
-    z0, (r1, z1) = chain[0][1], outline[0]
-    if z0 > floor_level_mm and r1 > _NEAR_MM:  # a wide-leaning foot: round its edge, then down
-        start = (r1 - walls[0], z1)
-        chain = [start, *_arc(outline[0], walls[0], start, chain[0])[1:-1], *chain]
-    if r1 > _NEAR_MM:
+    foot = outline[0]
+    if foot[0] > _NEAR_MM:
+        if chain[0][1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
+            chain = _arc(foot, walls[0], (foot[0] - walls[0], foot[1]), chain[0])[:-1] + chain
         chain.insert(0, (chain[0][0], min(chain[0][1], floor_level_mm) - 1.0))
     inside = _risen(chain, 0.0, floor_level_mm, rim)
     if inside is None:
@@ -102,8 +101,8 @@ def moved_out(outline: Sequence[Point], distance_mm: float, drop_mm: float) -> P
     chain = _moved_chain(points, distances, rounded=False)
     if outline[0][0] <= _NEAR_MM:
         chain[0] = _to_axis(chain)
-        base = max(base, chain[0][1]) if min(z for _, z in chain) >= base else base
-        chain.insert(0, (0.0, chain[0][1] - 1.0))
+        base = max(base, min(height for _, height in chain))
+        chain.insert(0, (0.0, base - 1.0))
     else:
         chain.insert(0, (chain[0][0], min(chain[0][1], base) - 1.0))
     far = min(r for r, _ in chain) - 1.0
@@ -138,36 +137,44 @@ def _run_on(outline, walls):
 
 def _moved_chain(points, walls, *, rounded):
     """Every segment moved left by its walls, joined from the first point to the last."""
-    segments = []
-    for (p0, p1), (w0, w1) in zip(pairwise(points), pairwise(walls), strict=True):
-        dr, dz = p1[0] - p0[0], p1[1] - p0[1]
-        length = hypot(dr, dz)
-        nr, nz = -dz / length, dr / length
-        start, end = (p0[0] + nr * w0, p0[1] + nz * w0), (p1[0] + nr * w1, p1[1] + nz * w1)
-        segments.append((start, end, nr, nz, length, w0 == w1))
-    chain = [segments[0][0]]
-    corners = zip(points[1:-1], walls[1:-1], pairwise(segments), strict=True)
-    for corner, wall, (before, after) in corners:
-        _, end, nr0, nz0, length0, level0 = before
-        start, _, nr1, nz1, length1, level1 = after
-        turn, ahead = nr0 * nz1 - nz0 * nr1, nr0 * nr1 + nz0 * nz1
-        reach = inf if ahead <= -1.0 + 1e-12 else wall / (1.0 + ahead)
-        mitre = (corner[0] + (nr0 + nr1) * reach, corner[1] + (nz0 + nz1) * reach)
-        if turn > 0.0:  # the moved segments overlap: go on from where they meet
-            if not (level0 and level1):
-                mitre = _meeting(before, after)
-            elif turn * reach > min(length0, length1):
-                mitre = None
-            chain += [mitre] if mitre else [end, start]
-        elif turn > -_ARC_STEP and ahead > 0.0:
-            # Too slight to round: the mitre stands off by less than the arc's own chords.
-            chain += [mitre] if level0 and level1 else [end, start]
-        elif rounded:
-            chain += _arc(corner, wall, end, start)
+    chain = []
+    (r0, z0), w0, before = points[0], walls[0], None
+    for (r1, z1), w1 in zip(points[1:], walls[1:], strict=True):
+        length = hypot(r1 - r0, z1 - z0)
+        nr, nz = (z0 - z1) / length, (r1 - r0) / length
+        start, end = (r0 + nr * w0, z0 + nz * w0), (r1 + nr * w1, z1 + nz * w1)
+        after = (start, end, nr, nz, length, w0 == w1)
+        if before is None:
+            chain.append(start)
         else:
-            sharp = (1.0 + ahead) * _MITRE_LIMIT**2 < 2.0
-            chain += [end, start] if sharp else [mitre]
-    return [*chain, segments[-1][1]]
+            chain += _joint((r0, z0), w0, before, after, rounded)
+        r0, z0, w0, before = r1, z1, w1, after
+    return [*chain, end]
+
+
+def _joint(corner, wall, before, after, rounded):
+    """The points that join two moved segments at their corner."""
+    _, end, nr0, nz0, length0, level0 = before
+    start, _, nr1, nz1, length1, level1 = after
+    turn, ahead = nr0 * nz1 - nz0 * nr1, nr0 * nr1 + nz0 * nz1
+    level = level0 and level1
+    reach = wall / (1.0 + ahead) if ahead > -1.0 + 1e-12 else inf
+    if turn > 0.0:  # the moved segments overlap: go on from where they meet
+        if turn * max(reach, wall) > min(length0, length1):
+            return (end, corner, start)  # one is too short to hide the other's end: by the corner
+        if not level:
+            met = _meeting(before, after)
+            return (met,) if met else (end, corner, start)
+        mitred = True
+    elif turn > -_ARC_STEP and ahead > 0.0:
+        mitred = level  # too slight to round: the mitre stands off by less than an arc's chords
+    elif rounded:
+        return _arc(corner, wall, end, start) if wall > 0.0 else (corner,)
+    else:
+        mitred = (1.0 + ahead) * _MITRE_LIMIT**2 >= 2.0
+    if mitred:
+        return ((corner[0] + (nr0 + nr1) * reach, corner[1] + (nz0 + nz1) * reach),)
+    return (end, start)
 
 
 def _meeting(before, after):
@@ -233,18 +240,19 @@ def _level_point(p0, p1, level):
 
 def _faces(chain, left, low, high):
     """The faces, as rings against the clock, that a chain cuts a box into."""
+    import numpy
     import shapely
 
     right = max(point[0] for point in chain) + 1.0
     box = [(left, low), (right, low), (right, high), (left, high), (left, low)]
-    noded = shapely.union_all([shapely.LineString(chain), shapely.LineString(box)])
-    faces = shapely.polygonize(shapely.get_parts(noded))
+    lines = [shapely.linestrings(numpy.array(line)) for line in (chain, box)]
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.union_all(lines))))
     rings = []
-    for face in shapely.get_parts(faces):
-        bounds = face.bounds
-        if bounds[0] >= left and bounds[1] >= low and bounds[3] <= high and bounds[2] <= right:
-            ring = list(face.exterior.coords)[:-1]
-            rings.append(ring if face.exterior.is_ccw else ring[::-1])
+    for face, bounds in zip(faces, shapely.bounds(faces), strict=True):
+        if bounds[0] >= left and bounds[1] >= low and bounds[2] <= right and bounds[3] <= high:
+            edge = shapely.get_exterior_ring(face)
+            ring = [(r, z) for r, z in shapely.get_coordinates(edge).tolist()[:-1]]
+            rings.append(ring if shapely.is_ccw(edge) else ring[::-1])
     return rings
 
 
@@ -267,14 +275,14 @@ def _face_inside(chain, points, walls, low, high, outline):
     import shapely
 
     def clear(ring):
-        inner = shapely.Polygon(ring).representative_point()
-        return not _is_in_clay((inner.x, inner.y), points, walls)
+        inner = shapely.point_on_surface(shapely.polygons(ring))
+        return not _is_in_clay((shapely.get_x(inner), shapely.get_y(inner)), points, walls)
 
     def narrowest(below):
         room = [(p[0] - w, p) for p, w in zip(points, walls, strict=True) if low <= p[1] <= below]
         return min(room, default=(0.0, outline[0]))[1]
 
-    if not shapely.LineString(outline).is_simple:
+    if not shapely.is_simple(shapely.linestrings(outline)):
         raise SectionError("crosses", "the outline crosses itself", narrowest(high))
     rings = _faces(chain, 0.0, low, high)
     inside = _face_at_corner(rings, 0.0, high)

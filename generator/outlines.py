@@ -11,7 +11,8 @@ from math import ceil, hypot, sqrt
 Point = tuple[float, float]
 Polyline = tuple[Point, ...]
 
-_TOLERANCE = 0.7e-6  # of a surface's area, lost or won where a curve becomes chords
+_TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
+_STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
@@ -40,9 +41,7 @@ def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
     return tuple((radius, height_mm - height) for radius, height in reversed(polyline))
 
 
-def radius_at(
-    polyline: Sequence[Point], height_mm: float, *, outermost: bool = True
-) -> float | None:
+def radius_at(polyline: Sequence[Point], height_mm: float, *, outermost: bool = True) -> float | None:
     """Where an outline crosses a level.
 
     Args:
@@ -90,22 +89,22 @@ def smooth_outline(
     """
     if len(stations) < 2:
         raise ValueError("an outline needs two stations or more")
-    spans = _hermite_spans(stations, corners)
+    spans = _cubic_spans(stations, corners)
     laws = [_sampling_law(span) for span in spans]
-    length = sum(hypot(p1[0] - p0[0], p1[1] - p0[1]) for p0, _, p1, _ in spans)
+    length = sum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
     total = sum(law[-1] for law in laws)
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
-    points = [tuple(stations[0])]
-    indices = [0]
-    for span, law in zip(spans, laws, strict=True):
-        chords = ceil(count * law[-1] / total) + 1 if law[-1] > 1e-9 * length ** (1 / 3) else 1
-        points += _chords(span, _even_steps(law, chords))
+    points, indices = [stations[0]], [0]
+    for span, law, station in zip(spans, laws, stations[1:], strict=True):
+        if law[-1] > _STRAIGHT * length ** (1 / 3):
+            points += _chords(span, _even_steps(law, ceil(count * law[-1] / total) + 1))
+        points.append(station)
         indices.append(len(points) - 1)
     return tuple(points), tuple(indices)
 
 
-def _hermite_spans(stations, corners):
-    """(point, velocity, point, velocity) for each span, time running from 0 to 1 in each."""
+def _cubic_spans(stations, corners):
+    """Coefficients of each span's cubic, constant term first, time running from 0 to 1."""
     steps = [hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations)]
     if not min(steps) > 0.0:
         raise ValueError("two neighbouring stations are in one place")
@@ -116,9 +115,17 @@ def _hermite_spans(stations, corners):
         radius_slopes = pchip_slopes(run_steps, [point[0] for point in run])
         height_slopes = pchip_slopes(run_steps, [point[1] for point in run])
         for k, step in enumerate(run_steps):
-            velocities = [(radius_slopes[j] * step, height_slopes[j] * step) for j in (k, k + 1)]
-            spans.append((run[k], velocities[0], run[k + 1], velocities[1]))
+            (r0, z0), (r1, z1) = run[k : k + 2]
+            radius = _cubic(r0, r1, step * radius_slopes[k], step * radius_slopes[k + 1])
+            height = _cubic(z0, z1, step * height_slopes[k], step * height_slopes[k + 1])
+            spans.append((*radius, *height))
     return spans
+
+
+def _cubic(start, end, velocity, end_velocity):
+    rise = end - start
+    square, cube = 3.0 * rise - 2.0 * velocity - end_velocity, velocity + end_velocity - 2.0 * rise
+    return start, velocity, square, cube
 
 
 def pchip_slopes(steps: Sequence[float], values: Sequence[float]) -> list[float]:
@@ -157,34 +164,15 @@ def _end_slope(near_step, next_step, near, beyond):
     return slope
 
 
-def _state(span, t):
-    """Place and velocity on a cubic at time t."""
-    (r0, z0), (dr0, dz0), (r1, z1), (dr1, dz1) = span
-    s = 1.0 - t
-    a, b, c, d = s * s * (1.0 + 2.0 * t), t * s * s, t * t * (3.0 - 2.0 * t), -t * t * s
-    e, f, g = 6.0 * t * s, s * (1.0 - 3.0 * t), t * (3.0 * t - 2.0)
-    return (
-        a * r0 + b * dr0 + c * r1 + d * dr1,
-        a * z0 + b * dz0 + c * z1 + d * dz1,
-        e * (r1 - r0) + f * dr0 + g * dr1,
-        e * (z1 - z0) + f * dz0 + g * dz1,
-    )
-
-
 def _sampling_law(span, cells=16):
     """Running integral of curvature^(2/3) along a span, at equal times from 0 to 1."""
-    (r0, z0), (dr0, dz0), (r1, z1), (dr1, dz1) = span
-    cubic_r, cubic_z = 2.0 * (r0 - r1) + dr0 + dr1, 2.0 * (z0 - z1) + dz0 + dz1
-    square_r, square_z = -3.0 * (r0 - r1) - 2.0 * dr0 - dr1, -3.0 * (z0 - z1) - 2.0 * dz0 - dz1
+    _, r1, r2, r3, _, z1, z2, z3 = span
     law = [0.0]
     for cell in range(cells):
         t = (cell + 0.5) / cells
-        dr, dz = dr0 + t * (2.0 * square_r + t * 3.0 * cubic_r), dz0 + t * (
-            2.0 * square_z + t * 3.0 * cubic_z
-        )
-        ddr, ddz = 2.0 * square_r + 6.0 * t * cubic_r, 2.0 * square_z + 6.0 * t * cubic_z
-        turn = abs(dr * ddz - dz * ddr) ** (2.0 / 3.0)
-        law.append(law[-1] + turn / (hypot(dr, dz) + 1e-12) / cells)
+        dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
+        bend = dr * (2.0 * z2 + 6.0 * t * z3) - dz * (2.0 * r2 + 6.0 * t * r3)
+        law.append(law[-1] + abs(bend) ** (2.0 / 3.0) / (hypot(dr, dz) + 1e-12) / cells)
     return law
 
 
@@ -200,25 +188,35 @@ def _even_steps(law, count):
 
 
 def _chords(span, times):
-    """Points of a span but its first, moved out so that the chords keep the curve's area."""
-    states = [_state(span, t) for t in times[1:-1]]
-    states = [(*span[0], *span[1]), *states, (*span[2], *span[3])]
-    last = len(states) - 1
+    """Points of a span between its ends, moved out so that the chords keep the curve's area."""
+    r0, r1, r2, r3, z0, z1, z2, z3 = span
+    states = [
+        (
+            r0 + t * (r1 + t * (r2 + t * r3)),
+            z0 + t * (z1 + t * (z2 + t * z3)),
+            r1 + t * (2.0 * r2 + t * 3.0 * r3),
+            z1 + t * (2.0 * z2 + t * 3.0 * z3),
+        )
+        for t in times
+    ]
     lengths, lost = [], []
-    for (t0, t1), (p0, p1) in zip(pairwise(times), pairwise(states), strict=True):
-        step, cr, cz = t1 - t0, p1[0] - p0[0], p1[1] - p0[1]
+    t0, (pr0, pz0, dr0, dz0) = times[0], states[0]
+    for t1, (pr1, pz1, dr1, dz1) in zip(times[1:], states[1:], strict=True):
+        step, cr, cz = t1 - t0, pr1 - pr0, pz1 - pz0
         lengths.append(hypot(cr, cz))
         # Exact signed area between a cubic and its chord, from its two end velocities.
-        bend = cr * (p1[3] - p0[3]) - cz * (p1[2] - p0[2])
-        lost.append(0.1 * step * bend - step * step * (p0[2] * p1[3] - p0[3] * p1[2]) / 60.0)
+        bend = cr * (dz1 - dz0) - cz * (dr1 - dr0)
+        lost.append(step * (0.1 * bend - step / 60.0 * (dr0 * dz1 - dz0 * dr1)))
+        t0, pr0, pz0, dr0, dz0 = t1, pr1, pz1, dr1, dz1
+    # Half of each chord's loss is made good at either end; but a station can't move.
+    lost[0], lost[-1] = 2.0 * lost[0], 2.0 * lost[-1]
     points = []
-    for k in range(1, last):
-        # Half of each chord's loss is made good at either end; a station can't move.
-        share = lost[k - 1] * (1.0 if k == 1 else 0.5) + lost[k] * (1.0 if k == last - 1 else 0.5)
-        r, z, dr, dz = states[k]
-        push = 2.0 * share / (lengths[k - 1] + lengths[k]) / hypot(dr, dz)
-        points.append((r + dz * push, z - dr * push))
-    return [*points, tuple(span[2])]
+    for (pr, pz, dr, dz), (c0, c1), (a0, a1) in zip(
+        states[1:-1], pairwise(lengths), pairwise(lost), strict=True
+    ):
+        push = (a0 + a1) / ((c0 + c1) * hypot(dr, dz))
+        points.append((pr + dz * push, pz - dr * push))
+    return points
 
 
 def walls_along(

@@ -65,10 +65,7 @@ def frustum_volume_mm3(lower_radius_mm: float, upper_radius_mm: float, height_mm
     if not (lower_radius_mm >= 0.0 and upper_radius_mm >= 0.0 and height_mm > 0.0):
         raise ValueError("a frustum needs radii of 0 or more and a height above 0")
     return (
-        pi
-        * height_mm
-        / 3.0
-        * (lower_radius_mm**2 + lower_radius_mm * upper_radius_mm + upper_radius_mm**2)
+        pi * height_mm / 3.0 * (lower_radius_mm**2 + lower_radius_mm * upper_radius_mm + upper_radius_mm**2)
     )
 
 
@@ -125,9 +122,10 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
 
 
 def _is_simple(points):
+    import numpy
     import shapely
 
-    return shapely.LinearRing(points).is_simple
+    return bool(shapely.is_simple(shapely.linearrings(numpy.array(points))))
 
 
 def _first_crossing(edges):
@@ -218,9 +216,7 @@ def revolved_centroid_height_mm(ring: Sequence[Point]) -> float:
     for r1, z1 in ring:
         square, rise = r0 * r0 + r0 * r1 + r1 * r1, z1 - z0
         volume += square * rise / 3.0
-        moment += rise * (
-            z0 * square / 3.0 + rise * (r0 * r0 + 2.0 * r0 * r1 + 3.0 * r1 * r1) / 12.0
-        )
+        moment += rise * (z0 * square / 3.0 + rise * (r0 * r0 + 2.0 * r0 * r1 + 3.0 * r1 * r1) / 12.0)
         r0, z0 = r1, z1
     if volume == 0.0:
         raise ValueError("a ring that encloses nothing has no centre of mass")
@@ -239,9 +235,7 @@ def revolved_area_mm2(polyline: Sequence[Point]) -> float:
     >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
     1633.63
     """
-    return pi * sum(
-        (r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(polyline)
-    )
+    return pi * sum((r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(polyline))
 
 
 # What a vessel holds
@@ -319,9 +313,7 @@ def area_below_mm2(polyline: Sequence[Point], level_mm: float) -> float:
             continue
         if z0 > level_mm or z1 > level_mm:
             radius = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
-            r0, z0, r1, z1 = (
-                (radius, level_mm, r1, z1) if z0 > level_mm else (r0, z0, radius, level_mm)
-            )
+            r0, z0, r1, z1 = (radius, level_mm, r1, z1) if z0 > level_mm else (r0, z0, radius, level_mm)
         area += (r0 + r1) * hypot(r1 - r0, z1 - z0)
     return pi * area
 
