@@ -321,7 +321,8 @@ def test_what_a_maker_types_becomes_neither_markup_nor_script(small):
     path = small / "specs" / "forms" / "supper-plate.yaml"
     text = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", path.read_text(encoding="utf-8"))
     quoted = json.dumps(HOSTILE, ensure_ascii=False)
-    text += f"notes: {quoted}\nsteps:\n  wet: [{quoted}]\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}}}\n"
+    bare = quoted.replace("{", "(").replace("}", ")")  # braces quote figures there
+    text += f"notes: {quoted}\nsteps:\n  wet: [{bare}]\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}}}\n"
     path.write_text(text, encoding="utf-8")
     clay = next((small / "specs" / "clays").glob("*.yaml"))
     clay.write_text(re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay.read_text(encoding="utf-8")) + f"notes: {quoted}\n", encoding="utf-8")
