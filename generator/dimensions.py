@@ -111,7 +111,7 @@ def inside_room_mm(span: Span, lettering: Lettering) -> float:
     return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + (1 if span.one_headed else 2) * head_mm(span.strong) * 0.4 + 1.0
 
 
-def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0) -> tuple[float, float]:
+def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float = 0.5) -> tuple[float, float]:
     """One dimension line with its text, arrowheads and extension lines.
 
     Args:
@@ -122,6 +122,7 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
         upright: a height.
         after: where the text finds no room inside, it goes past the end (True) or before the start.
         aside: where a height's text finds no room, it is written level, to the right (1) or left (-1).
+        share: where along its line the text stands.
     Returns: start and end of what the dimension takes up along its line, mm.
     """
     pen = SET if span.strong else MEASURE
@@ -145,7 +146,7 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
     line_start, line_end = start, end
     if not fits_heads:
         line_start, line_end = start - head - 2.0, end + head + 2.0
-    text_at = (start + end) / 2.0
+    text_at = start + share * (end - start)
     if one and span.end < span.start:  # the line comes from outside: its text keeps clear of the head
         text_at += head / 2.0
     if not fits_text and aside:
@@ -183,7 +184,7 @@ def draw_widths(picture: Picture, rows: Sequence[Sequence[Span]], edge: float, l
             draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering)
 
 
-def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, may_lie: bool = True) -> float:
+def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[float] = ()) -> float:
     """Heights beside an object, each where it disturbs the others least.
 
     Args:
@@ -192,7 +193,7 @@ def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering
         edge: the object's side, mm.
         lettering: font sizes.
         on_right: to the right of the object.
-        may_lie: the outermost may have its text written level where it is too short for it.
+        crossed: levels at which leaders run through; texts keep away from them.
     Returns: x where the dimensions end.
     """
     way = 1.0 if on_right else -1.0
@@ -200,10 +201,20 @@ def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering
     end = edge
     for number, span in enumerate(ordered(spans, lettering)):
         level = edge + way * (first + number * STEP_MM)
-        lies = may_lie and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
-        draw_span(picture, span, level, lettering, upright=True, aside=way if lies else 0.0)
+        lies = not crossed and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
+        draw_span(picture, span, level, lettering, upright=True, aside=way if lies else 0.0, share=_clear_share(span, crossed, lettering))
         end = level + way * (CLEAR_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
     return end
+
+
+def _clear_share(span: Span, crossed: Sequence[float], lettering: Lettering) -> float:
+    """Where along a height its text stands clear of what crosses it: the middle, or nearer one end."""
+    low, length, half = min(span.start, span.end), abs(span.end - span.start), room_mm(span, lettering) / 2.0
+    for share in (0.5, 0.3, 0.7, 0.2, 0.8):
+        at = low + share * length
+        if half < share * length < length - half and all(abs(level - at) > half + 0.5 for level in crossed):
+            return share
+    return 0.5
 
 
 def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:

@@ -6,26 +6,15 @@ drawing says is in its title and description too, for those who can't see it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Callable, Iterable, Sequence
 
-from generator.dimensions import (
-    Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, room_mm,
-)  # fmt: skip
-from generator.shapes import Outline, Shape
+from generator.dimensions import Lettering, Note, Span
+from generator.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
+from generator.seating import Standing, set_together, standing
+from generator.shapes import Shape
 from generator.sheet import Sheet
-from generator.svg import AXIS, CLAY, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, Picture, Point, moved
-from generator.views import creases, hatch_lines, outside_view, raised, seat_height_mm, simplified
-
-SMALLEST_SCALE, LARGEST_SCALE = 0.02, 1.0
-TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
-HATCH_MM = 1.3
-AXIS_OVERSHOOT_MM = 2.6
-GROUND_OVER_MM = 5.0
-POINTER_MM = 3.6
-MARGIN_MM = 1.0
-BETWEEN_MM = 2.5
+from generator.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved
+from generator.views import outside_view, simplified
 
 SizeText = Callable[[float], str]
 
@@ -37,315 +26,6 @@ def plain_size(size_mm: float) -> str:
     '79.0'
     """
     return f"{size_mm:.1f}"
-
-
-# ---- parts that stand together ----
-
-
-@dataclass(frozen=True)
-class Standing:
-    """A part as it is drawn: its outline and section without needless points, and how high it stands."""
-
-    name: str
-    outside: tuple[Point, ...]
-    ring: tuple[Point, ...]
-    sharp: tuple[Point, ...]
-    stations: Mapping[str, Point]
-
-    def raised(self, by_mm: float) -> Standing:
-        """The same, standing higher."""
-        lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
-        return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
-
-    @cached_property
-    def radius_mm(self) -> float:
-        """Its greatest radius."""
-        return max(radius for radius, _ in self.outside)
-
-    @cached_property
-    def top_mm(self) -> float:
-        """Its highest point."""
-        return max(height for _, height in self.ring)
-
-    @cached_property
-    def bottom_mm(self) -> float:
-        """Its lowest point."""
-        return min(height for _, height in self.ring)
-
-
-def standing(name: str, outline: Outline) -> Standing:
-    """A part from its outline."""
-    outside, ring = simplified(outline.outside, TOLERANCE_MM), simplified(outline.ring, TOLERANCE_MM)
-    return Standing(name, tuple(outside), tuple(ring), tuple(creases(outline.outside)), outline.stations)
-
-
-def set_together(sheet: Sheet, stage: str) -> list[list[Standing]]:
-    """The form's parts as they are used: lids on jars, cups in saucers; what fits nothing stands alone.
-
-    Args:
-        sheet: the form's sheet.
-        stage: one of the five stages.
-    Returns: groups that share an axis, each from the part that stands on the board.
-    """
-    parts = {name: standing(name, shape.finished(stage)) for name, shape in sheet.sections.items()}
-    under: dict[str, str] = {}
-    for fit in sheet.form.fits.values():
-        inside, outside = str(fit.inside.part), str(fit.outside.part)
-        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= parts.keys():
-            continue
-        upper, lower = (inside, outside) if sheet.sections[inside].opens_down else (outside, inside)
-        if upper not in under and upper not in _below(lower, under):
-            under[upper] = lower
-    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
-    groups: dict[str, list[Standing]] = {}
-    for name in order:
-        stack = _below(name, under)
-        if not stack:
-            groups[name] = [parts[name]]
-            continue
-        group = groups[stack[-1]]
-        group.append(parts[name].raised(_rest_mm(group, parts[name])))
-    return [groups[name] for name in parts if name in groups]
-
-
-def _below(name: str, under: Mapping[str, str]) -> list[str]:
-    """What a part stands upon, and what that stands upon, down to the board."""
-    stack = []
-    while name in under:
-        name = under[name]
-        stack.append(name)
-    return stack
-
-
-def _rest_mm(group: Sequence[Standing], part: Standing) -> float:
-    """How much a part is raised to rest upon those below; apart above them where it goes into none."""
-    rests = [seat_height_mm(below.ring, part.ring) for below in group]
-    top = max(below.top_mm for below in group)
-    rest = max((height for height in rests if height is not None), default=top)
-    return rest if rest + part.bottom_mm < top - 0.05 else 1.15 * top - part.bottom_mm
-
-
-# ---- one view: an axis, what stands on it, and its sizes ----
-
-
-@dataclass(slots=True)
-class View:
-    """Parts on one axis with their sizes, in the object's mm. The ground is the board, or the wheel
-    head with a bat on it."""
-
-    parts: Sequence[Standing]
-    ground: bool = True
-    bat_mm: float = 0.0
-    reaches: list[Span] = field(default_factory=list)  # pointer to axis, above
-    own_level: list[tuple[Span, float]] = field(default_factory=list)  # pointer to axis, at its own height
-    halves: list[Span] = field(default_factory=list)  # diameters, from the axis to the section
-    wholes: list[Span] = field(default_factory=list)  # diameters, from side to side, above
-    below: list[Span] = field(default_factory=list)
-    rises_left: list[Span] = field(default_factory=list)
-    rises_right: list[Span] = field(default_factory=list)
-    notes_left: list[Note] = field(default_factory=list)
-    notes_right: list[Note] = field(default_factory=list)
-    running: list[Note] = field(default_factory=list)
-    pointers: list[Point] = field(default_factory=list)
-    caption: str = ""
-
-    @property
-    def radius_mm(self) -> float:
-        """The greatest radius."""
-        return max(part.radius_mm for part in self.parts)
-
-    @property
-    def top_mm(self) -> float:
-        """The highest point."""
-        return max(part.top_mm for part in self.parts)
-
-    @property
-    def bottom_mm(self) -> float:
-        """The level of the ground line."""
-        return min(part.bottom_mm for part in self.parts) - self.bat_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where an object's axis and height 0 lie on paper, and its scale."""
-
-    x: float
-    y: float
-    scale: float
-
-    def width(self, span: Span) -> Span:
-        """A width of the object on paper."""
-        return self._span(span, self.x, self.y)
-
-    def height(self, span: Span) -> Span:
-        """A height of the object on paper."""
-        return self._span(span, self.y, self.x)
-
-    def _span(self, span: Span, along: float, across: float) -> Span:
-        start_from = None if span.start_from is None else across + span.start_from * self.scale
-        end_from = None if span.end_from is None else across + span.end_from * self.scale
-        return Span(along + span.start * self.scale, along + span.end * self.scale, span.text, span.strong, start_from, end_from, span.one_headed)
-
-    def note(self, note: Note) -> Note:
-        """A note's place on paper."""
-        return Note(self.x + note.x * self.scale, self.y + note.y * self.scale, note.text, note.strong)
-
-
-def _rows_above(view: View, place: Place, lettering: Lettering) -> list[list[Span]]:
-    """Widths over the parts, a row a level.
-
-    A pointer's reach takes the left half of its row; a diameter that needs no more than the section's
-    half stands beside it.
-    """
-    rows = [[place.width(span)] for span in sorted(view.reaches, key=lambda span: -span.start)]
-    free = 0
-    for span in sorted((halved(place.width(span), lettering) for span in view.halves), key=lambda span: span.end):
-        while free < len(rows) and (min(span.start, span.end) < place.x or rows[free][0].end - rows[free][0].start < room_mm(rows[free][0], lettering)):
-            free += 1
-        if free == len(rows):
-            rows.append([])
-        rows[free].append(span)
-        free += 1
-    return rows + [[place.width(span)] for span in sorted(view.wholes, key=lambda span: span.end)]
-
-
-def _with_room(span: Span, lettering: Lettering) -> Span:
-    return halved(span, lettering) if span.one_headed else span
-
-
-def _draw_sizes(picture: Picture, view: View, place: Place, lettering: Lettering, caption_below: bool) -> None:
-    x, y, scale = place.x, place.y, place.scale
-    left, right = x - view.radius_mm * scale, x + view.radius_mm * scale
-    bottom, top = y + view.bottom_mm * scale, y + view.top_mm * scale
-    picture.cover(left, bottom - AXIS_OVERSHOOT_MM)
-    picture.cover(right, top + AXIS_OVERSHOOT_MM)
-    draw_widths(picture, _rows_above(view, place, lettering), top, lettering)
-    draw_widths(picture, [[_with_room(place.width(span), lettering)] for span in sorted(view.below, key=lambda span: span.end)], bottom, lettering, above=False)
-    for span, height in view.own_level:
-        draw_span(picture, place.width(span), y + height * scale, lettering)
-    outer_left = left - (POINTER_MM if view.pointers else 0.0)
-    before = draw_heights(picture, [place.height(span) for span in view.rises_left], outer_left, lettering, on_right=False)
-    after = draw_running_heights(picture, [place.note(note) for note in view.running], bottom + view.bat_mm * scale, right, lettering)
-    after = draw_heights(picture, [place.height(span) for span in view.rises_right], after, lettering, may_lie=not view.notes_right)
-    draw_notes(picture, [place.note(note) for note in view.notes_left], left, lettering, lowest=bottom + 1.0)
-    draw_notes(picture, [place.note(note) for note in view.notes_right], after, lettering, on_right=True, lowest=bottom + 1.0)
-    for reach, height in view.pointers:
-        tip_x, tip_y = x - reach * scale, y + height * scale
-        picture.fill(POINTER, [(tip_x, tip_y), (tip_x - POINTER_MM, tip_y + 1.3), (tip_x - POINTER_MM, tip_y - 1.3)])
-    if view.ground:
-        line = bottom - GROUND.width_mm / 2.0
-        ground_left = left - GROUND_OVER_MM if not view.rises_left else min(before, left - GROUND_OVER_MM)
-        ground_right = max(after, right + GROUND_OVER_MM) if view.rises_right else right + GROUND_OVER_MM + (2.0 if view.running else 0.0)
-        picture.stroke(GROUND, [(ground_left, line), (ground_right, line)])
-        if view.bat_mm:
-            bat = bottom + view.bat_mm * scale
-            picture.stroke(THIN, [(left - 2.5, bottom), (left - 2.5, bat), (right + 2.5, bat), (right + 2.5, bottom)])
-    if view.caption and caption_below:
-        picture.letter(left - GROUND_OVER_MM, picture.bottom - lettering.plain_mm * 1.1, view.caption, lettering.plain_mm, anchor="start")
-    elif view.caption:
-        picture.letter(max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start")
-
-
-def _draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> None:
-    """Outside on the left, hatched section on the right, axis between."""
-    x, y, scale = place.x, place.y, place.scale
-    outside = outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
-    for line in outside.lines:
-        picture.stroke(OUTLINE, moved(line, scale, x, y, mirrored=True))
-    ends = {height for line in outside.lines for _, height in (line[0], line[-1])}
-    for radius, height in outside.edges:
-        picture.stroke(OUTLINE if height in ends else EDGE, moved([(radius, height), (0.0, height)], scale, x, y, mirrored=True))
-    for number, part in enumerate(parts):
-        ring = moved(part.ring, scale, x, y)
-        for line in hatch_lines(ring, HATCH_MM * (1.0, 1.0, 1.6, 1.6)[number % 4], rising=number % 2 == 0):
-            picture.stroke(HATCH, line)
-        _stroke_off_axis(picture, ring, x)
-    top, bottom = max(part.top_mm for part in parts), min(part.bottom_mm for part in parts)
-    picture.stroke(AXIS, [(x, y + bottom * scale - AXIS_OVERSHOOT_MM), (x, y + top * scale + AXIS_OVERSHOOT_MM)])
-
-
-def _stroke_off_axis(picture: Picture, ring: Sequence[Point], x: float) -> None:
-    """A section's outline; the axis is no edge of the clay and is left open."""
-    run: list[Point] = []
-    for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
-        if abs(x0 - x) < 1e-6 and abs(x1 - x) < 1e-6:
-            picture.stroke(OUTLINE, run)
-            run = []
-        else:
-            run = [*(run or [(x0, y0)]), (x1, y1)]
-    picture.stroke(OUTLINE, run)
-
-
-# ---- fitting views into a box ----
-
-
-@dataclass(frozen=True, slots=True)
-class Arrangement:
-    """Views on paper at a scale: where each stands, and how much paper they take."""
-
-    views: Sequence[View]
-    places: tuple[Place, ...]
-    scale: float
-    stacked: bool
-    width_mm: float
-    height_mm: float
-
-
-def _arranged(views: Sequence[View], scale: float, lettering: Lettering, stacked: bool) -> Arrangement:
-    """Views side by side on one ground, or one above another on one axis."""
-    places: list[Place] = []
-    at, low, high = 0.0, 0.0, 0.0
-    for view in views:
-        sketch = Picture()
-        _draw_sizes(sketch, view, Place(0.0, 0.0, scale), lettering, not stacked)
-        if stacked:
-            places.append(Place(0.0, at - sketch.bottom, scale))
-            at += sketch.top - sketch.bottom + BETWEEN_MM
-            low, high = min(low, sketch.left), max(high, sketch.right)
-        else:
-            ground = view.bottom_mm * scale
-            places.append(Place(at - sketch.left, -ground, scale))
-            at += sketch.right - sketch.left + BETWEEN_MM
-            low, high = min(low, sketch.bottom - ground), max(high, sketch.top - ground)
-    at -= BETWEEN_MM
-    width, height = (high - low, at) if stacked else (at, high - low)
-    return Arrangement(views, tuple(places), scale, stacked, width, height)
-
-
-def _fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, ways: Sequence[bool]) -> Arrangement:
-    """Views in the arrangement that shows them largest within a box.
-
-    Lettering and its room keep their size on paper, so only what is left over can be scaled.
-    """
-    widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
-
-    def better(tried: Arrangement) -> float:
-        wide, tall = (max(widths), sum(heights)) if tried.stacked else (sum(widths), max(heights))
-        scale = tried.scale
-        left_over = min((width_mm - 2.0 * MARGIN_MM - tried.width_mm) / wide, (height_mm - 2.0 * MARGIN_MM - tried.height_mm) / tall)
-        return min(max(scale + left_over, SMALLEST_SCALE), LARGEST_SCALE)
-
-    def settled(stacked: bool) -> Arrangement:
-        tried = _arranged(views, min(width_mm / max(widths), height_mm / max(heights), LARGEST_SCALE), lettering, stacked)
-        for _ in range(6):
-            scale = better(tried)
-            if scale > tried.scale * 0.99:
-                break
-            tried = _arranged(views, scale, lettering, stacked)
-        return tried
-
-    return max((settled(stacked) for stacked in ways), key=lambda arrangement: arrangement.scale)
-
-
-def _render(arrangement: Arrangement, lettering: Lettering, name: str, title: str, description: str) -> str:
-    picture = Picture()
-    for view, place in zip(arrangement.views, arrangement.places, strict=True):
-        _draw_parts(picture, view.parts, place)
-        _draw_sizes(picture, view, place, lettering, not arrangement.stacked)
-    return picture.render(name, title, description, margin_mm=MARGIN_MM)
-
-
-# ---- the drawings ----
 
 
 def draw_form(
@@ -369,13 +49,13 @@ def draw_form(
     if sizes == "none":
         views = [View(group) for group in groups]
     elif sizes == "all":
-        parts = [part.raised(-part.bottom_mm) for group in groups for part in reversed(group)]
+        parts = [_on_ground(part) for group in groups for part in reversed(group)]
         views = [_all_sizes(sheet, stage, part, size_text, len(parts) > 1) for part in reversed(parts)]
     else:
         views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
     ways = (True, False) if sizes == "all" and len(views) > 1 else (False,)
-    arrangement = _fitted(views, width_mm, height_mm, lettering, ways)
-    return _render(arrangement, lettering, name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
+    arrangement = fitted(views, width_mm, height_mm, lettering, ways)
+    return rendered(arrangement, lettering, name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
 
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
@@ -431,7 +111,7 @@ def _place_diameter(view: View, radius: float, level: float, text: str) -> None:
     half = Span(0.0, radius, text, True, None, level, one_headed=True)
     if _is_clear(view.parts, radius, level, 1.0):
         view.halves.append(half)
-    elif _is_clear(view.parts, radius, level, -1.0):
+    elif len(view.parts) == 1 and _is_clear(view.parts, radius, level, -1.0):
         view.below.append(half)
     else:
         view.notes_right.append(Note(radius, level, text, True))
@@ -458,7 +138,7 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     if wide:
         radius = widest.radius_mm
         level = min(height for r, height in widest.outside if r > radius - 1e-3)
-        view.below = [Span(-radius, radius, f"⌀ {size_text(wide.value)}", False, level, level)]
+        view.below.append(Span(-radius, radius, f"⌀ {size_text(wide.value)}", False, level, level))
     return view
 
 
@@ -504,10 +184,10 @@ def draw_wheel(
     """
     bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
     views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
-    arrangement = _fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
     said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
     words = f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
-    return _render(arrangement, lettering, name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
+    return rendered(arrangement, lettering, name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
 
 
 def _turned(sheet: Sheet, part: str) -> str:
@@ -561,6 +241,44 @@ def _wheel_calipers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, bool]
     for name, diameter, side in _calipers(sheet, "wet", part):
         if name not in told and side == "inside":
             yield name, diameter / 2.0, True
+
+
+OVERLAID = {"wet": DASHED, "dry": MIDDLE, "fired": OUTLINE}
+
+
+def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float = 90.0, lettering: Lettering = Lettering(), name: str = "") -> str:
+    """The parts wet, dry and fired over one another, foot on foot: dashed, thin and heavy.
+
+    Args:
+        sheet: the form's sheet.
+        width_mm, height_mm: the box on paper, mm.
+        lettering: font sizes.
+        name: start of the ids; the form's slug unless given.
+    Returns: SVG.
+    """
+    stages = {part: {stage: _on_ground(standing(part, shape.finished(stage))) for stage in OVERLAID} for part, shape in sheet.sections.items()}
+    views = []
+    for part, at in stages.items():
+        view = View([at["wet"]], caption=part if len(stages) > 1 else "")
+        for stage, stood in at.items():
+            radius, height = max(stood.outside, key=lambda point: (point[1] > stood.top_mm - 0.01, point[0]))
+            view.notes_right.append(Note(radius, height, stage))
+        views.append(view)
+    arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    picture = Picture()
+    for view, place in zip(views, arrangement.places, strict=True):
+        for stage, stood in stages[view.parts[0].name].items():
+            draw_contours(picture, [stood], place, OVERLAID[stage], filled=stage == "fired")
+        draw_axis(picture, view.parts, place)
+        draw_sizes(picture, view, place, lettering, not arrangement.stacked)
+    shrunk = {stage: sheet.find("clay.shrinkage", stage) for stage in ("dry", "fired")}
+    said = ", ".join(f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure)
+    words = f"Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}."
+    return picture.render(name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words)
+
+
+def _on_ground(part: Standing) -> Standing:
+    return part.raised(-part.bottom_mm)
 
 
 def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fired") -> dict[str, str]:

@@ -57,6 +57,7 @@ FILM = Ink("film", 2, 0.55)
 HEAD = Ink("head", 9)
 SET_HEAD = Ink("head set", 9)
 POINTER = Ink("pointer set", 9)
+MARK = Ink("mark", 9)
 
 
 def number(value: float) -> str:

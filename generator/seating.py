@@ -1,0 +1,97 @@
+"""A form's parts as they are drawn, and how they stand together: lids on jars, cups in saucers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from generator.shapes import Outline
+from generator.sheet import Sheet
+from generator.views import Point, creases, raised, seat_height_mm, simplified
+
+TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
+APART_SHARE = 0.15  # of the height below, between parts that don't go together
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A part as it is drawn: its outline and section without needless points, and how high it stands."""
+
+    name: str
+    outside: tuple[Point, ...]
+    ring: tuple[Point, ...]
+    sharp: tuple[Point, ...]
+    stations: Mapping[str, Point]
+
+    def raised(self, by_mm: float) -> Standing:
+        """The same, standing higher."""
+        lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
+        return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
+
+    @cached_property
+    def radius_mm(self) -> float:
+        """Its greatest radius."""
+        return max(radius for radius, _ in self.outside)
+
+    @cached_property
+    def top_mm(self) -> float:
+        """Its highest point."""
+        return max(height for _, height in self.ring)
+
+    @cached_property
+    def bottom_mm(self) -> float:
+        """Its lowest point."""
+        return min(height for _, height in self.ring)
+
+
+def standing(name: str, outline: Outline) -> Standing:
+    """A part from its outline."""
+    outside, ring = simplified(outline.outside, TOLERANCE_MM), simplified(outline.ring, TOLERANCE_MM)
+    return Standing(name, tuple(outside), tuple(ring), tuple(creases(outline.outside)), outline.stations)
+
+
+def set_together(sheet: Sheet, stage: str) -> list[list[Standing]]:
+    """The form's parts as they are used: lids on jars, cups in saucers; what fits nothing stands alone.
+
+    Args:
+        sheet: the form's sheet.
+        stage: one of the five stages.
+    Returns: groups that share an axis, each from the part that stands on the board.
+    """
+    parts = {name: standing(name, shape.finished(stage)) for name, shape in sheet.sections.items()}
+    under: dict[str, str] = {}
+    for fit in sheet.form.fits.values():
+        inside, outside = str(fit.inside.part), str(fit.outside.part)
+        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= parts.keys():
+            continue
+        upper, lower = (inside, outside) if sheet.sections[inside].opens_down else (outside, inside)
+        if upper not in under and upper not in _below(lower, under):
+            under[upper] = lower
+    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
+    groups: dict[str, list[Standing]] = {}
+    for name in order:
+        stack = _below(name, under)
+        if not stack:
+            groups[name] = [parts[name]]
+            continue
+        group = groups[stack[-1]]
+        group.append(parts[name].raised(_rest_mm(group, parts[name])))
+    return [groups[name] for name in parts if name in groups]
+
+
+def _below(name: str, under: Mapping[str, str]) -> list[str]:
+    """What a part stands upon, and what that stands upon, down to the board."""
+    stack = []
+    while name in under:
+        name = under[name]
+        stack.append(name)
+    return stack
+
+
+def _rest_mm(group: Sequence[Standing], part: Standing) -> float:
+    """How much a part is raised to rest upon those below; apart above them where it goes into none."""
+    rests = [seat_height_mm(below.ring, part.ring) for below in group]
+    top = max(below.top_mm for below in group)
+    rest = max((height for height in rests if height is not None), default=top)
+    return rest if rest + part.bottom_mm < top - 0.05 else top * (1.0 + APART_SHARE) - part.bottom_mm
