@@ -1,37 +1,32 @@
-"""A sheet's figures as the pages of the site: text in, text out; no file is written here."""
+"""A studio's sheets as the pages and data of its site: text in, text out; no file is written here.
+
+The front page is here; a form's page is in `formpage`, the others are in `studiopages`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from markupsafe import Markup, escape
+
+from generator import drawing
+from generator.formpage import render_form
+from generator.pagetext import DataText, PageText
 from generator.sheet import Sheet
+from generator.shown import Reader, reader_of
 from generator.specs import Project
+from generator.studiopages import render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
+from generator.templating import plain, render
 
+__all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_site"]
 
-@dataclass(frozen=True, slots=True)
-class PageText:
-    """One page of the site.
-
-    `path` is where it stands below the site's root, `forms/tall-beaker.html`; links in `body` are
-    relative to it. `title` and `description` are plain text, `body` is safe HTML, `search` is what the
-    search should find, as plain text. `in_navigation` is true for the few pages that the header lists.
-    """
-
-    path: str
-    title: str
-    body: str
-    description: str = ""
-    search: str = ""
-    in_navigation: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class DataText:
-    """One data file that stands beside the pages."""
-
-    path: str
-    text: str
+# On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
+FRONT_SCALE = 0.3
+OTHERS = "other forms"
 
 
 def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> tuple[PageText, ...]:
@@ -42,24 +37,103 @@ def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bo
         sheets: each form's sheet by slug; a form without one is left out.
         with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
     """
-    raise NotImplementedError
+    return (
+        render_front(project, sheets, with_cards=with_cards),
+        *(render_form(sheet, project, with_cards=with_cards) for sheet in sheets.values()),
+        *render_clays(project, sheets), *render_glazes(project, sheets), *render_kilns(project),
+        render_glossary(), render_reference(), render_cautions(),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class FrontEntry:
+    """A form on the front page."""
+
+    slug: str
+    title: str
+    code: str
+    picture: Markup
+    words: tuple[str, ...]
 
 
 def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> PageText:
     """The front page: every form drawn to one scale, with its key numbers."""
-    raise NotImplementedError
+    reader = reader_of(project.studio)
+    shown = sorted(sheets.values(), key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()))
+    pictures = drawing.draw_front(shown, scale=FRONT_SCALE)
+    families: dict[str, list[FrontEntry]] = {}
+    for sheet in shown:
+        entry = FrontEntry(sheet.slug, str(sheet.form.title), str(sheet.form.code or ""), Markup(pictures.get(sheet.slug, "")), tuple(_key_words(sheet, reader)))
+        families.setdefault(str(sheet.form.family or OTHERS), []).append(entry)
+    looked_at = [sheet for sheet in shown if sheet.problems]
+    body = render(
+        "pages/front.html",
+        studio=project.studio, count=len(shown), families=list(families.items()), with_cards=with_cards,
+        catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
+        problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
+    )  # fmt: skip
+    return PageText("index.html", "Forms", plain(body), f"The forms of {project.studio.title}.", "", True)
 
 
-def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> PageText:
-    """One form's page, in the order of the work; needs nothing of the other forms."""
-    raise NotImplementedError
+def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
+    """A form's key numbers, in two short lines: fired size and what it holds; the balls."""
+    height, across, holds = _fired_size(sheet)
+    if height and across:
+        yield f"{reader.figure(height)[0].number} × ⌀ {reader.text(across)}" + (f", {reader.text(holds)}" if holds else "")
+    balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
+    if all(balls):
+        yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+
+
+def _fired_size(sheet: Sheet):
+    """Height, width and capacity of the part that says most of a form: its largest vessel, else its first part."""
+    parts = list(map(str, sheet.form.parts))
+    volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
+    part = max(volumes, key=volumes.get) if volumes else parts[0]
+    holds = sheet.find(f"{part}.capacity.fill", "fired")
+    return sheet.find(f"{part}.height", "fired"), sheet.find(f"{part}.diameter", "fired"), holds if holds and holds.value > 0 else None
+
+
+def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
+    form = sheet.form
+    height, across, holds = _fired_size(sheet)
+    weight = sheet.find("mass", "fired")
+    balls = " + ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for part in form.parts if (ball := sheet.find(f"{part}.ball.set", "wet")))
+    numbers = "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in (height, across, holds, weight))
+    return (
+        f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
+        f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td>{numbers}</tr>\n'
+    )
+
+
+# ---- data ----
 
 
 def render_form_data(sheet: Sheet) -> DataText:
     """One form's figures as JSON, beside its page: `forms/<slug>.json`."""
-    raise NotImplementedError
+    return DataText(f"forms/{sheet.slug}.json", json.dumps(sheet.as_json(), ensure_ascii=False, indent=1) + "\n")
+
+
+CSV_COLUMNS = ("form", "key", "stage", "value", "unit", "plus_minus", "given", "how", "inputs", "source")
 
 
 def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
     """Every figure of every form as one table: `figures.csv`."""
-    raise NotImplementedError
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(CSV_COLUMNS)
+    for sheet in sheets:
+        for figure in sheet.figures:
+            doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
+            words = map(_harmless, (figure.how, " ".join(figure.inputs), figure.source))
+            writer.writerow((sheet.slug, _harmless(figure.key), figure.stage or "", repr(figure.value), figure.unit, doubt, "yes" if figure.given else "", *words))
+    return DataText("figures.csv", text.getvalue())
+
+
+def _harmless(text: str) -> str:
+    """A text that no spreadsheet takes for a formula.
+
+    >>> _harmless("=HYPERLINK(1)"), _harmless("mean of 8 bars")
+    ("'=HYPERLINK(1)", 'mean of 8 bars')
+    """
+    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text

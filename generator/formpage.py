@@ -1,0 +1,232 @@
+"""One form's page, in the order of the work: wheel, trimming, fit, glaze and fired, sizes, workings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from generator import clay, drawing
+from generator.figures import Figure, number
+from generator.pagetext import PageText
+from generator.sheet import Sheet
+from generator.shown import PartRows, Reader, Row, fill_quotes, reader_of, rows_of, ruler_checks, wheel_rows
+from generator.specs import STAGES, PartSize, Project
+from generator.templating import capital, ident, plain, render
+from generator.words import cautions_for
+
+# Below this the slip of adding the shrinkage is too small to be seen.
+SLIP_WORTH_SAYING_MM = 0.05
+# A mean of forty bars names the first of them; the JSON has all.
+MOST_INPUTS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class StageTable:
+    """Sizes of one part, a row a size and a column a stage, in the studio's first system."""
+
+    part: str
+    unit: str
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FitSection:
+    """One fit: its pictures, its figures at trimming and fired, and its clearance through the stages."""
+
+    name: str
+    said: str
+    picture: Markup
+    chart: Markup
+    aims: tuple[Row, ...]
+    stages: StageTable
+    shares: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """What comes of adding the shrinkage to the fired size, in this form's own numbers."""
+
+    what: str
+    fired: str
+    shrinkage: str
+    right: str
+    wrong: str
+    short_by: str
+    clearance: str
+
+
+def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> PageText:
+    """One form's page; needs nothing of the other forms.
+
+    Args:
+        sheet: the form's figures.
+        project: the studio.
+        with_cards: link the printed card.
+    """
+    form, reader = sheet.form, reader_of(sheet.studio)
+    wheel = wheel_rows(sheet, reader)
+    worked_out = bool(sheet.figures)
+    body = render(
+        "pages/form.html",
+        sheet=sheet, form=form, reader=reader, root="../", with_cards=with_cards, problems=sheet.problems, worked_out=worked_out,
+        wheel=wheel, wheel_picture=picture(drawing.draw_wheel, sheet, reader, width_mm=120.0, height_mm=120.0) if worked_out else "",
+        trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
+        drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
+        sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=170.0, height_mm=150.0) if worked_out else "",
+        overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out and hasattr(drawing, "draw_stage_overlay") else "",
+        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=list(ruler_checks(sheet, reader)) if worked_out else [],
+        cautions=cautions_for, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+    )  # fmt: skip
+    words = [form.title, form.code, form.family, sheet.clay.title, sheet.glaze.title if sheet.glaze else None, *form.parts, *form.fits, form.notes]
+    return PageText(
+        path=f"forms/{form.slug}.html", title=str(form.title), body=plain(body), description=_description(sheet, reader),
+        search=plain(" ".join(str(word) for word in words if word)),
+    )  # fmt: skip
+
+
+def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
+    """A drawing whose sizes are written as the studio reads them."""
+    return Markup(draw(sheet, *args, size_text=reader.size_text, **box))
+
+
+def _description(sheet: Sheet, reader: Reader) -> str:
+    """The form in one sentence."""
+    name = next(map(str, sheet.form.parts))
+    rows = rows_of(sheet, reader, ("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"))
+    sizes = ", ".join(f"{row.first} {row.label}" for row in rows)
+    return f"{sheet.form.title} in {sheet.clay.title}" + (f": fired {sizes}." if sizes else ".")
+
+
+def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
+    """What is looked at and weighed when a part is trimmed, leather-hard."""
+    spec = sheet.form.parts[part]
+    sizes = [("Height", part, f"{part}.height", "leather-hard"), ("Widest", part, f"{part}.diameter", "leather-hard")]
+    stations = list(map(str, spec.outside))
+    if stations:
+        sizes.append((capital(stations[0]), f"{part}, across", f"{part}.{stations[0]}.diameter", "leather-hard"))
+    sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
+    weights = [("Weight, trimmed", part, f"{part}.mass", "leather-hard"), ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard")]
+    return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
+
+
+def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
+    for name, fit in ((str(name), fit) for name, fit in sheet.form.fits.items()):
+        stem = f"fit.{name}"
+        pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
+        yield FitSection(
+            name, f"{capital(_side_words(fit.outside))} goes into {_side_words(fit.inside)}; {pairing}.",
+            Markup(drawing.draw_fit(sheet, name)) if hasattr(drawing, "draw_fit") else "", Markup(drawing.draw_fit_chart(sheet, name)) if hasattr(drawing, "draw_fit_chart") else "",
+            rows_of(
+                sheet, reader,
+                ("Clearance", "at trimming, on the diameter", f"{stem}.clearance", "leather-hard"), ("Gap", "at trimming, a side", f"{stem}.gap", "leather-hard"),
+                ("Clearance", "fired, on the diameter", f"{stem}.clearance", "fired"), ("Gap", "fired, a side", f"{stem}.gap", "fired"),
+            ),
+            StageTable(
+                name, reader.amounts(0.0, "mm")[0].unit,
+                tuple(_stage_rows(sheet, reader, ((f"{fit.inside.caliper}, inside", f"{stem}.inside"), (f"{fit.outside.caliper}, outside", f"{stem}.outside"), ("clearance", f"{stem}.clearance"), ("gap", f"{stem}.gap")))),
+            ),
+            rows_of(
+                sheet, reader,
+                ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
+                ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
+            ),
+        )  # fmt: skip
+
+
+def _side_words(size: PartSize) -> str:
+    """One side of a fit as it is said: `the flange of the lid`."""
+    return f"the {size.caliper} of the {size.part}" + (f" ({size.form})" if size.form else "")
+
+
+def _drying(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+    parts = list(map(str, sheet.form.parts))
+    wanted = [(f"Weight, {stage}", part, f"{part}.mass", stage) for part in parts for stage in ("dry", "bisque")]
+    return rows_of(sheet, reader, *wanted)
+
+
+def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+    parts = list(map(str, sheet.form.parts))
+    areas = [("Glazed area", f"{part}, bisque", f"{part}.area.glazed", "bisque") for part in parts]
+    return rows_of(sheet, reader, ("Slop", "a set", "glaze.slop", None), ("Dry glaze", "a set", "glaze.dry", None), *(areas if sheet.glaze else ()))
+
+
+def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
+    found = []
+    for part in map(str, sheet.form.parts):
+        vessel = sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
+        holds = [("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"), ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired")]
+        heavy = f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
+        rows = rows_of(
+            sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
+            *(holds if vessel else ()), ("Weight", f"{part}, glazed" if heavy.endswith("glazed") else part, heavy, "fired"),
+            ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
+        )  # fmt: skip
+        found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
+    return found
+
+
+def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
+    """Every station of every part through the five stages."""
+    unit = reader.amounts(0.0, "mm")[0].unit
+    for name, part in sheet.form.parts.items():
+        keys = [(f"{end}", f"{name}.{end}") for end in ("height", "diameter")]
+        keys += [(f"{station}, {end}", f"{name}.{station}.{end}") for station in part.outside for end in ("height", "diameter")]
+        keys += [(f"{caliper}, calipers", f"{name}.{caliper}") for caliper in part.calipers]
+        rows = tuple(_stage_rows(sheet, reader, keys))
+        if rows:
+            yield StageTable(str(name), unit, rows)
+
+
+def _stage_rows(sheet: Sheet, reader: Reader, keys: Sequence[tuple[str, str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for label, key in keys:
+        figures = [sheet.find(key, stage) for stage in STAGES]
+        if any(figures) and not all(figure is None or figure.value == 0.0 for figure in figures):
+            yield label, tuple(reader.number(figure) if figure else "" for figure in figures)
+
+
+def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
+    """The usual slip with this form's widest part, or with the opening of its first fit."""
+    fit = next(iter(sheet.form.fits), None)
+    if fit is not None:
+        spec = sheet.form.fits[fit]
+        key, what = f"fit.{fit}.inside", f"{spec.inside.caliper} of the {spec.inside.part}"
+    else:
+        part = next(iter(sheet.form.parts))
+        key, what = f"{part}.diameter", f"width of the {part}"
+    fired, wet, shrinkage = sheet.find(key, "fired"), sheet.find(key, "wet"), sheet.find("clay.shrinkage", "fired")
+    if not (fired and wet and shrinkage):
+        return None
+    wrong_mm = clay.wrong_basis_size_mm(fired.value, shrinkage.value / 100.0)
+    if wet.value - wrong_mm < SLIP_WORTH_SAYING_MM:
+        return None
+    length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])  # noqa: E731
+    clearance = sheet.find(f"fit.{fit}.clearance", "fired")
+    return Slip(what, length(fired.value), reader.text(shrinkage), length(wet.value), length(wrong_mm), length(wet.value - wrong_mm), reader.text(clearance) if clearance else "")
+
+
+def _steps(sheet: Sheet, reader: Reader) -> dict[str, list[str]]:
+    """The maker's own steps by stage, with their quoted figures put in."""
+    return {stage: [fill_quotes(step, sheet, reader) for step in sheet.form.steps.get(stage, ())] for stage in STAGES}
+
+
+def _workings(sheet: Sheet) -> str:
+    """Rows of the table of every figure. Joined by hand: a loop in a template takes three times as long."""
+    places = {figure.name: escape(ident(figure.name)) for figure in sheet.figures}
+    return "".join(_working(figure, places) for figure in sheet.figures)
+
+
+def _working(figure: Figure, places: Mapping[str, str]) -> str:
+    name = f"{figure.key} {figure.stage}" if figure.stage else figure.key
+    doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
+    inputs = ", ".join([f'<a href="#f-{places[name]}">{escape(name)}</a>' if name in places else f"<code>{escape(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
+    more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
+    from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""
+    cited = f'<span class="cited">{escape(figure.source)}</span>' if figure.source else ""
+    typed = '<span class="typed">typed</span> ' if figure.given else ""
+    return (
+        f'<tr id="f-{places[name]}"><th scope="row">{escape(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
+        f'<td class="n">{number(figure.value)}</td><td class="u">{escape(figure.unit)}{doubt}</td>'
+        f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
+    )

@@ -1,0 +1,232 @@
+"""The studio's other pages: clays, glazes, kilns, glossary, reference of the spec language, cautions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator import checks, clay, drawing, records, specs
+from generator.figures import number
+from generator.pagetext import PageText
+from generator.sheet import Sheet
+from generator.shown import Reader, Row, reader_of, rows_of
+from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Size
+from generator.templating import capital, plain, render
+from generator.words import cautions_for, read_cautions, read_glossary
+
+SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
+EXAMPLES = ("90", "90 mm", "9 cm", "3 1/2 in", '3-1/2"', "1 lb 3 oz", "540 g", "350 ml", "12 fl oz US", "12 %", "1.95 g/cm3", "45 s", "1240 C", "2 mm wet", "1 mm leather-hard")
+KIND_TITLES = {"studio": "The studio", "clay": "A clay", "glaze": "A glaze", "kiln": "A kiln", "form": "A form", "run": "A run"}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a page that lists others."""
+
+    title: str
+    path: str
+    words: str
+
+
+# ---- clays ----
+
+
+def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
+    """The page of all clays, and one for each."""
+    shown = []
+    for spec in project.clays.values():
+        sheet = _sheet_of(sheets, "clay", spec.slug)
+        shares = [_share(sheet, "clay.shrinkage", stage) for stage in LATER_STAGES]
+        shown.append({"slug": spec.slug, "title": spec.title, "cone": spec.cone or "", "water": spec.water.typed, "shrinkage": shares, "bars": len(spec.bars) or "none"})
+    body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
+    yield PageText("clays.html", "Clays", plain(body), "The studio's clays and what they shrink.", " ".join(str(spec.title) for spec in project.clays.values()), True)
+    for spec in project.clays.values():
+        yield _render_clay(spec, project, sheets)
+
+
+def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> PageText:
+    sheet, reader = _sheet_of(sheets, "clay", spec.slug), reader_of(project.studio)
+    fired = sheet.find("clay.shrinkage", "fired") if sheet else None
+    body = render(
+        "pages/clay.html",
+        clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=cautions_for,
+        shrinkage=_shrinkage_rows(sheet) if sheet else (), said=_shrinkage_words(sheet) if sheet else (), bars=list(_bars(spec)),
+        picture=Markup(drawing.draw_shrinkage_bars(spec)) if spec.bars and hasattr(drawing, "draw_shrinkage_bars") else "",
+        fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
+        slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
+        densities=_densities(spec, sheet, reader) if sheet else (),
+    )  # fmt: skip
+    search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
+    return PageText(f"clays/{spec.slug}.html", str(spec.title), plain(body), f"{spec.title}: shrinkage, density and water.", plain(search))
+
+
+def _sheet_of(sheets: Mapping[str, Sheet], kind: str, slug: str) -> Sheet | None:
+    """A sheet that uses a clay or a glaze: the clay's figures stand in each of them."""
+    return next((sheet for sheet in sheets.values() if getattr(sheet.form, kind) == slug), None)
+
+
+def _uses(sheets: Mapping[str, Sheet], kind: str, slug: str) -> list[tuple[str, str]]:
+    return [(str(sheet.form.title), f"../forms/{sheet.slug}.html") for sheet in sheets.values() if getattr(sheet.form, kind) == slug]
+
+
+def _share(sheet: Sheet | None, key: str, stage: str) -> str:
+    figure = sheet.find(key, stage) if sheet else None
+    return f"{figure.value:.2f}" if figure else ""
+
+
+def _shrinkage_rows(sheet: Sheet) -> list[tuple[str, list[str]]]:
+    across = [_share(sheet, "clay.shrinkage", stage) for stage in LATER_STAGES]
+    up = [_share(sheet, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
+    found = (sheet.find("clay.shrinkage", stage) for stage in LATER_STAGES)
+    doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
+    return [("across", across), *([("± piece to piece", doubt)] if any(doubt) else []), *([("up", up)] if up != across else [])]
+
+
+def _shrinkage_words(sheet: Sheet) -> list[str]:
+    """Where each stage's shrinkage comes from."""
+    found = ((stage, sheet.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
+    return [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+
+
+@dataclass(frozen=True, slots=True)
+class BarRow:
+    """A test bar as measured, and what it shrank."""
+
+    lot: str
+    lengths: tuple[str, ...]
+    share: str
+
+
+def _bars(spec: Clay) -> Iterator[BarRow]:
+    for bar in spec.bars:
+        lengths = tuple(size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES))
+        share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
+        yield BarRow(str(bar.lot or ""), lengths, share)
+
+
+def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
+    """Round sizes with the wet size that is right, the one that is wrong, and what that is short by."""
+    for fired_mm in SLIP_SIZES_MM:
+        right, wrong = clay.wet_size_mm(fired_mm, share), clay.wrong_basis_size_mm(fired_mm, share)
+        yield tuple(str(reader.amounts(size, "mm", exact=True)[0]) for size in (fired_mm, right, wrong, right - wrong))
+
+
+def _densities(spec: Clay, sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+    rows = rows_of(
+        sheet, reader,
+        ("Density", "wet", "clay.density", "wet"), ("Density", "bone dry", "clay.density", "dry"), ("Density", "fired", "clay.density", "fired"),
+        ("Critical water", "of the weight then", "clay.water.critical", None),
+    )  # fmt: skip
+    typed = _typed_rows(reader, ("Water", "as thrown, of the wet weight", spec.water, "%"), ("Loss on ignition", "of the dry weight", spec.loss_on_ignition, "%"), ("Absorption", "fired, of the dry weight", spec.absorption, "%"))
+    return (*rows, *typed)
+
+
+def _typed_rows(reader: Reader, *wanted: tuple[str, str, Size | None, str]) -> tuple[Row, ...]:
+    """Rows of what a maker typed; what was not typed is left out."""
+    scale = {"%": 100.0}
+    return tuple(Row(label, of, reader.amounts(size.value * scale.get(unit, 1.0), unit)) for label, of, size, unit in wanted if size)
+
+
+# ---- glazes and kilns ----
+
+
+def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
+    """The page of all glazes, and one for each."""
+    entries = [Entry(str(glaze.title), f"glazes/{glaze.slug}.html", f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {_tested(glaze)[0].lower()}") for glaze in project.glazes.values()]
+    yield _listing("glazes.html", "Glazes", entries)
+    reader = reader_of(project.studio)
+    for glaze in project.glazes.values():
+        rows = _typed_rows(
+            reader, ("Slop at the bucket", "density", glaze.pint_weight, "g/cm3"), ("Grain density", "dry", glaze.grain_density, "g/cm3"),
+            ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
+        )  # fmt: skip
+        film = tuple(Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size)
+        tested, words = _tested(glaze)
+        body = render("pages/glaze.html", glaze=glaze, uses=_uses(sheets, "glaze", glaze.slug), rows=(*rows, *film), tested=tested, tested_words=words, cautions=cautions_for)
+        yield PageText(f"glazes/{glaze.slug}.html", str(glaze.title), plain(body), f"{glaze.title}: slop, coat and what was tested.", plain(f"{glaze.title} glaze {glaze.notes or ''}"))
+
+
+def _tested(glaze: Glaze) -> tuple[str, str]:
+    """What the studio typed about a laboratory's test: in a word, and in full. Never a verdict of ours."""
+    contact = glaze.food_contact
+    if contact is None or isinstance(contact, str):
+        return "Untested", "No laboratory's test is on record. Treat the ware as not fit for food until one is."
+    said = [
+        f"tested {contact.tested.isoformat()}" if contact.tested else "tested, with no date on record",
+        f"method: {contact.method}" if contact.method else "no method on record",
+        f"result as the studio typed it: {contact.result}" if contact.result else "no result on record",
+    ]
+    return "A test is on record" if contact.tested and contact.result else "A test is on record, but not all of it", f"{capital('; '.join(said))}."
+
+
+def render_kilns(project: Project) -> Iterator[PageText]:
+    """The page of all kilns, and one for each."""
+    reader = reader_of(project.studio)
+    entries = [Entry(str(kiln.title), f"kilns/{kiln.slug}.html", f"{kiln.shelves.tiers} tiers" if kiln.shelves and kiln.shelves.tiers else "") for kiln in project.kilns.values()]
+    yield _listing("kilns.html", "Kilns", entries)
+    for kiln in project.kilns.values():
+        body = render("pages/kiln.html", kiln=kiln, rows=_kiln_rows(kiln, reader), cautions=cautions_for)
+        yield PageText(f"kilns/{kiln.slug}.html", str(kiln.title), plain(body), f"{kiln.title}: shelves and heights.", plain(f"{kiln.title} kiln {kiln.notes or ''}"))
+
+
+def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
+    shelves = kiln.shelves
+    typed = _typed_rows(
+        reader,
+        ("Shelf", "width", shelves.width if shelves else None, "mm"), ("Shelf", "depth", shelves.depth if shelves else None, "mm"),
+        ("Shelf", "thickness", kiln.shelf_thickness, "mm"), ("Inside", "height", kiln.inside_height, "mm"),
+        ("Gap", "between pots", kiln.gap, "mm"), ("Headroom", "above the tallest pot", kiln.headroom, "mm"),
+    )  # fmt: skip
+    tiers = (Row("Tiers", "one above another", reader.amounts(float(shelves.tiers), "tiers")),) if shelves and shelves.tiers else ()
+    return (*typed, *tiers)
+
+
+def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:
+    listed = list(entries)
+    body = render("pages/listed.html", title=title, entries=listed)
+    return PageText(path, title, plain(body), f"The studio's {title.lower()}.", plain(" ".join(entry.title for entry in listed)), True)
+
+
+# ---- the manual ----
+
+
+def render_glossary() -> PageText:
+    """Every word and what it means here."""
+    terms = read_glossary()
+    search = " ".join(f"{term.term} {term.meaning}" for term in terms)
+    return PageText("glossary.html", "Glossary", render("pages/glossary.html", terms=terms), "What every word means here.", search, True)
+
+
+def render_cautions() -> PageText:
+    """Every caution."""
+    cautions = read_cautions()
+    search = " ".join(f"{caution.title} {caution.text}" for caution in cautions)
+    return PageText("cautions.html", "Cautions", render("pages/cautions.html", cautions=cautions), "What can hurt, and the usual care.", search, True)
+
+
+def render_reference() -> PageText:
+    """The spec language, from the definitions that read it."""
+    folders = {kind: folder for folder, kind in specs.FOLDERS.items()}
+    kinds = [
+        {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record) for found in records.reached_records(record)]}
+        for kind, record in specs.KINDS.items()
+    ]  # fmt: skip
+    rules = [(rule.__name__.replace("_", "-"), _first_line(rule)) for rule in checks.RULES]
+    search = " ".join(f"{entry['name']} {entry['doc']}" for kind in kinds for record in kind["records"] for entry in record["entries"])
+    return PageText("reference.html", "Reference", render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES), "Every key of every spec file.", search, True)
+
+
+def _record(record: type, top: bool) -> dict:
+    name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", record.__name__)
+    keys = [
+        {"name": word, "doc": key.doc, "said": key.kind.said.replace("`", ""), "example": key.example, "required": key.required, "unless_given": key.unless_given}
+        for word, key in records.keys_of(record).items()
+    ]
+    return {"id": record.__name__.lower(), "title": capital(name.lower()), "said": "" if top else _first_line(record), "entries": keys}
+
+
+def _first_line(what: Callable | type) -> str:
+    return (what.__doc__ or "").strip().split("\n")[0].replace("`", "")

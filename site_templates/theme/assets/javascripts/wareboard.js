@@ -1,0 +1,132 @@
+// What a page does beyond being read: light or dark, search, a filter for the workings, a word about old cards.
+// No other host is asked for anything. Texts are put in as text, never as markup.
+(function () {
+  "use strict";
+  const here = document.currentScript;
+  const root = new URL((here.dataset.root || ".").replace(/\/?$/, "/"), location.href);
+  const page = document.documentElement;
+  const fold = (words) => words.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
+
+  // Light or dark: as the system has it, until somebody says otherwise.
+  const kept = { get() { try { return localStorage.getItem("light"); } catch { return null; } }, set(to) { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } } };
+  if (kept.get()) page.dataset.light = kept.get();
+  const isDark = () => page.dataset.light ? page.dataset.light === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+
+  function setLight() {
+    const button = document.querySelector("button.light");
+    if (!button) return;
+    const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
+    button.hidden = false;
+    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; kept.set(page.dataset.light); say(); });
+    say();
+  }
+
+  // The index is a script, because a page that was opened from a disk may not fetch.
+  let index = null;
+  function loadIndex() {
+    index = index || new Promise((done) => {
+      const script = document.createElement("script");
+      script.src = new URL("search/search_index.js", root);
+      script.onload = () => done((window.__index ? window.__index.docs : []).map((entry) => ({
+        path: entry.location, title: asText(entry.title), text: asText(entry.text),
+      })).map((entry) => ({ ...entry, inTitle: fold(entry.title), inText: fold(entry.text) })));
+      script.onerror = () => done([]);
+      document.head.append(script);
+    });
+    return index;
+  }
+  const asText = (html) => new DOMParser().parseFromString(html || "", "text/html").body.textContent;
+
+  function look(entries, words) {
+    const wanted = fold(words).split(/\s+/).filter(Boolean);
+    if (!wanted.length) return [];
+    const worth = (entry) => {
+      let sum = 0;
+      for (const word of wanted) {
+        const inTitle = entry.inTitle.indexOf(word);
+        const inText = entry.inText.indexOf(word);
+        if (inTitle < 0 && inText < 0) return 0;
+        sum += inTitle === 0 ? 12 : inTitle > 0 ? 6 : (inText === 0 || /\W/.test(entry.inText[inText - 1])) ? 2 : 1;
+      }
+      return sum;
+    };
+    return entries.map((entry) => [worth(entry), entry]).filter(([sum]) => sum).sort((a, b) => b[0] - a[0]).slice(0, 12).map(([, entry]) => entry);
+  }
+
+  function around(entry, words) {
+    const at = entry.inText.indexOf(fold(words).split(/\s+/)[0]);
+    if (at < 0 || entry.inText.length !== entry.text.length) return entry.text.slice(0, 90);
+    return (at > 30 ? "…" : "") + entry.text.slice(Math.max(0, at - 30), at + 70);
+  }
+
+  function setSearch() {
+    const form = document.querySelector("form.find");
+    if (!form) return;
+    const box = form.querySelector("input");
+    const list = form.querySelector("ol");
+    form.hidden = false;
+    const show = async () => {
+      const entries = look(await loadIndex(), box.value);
+      list.replaceChildren(...entries.map((entry) => {
+        const line = document.createElement("li"), link = document.createElement("a"), title = document.createElement("b"), text = document.createElement("span");
+        link.href = new URL(entry.path, root);
+        title.textContent = entry.title;
+        text.textContent = around(entry, box.value);
+        link.append(title, " ", text);
+        line.append(link);
+        return line;
+      }));
+      if (!entries.length && box.value.trim()) {
+        const line = document.createElement("li");
+        line.textContent = "Nothing is called that.";
+        list.append(line);
+      }
+      list.hidden = !box.value.trim();
+    };
+    box.addEventListener("focus", loadIndex);
+    box.addEventListener("input", show);
+    form.addEventListener("submit", (event) => { event.preventDefault(); const first = list.querySelector("a"); if (first) location.href = first.href; });
+    form.addEventListener("keydown", (event) => {
+      const links = [...list.querySelectorAll("a")], at = links.indexOf(document.activeElement);
+      if (event.key === "Escape") { box.value = ""; list.hidden = true; box.blur(); }
+      if (event.key === "ArrowDown" && links[at + 1]) { event.preventDefault(); links[at + 1].focus(); }
+      if (event.key === "ArrowUp" && at >= 0) { event.preventDefault(); (links[at - 1] || box).focus(); }
+    });
+    document.addEventListener("click", (event) => { if (!form.contains(event.target)) list.hidden = true; });
+    document.addEventListener("keydown", (event) => {
+      if (event.key === "/" && !/^(INPUT|TEXTAREA|SELECT)$/.test(document.activeElement.tagName)) { event.preventDefault(); box.focus(); }
+    });
+  }
+
+  function setWorkings() {
+    const workings = document.querySelector("details.workings");
+    if (!workings) return;
+    const line = workings.querySelector(".filter"), box = line.querySelector("input"), count = line.querySelector("output");
+    let rows = null;
+    line.hidden = false;
+    box.addEventListener("input", () => {
+      rows = rows || [...workings.querySelectorAll("tbody tr")].map((row) => [row, fold(row.textContent)]);
+      const wanted = fold(box.value).split(/\s+/).filter(Boolean);
+      let shown = 0;
+      for (const [row, words] of rows) {
+        row.hidden = !wanted.every((word) => words.includes(word));
+        shown += row.hidden ? 0 : 1;
+      }
+      count.textContent = wanted.length ? `${shown} of ${rows.length}` : "";
+    });
+    const open = () => {
+      const row = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+      if (row && workings.contains(row)) { workings.open = true; row.hidden = false; row.scrollIntoView({ block: "center" }); }
+    };
+    addEventListener("hashchange", open);
+    open();
+    addEventListener("beforeprint", () => { workings.open = true; });
+  }
+
+  function sayOldCard() {
+    const form = document.querySelector("article.form"), card = new URLSearchParams(location.search).get("r");
+    if (form && card && card !== form.dataset.revision) form.querySelector(".older").hidden = false;
+  }
+
+  document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); sayOldCard(); });
+})();
