@@ -14,7 +14,7 @@ from generator.figures import number
 from generator.glaze import solid_film_mm
 from generator.mends import AimRange, Mends, mends
 from generator.parts import tip_angle_deg
-from generator.problems import Problem, error, format_words, in_file_order, nearest_word, warning
+from generator.problems import Problem, error, format_words, in_file_order, nearest_word, place_within, warning
 from generator.shapes import Impossible, Shaper, body_problem, make_body
 from generator.sheet import Sheet, make_sheet
 from generator.specs import STAGES, Clay, Fit, Form, Project, Run, Size
@@ -147,7 +147,7 @@ def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
         below = [stage for stage in STAGES if sheet.value(f"fit.{name}.clearance", stage) < 0.0]
         if below:
             worst = min(below, key=lambda stage: sheet.value(f"fit.{name}.clearance", stage))
-            yield warning("fit-negative", fit.clearance.at, f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in {format_words(below, 'and')}", "raise the aim, or leave the faces bare")
+            yield warning("fit-negative", fit.clearance.at, f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in when {format_words(below)}", "raise the aim, or leave the faces bare")
 
 
 def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -156,7 +156,7 @@ def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
         record = sheet.fits[name]
         found = fits.clearance_mm(record, record.stage)
         if abs(found - record.aim_mm) > MISS_MM:
-            yield warning("fit-misses-aim", fit.clearance.aim.at, f"fits.{name}: the two sizes leave {found:.1f} mm at {record.stage}; the aim is {fit.clearance.aim.typed}", f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it")
+            yield warning("fit-misses-aim", fit.clearance.aim.at, f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}", f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it")
 
 
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -247,7 +247,7 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
         for line in lines:
             for quote in re.findall(r"\{([^{}]*)\}", line):
                 if sheet.quoted(quote) is None:
-                    yield error("unknown-figure", line.at, f"steps.{stage}: there is no figure `{quote[:60]}`", nearest_figure(sheet, quote))
+                    yield error("unknown-figure", place_within(line.at, line, f"{{{quote}}}"), f"steps.{stage}: there is no figure `{quote[:60]}`", nearest_figure(sheet, quote))
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:

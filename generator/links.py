@@ -69,7 +69,12 @@ def _unknown(form: Form | None, rule: str, at: Position, path: str, word: str, k
         return
     names = [str(name) for name in known]
     near = nearest_word(word, names)
-    hint = f"did you mean `{near}`?" if near else f"there {'is' if len(names) == 1 else 'are'} {format_words(names, 'and')}" if 0 < len(names) <= 12 else ""
+    if near:
+        hint = f"did you mean `{near}`?"
+    elif names:
+        hint = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" + (" and others" if len(names) > 12 else "")
+    else:
+        hint = "give the size, or write under `calipers:` where it is measured" if rule == "unknown-caliper" else ""
     yield error(rule, at, f"{path}: there is no {what} `{str(word)[:40]}`", hint)
 
 
@@ -126,7 +131,7 @@ def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
     for outline in ("outside", "inside", "underside"):
         for station_name, station in getattr(part, outline).items():
             if isinstance(station.diameter, Word) and station.diameter not in part.calipers:
-                yield from _unknown(form, "unknown-caliper", station.diameter.at, f"{path}.{outline}.{station_name}.diameter", station.diameter, part.calipers, "size under `calipers`")
+                yield from _unknown(form, "unknown-caliper", station.diameter.at, f"{path}.{outline}.{station_name}.diameter", station.diameter, part.calipers, "caliper size")
     for station in part.wall if isinstance(part.wall, dict) else ():
         if station not in part.outside:
             yield from _unknown(form, "unknown-station", station.at, f"{path}.wall", station, part.outside, "station of the outside")
@@ -196,4 +201,4 @@ def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterat
     if size.part not in owner.parts:
         yield from _unknown(form, "unknown-part", size.at, path, size.part, owner.parts, "part")
     elif size.caliper not in owner.parts[size.part].calipers:
-        yield from _unknown(form, "unknown-caliper", size.at, path, size.caliper, owner.parts[size.part].calipers, f"size under the calipers of `{size.part}`")
+        yield from _unknown(form, "unknown-caliper", size.at, path, size.caliper, owner.parts[size.part].calipers, f"caliper size of `{size.part}`")

@@ -20,6 +20,18 @@ class Position(NamedTuple):
     width: int = 1
 
 
+def place_within(at: Position, text: str, part: str) -> Position:
+    """The place of a part of a text, where the text stands on one line as it was typed; else the text's own.
+
+    >>> place_within(Position("a.yaml", 3, 10, 10), "inside rim", "rim")
+    Position(file='a.yaml', line=3, column=17, width=3)
+    """
+    found = text.rfind(part)
+    if found < 0 or at.width != len(text):
+        return at
+    return at._replace(column=at.column + found, width=max(1, len(part)))
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One thing that a maker should know, as a value; nothing is raised.

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator import source, units
-from generator.problems import Position, Problem, error, format_words, nearest_word
+from generator.problems import Position, Problem, error, format_words, nearest_word, place_within
 
 NAME_SIGNS = " -'’.,()+/&½¼¾"
 
@@ -142,7 +142,7 @@ class Name(Kind):
         name = " ".join(text.text.split())
         odd = next((c for c in name if not (c.isalnum() or c in NAME_SIGNS or _joins_letters(c))), None)
         if odd is not None or re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name:
-            reading.refuse("odd-name", text.at, path, f"`{odd or '&…;'}` cannot stand in a name", f"names hold letters, digits, spaces and {NAME_SIGNS.strip()}")
+            reading.refuse("odd-name", place_within(text.at, text.text, odd or "&"), path, f"`{odd or '&…;'}` cannot stand in a name", f"names hold letters, digits, spaces and {NAME_SIGNS.strip()}")
             return None
         if len(name) > self.longest:
             reading.refuse("long-name", text.at, path, f"this name is {len(name)} characters long; at most {self.longest} fit on a card")
@@ -218,7 +218,7 @@ class Choice(Kind):
         if word not in self.words:
             near = nearest_word(word, self.words)
             hint = f"did you mean `{near}`?" if near else ""
-            reading.refuse("unknown-word", text.at, path, f"`{word[:40]}` is none of {format_words(self.words)}", hint)
+            reading.refuse("unknown-word", text.at, path, f"`{word[:40]}` is not known here; it is {format_words(self.words)}", hint)
             return None
         return Word(word, text.at)
 
@@ -461,6 +461,9 @@ class Either(Kind):
 
     def read(self, node, path, reading):
         """See Kind."""
+        if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
+            reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
+            return None
         chosen = self.text if isinstance(node, source.Text) else self.nested
         return chosen.read(node, path, reading)
 
@@ -523,7 +526,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
         meant = name.text if name.text in keys else _refuse_key(name, keys, typed, path, reading)
         value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
         if value is None:
-            reading.unread.update(_names_in(value_node))
+            reading.unread.update((name.text, *_names_in(value_node)))
         else:
             values[keys[meant].field] = value
     for name, entry in keys.items():

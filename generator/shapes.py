@@ -258,13 +258,14 @@ class Shaper:
         radius = solids.radius_at(line, height) if line else None
         if not radius:
             where = f"{builder.typed_height_mm(height):.4g} mm"
-            raise Impossible(error("no-size-there", caliper.at, f"parts.{name}.calipers: there is no {caliper.side} at {level}'s level, {where}", "name a station that lies inside the part's height"))
+            raise Impossible(error("no-size-there", caliper.at, f"parts.{name}.calipers: there is no {caliper.side} at {level}'s level, {where}", f"name a station where there is one, or give the size: `{caliper.side} 71`"))
         return 2.0 * radius
 
     def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable):
         if wanted in self._open:
             trail = [".".join(step[1:]) for step in self._open[self._open.index(wanted) :]]
-            raise Impossible(error("circular-fit", at, f"these sizes set one another in a circle: {' ← '.join([*trail, trail[0]])}", "give one of them as a size"))
+            circle = f"these sizes set one another in a circle: {' ← '.join([*trail, trail[0]])}" if len(trail) > 1 else f"{trail[0]} follows from itself"
+            raise Impossible(error("circular-fit", at, circle, "give one of the sizes that it follows from as a number"))
         self._open.append(wanted)
         try:
             return work()
@@ -298,14 +299,16 @@ def make_body(spec: Clay) -> clay.Body:
             loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else 0.0,
         )
     except clay.MissingShrinkage as fault:
-        raise Impossible(error("no-shrinkage", spec.at, f"shrinkage: {fault}", f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars")) from None
+        at = next(reversed(typed.values())).at if typed else spec.at
+        raise Impossible(error("no-shrinkage", at, f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar", f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars")) from None
     except ValueError as fault:
         of_dry = (size.at for size in typed.values() if size.of)
         at = next(of_dry, next((size.at for size in typed.values()), spec.at))
         raise Impossible(error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")) from None
-    fault = next((fault for fault in clay.body_faults(body) if fault.impossible), None)
-    if fault:
-        raise Impossible(body_problem(spec, fault, error))
+    faults = [fault for fault in clay.body_faults(body) if fault.impossible]
+    if faults:
+        # What is assumed follows from what was given, so that is what should be mended.
+        raise Impossible(body_problem(spec, min(faults, key=lambda fault: fault.stage in body.assumed), error))
     return body
 
 
@@ -336,16 +339,16 @@ def _share_said(share: float) -> str:
 
 
 def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
-    """Where a fault comes from: the bar that stands farthest from the others, as bars beat the line, or the typed size."""
+    """Where a fault comes from: the bar that moves the mean most that way, as bars beat the line, or the typed size."""
     if fault.kind == "denser-than-saturated":
         return (spec.density or spec.water).at
     field = (fault.stage or "").replace("-", "_")
-    measured = sorted(((size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))))
-    if measured:
-        middle = measured[len(measured) // 2][0]
-        return max(measured, key=lambda found: abs(found[0] - middle))[1]
+    lengths = [(size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))]
+    if lengths:
+        grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
+        return (max if grew else min)(lengths)[1]
     typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
-    return (typed or spec.water).at
+    return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
 
 
 class _Builder:

@@ -203,7 +203,7 @@ def _write_set(ledger: Ledger, form: Form, spec: Clay, glaze: Glaze | None) -> N
     try:
         per_litre, volume = dry_glaze_kg_per_l(slop.value, grain), slop_ml(dry, slop.value, grain)
     except ValueError as fault:
-        raise Impossible(error("slop-cannot-be", slop.at, f"pint_weight: {fault}")) from None
+        raise Impossible(error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")) from None
     how = f"{number(dry)} g / dry glaze in a litre ({number(slop.value)} − 1) × {number(grain)} / ({number(grain)} − 1) = {number(per_litre)} kg/l gives {number(volume)} ml"
     ledger.write("glaze.slop", None, volume, "ml", how, ["glaze.dry", f"{slop.at.file}:{slop.at.line}"], source=BRONGNIART)
 

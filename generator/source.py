@@ -51,6 +51,14 @@ class Mapping:
 Node = Text | Listing | Mapping
 
 
+class _Unreadable(Exception):
+    """Why a file cannot be read as a spec at all; carries its problem."""
+
+    def __init__(self, problem: Problem):
+        super().__init__(problem.message)
+        self.problem = problem
+
+
 def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     """Read one file's text.
 
@@ -69,6 +77,8 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     try:
         top = _compose(text)
         node = None if top is None else _convert(top, file, problems, 1)
+    except _Unreadable as fault:
+        return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
         return None, problems + [_badly_written(fault, text, file)]
     except (yaml.YAMLError, RecursionError, ValueError) as fault:
@@ -95,20 +105,18 @@ def _place(node: yaml.Node, file: str) -> Position:
     return Position(file, start.line + 1, start.column + 1, max(1, width))
 
 
-def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) -> Node | None:
+def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) -> Node:
+    """A node of ours from one of the library's. Raises _Unreadable."""
     at = _place(node, file)
     if depth > DEEPEST:
-        problems.append(error("too-deep", at, f"this is nested more than {DEEPEST} deep"))
-        return None
+        raise _Unreadable(error("too-deep", at, f"this is nested more than {DEEPEST} deep", "look at the brackets and at how far the lines are set in"))
     if node.tag not in _PLAIN_TAGS:
         problems.append(error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value"))
-        return None
     if isinstance(node, yaml.ScalarNode):
         return Text(node.value, at, quoted=bool(node.style))
     _refuse_aliases(node, file, problems)
     if isinstance(node, yaml.SequenceNode):
-        converted = (_convert(item, file, problems, depth + 1) for item in node.value)
-        return Listing(tuple(item for item in converted if item is not None), at)
+        return Listing(tuple(_convert(item, file, problems, depth + 1) for item in node.value), at)
     entries: list[tuple[Text, Node]] = []
     first: dict[str, Position] = {}
     for key_node, value_node in node.value:
@@ -123,24 +131,23 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
             )
             continue
         first[key.text] = key_at
-        value = _convert(value_node, file, problems, depth + 1)
-        if value is not None:
-            entries.append((key, value))
+        entries.append((key, _convert(value_node, file, problems, depth + 1)))
     return Mapping(tuple(entries), at)
 
 
 def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
-    """Raise where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
+    """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
     children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
     for child in children:
         if getattr(child, "wareboard_seen", False):
-            raise yaml.MarkedYAMLError(problem="alias", problem_mark=child.start_mark)
+            raise _Unreadable(error("not-yaml", _place(child, file), *_NO_ALIASES))
         child.wareboard_seen = True
 
 
+_NO_ALIASES = ("anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it")
 _SAID_PLAINLY = (
-    ("alias", "anchors and aliases (`&`, `*`) are not used in specs", "write the value out again"),
-    ("anchor", "anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it"),
+    ("alias", *_NO_ALIASES),
+    ("anchor", *_NO_ALIASES),
     ("cannot start any token", "a value cannot start with this character", "put quotes around the value"),
     ("mapping values are not allowed", "there is a second `: ` on this line", "put quotes around the value, or start a new line"),
     ("did not find expected <document start>", "there is text here that belongs to no key", "write `key: value`"),
@@ -167,7 +174,7 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
     said = f"{fault.problem or ''} {fault.context or ''}"
     if column < len(lines[line]) and lines[line][column] in "@`%":
         said = "cannot start any token"
-    if re.match(r"""\s*[^"'#]*:\s*("[^"]*"|'[^']*')\s*\S""", lines[line]):
+    if re.match(r"""\s*[^"'#]*:\s*("[^"]*"|'[^']*')\s*[^\s,#}\]]""", lines[line]):
         return error("not-yaml", at, "there is more text after the closing quote", "put quotes around the whole value")
     for words, message, hint in _SAID_PLAINLY:
         if words in said:

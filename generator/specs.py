@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 
 from generator import source, units
-from generator.problems import Position, Problem, error, nearest_word
+from generator.problems import Position, Problem, error, nearest_word, place_within
 from generator.records import (
     Choice, Day, Either, Flag, Kind, ListOf, MapOf, Measure, Name, Nested, Prose, Reading, Size, Slug, Whole, Word,
     _text, key, read_record, typed_form,
@@ -94,12 +94,10 @@ class CaliperText(Kind):
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = nearest_word(words[0], ("inside", "outside", "fit"))
-            reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{near}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71`, or `fit`")
+            reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{' '.join([near, *words[1:]])}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71`, or `fit`")
             return None
         typed = text.text.strip()[len(words[0]) :].strip()
-        plain = text.at.width == len(text.text)  # neither in quotes nor over two lines
-        at = text.at._replace(column=text.at.column + text.text.rfind(typed), width=len(typed)) if plain else text.at
-        level = source.Text(typed, at)
+        level = source.Text(typed, place_within(text.at, text.text, typed))
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
         return None if found is None else Caliper(words[0], found, text.at)
 
