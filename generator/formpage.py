@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from generator import clay, drawing
+from generator import charts, clay, closeups, drawing
 from generator.figures import Figure, number
 from generator.pagetext import PageText
 from generator.sheet import Sheet
@@ -71,11 +71,11 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> P
     body = render(
         "pages/form.html",
         sheet=sheet, form=form, reader=reader, root="../", with_cards=with_cards, problems=sheet.problems, worked_out=worked_out,
-        wheel=wheel, wheel_picture=picture(drawing.draw_wheel, sheet, reader, width_mm=120.0, height_mm=120.0) if worked_out else "",
+        wheel=wheel, wheel_picture=picture(drawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
-        sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=170.0, height_mm=150.0) if worked_out else "",
-        overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out and hasattr(drawing, "draw_stage_overlay") else "",
+        sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
+        overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=list(ruler_checks(sheet, reader)) if worked_out else [],
         cautions=cautions_for, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
@@ -112,19 +112,20 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
 
 
 def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
+    unit = reader.amounts(0.0, "mm")[0].unit
     for name, fit in ((str(name), fit) for name, fit in sheet.form.fits.items()):
         stem = f"fit.{name}"
         pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
         yield FitSection(
             name, f"{capital(_side_words(fit.outside))} goes into {_side_words(fit.inside)}; {pairing}.",
-            Markup(drawing.draw_fit(sheet, name)) if hasattr(drawing, "draw_fit") else "", Markup(drawing.draw_fit_chart(sheet, name)) if hasattr(drawing, "draw_fit_chart") else "",
+            Markup(closeups.draw_fit(sheet, name, size_text=reader.small_text)), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
             rows_of(
                 sheet, reader,
                 ("Clearance", "at trimming, on the diameter", f"{stem}.clearance", "leather-hard"), ("Gap", "at trimming, a side", f"{stem}.gap", "leather-hard"),
                 ("Clearance", "fired, on the diameter", f"{stem}.clearance", "fired"), ("Gap", "fired, a side", f"{stem}.gap", "fired"),
             ),
             StageTable(
-                name, reader.amounts(0.0, "mm")[0].unit,
+                name, unit,
                 tuple(_stage_rows(sheet, reader, ((f"{fit.inside.caliper}, inside", f"{stem}.inside"), (f"{fit.outside.caliper}, outside", f"{stem}.outside"), ("clearance", f"{stem}.clearance"), ("gap", f"{stem}.gap")))),
             ),
             rows_of(

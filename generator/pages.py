@@ -60,19 +60,24 @@ def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: b
     """The front page: every form drawn to one scale, with its key numbers."""
     reader = reader_of(project.studio)
     shown = sorted(sheets.values(), key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()))
-    pictures = drawing.draw_front(shown, scale=FRONT_SCALE)
-    families: dict[str, list[FrontEntry]] = {}
+    families: dict[str, list[Sheet]] = {}
     for sheet in shown:
-        entry = FrontEntry(sheet.slug, str(sheet.form.title), str(sheet.form.code or ""), Markup(pictures.get(sheet.slug, "")), tuple(_key_words(sheet, reader)))
-        families.setdefault(str(sheet.form.family or OTHERS), []).append(entry)
+        families.setdefault(str(sheet.form.family or OTHERS), []).append(sheet)
     looked_at = [sheet for sheet in shown if sheet.problems]
     body = render(
         "pages/front.html",
-        studio=project.studio, count=len(shown), families=list(families.items()), with_cards=with_cards,
+        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards,
         catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
         problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
     )  # fmt: skip
     return PageText("index.html", "Forms", plain(body), f"The forms of {project.studio.title}.", "", True)
+
+
+def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]:
+    """A family's forms, drawn to the scale of the whole page."""
+    pictures = drawing.draw_front(members, scale=FRONT_SCALE)
+    for sheet in members:
+        yield FrontEntry(sheet.slug, str(sheet.form.title), str(sheet.form.code or ""), Markup(pictures.get(sheet.slug, "")), tuple(_key_words(sheet, reader)))
 
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:

@@ -93,6 +93,10 @@ class Reader:
         """A size on a drawing: the number in the studio's first system, as it is set."""
         return quantities.format_length(size_mm, self.systems[0], self.steps)[0]
 
+    def small_text(self, size_mm: float) -> str:
+        """A clearance on a drawing: the number in the studio's first system, to what it is worth."""
+        return quantities.format_small_length(size_mm, self.systems[0])[0]
+
     def text(self, figure: Figure) -> str:
         """A figure in the studio's first system, as one word of a sentence."""
         return str(self.figure(figure)[0])

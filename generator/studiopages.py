@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator import checks, clay, drawing, records, specs
+from generator import charts, checks, clay, records, specs
 from generator.figures import number
 from generator.pagetext import PageText
 from generator.sheet import Sheet
@@ -54,7 +54,7 @@ def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> P
         "pages/clay.html",
         clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=cautions_for,
         shrinkage=_shrinkage_rows(sheet) if sheet else (), said=_shrinkage_words(sheet) if sheet else (), bars=list(_bars(spec)),
-        picture=Markup(drawing.draw_shrinkage_bars(spec)) if spec.bars and hasattr(drawing, "draw_shrinkage_bars") else "",
+        picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
         densities=_densities(spec, sheet, reader) if sheet else (),
