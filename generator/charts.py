@@ -65,7 +65,7 @@ def draw_fit_chart(
     film = bare - clearances[-1]
 
     left = text_width_mm("0.55", lettering.plain_mm) + 3.0
-    right = width_mm - max(text_width_mm(f"{word} {size_text(value)}", lettering.plain_mm) for word, value in (limits or {"least": 0.0}).items()) - 4.0
+    right = width_mm - max(text_width_mm(f"{word} {size_text(value)}", lettering.plain_mm) for word, value in (limits or {"least": 0.0}).items()) - 6.0
     values = [0.0, *clearances, *worst, *limits.values(), bare]
     low, high = min(values), max(values)
     bottom, top = 2.0 * lettering.plain_mm, height_mm - 2.2 * lettering.plain_mm
@@ -82,11 +82,13 @@ def draw_fit_chart(
     picture.stroke(THIN, [(left, y_of(0.0)), (right, y_of(0.0))])
     picture.letter(0.0, top + 1.1 * lettering.plain_mm, f"clearance, {unit}", lettering.plain_mm, anchor="start")
 
-    words = dict(sorted(limits.items(), key=lambda item: item[1]))
-    for (word, value), y in zip(words.items(), spread([y_of(value) for value in words.values()], 1.3 * lettering.plain_mm), strict=True):
-        picture.stroke(DASHED, [(left, y_of(value)), (right, y_of(value))])
-        picture.letter(right + 1.5, y - 0.33 * lettering.plain_mm, f"{word} {size_text(value)}", lettering.plain_mm, anchor="start")
     fired = clearances[-1]
+    beside = sorted([*((value, f"{word} {size_text(value)}", False) for word, value in limits.items()), (fired, size_text(fired), True)])
+    levels = spread([y_of(value) for value, _, _ in beside], 1.3 * lettering.set_mm)
+    for (value, text, strong), y in zip(beside, levels, strict=True):
+        if not strong:
+            picture.stroke(DASHED, [(left, y_of(value)), (right, y_of(value))])
+        picture.letter(right + 4.0, y - 0.33 * lettering.plain_mm, text, lettering.size_mm(strong), anchor="start", strong=strong)
     if worst:
         picture.stroke(THIN, [(xs[-1], y_of(min(worst))), (xs[-1], y_of(max(worst)))])
         for end in worst:
@@ -101,22 +103,20 @@ def draw_fit_chart(
         picture.stroke(MEASURE, [line[-1], (xs[-1], y_of(fired))])
         draw_head(picture, (xs[-1], y_of(fired) + 1.0), (0.0, -1.0), False)
         picture.letter(xs[-1] - 4.0, (line[-1][1] + y_of(fired)) / 2.0 - 0.33 * lettering.plain_mm, f"glaze −{size_text(film)}", lettering.plain_mm, anchor="end")
+    staggered = max(text_width_mm(stage, lettering.plain_mm) for stage in STAGES) > pitch - 1.5
     for place, (stage, x, value) in enumerate(zip(STAGES, xs, clearances, strict=True)):
-        strong = stage == "fired"
-        draw_marker(picture, x, y_of(value), 0, 1.1)
-        beside = strong
-        picture.letter(x - (3.8 if beside else 0.0), y_of(value) + (-0.33 * lettering.set_mm if beside else 2.0), size_text(value), lettering.size_mm(strong), anchor="end" if beside else "middle", strong=strong)
-        picture.letter(x, y_of(low) - 1.5 * lettering.plain_mm, stage, _narrowed(stage, pitch, lettering), anchor="middle")
+        y = y_of(value)
+        draw_marker(picture, x, y, 0, 1.1)
+        row = place % 2 if staggered else 0
+        picture.letter(x, bottom - (1.5 + 1.2 * row) * lettering.plain_mm, stage, lettering.plain_mm)
+        if stage != "fired":
+            struck = any(1.0 < y_of(limit) - y < 2.4 + lettering.plain_mm for limit in limits.values())
+            picture.letter(x, y - 2.0 - 0.75 * lettering.plain_mm if struck else y + 2.0, size_text(value), lettering.plain_mm)
     said = ", ".join(f"{stage} {size_text(value)}" for stage, value in zip(STAGES, clearances, strict=True))
     bounds = "".join(f" {word.capitalize()} {size_text(value)}." for word, value in limits.items())
     doubt = f" Fired, one standard deviation is {size_text(spread_figure.value)} (shaded)." if spread_figure else ""
     taken = f" Glaze takes {size_text(film)}." if film > 1e-6 else ""
     return picture.render(name or f"{sheet.slug}-fit-{fit_name}-chart", f"{sheet.form.title}, clearance of {fit_name} through the stages", f"Clearance in {unit}: {said}.{bounds}{doubt}{taken}")
-
-
-def _narrowed(text: str, room_mm: float, lettering: Lettering) -> float:
-    """A font size at which a word fits its room."""
-    return min(lettering.plain_mm, lettering.plain_mm * (room_mm - 0.6) / text_width_mm(text, lettering.plain_mm))
 
 
 def draw_shrinkage_bars(clay: Clay, *, width_mm: float = 120.0, lettering: Lettering = Lettering(), name: str = "") -> str:
@@ -154,9 +154,11 @@ def draw_shrinkage_bars(clay: Clay, *, width_mm: float = 120.0, lettering: Lette
         x_of = lambda value: left + (value - low) / (high - low) * (right - left)  # noqa: B023, E731
         picture.letter(0.0, y + strip / 2.0 - 0.33 * lettering.plain_mm, stage, lettering.plain_mm, anchor="start")
         picture.stroke(THIN, [(left, y), (right, y)])
-        for value in ticks(low, high, 5):
+        marks = ticks(low, high, 5)
+        places = max(len(f"{mark:g}".partition(".")[2]) for mark in marks)
+        for value in marks:
             picture.stroke(THIN, [(x_of(value), y), (x_of(value), y - 1.0)])
-            picture.letter(x_of(value), y - 1.3 - 0.75 * lettering.plain_mm, f"{value:g}", lettering.plain_mm)
+            picture.letter(x_of(value), y - 1.3 - 0.75 * lettering.plain_mm, f"{value:.{places}f}", lettering.plain_mm)
         if deviation:
             start, end = x_of(mean - deviation), x_of(mean + deviation)
             picture.fill(BAND, [(start, y), (end, y), (end, y + strip), (start, y + strip)])

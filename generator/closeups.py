@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from generator.dimensions import GAP_MM, Lettering, draw_head, text_width_mm
 from generator.seating import Standing, set_together
@@ -12,7 +12,7 @@ from generator.views import hatch_lines
 
 SCALES = (0.5, 1, 2, 3, 4, 5, 8, 10)
 SHOWN_MM = 16.0  # of the object at least, from top to bottom
-FACE_MM = 0.6  # a part's outline this near the fit's radius belongs to its face
+FACE_MM = 1.5  # a steep line of a part this near the fit's radius belongs to its face
 
 
 def draw_fit(
@@ -36,7 +36,7 @@ def draw_fit(
     key = f"fit.{fit_name}"
     inside_mm, outside_mm = sheet.value(f"{key}.inside", stage) / 2.0, sheet.value(f"{key}.outside", stage) / 2.0
     clearance, gap = sheet.value(f"{key}.clearance", stage), sheet.value(f"{key}.gap", stage)
-    parts = {part.name: part for group in set_together(sheet, stage) for part in group}
+    parts = {part.name: part for group in set_together(sheet, stage, tolerance_mm=0.012) for part in group}
     opening = None if spec.inside.form else parts.get(str(spec.inside.part))
     plug = None if spec.outside.form else parts.get(str(spec.outside.part))
     films = _films(sheet, fit_name, stage)
@@ -44,10 +44,11 @@ def draw_fit(
     gap_text, clearance_text = f"gap {size_text(gap)} a side", f"clearance {size_text(clearance)} across"
     column = max(text_width_mm(text, size, True) for text, size in ((gap_text, lettering.set_mm), (clearance_text, lettering.plain_mm))) + 5.0
     wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0
-    low, high = _shared_face(opening, inside_mm, plug, outside_mm)
+    low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
     shown = max(SHOWN_MM, 1.4 * (high - low))
     scale = max((scale for scale in SCALES if scale * shown <= tall), default=SCALES[0])
-    window = Window((inside_mm + outside_mm) / 2.0, (low + high) / 2.0, wide / scale, tall / scale, scale)
+    middle_mm = min(max((low + high) / 2.0, measured - 0.3 * tall / scale), measured + 0.3 * tall / scale)
+    window = Window((inside_mm + outside_mm) / 2.0, middle_mm, wide / scale, tall / scale, scale)
 
     picture = Picture()
     frame = [(0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)]
@@ -65,9 +66,10 @@ def draw_fit(
             middle = _draw_section(picture, window, part, rising)
             said[part.name] = middle or window.paper((radius, part.top_mm))
         if film:
-            _draw_film(picture, window, part, radius, film * way, low, high)
-    _draw_gap(picture, window, outside_mm + films[1], inside_mm - films[0], (low + high) / 2.0, wide, gap_text, clearance_text, lettering)
-    _name_parts(picture, said, wide, tall, (low + high) / 2.0, window, lettering)
+            _draw_film(picture, window, part, radius, film * way)
+    edges = _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1], _radius_at(_face(opening, inside_mm), measured, inside_mm) - films[0]
+    _draw_gap(picture, window, *edges, measured, wide, gap_text, clearance_text, lettering)
+    _name_parts(picture, said, wide, tall, measured, window, lettering)
     scale_words = f"{scale} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
     glazed = ", glaze shaded" if any(films) else ""
     picture.letter(0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {stage}{glazed}", lettering.plain_mm, anchor="start")
@@ -113,15 +115,48 @@ def _films(sheet: Sheet, fit_name: str, stage: str) -> tuple[float, float]:
     return on_inside, films.pop(0) if films and glazed in ("outside", "both") else 0.0
 
 
-def _shared_face(opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float) -> tuple[float, float]:
-    """The heights between which the two faces stand against each other."""
-    faces = []
+def _face(part: Standing | None, radius: float) -> list[tuple[Point, Point]]:
+    """The steep lines of a part's section that stand at a fit's radius."""
+    if part is None:
+        return []
+    pairs = zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True)
+    near = lambda point: abs(point[0] - radius) < FACE_MM  # noqa: E731
+    return [(a, b) for a, b in pairs if abs(b[1] - a[1]) > abs(b[0] - a[0]) and (near(a) or near(b))]
+
+
+def _near(line: tuple[Point, Point], radius: float) -> tuple[float, float]:
+    """The heights between which a steep line stands within FACE_MM of a radius."""
+    (r0, h0), (r1, h1) = line
+    if abs(r1 - r0) < 1e-9:
+        return h0, h1
+    shares = sorted((radius + off - r0) / (r1 - r0) for off in (-FACE_MM, FACE_MM))
+    first, last = (min(max(share, 0.0), 1.0) for share in shares)
+    return h0 + first * (h1 - h0), h0 + last * (h1 - h0)
+
+
+def _radius_at(face: list[tuple[Point, Point]], height: float, nominal: float) -> float:
+    """A face's radius at a level, nearest to the nominal one."""
+    found = [a[0] + (b[0] - a[0]) * (height - a[1]) / (b[1] - a[1]) for a, b in face if min(a[1], b[1]) <= height <= max(a[1], b[1])]
+    return min(found, key=lambda radius: abs(radius - nominal), default=nominal)
+
+
+def _shared_face(opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float) -> tuple[float, float, float]:
+    """The heights between which the two faces stand against each other, and the one to measure at."""
+    faces, exact = [], []
     for part, radius in ((opening, inside_mm), (plug, outside_mm)):
-        if part is not None:
-            near = [height for r, height in part.ring if abs(r - radius) < FACE_MM]
-            faces.append((min(near), max(near)) if near else (part.bottom_mm, part.top_mm))
+        face = _face(part, radius)
+        heights = [height for line in face for height in _near(line, radius)]
+        exact += [point[1] for line in face for point in line if abs(point[0] - radius) < 0.05]
+        if heights:
+            faces.append((min(heights), max(heights)))
+    if not faces:
+        top = max(part.top_mm for part in (opening, plug) if part is not None)
+        return top, top, top
     low, high = max(face[0] for face in faces), min(face[1] for face in faces)
-    return (low, high) if low <= high else (high, low)
+    low, high = min(low, high), max(low, high)
+    room = min(1.5, (high - low) / 2.0)
+    wanted = min(exact, key=lambda height: abs(height - (low + high) / 2.0), default=(low + high) / 2.0)
+    return low, high, min(max(wanted, low + room), high - room)
 
 
 def _draw_section(picture: Picture, window: Window, part: Standing, rising: bool) -> Point | None:
@@ -144,15 +179,10 @@ def _draw_section(picture: Picture, window: Window, part: Standing, rising: bool
     return middle
 
 
-def _draw_film(picture: Picture, window: Window, part: Standing | None, radius: float, film: float, low: float, high: float) -> None:
+def _draw_film(picture: Picture, window: Window, part: Standing | None, radius: float, film: float) -> None:
     """Glaze on a face, as thick as it is."""
-    if part is None:
-        faces: Sequence[tuple[Point, Point]] = [((radius, window.bottom), (radius, window.bottom + window.tall / window.scale))]
-    else:
-        faces = [
-            (a, b) for a, b in zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True)
-            if max(abs(a[0] - radius), abs(b[0] - radius)) < 2.0 * FACE_MM and abs(b[1] - a[1]) > abs(b[0] - a[0])
-        ]  # fmt: skip
+    whole = [((radius, window.bottom), (radius, window.bottom + window.tall / window.scale))]
+    faces = whole if part is None else _face(part, radius)
     for start, end in faces:
         piece = window.cut(window.paper(start), window.paper(end))
         if piece:

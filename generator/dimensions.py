@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
-from generator.svg import HEAD, MEASURE, SET, SET_HEAD, Picture, Point, text_width_mm
+from generator.svg import HEAD, MEASURE, SET, SET_HEAD, Point, Sketch, text_width_mm
 
 GAP_MM = 0.9  # between the object and an extension line
 OVERSHOOT_MM = 1.2  # of an extension line past its dimension line
@@ -68,7 +68,7 @@ def halved(span: Span, lettering: Lettering) -> Span | None:
     return replace(span, start=span.start - past) if past < 0.9 * (span.end - span.start) else None
 
 
-def draw_head(picture: Picture, tip: Point, way: Point, strong: bool) -> None:
+def draw_head(picture: Sketch, tip: Point, way: Point, strong: bool) -> None:
     """A slender filled arrowhead whose tip points along `way` (a unit vector)."""
     length, half = head_mm(strong), head_mm(strong) * 0.15
     (x, y), (dx, dy) = tip, way
@@ -98,7 +98,7 @@ def halved(span: Span, lettering: Lettering) -> Span:
     return replace(span, start=span.end + head_mm(span.strong) + need)
 
 
-def draw_head(picture: Picture, tip: Point, way: Point, strong: bool) -> None:
+def draw_head(picture: Sketch, tip: Point, way: Point, strong: bool) -> None:
     """A slender filled arrowhead whose tip points along `way` (a unit vector)."""
     length, half = head_mm(strong), head_mm(strong) * 0.15
     (x, y), (dx, dy) = tip, way
@@ -111,7 +111,7 @@ def inside_room_mm(span: Span, lettering: Lettering) -> float:
     return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + (1 if span.one_headed else 2) * head_mm(span.strong) * 0.4 + 1.0
 
 
-def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float = 0.5) -> tuple[float, float]:
+def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float = 0.5) -> tuple[float, float]:
     """One dimension line with its text, arrowheads and extension lines.
 
     Args:
@@ -167,7 +167,7 @@ def draw_span(picture: Picture, span: Span, level: float, lettering: Lettering, 
     return min(line_start, text_at - width / 2.0), max(line_end, text_at + width / 2.0)
 
 
-def draw_widths(picture: Picture, rows: Sequence[Sequence[Span]], edge: float, lettering: Lettering, *, above: bool = True) -> None:
+def draw_widths(picture: Sketch, rows: Sequence[Sequence[Span]], edge: float, lettering: Lettering, *, above: bool = True) -> None:
     """Widths over or under an object, a row a level; the spans of one row don't meet.
 
     Args:
@@ -184,7 +184,7 @@ def draw_widths(picture: Picture, rows: Sequence[Sequence[Span]], edge: float, l
             draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering)
 
 
-def draw_heights(picture: Picture, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[float] = ()) -> float:
+def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[float] = ()) -> float:
     """Heights beside an object, each where it disturbs the others least.
 
     Args:
@@ -266,7 +266,7 @@ def _end(group: Sequence[float], pitch: float) -> float:
     return _start(group, pitch) + (group[1] - 1.0) * pitch
 
 
-def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False, lowest: float = float("-inf")) -> None:
+def draw_notes(picture: Sketch, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False, lowest: float = float("-inf")) -> None:
     """Sizes in a column beside an object, each with a leader to its place.
 
     Args:
@@ -296,7 +296,7 @@ def draw_notes(picture: Picture, notes: Sequence[Note], edge: float, lettering: 
         picture.letter(column + way * 0.8, y - size * 0.33, note.text, size, anchor="start" if on_right else "end", strong=note.strong)
 
 
-def draw_running_heights(picture: Picture, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering) -> float:
+def draw_running_heights(picture: Sketch, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering) -> float:
     """Heights from one origin along one line, each written at its own level (superimposed running dimensions).
 
     Args:

@@ -9,7 +9,7 @@ from generator.dimensions import (
     Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, room_mm,
 )  # fmt: skip
 from generator.seating import Standing
-from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, moved
+from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, Sketch, moved
 from generator.views import hatch_lines, outside_view
 
 SMALLEST_SCALE, LARGEST_SCALE = 0.02, 1.0
@@ -106,7 +106,7 @@ def _with_room(span: Span, lettering: Lettering) -> Span:
     return halved(span, lettering) if span.one_headed else span
 
 
-def draw_sizes(picture: Picture, view: View, place: Place, lettering: Lettering, caption_below: bool) -> None:
+def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering, caption_below: bool) -> None:
     x, y, scale = place.x, place.y, place.scale
     left, right = x - view.radius_mm * scale, x + view.radius_mm * scale
     bottom, top = y + view.bottom_mm * scale, y + view.top_mm * scale
@@ -205,7 +205,7 @@ def _arranged(views: Sequence[View], scale: float, lettering: Lettering, stacked
     places: list[Place] = []
     at, low, high = 0.0, 0.0, 0.0
     for view in views:
-        sketch = Picture()
+        sketch = Sketch()
         draw_sizes(sketch, view, Place(0.0, 0.0, scale), lettering, not stacked)
         if stacked:
             places.append(Place(0.0, at - sketch.bottom, scale))

@@ -45,21 +45,22 @@ class Standing:
         return min(height for _, height in self.ring)
 
 
-def standing(name: str, outline: Outline) -> Standing:
-    """A part from its outline."""
-    outside, ring = simplified(outline.outside, TOLERANCE_MM), simplified(outline.ring, TOLERANCE_MM)
+def standing(name: str, outline: Outline, tolerance_mm: float = TOLERANCE_MM) -> Standing:
+    """A part from its outline, with no more points than a tolerance asks for."""
+    outside, ring = simplified(outline.outside, tolerance_mm), simplified(outline.ring, tolerance_mm)
     return Standing(name, tuple(outside), tuple(ring), tuple(creases(outline.outside)), outline.stations)
 
 
-def set_together(sheet: Sheet, stage: str) -> list[list[Standing]]:
+def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -> list[list[Standing]]:
     """The form's parts as they are used: lids on jars, cups in saucers; what fits nothing stands alone.
 
     Args:
         sheet: the form's sheet.
         stage: one of the five stages.
+        tolerance_mm: how far a drawn line may lie from the true one, mm.
     Returns: groups that share an axis, each from the part that stands on the board.
     """
-    parts = {name: standing(name, shape.finished(stage)) for name, shape in sheet.sections.items()}
+    parts = {name: standing(name, shape.finished(stage), tolerance_mm) for name, shape in sheet.sections.items()}
     under: dict[str, str] = {}
     for fit in sheet.form.fits.values():
         inside, outside = str(fit.inside.part), str(fit.outside.part)

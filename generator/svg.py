@@ -11,10 +11,12 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from html import escape
 
 Point = tuple[float, float]
 
+ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}  # share of a text's width that lies before its place
 FACE = "'Atkinson Hyperlegible Next', sans-serif"
 
 
@@ -64,12 +66,9 @@ def number(value: float) -> str:
     """A coordinate to 0.01 mm, as short as it can be written.
 
     >>> number(12.0), number(-0.001), number(3.14159), number(-0.5)
-    ('12', '0', '3.14', '-.5')
+    ('12', '0', '3.14', '-0.5')
     """
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    if text in ("-0", ""):
-        return "0"
-    return text.replace("0.", ".", 1) if text.startswith(("0.", "-0.")) else text
+    return f"{round(value, 2) + 0.0:.8g}"
 
 
 def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
@@ -82,57 +81,59 @@ def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
     Returns: width, mm.
     Source: measured from the bundled face, rounded up.
     >>> text_width_mm("80.0", 10.0)
-    21.3
+    21.4
     """
-    width = 0.0
-    for character in text:
-        if character in " .,:;'|!il·":
-            width += 0.27
-        elif character.isdigit():
-            width += 0.62
-        elif character.isupper() or character in "⌀±×mwMW%":
-            width += 0.74
-        elif character.isascii():
-            width += 0.55
-        elif unicodedata.combining(character):
-            continue
-        else:
-            width += 1.0 if unicodedata.east_asian_width(character) in "WF" else 0.66
+    width = sum(map(_width, text))
     return round(width * size_mm * (1.06 if strong else 1.0), 4)
 
 
-@dataclass(slots=True)
-class Picture:
-    """Strokes, shapes and lettering as they are put down, and the box round them all."""
+@cache
+def _width(character: str) -> float:
+    """A character's width as a share of the font size."""
+    if character in " .,:;'|!il·":
+        return 0.28
+    if character in "mMW":
+        return 0.86
+    if character.isupper() or character in "⌀±×w%":
+        return 0.74
+    if character.isdigit():
+        return 0.62
+    if character.isascii():
+        return 0.55
+    if unicodedata.combining(character):
+        return 0.0
+    return 1.0 if unicodedata.east_asian_width(character) in "WF" else 0.66
 
-    _strokes: dict[Pen, list[str]] = field(default_factory=dict)
-    _shapes: dict[Ink, list[str]] = field(default_factory=dict)
-    _letters: list[str] = field(default_factory=list)
+
+@dataclass(slots=True)
+class Sketch:
+    """What would be drawn, as far as it goes: only the box round it is kept."""
+
     left: float = float("inf")
     bottom: float = float("inf")
     right: float = float("-inf")
     top: float = float("-inf")
 
     def cover(self, x: float, y: float) -> None:
-        """Widen the picture's box to take in a point."""
-        self.left, self.right = min(self.left, x), max(self.right, x)
-        self.bottom, self.top = min(self.bottom, y), max(self.top, y)
-
-    def _data(self, points: Sequence[Point], closed: bool) -> str:
-        for x, y in points:
-            self.cover(x, y)
-        written = (f"{number(x)} {number(-y)}" for x, y in points)
-        return "M" + "L".join(written) + ("Z" if closed else "")
+        """Widen the box to take in a point."""
+        if x < self.left:
+            self.left = x
+        if x > self.right:
+            self.right = x
+        if y < self.bottom:
+            self.bottom = y
+        if y > self.top:
+            self.top = y
 
     def stroke(self, pen: Pen, points: Sequence[Point], closed: bool = False) -> None:
         """Draw along points."""
-        if len(points) > 1:
-            self._strokes.setdefault(pen, []).append(self._data(points, closed))
+        for x, y in points:
+            self.cover(x, y)
 
     def fill(self, ink: Ink, points: Sequence[Point]) -> None:
         """Fill the shape that points enclose."""
-        if len(points) > 2:
-            self._shapes.setdefault(ink, []).append(self._data(points, True))
+        for x, y in points:
+            self.cover(x, y)
 
     def letter(self, x: float, y: float, text: str, size_mm: float, *, anchor: str = "middle", upward: bool = False, strong: bool = False) -> None:
         """Put a line of lettering down.
@@ -146,16 +147,43 @@ class Picture:
             strong: bold, for what is set.
         """
         width = text_width_mm(text, size_mm, strong)
-        before = {"start": 0.0, "middle": width / 2.0, "end": width}[anchor]
-        along = (-before, width - before)
-        across = (-0.22 * size_mm, 0.74 * size_mm)
-        for a in along:
-            for b in across:
-                self.cover(*((x - b, y + a) if upward else (x + a, y + b)))
+        start = -width * ANCHORS[anchor]
+        under, over = 0.22 * size_mm, 0.74 * size_mm
+        if upward:
+            self.cover(x - over, y + start)
+            self.cover(x + under, y + start + width)
+        else:
+            self.cover(x + start, y - under)
+            self.cover(x + start + width, y + over)
+
+
+@dataclass(slots=True)
+class Picture(Sketch):
+    """Strokes, shapes and lettering as they are put down, and the box round them all."""
+
+    _strokes: dict[Pen, list[str]] = field(default_factory=dict)
+    _shapes: dict[Ink, list[str]] = field(default_factory=dict)
+    _letters: list[str] = field(default_factory=list)
+
+    def stroke(self, pen: Pen, points: Sequence[Point], closed: bool = False) -> None:
+        """See Sketch."""
+        if len(points) > 1:
+            Sketch.stroke(self, pen, points)
+            self._strokes.setdefault(pen, []).append(_path(points, closed))
+
+    def fill(self, ink: Ink, points: Sequence[Point]) -> None:
+        """See Sketch."""
+        if len(points) > 2:
+            Sketch.fill(self, ink, points)
+            self._shapes.setdefault(ink, []).append(_path(points, True))
+
+    def letter(self, x: float, y: float, text: str, size_mm: float, *, anchor: str = "middle", upward: bool = False, strong: bool = False) -> None:
+        """See Sketch."""
+        Sketch.letter(self, x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
         place = f'transform="translate({number(x)} {number(-y)})rotate(-90)"' if upward else f'x="{number(x)}" y="{number(-y)}"'
         anchored = "" if anchor == "start" else f' text-anchor="{anchor}"'
         bold = ' class="set" font-weight="700"' if strong else ""
-        self._letters.append(f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(text)}</text>')
+        self._letters.append(f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(_printable(text))}</text>')
 
     def render(self, name: str, title: str, description: str, *, margin_mm: float = 1.0, box: tuple[float, float, float, float] | None = None, hidden: bool = False) -> str:
         """The whole as one `<svg>`, its width and height in true millimetres.
@@ -178,7 +206,7 @@ class Picture:
             parts.append(' aria-hidden="true">')
         else:
             base = identifier(name)
-            parts.append(f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(title)}</title><desc id="{base}-desc">{escape(description)}</desc>')
+            parts.append(f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(_printable(title))}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>')
         layers = [(ink.rank, f'<path class="{ink.name}" d="{"".join(data)}" fill="currentColor"{_opacity(ink.share)}/>') for ink, data in self._shapes.items()]
         for pen, data in self._strokes.items():
             dash = f' stroke-dasharray="{pen.dash}"' if pen.dash else ""
@@ -188,6 +216,15 @@ class Picture:
         if self._letters:
             parts.append(f'<g fill="currentColor">{"".join(self._letters)}</g>')
         return "".join(parts) + "</svg>"
+
+
+def _path(points: Sequence[Point], closed: bool) -> str:
+    return "M" + "L".join([f"{number(x)} {number(-y)}" for x, y in points]) + ("Z" if closed else "")
+
+
+def _printable(text: str) -> str:
+    """A text without the characters that XML can't hold, even escaped."""
+    return "".join(c for c in text if c >= " " and not "\ud800" <= c <= "\udfff" and c not in "\x7f\ufffe\uffff")
 
 
 def _opacity(share: float) -> str:
