@@ -18,7 +18,7 @@ def check_links(project: Project) -> list[Problem]:
         form = project.forms.get(run.form)
         for name in run.balls if form else ():
             if name not in form.parts:
-                problems += _unknown(form, "unknown-part", name.at, "balls", name, form.parts, "part")
+                problems += _unknown_name("unknown-part", form, name.at, "balls", name, form.parts, "part")
     return problems
 
 
@@ -64,7 +64,7 @@ def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bo
     return True
 
 
-def _unknown(form: Form | None, rule: str, at: Position, path: str, word: str, known: Iterable[str], what: str) -> Iterator[Problem]:
+def _unknown_name(rule: str, form: Form | None, at: Position, path: str, word: str, known: Iterable[str], what: str) -> Iterator[Problem]:
     if form and word in form.unread:
         return
     names = [str(name) for name in known]
@@ -82,7 +82,7 @@ def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Prob
     """Nothing is said where the file is there: its own faults stand beside it."""
     if (folder, str(slug)) not in project.named:
         known = sorted(name for place, name in project.named if place == folder)
-        yield from _unknown(None, "unknown-slug", slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}")
+        yield from _unknown_name("unknown-slug", None, slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}")
 
 
 def _repeated_codes(project: Project) -> Iterator[Problem]:
@@ -131,17 +131,17 @@ def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
     for outline in ("outside", "inside", "underside"):
         for station_name, station in getattr(part, outline).items():
             if isinstance(station.diameter, Word) and station.diameter not in part.calipers:
-                yield from _unknown(form, "unknown-caliper", station.diameter.at, f"{path}.{outline}.{station_name}.diameter", station.diameter, part.calipers, "caliper size")
+                yield from _unknown_name("unknown-caliper", form, station.diameter.at, f"{path}.{outline}.{station_name}.diameter", station.diameter, part.calipers, "caliper size")
     for station in part.wall if isinstance(part.wall, dict) else ():
         if station not in part.outside:
-            yield from _unknown(form, "unknown-station", station.at, f"{path}.wall", station, part.outside, "station of the outside")
+            yield from _unknown_name("unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside")
     if isinstance(part.fill_to, Word) and part.fill_to not in both:
-        yield from _unknown(form, "unknown-station", part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station")
+        yield from _unknown_name("unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station")
     for stretch in part.bare:
         yield from _stretch(form, path, part, stretch)
     for station in part.throwing.gauge_at if part.throwing else ():
         if station not in part.outside:
-            yield from _unknown(form, "unknown-station", station.at, f"{path}.throwing.gauge_at", station, part.outside, "station of the outside")
+            yield from _unknown_name("unknown-station", form, station.at, f"{path}.throwing.gauge_at", station, part.outside, "station of the outside")
     for caliper_name, caliper in part.calipers.items():
         yield from _caliper(form, name, part, str(caliper_name), caliper)
 
@@ -152,7 +152,7 @@ def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Probl
     if stretch.what == "stretch":
         for end in dict.fromkeys((stretch.start, stretch.end)):
             if end not in part.outside:
-                yield from _unknown(form, "unknown-station", stretch.at, f"{path}.bare", end, part.outside, "station of the outside")
+                yield from _unknown_name("unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside")
 
 
 def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper) -> Iterator[Problem]:
@@ -171,7 +171,7 @@ def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper
         if not form.unread:
             yield error("no-inside", caliper.at, f"{path}: the part is solid; there is no inside to measure", "give it a wall and a floor, or `inside:`")
     elif isinstance(caliper.level, Word) and caliper.level not in both:
-        yield from _unknown(form, "unknown-station", caliper.level.at, path, caliper.level, both, "station")
+        yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
 
 
 # ---- one fit ----
@@ -199,6 +199,6 @@ def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterat
     if owner is None:
         return
     if size.part not in owner.parts:
-        yield from _unknown(form, "unknown-part", size.at, path, size.part, owner.parts, "part")
+        yield from _unknown_name("unknown-part", form, size.at, path, size.part, owner.parts, "part")
     elif size.caliper not in owner.parts[size.part].calipers:
-        yield from _unknown(form, "unknown-caliper", size.at, path, size.caliper, owner.parts[size.part].calipers, f"caliper size of `{size.part}`")
+        yield from _unknown_name("unknown-caliper", form, size.at, path, size.caliper, owner.parts[size.part].calipers, f"caliper size of `{size.part}`")

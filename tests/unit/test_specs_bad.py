@@ -1,0 +1,110 @@
+"""Every rule has an entry in the manual and a small bad spec with its exact message.
+
+A fixture is `<rule>.yaml`, a form, or a folder `<rule>/` of specs; it stands in the sound studio
+`_studio/`, whose files it may replace. `<rule>.txt` is what is said of it, and that is all that is said.
+"""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import generator
+from generator import checks, shapes
+from generator.manual import RULES
+from generator.problems import format_problem
+from generator.specs import read_project
+
+BAD = Path(__file__).parent.parent / "specs_bad"
+SOURCES = sorted(Path(generator.__file__).parent.glob("*.py"))
+# Met only with files on a disk, or with none, or with one too long to keep: see test_build, test_specs, test_source.
+WITHOUT_FIXTURE = {"link-outside", "misplaced-file", "no-studio", "not-utf-8", "too-long", "unreadable-file"}
+NAMING = {"error", "warning", "reading.refuse", "self.refuse", "_unknown_name"}  # these take a rule as their first argument
+PASSED_ON = {"rule"}  # an argument of such a function, which hands it on
+
+
+def rules_in_sources():
+    """Every rule that is named where a problem is made."""
+    found = set()
+    for path in SOURCES:
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(call, ast.Call) or not call.args:
+                continue
+            if ast.unparse(call.func) in NAMING:
+                found |= rules_of(call.args[0], path)
+    # what is wrong with a clay has its kind's name
+    return found | set(shapes._FAULTS)
+
+
+def rules_of(argument, path):
+    match argument:
+        case ast.Constant(value=str(rule)):
+            return {rule}
+        case ast.JoinedStr(values=[ast.Constant(value="fit-"), _]) if path.name == "checks.py":
+            return {"fit-binds", "fit-loose"}
+        case ast.Name(id=name) if name in PASSED_ON:
+            return set()
+    raise AssertionError(f"{path.name}:{argument.lineno}: nobody can tell which rule `{ast.unparse(argument)}` is")
+
+
+def fixtures():
+    return sorted({path.stem for path in BAD.glob("*.yaml")} | {path.name for path in BAD.iterdir() if path.is_dir()} - {"_studio"})
+
+
+def texts_of(name):
+    """The studio with a fixture in it."""
+    texts = read_folder(BAD / "_studio")
+    form = BAD / f"{name}.yaml"
+    return texts | ({f"specs/forms/{name}.yaml": form.read_text(encoding="utf-8")} if form.exists() else read_folder(BAD / name))
+
+
+def read_folder(folder):
+    return {f"specs/{path.relative_to(folder).as_posix()}": path.read_text(encoding="utf-8") for path in sorted(folder.rglob("*.yaml"))}
+
+
+def said_of(texts):
+    problems = checks.check_project(read_project(texts))[1]
+    return problems, "\n\n".join(format_problem(problem, texts) for problem in problems) + "\n"
+
+
+def test_every_rule_is_in_the_manual_and_nothing_else():
+    assert rules_in_sources() == set(RULES)
+
+
+def test_manual_says_something_of_every_rule():
+    for rule, said in RULES.items():
+        assert said.endswith((".", "`")), rule
+        assert len(said) > 30, rule
+
+
+def test_every_check_is_named_as_its_rule():
+    for check in checks.RULES:
+        assert check.__name__.replace("_", "-") in rules_in_sources(), check.__name__
+
+
+def test_every_rule_has_a_fixture():
+    assert set(fixtures()) | WITHOUT_FIXTURE == set(RULES)
+    assert not set(fixtures()) & WITHOUT_FIXTURE
+
+
+def test_studio_of_the_fixtures_is_sound():
+    assert said_of(read_folder(BAD / "_studio"))[0] == []
+
+
+@pytest.mark.parametrize("rule", fixtures())
+def test_message(rule):
+    problems, said = said_of(texts_of(rule))
+    assert said == (BAD / f"{rule}.txt").read_text(encoding="utf-8")
+    assert {problem.rule for problem in problems} == {rule}
+
+
+@pytest.mark.parametrize("rule", fixtures())
+def test_message_is_plain(rule):
+    texts = texts_of(rule)
+    for problem in said_of(texts)[0]:
+        lines = texts[problem.at.file].splitlines()
+        assert 1 <= problem.at.line <= len(lines)
+        assert 1 <= problem.at.column <= len(lines[problem.at.line - 1]) + 1
+        for word in ("None", "Error", "dict", "tuple", "object"):
+            assert word not in problem.message + problem.hint, problem
+        assert not problem.message.endswith(".")
