@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generator import __version__
+from generator.match_command import match
 from generator.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -221,6 +222,9 @@ def start(folder: Path) -> None:
     except FolderError as fault:
         raise click.ClickException(str(fault)) from fault
     click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
+
+
+command.add_command(match)
 
 
 # ---- what the commands share ----
