@@ -29,6 +29,22 @@ def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozense
     return known, frozenset({"calipers", "trimming", "out_of_round", "shrinkage"} - found.keys())
 
 
+def _spread_places(form: Form, spec: Fit, shaper: Shaper, *names: str) -> list[str]:
+    """Where the spreads of both sides are typed: in the form, else in the studio."""
+    found = []
+    for owner in (shaper.other(form, spec.inside), shaper.other(form, spec.outside)):
+        for name in names:
+            typed = (getattr(spreads, name, None) for spreads in (owner.spreads, shaper.project.studio.spreads))
+            found += [place(size.at) for size in typed if isinstance(size, Size)][:1]
+    return found
+
+
+def _film_places(form: Form, spec: Fit, shaper: Shaper) -> list[str]:
+    """What takes glaze off a clearance: the word in the fit, and the films of the glazes."""
+    glazes = [shaper.project.glazes.get(str(shaper.other(form, side).glaze)) for side in (spec.inside, spec.outside)]
+    return [place(spec.glazed.at), *(place(glaze.film.at) for glaze in glazes if glaze and glaze.film)]
+
+
 def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit:
     """Write every figure of a fit and hand its record on."""
     spec = form.fits[name]
@@ -36,11 +52,13 @@ def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit
     key = f"fit.{name}"
     figures = fits.fit_figures(record)
     _write_sides(ledger, form, spec, shaper, key, record)
-    _write_clearance(ledger, spec, key, record, figures)
+    _write_clearance(ledger, form, spec, shaper, key, record, figures)
     _write_setting(ledger, form, spec, shaper, key, record)
     needed = {"trimming", "shrinkage"} | ({"calipers"} if record.pairing == "any" else set())
     if not needed & unknown:
-        _write_spread(ledger, spec, key, record, figures, "out_of_round" in unknown)
+        _write_spread(ledger, form, spec, shaper, key, record, figures)
+        if "out_of_round" not in unknown:
+            _write_any_turn(ledger, form, spec, shaper, key, record, figures)
     return record
 
 
@@ -98,7 +116,7 @@ def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str
                 other = "outside" if side == "inside" else "inside"
                 sign = "+" if side == "inside" else "−"
                 how = f"{other} {number(getattr(record, other).diameter_mm(stage))} mm{glazed} {sign} aim {aim.typed} = {number(value)} mm {stage}"
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, [f"{key}.{other} {stage}", place(aim.at)], source=ISO286, plus_minus=doubt)
+                ledger.write(f"{key}.{side}", stage, value, "mm", how, [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())], source=ISO286, plus_minus=doubt)
             elif set_by_fit:
                 how = f"{number(half.diameter_mm(record.stage))} mm {record.stage} × (1 − {percent(1 - body.across(stage))}) / (1 − {percent(1 - body.across(record.stage))}) = {number(value)} mm"
                 inputs = [f"{key}.{side} {record.stage}", *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet")]
@@ -107,10 +125,10 @@ def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str
                 ledger.write(f"{key}.{side}", stage, value, "mm", f"{size.said} = {number(value)} mm", [f"{size.part}.{size.caliper} {stage}"], plus_minus=doubt)
             else:
                 how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title} = {number(value)} mm"
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, [place(size.at)], plus_minus=doubt)
+                ledger.write(f"{key}.{side}", stage, value, "mm", how, [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)], plus_minus=doubt)
 
 
-def _write_clearance(ledger: Ledger, spec: Fit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
+def _write_clearance(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     inside, outside = record.inside, record.outside
     for step, stage in enumerate(STAGES):
         value = figures.clearance_mm[step]
@@ -119,7 +137,7 @@ def _write_clearance(ledger: Ledger, spec: Fit, key: str, record: fits.Fit, figu
         how = f"{number(inside.diameter_mm(stage))} − {number(outside.diameter_mm(stage))}{less} = {number(value)} mm"
         deviations = inside.body.deviation[step], outside.body.deviation[step]
         doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
-        inputs = [f"{key}.inside {stage}", f"{key}.outside {stage}", *([place(spec.glazed.at)] if film else [])]
+        inputs = [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(form, spec, shaper) if film else ())]
         ledger.write(f"{key}.clearance", stage, value, "mm", how, inputs, source=ISO286, plus_minus=doubt)
         half = None if doubt is None else doubt / 2.0
         ledger.write(f"{key}.gap", stage, value / 2.0, "mm", f"half of the clearance {number(value)} mm", [f"{key}.clearance {stage}"], plus_minus=half)
@@ -146,10 +164,11 @@ def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: s
     ledger.write(f"{key}.outside.thrown", "wet", value, "mm", how, [f"{key}.outside wet", *inputs], source=COMMON)
 
 
-def _write_spread(ledger: Ledger, spec: Fit, key: str, record: fits.Fit, figures: fits.FitFigures, no_roundness: bool) -> None:
+def _write_spread(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     fired = figures.clearance_mm[-1]
     terms = [f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm" for term in figures.terms]
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
+    inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
     how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)} = {number(figures.spread_mm)} mm"
     ledger.write(f"{key}.spread", "fired", figures.spread_mm, "mm", how, inputs, source=STACK)
     for name, value, sign in (("least", figures.worst_least_mm, "−"), ("most", figures.worst_most_mm, "+")):
@@ -164,12 +183,14 @@ def _write_spread(ledger: Ledger, spec: Fit, key: str, record: fits.Fit, figures
         share = figures.loose_share * 100.0
         how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies over {number(figures.most_mm)} mm = {number(share)} %"
         ledger.write(f"{key}.loose", "fired", share, "%", how, [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)], source=STACK)
-    if no_roundness:
-        return
+
+
+def _write_any_turn(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
     share = figures.any_turn_share * 100.0
     how = f"share that is at least {number(needed)} mm, the mean of the two out-of-round figures = {number(share)} %"
-    ledger.write(f"{key}.any_turn", "fired", share, "%", how, [f"{key}.clearance fired", f"{key}.spread fired"], source=COMMON)
+    inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(form, spec, shaper, "out_of_round")]
+    ledger.write(f"{key}.any_turn", "fired", share, "%", how, inputs, source=COMMON)
 
 
 def _typed_term(term: fits.Term) -> str:

@@ -10,7 +10,7 @@ from generator.figures import C326, COMMON, PAPPUS, Ledger, number, percent
 from generator.glaze import glaze_dry_g
 from generator.problems import Position, error
 from generator.shapes import Impossible, Shape, Shaper, to_stage
-from generator.specs import LATER_STAGES, STAGES, Form, Glaze, Size, Station, Word
+from generator.specs import LATER_STAGES, STAGES, Clay, Form, Glaze, Size, Station, Word
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -21,12 +21,34 @@ def place(at: Position) -> str:
     return f"{at.file}:{at.line}"
 
 
+def outline_names(shape: Shape) -> list[str]:
+    """The figures of the stations that draw a part's outside, at the stage at which it is built."""
+    return [f"{shape.name}.{station}.{size} {shape.stage}" for station in shape.part.outside for size in ("height", "diameter")]
+
+
+def section_names(shape: Shape) -> list[str]:
+    """What a part's section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
+    part = shape.part
+    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
+    listed = [*part.inside.values(), *part.underside.values()]
+    named = [f"{shape.name}.{station.diameter} {shape.stage}" for station in listed if isinstance(station.diameter, Word)]
+    lines = [place(typed.at) for typed in (*walls, part.floor, *listed) if typed]
+    sizes = [*walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
+    stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {shape.stage}
+    return [*outline_names(shape), *named, *lines, *(shrinkage_names(shape, *stages) if stages else ())]
+
+
+def shrinkage_names(shape: Shape, *stages: str) -> list[str]:
+    """The shrinkage figures that bring a part from the stage at which it is built to others."""
+    return [f"clay.shrinkage.height {stage}" for stage in STAGES[1:] if stage in (shape.stage, *stages)]
+
+
 def write_part(ledger: Ledger, form: Form, project, shaper: Shaper, shape: Shape, glaze: Glaze | None) -> None:
     """Write every figure of a part."""
     _write_stations(ledger, form, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, form, shaper, shape)
-    _write_clay(ledger, form, shape)
+    _write_clay(ledger, project.clays[form.clay], shape)
     _write_ball(ledger, project.studio, shape)
     _write_pointer(ledger, project.studio, form, shape)
     _write_areas(ledger, shape)
@@ -118,15 +140,14 @@ def _write_calipers(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) ->
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:
-    """What a caliper size follows from: a station's figure, or the wall that makes the inside."""
+    """What a caliper size follows from: the station that it is measured at, or the section that has that level."""
     part = shape.part
     if side == "outside" and level in part.outside:
         return [f"{shape.name}.{level}.diameter {shape.stage}"]
-    if part.inside:
-        return [place((part.inside.get(level) or list(part.inside.values())[-1]).at)]
-    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
-    stations = [f"{shape.name}.{level}.diameter {shape.stage}"] if level in part.outside else []
-    return [*stations, *(place(wall.at) for wall in walls[:1])]
+    if side == "inside" and level in part.inside:
+        station = part.inside[level]
+        return [f"{shape.name}.{station.diameter} {shape.stage}"] if isinstance(station.diameter, Word) else [place(station.at)]
+    return section_names(shape)
 
 
 def fit_of(form: Form, part: str, caliper: str):
@@ -139,28 +160,29 @@ def fit_of(form: Form, part: str, caliper: str):
     raise KeyError(caliper)
 
 
-def _write_clay(ledger: Ledger, form: Form, shape: Shape) -> None:
+def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
     key, body = shape.name, shape.body
-    outline = [place(station.at) for station in shape.part.outside.values()][:1]
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         how = f"the finished section turned about its axis, {stage} = {number(volume)} cm3"
-        ledger.write(f"{key}.volume", stage, volume, "cm3", how, [*outline, *([f"clay.shrinkage {stage}"] if stage != "wet" else [])], source=PAPPUS)
+        ledger.write(f"{key}.volume", stage, volume, "cm3", how, [*section_names(shape), *shrinkage_names(shape, stage)], source=PAPPUS)
     volume, density = ledger.value(f"{key}.volume", "wet"), body.wet_density_g_cm3
     extras = sum(extra.clay.value for extra in shape.part.extras.values())
     wet = volume * density + extras
     added = f" + {number(extras)} g added ({', '.join(shape.part.extras)})" if extras else ""
     inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in shape.part.extras.values())]
     ledger.write(f"{key}.mass", "wet", wet, "g", f"{number(volume)} cm3 × {number(density)} g/cm3{added} = {number(wet)} g", inputs)
+    water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
+    taken = {"leather-hard": ["clay.shrinkage.height leather-hard", "clay.density wet"], "dry": [water], "bisque": [water, *burnt], "fired": [water, *burnt]}
     for stage in LATER_STAGES:
         share = body.mass_share(stage)
         how = f"{number(wet)} g wet × {percent(share)} left = {number(wet * share)} g; {_LEFT[stage]}"
-        inputs = [f"{key}.mass wet", f"clay.shrinkage {stage}"] if stage == "leather-hard" else [f"{key}.mass wet"]
-        ledger.write(f"{key}.mass", stage, wet * share, "g", how, inputs)
+        ledger.write(f"{key}.mass", stage, wet * share, "g", how, [f"{key}.mass wet", *taken[stage]])
     thrown = shape.thrown_volume_mm3 / 1000.0
     left = shape.part.throwing and shape.part.throwing.left_on
     how = f"the section as thrown, {number(shape.wall_left_on_mm)} mm on the outside and {number(shape.drop_mm)} mm under it left on = {number(thrown)} cm3"
-    inputs = [f"{key}.volume wet", *([place(size.at) for size in (left.wall, left.floor) if size] if left else [])]
+    left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
+    inputs = [f"{key}.volume wet", *left_on, *(shrinkage_names(shape, "leather-hard") if left_on else [])]
     ledger.write(f"{key}.thrown.volume", "wet", thrown, "cm3", how, inputs, source=PAPPUS)
     how = f"{number(thrown)} cm3 × {number(density)} g/cm3 = {number(thrown * density)} g"
     ledger.write(f"{key}.thrown.mass", "wet", thrown * density, "g", how, [f"{key}.thrown.volume wet", "clay.density wet"])
@@ -201,15 +223,20 @@ def _write_pointer(ledger: Ledger, studio, form: Form, shape: Shape) -> None:
     bat = studio.bat.value if studio.bat else 0.0
     left = shape.part.throwing and shape.part.throwing.left_on
     left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
+    if left_on:
+        left_on += shrinkage_names(shape, "leather-hard")
+    moved = outline_names(shape) if left and left.wall else []
+    names = list(shape.part.outside)
+    closed = names[-1 if shape.opens_down else 0]
     for name in stations:
         radius, height = thrown.stations[name]
         key = f"{shape.name}.pointer" + (f".{name}" if len(stations) > 1 else "")
         from_end = "closed end" if shape.opens_down else "foot"
         how = f"{name} {number(height)} mm above the thrown {from_end}" + (f" + bat {number(bat)} mm" if bat else "") + f" = {number(height + bat)} mm"
-        inputs = [f"{shape.name}.{name}.height wet", *left_on, *([place(studio.bat.at)] if studio.bat else [])]
+        inputs = [f"{shape.name}.{name}.height wet", f"{shape.name}.{closed}.height wet", *left_on, *([place(studio.bat.at)] if studio.bat else [])]
         ledger.write(f"{key}.height", "wet", height + bat, "mm", how, inputs, source=COMMON)
         how = f"from the centre to the thrown outside at {name}'s level, half of {number(2 * radius)} mm = {number(radius)} mm"
-        ledger.write(f"{key}.reach", "wet", radius, "mm", how, [f"{shape.name}.{name}.diameter wet", *left_on], source=COMMON)
+        ledger.write(f"{key}.reach", "wet", radius, "mm", how, [f"{shape.name}.{name}.diameter wet", *moved, *left_on], source=COMMON)
 
 
 def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
@@ -225,18 +252,18 @@ def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
 def _write_areas(ledger: Ledger, shape: Shape) -> None:
     key = shape.name
     bare = shape.part.bare
-    outline = [place(station.at) for station in shape.part.outside.values()][:1]
     for stage in FIRINGS:
+        outline, section = ([*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape)))
         line = shape.scaled(shape.outside, stage)
         outside = _outside_area_mm2(shape, line) / 100.0
         inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
         ledger.write(f"{key}.area.outside", stage, outside, "cm2", f"up the outline from foot to rim{closed}, without what it stands on = {number(outside)} cm2", outline, source=PAPPUS)
-        ledger.write(f"{key}.area.inside", stage, inside, "cm2", f"along the inside to the rim = {number(inside)} cm2", outline, source=PAPPUS)
+        ledger.write(f"{key}.area.inside", stage, inside, "cm2", f"along the inside to the rim = {number(inside)} cm2", section, source=PAPPUS)
         bare_outside, bare_inside = _bare_cm2(shape, line, outside, inside)
         glazed = max(0.0, outside - bare_outside) + inside - bare_inside
         how = f"{number(outside)} + {number(inside)} − {number(bare_outside + bare_inside)} bare = {number(glazed)} cm2; the rim's own ring is not counted"
-        inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in bare[:1])]
+        inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in bare)]
         ledger.write(f"{key}.area.glazed", stage, glazed, "cm2", how, inputs)
 
 
@@ -302,7 +329,7 @@ def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | Non
         doubt = None if deviation is None else held * deviation * (2.0 / across + shape.body.height_factor / high)
         less = f" − glaze film {number(film)} mm × {number(taken / film / 100.0)} cm2" if film else ""
         how = f"inside to {number(level)} mm above the foot: {number(space / 1000.0)} ml{less} = {number(held)} ml"
-        inputs = [place(shape.part.at), "clay.shrinkage fired", *([place(glaze.film.at)] if film else [])]
+        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *([place(glaze.film.at)] if film else [])]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
         ledger.write(f"{key}.capacity.{name}", "fired", held, "ml", how, inputs, source=PAPPUS, plus_minus=doubt)
@@ -323,7 +350,7 @@ def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
     full = (clay_g * empty + water_g * water_mm) / (clay_g + water_g)
     how = f"({number(clay_g)} g clay × {number(empty)} mm + {number(water_g)} g water × {number(water_mm)} mm) / {number(clay_g + water_g)} g = {number(full)} mm"
-    ledger.write(f"{key}.centre_of_mass.full", "fired", full, "mm", how, [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired"])
+    ledger.write(f"{key}.centre_of_mass.full", "fired", full, "mm", how, [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"])
 
 
 def _write_witness(ledger: Ledger, shape: Shape) -> None:

@@ -172,11 +172,12 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     else:
         how = f"without air: 1 / ({number(water)} + (1 − {number(water)}) / {number(grain)}) = {number(body.wet_density_g_cm3)} g/cm3"
         ledger.write("clay.density", "wet", body.wet_density_g_cm3, "g/cm3", how, places, source="conservation of volume: water 1 g/cm3 and grains")
-    for stage in ("dry", "fired"):
+    for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
+        burnt = [f"{lost.at.file}:{lost.at.line}"] if lost else []
         share, volume = body.mass_share(stage), body.volume_scale(stage)
         density = body.bulk_density_g_cm3(stage)
         how = f"wet density {number(body.wet_density_g_cm3)} × weight left {percent(share)} / volume left {percent(volume)} = {number(density)} g/cm3"
-        ledger.write("clay.density", stage, density, "g/cm3", how, ["clay.density wet", f"clay.shrinkage {stage}", *places[:1]])
+        ledger.write("clay.density", stage, density, "g/cm3", how, ["clay.density wet", f"clay.shrinkage.height {stage}", *places[:1], *burnt])
     critical = body.critical_water_share
     how = f"what fills the pores at the dry volume: pores 1 − {number(body.bulk_density_g_cm3('dry'))} / {number(grain)}, full of water = {percent(critical)} of the weight then"
     ledger.write("clay.water.critical", None, critical * 100.0, "%", how, ["clay.density dry", *places], source="shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed.")
@@ -205,6 +206,6 @@ def _write_set(ledger: Ledger, form: Form, spec: Clay, glaze: Glaze | None) -> N
     except ValueError as fault:
         raise Impossible(error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")) from None
     how = f"{number(dry)} g / dry glaze in a litre ({number(slop.value)} − 1) × {number(grain)} / ({number(grain)} − 1) = {number(per_litre)} kg/l gives {number(volume)} ml"
-    ledger.write("glaze.slop", None, volume, "ml", how, ["glaze.dry", f"{slop.at.file}:{slop.at.line}"], source=BRONGNIART)
+    ledger.write("glaze.slop", None, volume, "ml", how, ["glaze.dry", *(f"{size.at.file}:{size.at.line}" for size in (slop, glaze.grain_density) if size)], source=BRONGNIART)
 
 
