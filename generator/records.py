@@ -118,8 +118,9 @@ class Kind:
 def _text(node: source.Node, path: str, reading: Reading, said: str) -> source.Text | None:
     """The node as a text that is not empty, else its problem is noted."""
     if not isinstance(node, source.Text):
-        found = "a list" if isinstance(node, source.Listing) else "lines of `key: value`"
-        reading.refuse("wrong-shape", node.at, path, f"{said} is wanted here, this is {found}")
+        listed = isinstance(node, source.Listing)
+        hint = "" if listed else "put quotes around a text that starts with `{` or has a `: ` in it"
+        reading.refuse("wrong-shape", node.at, path, f"{said} is wanted here, this is {'a list' if listed else 'lines of `key: value`'}", hint)
         return None
     if not node.text.strip():
         reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
@@ -523,7 +524,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     values: dict[str, Any] = {}
     typed = {name.text for name, _ in node.entries}
     for name, value_node in node.entries:
-        meant = name.text if name.text in keys else _refuse_key(name, keys, typed, path, reading)
+        meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
         value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
         if value is None:
             reading.unread.update((name.text, *_names_in(value_node)))
@@ -540,8 +541,13 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     return record(**values, **known)
 
 
-def _refuse_key(name: source.Text, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading) -> str | None:
+def _refuse_key(name: source.Text, value_node: source.Node, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading) -> str | None:
     """Note an unknown key; the one that was surely meant is read in its place, for what else is wrong there."""
+    first, _, rest = name.text.partition(" ")
+    if rest and first in keys and isinstance(value_node, source.Text) and not value_node.text:
+        typed.add(first)
+        reading.refuse("unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`")
+        return None
     near = nearest_word(name.text, keys)
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)

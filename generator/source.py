@@ -145,42 +145,65 @@ def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem
 
 
 _NO_ALIASES = ("anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it")
+_TEXT_AFTER = "there is more text after the closing {}"
 _SAID_PLAINLY = (
     ("alias", *_NO_ALIASES),
     ("anchor", *_NO_ALIASES),
     ("cannot start any token", "a value cannot start with this character", "put quotes around the value"),
+    ("did not find expected node content", "a value cannot start with this character", "put quotes around the value"),
+    ("mapping keys are not allowed", "a value cannot start with this character", "put quotes around the value"),
     ("mapping values are not allowed", "there is a second `: ` on this line", "put quotes around the value, or start a new line"),
     ("did not find expected <document start>", "there is text here that belongs to no key", "write `key: value`"),
     ("found undefined tag handle", "a value that starts with `!` is a YAML tag", "put quotes around the value"),
-    ("unexpected end of stream", "a quote or a bracket that was opened is never closed", "close it on the line where it opens"),
+    ("unexpected end of stream", "the quote that opens here is never closed", "close it on this line"),
+    ("unknown escape character", "a `\\` in double quotes means something else in YAML", "put single quotes around the value"),
     ("expected ',' or '}'", "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
     ("expected ',' or ']'", "a `[` is never closed, or a comma is missing", "write `[foot, rim]`"),
+    ("did not find expected '-'", "a list ends here, and this does not fit what stands above it", "look at how far the lines are set in"),
     ("did not find expected key", "this does not fit what stands above it", "look at the quotes and at how far the lines are set in"),
     ("could not find expected ':'", "this line has no `:`", "write `key: value`"),
     ("block sequence entries are not allowed", "a list starts with its first `- ` on a line of its own", "put the list on new lines"),
     ("but found another document", "there is a second document (`---`) in this file", "one file holds one spec"),
     ("directive", "a line that starts with `%` is a YAML directive", "put quotes around the value"),
 )
+# What was opened and never closed is seen at its end and mended at its beginning.
+_MENDED_WHERE_IT_BEGINS = ("unexpected end of stream", "could not find expected ':'")
+_MENDED_THERE_IF_ABOVE = ("expected ',' or",)
 
 
 def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
-    mark = fault.problem_mark or fault.context_mark
+    said = f"{fault.problem or ''} {fault.context or ''}"
     lines = text.splitlines() or [""]
-    line = min(mark.line, len(lines) - 1) if mark else 0
-    column = min(mark.column, len(lines[line])) if mark and mark.line == line else len(lines[line])
-    at = Position(file, line + 1, column + 1)
+    line, column = _marked(fault, said, lines)
+    at, before, after = Position(file, line + 1, column + 1), lines[line][:column], lines[line][column:]
     if re.match(r" *\t", lines[line]):
         return error("not-yaml", at, "a tab sets this line in", "set lines in with spaces")
-    said = f"{fault.problem or ''} {fault.context or ''}"
-    if column < len(lines[line]) and lines[line][column] in "@`%":
+    if after[:1] in ("@", "%", "`"):
         said = "cannot start any token"
-    if re.match(r"""\s*[^"'#]*:\s*("[^"]*"|'[^']*')\s*[^\s,#}\]]""", lines[line]):
-        return error("not-yaml", at, "there is more text after the closing quote", "put quotes around the whole value")
+    if quoted := re.match(r"""\s*[^"'#]*:\s*("[^"]*"|'[^']*')\s*[^\s,#}\]]""", lines[line]):
+        other = "double" if quoted[1].startswith("'") else "single"
+        return error("not-yaml", at, _TEXT_AFTER.format("quote"), f"put {other} quotes around the whole value")
+    if "did not find expected key" in said and before.rstrip().endswith(("}", "]")):
+        return error("not-yaml", at, _TEXT_AFTER.format("bracket"), "put quotes around the whole value")
+    if "mapping values are not allowed" in said and ":" not in before:
+        return error("not-yaml", at, "this line is set in too far", "set it in as far as the lines that it belongs to")
     for words, message, hint in _SAID_PLAINLY:
         if words in said:
             return error("not-yaml", at, message, hint)
     hint = "look at the quotes, the colons and how far the lines are set in"
     return error("not-yaml", at, f"this cannot be read: {' '.join(said.split())}", hint)
+
+
+def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[int, int]:
+    """Line and column, from 0, of what should be mended."""
+    mark, begun = fault.problem_mark or fault.context_mark, fault.context_mark
+    if begun and any(words in said for words in _MENDED_WHERE_IT_BEGINS):
+        mark = begun
+    elif begun and begun.line < mark.line and any(words in said for words in _MENDED_THERE_IF_ABOVE):
+        mark = begun
+    if mark is None or mark.line >= len(lines):
+        return len(lines) - 1, len(lines[-1])
+    return mark.line, min(mark.column, len(lines[mark.line]))
 
 
 def _unprintable(text: str, index: int, file: str) -> Problem:
