@@ -10,7 +10,7 @@ from generator.dimensions import Lettering, draw_head, spread
 from generator.fits import at_fired_mm
 from generator.sheet import Sheet
 from generator.specs import LATER_STAGES, STAGES, Clay
-from generator.svg import BAND, DASHED, MARK, MEASURE, MIDDLE, OUTLINE, THIN, Picture, Point, text_width_mm
+from generator.svg import BAND, DASHED, MARK, MEASURE, MIDDLE, OUTLINE, THIN, Picture, Point, short, text_width_mm
 
 SIDES = {"circle": 12, "square": 4, "triangle": 3, "diamond": 4, "pentagon": 5}
 
@@ -195,7 +195,7 @@ def _draw_lots(picture: Picture, lots: Sequence[str], left: float, width_mm: flo
     """Which marker is which lot."""
     x = left
     for place, lot in enumerate(lots):
-        words = f"lot {lot}" if len(lot) <= 24 else f"lot {lot[:23]}…"
+        words = f"lot {short(lot, 24)}"
         needed = text_width_mm(words, lettering.plain_mm) + 6.5
         if x + needed > width_mm and x > left:
             x, y = left, y - 1.5 * lettering.plain_mm

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from generator.dimensions import GAP_MM, Lettering, draw_head, text_width_mm
 from generator.seating import Standing, set_together
 from generator.sheet import Sheet
-from generator.svg import FILM, HATCH, MEASURE, OUTLINE, PHANTOM, SET, THIN, Picture, Point
+from generator.svg import FILM, HATCH, MEASURE, OUTLINE, PHANTOM, SET, THIN, Picture, Point, short
 from generator.views import hatch_lines
 
 SCALES = (0.5, 1, 2, 3, 4, 5, 8, 10)
@@ -61,10 +61,10 @@ def draw_fit(
         if part is None:
             x, _ = window.paper((radius, 0.0))
             picture.stroke(PHANTOM, [(x, 0.0), (x, tall)])
-            said[size.said.rpartition(".")[0].replace("/", ", ")] = (x, tall * (0.85 if rising else 0.7))
+            said[short(size.said.rpartition(".")[0].replace("/", ", "), 22)] = (x, tall * (0.85 if rising else 0.7))
         else:
             middle = _draw_section(picture, window, part, rising)
-            said[part.name] = middle or window.paper((radius, part.top_mm))
+            said[short(part.name)] = middle or window.paper((radius, part.top_mm))
         if film:
             _draw_film(picture, window, part, radius, film * way)
     edges = _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1], _radius_at(_face(opening, inside_mm), measured, inside_mm) - films[0]

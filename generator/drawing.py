@@ -13,7 +13,7 @@ from generator.layout import View, draw_axis, draw_contours, draw_sizes, fitted,
 from generator.seating import Standing, set_together, standing
 from generator.shapes import Shape
 from generator.sheet import Sheet
-from generator.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved
+from generator.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
 from generator.views import outside_view, simplified
 
 SizeText = Callable[[float], str]
@@ -129,7 +129,7 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     view = View(group)
     for part in group:
         for name, diameter, _ in _calipers(sheet, stage, part.name):
-            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{name} ⌀ {size_text(diameter)}")
+            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{short(name)} ⌀ {size_text(diameter)}")
         high = sheet.find(f"{part.name}.height", stage)
         if high:
             view.rises_right.append(_rise(part, size_text(high.value), part.bottom_mm < view.bottom_mm + 0.01))
@@ -144,7 +144,7 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
 
 def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, captioned: bool) -> View:
     """One part with every station: diameters beside the outside, heights beside the section."""
-    view = View([part], caption=part.name if captioned else "")
+    view = View([part], caption=short(part.name) if captioned else "")
     seen = outside_view([part.outside])
     calipers = {name: (diameter, side) for name, diameter, side in _calipers(sheet, stage, part.name)}
     typed = sheet.form.parts[part.name]
@@ -155,14 +155,14 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
         wide, high = sheet.find(f"{part.name}.{station}.diameter", stage), sheet.find(f"{part.name}.{station}.height", stage)
         caliper = set_at.get(station) or next((name for name in calipers if name == str(typed.outside[station].diameter)), None)
         if wide:
-            view.notes_left.append(Note(-radius, height, f"{station} ⌀ {size_text(wide.value)}", caliper is not None))
+            view.notes_left.append(Note(-radius, height, f"{short(station)} ⌀ {size_text(wide.value)}", caliper is not None))
             told.add(caliper or "")
         if high and height > 0.0 and (text := size_text(high.value)) not in levels:
             levels.add(text)
             view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
     for name, (diameter, _) in calipers.items():
         if name not in told:
-            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{name} ⌀ {size_text(diameter)}")
+            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{short(name)} ⌀ {size_text(diameter)}")
     return view
 
 
@@ -204,7 +204,7 @@ def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
 
 def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
     part = standing(name, shape.thrown("wet"))
-    view = View([part], bat_mm=bat_mm, caption=f"{name}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
+    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
     seen = outside_view([part.outside])
     for _, height, reach in _pointers(sheet, name):
         level = height - bat_mm
@@ -224,7 +224,7 @@ def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text:
         else:
             view.below.append(Span(-radius, radius, text, True, level, level))
     base = part.outside[0][0]
-    if not shape.opens_down and not view.below:
+    if not shape.opens_down and not view.below and base > 1.0:
         view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm))
     return view
 
@@ -259,7 +259,7 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
     stages = {part: {stage: _on_ground(standing(part, shape.finished(stage))) for stage in OVERLAID} for part, shape in sheet.sections.items()}
     views = []
     for part, at in stages.items():
-        view = View([at["wet"]], caption=part if len(stages) > 1 else "")
+        view = View([at["wet"]], caption=short(part) if len(stages) > 1 else "")
         for stage, stood in at.items():
             radius, height = max(stood.outside, key=lambda point: (point[1] > stood.top_mm - 0.01, point[0]))
             view.notes_right.append(Note(radius, height, stage))

@@ -225,7 +225,17 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
     """Views in the arrangement that shows them largest within a box.
 
     Lettering and its room keep their size on paper, so only what is left over can be scaled.
+
+    Args:
+        views: the views, one at least.
+        width_mm, height_mm: the box, mm.
+        lettering: font sizes.
+        ways: False, side by side; True, one above another; the better is taken.
+    Returns: the arrangement; past the box only where its lettering alone is too much for it.
+    Raises: ValueError, there is nothing to draw.
     """
+    if not views:
+        raise ValueError("there is nothing to draw: the sheet has no parts")
     widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
 
     def better(tried: Arrangement) -> float:
@@ -234,16 +244,21 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         left_over = min((width_mm - 2.0 * MARGIN_MM - tried.width_mm) / wide, (height_mm - 2.0 * MARGIN_MM - tried.height_mm) / tall)
         return min(max(scale + left_over, SMALLEST_SCALE), LARGEST_SCALE)
 
-    def settled(stacked: bool) -> Arrangement:
-        tried = _arranged(views, min(width_mm / max(widths), height_mm / max(heights), LARGEST_SCALE), lettering, stacked)
-        for _ in range(6):
+    def first(stacked: bool) -> Arrangement:
+        largest = min(width_mm / (max(widths) if stacked else sum(widths)), height_mm / (sum(heights) if stacked else max(heights)), LARGEST_SCALE)
+        return _arranged(views, largest, lettering, stacked)
+
+    def settled(tried: Arrangement) -> Arrangement:
+        for _ in range(5):
             scale = better(tried)
-            if scale > tried.scale * 0.99:
+            if scale > tried.scale * 0.985:
                 break
-            tried = _arranged(views, scale, lettering, stacked)
+            tried = _arranged(views, scale, lettering, tried.stacked)
         return tried
 
-    return max((settled(stacked) for stacked in ways), key=lambda arrangement: arrangement.scale)
+    tries = [first(stacked) for stacked in ways]
+    promising = max(map(better, tries))
+    return max((settled(tried) for tried in tries if better(tried) > 0.75 * promising), key=lambda arrangement: arrangement.scale)
 
 
 def rendered(arrangement: Arrangement, lettering: Lettering, name: str, title: str, description: str) -> str:

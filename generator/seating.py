@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from generator.shapes import Outline
@@ -47,8 +47,10 @@ class Standing:
 
 def standing(name: str, outline: Outline, tolerance_mm: float = TOLERANCE_MM) -> Standing:
     """A part from its outline, with no more points than a tolerance asks for."""
-    outside, ring = simplified(outline.outside, tolerance_mm), simplified(outline.ring, tolerance_mm)
-    return Standing(name, tuple(outside), tuple(ring), tuple(creases(outline.outside)), outline.stations)
+    lines = (tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside))
+    outside, inside, underside = lines
+    lean = replace(outline, outside=outside, inside=inside, underside=underside)
+    return Standing(name, outside, tuple(lean.ring), tuple(creases(outline.outside)), outline.stations)
 
 
 def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -> list[list[Standing]]:

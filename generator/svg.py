@@ -92,8 +92,12 @@ def _width(character: str) -> float:
     """A character's width as a share of the font size."""
     if character in " .,:;'|!il·":
         return 0.28
+    if character in "½¼¾⅛⅜⅝⅞":
+        return 0.93
     if character in "mMW":
-        return 0.86
+        return 0.88
+    if character in "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄":
+        return 0.35
     if character.isupper() or character in "⌀±×w%":
         return 0.74
     if character.isdigit():
@@ -225,6 +229,15 @@ def _path(points: Sequence[Point], closed: bool) -> str:
 def _printable(text: str) -> str:
     """A text without the characters that XML can't hold, even escaped."""
     return "".join(c for c in text if c >= " " and not "\ud800" <= c <= "\udfff" and c not in "\x7f\ufffe\uffff")
+
+
+def short(words: str, most: int = 16) -> str:
+    """A maker's own name, cut where it would push the drawing off its paper.
+
+    >>> short("gallery"), short("the very outermost edge")
+    ('gallery', 'the very outerm…')
+    """
+    return words if len(words) <= most else words[: most - 1].rstrip() + "…"
 
 
 def _opacity(share: float) -> str:

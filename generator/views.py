@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import asin, atan2, ceil, hypot, pi, tan
+from math import atan2, ceil, pi, sqrt, tan
 
 Point = tuple[float, float]
 
@@ -32,29 +32,33 @@ def simplified(points: Sequence[Point], tolerance_mm: float) -> list[Point]:
     if len(points) < 3:
         return list(points)
     kept = [points[0]]
-    anchor_x, anchor_y = points[0]
-    before = points[0]
-    ahead, low, high = None, -pi, pi
-    farthest = 0.0
+    anchor_x, anchor_y = before = points[0]
+    ahead, low, high, farthest = None, 0.0, 0.0, 0.0
     for point in points[1:]:
         dx, dy = point[0] - anchor_x, point[1] - anchor_y
-        away = hypot(dx, dy)
-        turn = 0.0
-        if ahead is not None and away > 0.0:
+        away = sqrt(dx * dx + dy * dy)
+        if ahead is not None:
             turn = atan2(dy, dx) - ahead
-            turn -= 2.0 * pi * round(turn / (2.0 * pi))
-        # a point that comes back towards the anchor would be lost between the two kept ones
-        if ahead is not None and (not low <= turn <= high or away < farthest):
-            kept.append(before)
-            anchor_x, anchor_y = before
-            dx, dy = point[0] - anchor_x, point[1] - anchor_y
-            away = hypot(dx, dy)
-            ahead, low, high, turn, farthest = None, -pi, pi, 0.0, 0.0
+            if turn > pi:
+                turn -= 2.0 * pi
+            elif turn < -pi:
+                turn += 2.0 * pi
+            # a point that comes back towards the anchor would be lost between the two kept ones
+            if away < farthest or not low <= turn <= high:
+                kept.append(before)
+                anchor_x, anchor_y = before
+                dx, dy = point[0] - anchor_x, point[1] - anchor_y
+                away = sqrt(dx * dx + dy * dy)
+                ahead = None
         if away > tolerance_mm:
+            half = tolerance_mm / away  # the sine for the angle: smaller, so on the safe side
             if ahead is None:
-                ahead = atan2(dy, dx)
-            half = asin(tolerance_mm / away)
-            low, high = max(low, turn - half), min(high, turn + half)
+                ahead, low, high = atan2(dy, dx), -half, half
+            else:
+                if turn - half > low:
+                    low = turn - half
+                if turn + half < high:
+                    high = turn + half
             farthest = away
         before = point
     kept.append(points[-1])
