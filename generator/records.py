@@ -573,7 +573,7 @@ def record_schema(record: type) -> dict[str, Any]:
     properties = {}
     for name, entry in keys_of(record).items():
         said = entry.kind.schema()
-        described = {"description": entry.doc + (f" Unless given: {entry.unless_given}." if entry.unless_given else "")}
+        described = {"description": entry.doc + (f". Unless given: {entry.unless_given}" if entry.unless_given else "")}
         if entry.example:
             described["examples"] = [entry.example]
         properties[name] = {**said, **described}

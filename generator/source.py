@@ -154,7 +154,7 @@ _SAID_PLAINLY = (
     ("mapping keys are not allowed", "a value cannot start with this character", "put quotes around the value"),
     ("mapping values are not allowed", "there is a second `: ` on this line", "put quotes around the value, or start a new line"),
     ("did not find expected <document start>", "there is text here that belongs to no key", "write `key: value`"),
-    ("found undefined tag handle", "a value that starts with `!` is a YAML tag", "put quotes around the value"),
+    ("tag", "a value that starts with `!` is a YAML tag", "put quotes around the value"),
     ("unexpected end of stream", "the quote that opens here is never closed", "close it on this line"),
     ("unknown escape character", "a `\\` in double quotes means something else in YAML", "put single quotes around the value"),
     ("expected ',' or '}'", "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
