@@ -44,6 +44,7 @@ class Fit:
     """An opening, what goes into it, and the clearance wanted at `stage`.
 
     `films_mm` holds the fired glaze thickness of each face that is glazed: none, one or two.
+    `follows` is the side that is made for the aim, the other being given.
     """
 
     inside: Side
@@ -54,6 +55,7 @@ class Fit:
     stage: str = "fired"
     films_mm: tuple[float, ...] = ()
     pairing: str = "any"
+    follows: str = "outside"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ class Term:
 
     @property
     def sigma_mm(self) -> float:
+        """What it spreads the fired clearance by, one standard deviation, mm."""
         return self.value * self.reach
 
 
@@ -212,13 +215,13 @@ def at_fired_mm(fit: Fit, clearance_at_stage_mm: float) -> float:
 
 
 def with_aim(fit: Fit, aim_mm: float) -> Fit:
-    """The same opening with its outside made for another aim.
+    """The same fit with the side that follows made for another aim.
 
     Args:
         fit: the fit.
         aim_mm: clearance wanted at the fit's stage, mm.
-    Returns: the fit with a new outside diameter.
-    Raises: ValueError, nothing is left to go into the opening.
+    Returns: the fit with that side's new diameter.
+    Raises: ValueError, nothing is left to go into the opening, or no opening.
     Source: worked.
     >>> from generator.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -226,6 +229,9 @@ def with_aim(fit: Fit, aim_mm: float) -> Fit:
     >>> round(clearance_mm(fit, "fired"), 9)
     1.4
     """
+    if fit.follows == "inside":
+        wet_mm = inside_for_aim_mm(fit.outside, fit.inside.body, aim_mm, fit.stage, fit.films_mm)
+        return replace(fit, inside=replace(fit.inside, wet_mm=wet_mm), aim_mm=aim_mm)
     wet_mm = outside_for_aim_mm(fit.inside, fit.outside.body, aim_mm, fit.stage, fit.films_mm)
     return replace(fit, outside=replace(fit.outside, wet_mm=wet_mm), aim_mm=aim_mm)
 
