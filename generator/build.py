@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import datetime
-import hashlib
+import io
+import json
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,12 +15,10 @@ from generator import checks, folder, specs
 from generator.problems import Problem, has_errors, in_file_order
 
 if TYPE_CHECKING:
-    from generator.cards import CardText
     from generator.pages import DataText, PageText
     from generator.sheet import Sheet
 
 TEMPLATES = Path(__file__).resolve().parent.parent / "site_templates"
-UNDATED = datetime.date(1, 1, 1)
 
 Say = Callable[[str], None]
 
@@ -78,105 +76,6 @@ def render_data(worked: Worked) -> Iterator[DataText]:
     yield pages.render_figures_csv(worked.sheets.values())
 
 
-# ---- cards ----
-
-
-def make_cards(worked: Worked, *, site_url: str = "", say: Say = say_nothing) -> dict[str, Path]:
-    """Set every form's wheel card and the deck for the wall; what did not change is taken from before.
-
-    Args:
-        worked: the folder; it has no errors.
-        site_url: where the site will stand, for the QR code; none where empty.
-        say: told how far it is.
-    Returns: finished PDFs in the cache, by their path on the site.
-    Raises: cards.CardsUnavailable.
-    """
-    from generator import cards
-
-    cards.check_engine()
-    cache = folder.private_folder(worked.root) / "cache"
-    dated = _dated_cards(worked, cache, site_url)
-    missing = {card.name: (card, path) for card, path in dated if not path.exists()}
-    for count, (card, content) in enumerate(cards.render_each([card for card, _ in missing.values()]), 1):
-        folder.write_whole(missing[card.name][1], content)
-        say(f"cards {count} of {len(missing)}")
-    made = {f"cards/{card.name}.pdf": path for card, path in dated}
-    if dated:
-        wall = cache / f"{hashlib.sha256(' '.join(path.name for _, path in dated).encode()).hexdigest()[:32]}.wall.pdf"
-        if not wall.exists():
-            say(f"one deck of {len(dated)} cards for the wall")
-            folder.write_whole(wall, cards.render_deck([card for card, _ in dated], _deck_title(worked)))
-        made["cards/wall.pdf"] = wall
-    _forget_all_but(set(made.values()), cache)
-    return made
-
-
-def print_cards(worked: Worked, sheets: Sequence[Sheet], output: Path, *, kind: str = "wheel", paper: str = "A5") -> None:
-    """Set the cards of some forms into one PDF.
-
-    Args:
-        worked: the folder.
-        sheets: the forms, in the order in which they are printed.
-        output: the PDF to write; it is there whole or as it was.
-        kind, paper: see `cardtext.render_card`.
-    Raises: cards.CardsUnavailable; OSError, the PDF cannot be written.
-    """
-    from generator import cards, cardtext
-
-    cards.check_engine()
-    site_url = load_site_config(worked.root, "").site_url or "" if (worked.root / "mkdocs.yml").exists() else ""
-    made = _pinned_day() or datetime.date.today()
-    texts = [cardtext.render_card(sheet, kind, paper=paper, made=made, site_url=site_url) for sheet in sheets]
-    folder.write_whole(output, cards.render_pdf(texts[0]) if len(texts) == 1 else cards.render_deck(texts, _deck_title(worked)))
-
-
-def find_cards(worked: Worked, site: Path) -> dict[str, Path]:
-    """The cards that stand in a site that was built before, for a preview that makes none."""
-    wanted = [f"cards/{slug}-wheel.pdf" for slug in worked.sheets] + ["cards/wall.pdf"]
-    return {path: site / path for path in wanted if (site / path).is_file()}
-
-
-def _dated_cards(worked: Worked, cache: Path, site_url: str) -> list[tuple[CardText, Path]]:
-    """Each card with the day it was made and its place in the cache.
-
-    The day stands on the card. A card whose text is else as it was keeps the day of the first time,
-    so that nothing is set again only because it is tomorrow.
-    """
-    from generator import cards, cardtext
-
-    known = {name: day for name, _, day in (path.stem.partition(".") for path in cache.glob("*.pdf"))}
-    today = _pinned_day()
-    dated = []
-    for sheet in worked.sheets.values():
-        key = cards.card_key(cardtext.render_card(sheet, made=UNDATED, site_url=site_url))
-        day = today or _as_day(known.get(key)) or datetime.date.today()
-        card = cardtext.render_card(sheet, made=day, site_url=site_url)
-        dated.append((card, cache / f"{key}.{day.isoformat()}.pdf"))
-    return dated
-
-
-def _pinned_day() -> datetime.date | None:
-    """The day that SOURCE_DATE_EPOCH names, for output that must be the same whenever it is made."""
-    pinned = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return datetime.datetime.fromtimestamp(int(pinned), datetime.UTC).date() if pinned.isdigit() else None
-
-
-def _as_day(text: str | None) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text or "")
-    except ValueError:
-        return None
-
-
-def _deck_title(worked: Worked) -> str:
-    return f"{worked.project.studio.title}: wheel cards"
-
-
-def _forget_all_but(kept: set[Path], cache: Path) -> None:
-    for path in set(cache.glob("*.pdf")) - kept:
-        path.unlink(missing_ok=True)
-
-
 # ---- the site ----
 
 
@@ -220,6 +119,11 @@ def build_site(root: Path, *, with_cards: bool = True, say: Say = say_nothing) -
     return Built(worked, site, len(plugin.cards), plugin.without_cards)
 
 
+def read_site_url(root: Path) -> str:
+    """Where the site will stand, as `mkdocs.yml` has it; empty where it does not say."""
+    return (load_site_config(root, "").site_url or "") if (root / "mkdocs.yml").exists() else ""
+
+
 def load_site_config(root: Path, title: str):
     """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
 
@@ -243,9 +147,6 @@ def load_site_config(root: Path, title: str):
 @contextmanager
 def _config_file(own: Path, plain: dict) -> Iterator:
     """The file itself, or one in memory that stands in its place."""
-    import io
-    import json
-
     if own.exists():
         with open(own, "rb") as stream:
             yield stream

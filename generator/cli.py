@@ -132,15 +132,16 @@ def build(directory: Path, no_cards: bool) -> None:
 def cards(directory: Path, forms: tuple[str, ...], kind: str, paper: str, output: Path) -> None:
     """Print the cards of some forms into one PDF."""
     from generator import cardtext
-    from generator.build import print_cards
+    from generator.build import read_site_url
     from generator.cards import CardsUnavailable
+    from generator.printing import print_cards
 
     _one_of("kind of card", kind, cardtext.KINDS)
     _one_of("paper", paper, cardtext.PAPERS)
     worked = _work_out(directory)
     sheets = [_sheet(worked, form) for form in forms]
     try:
-        print_cards(worked, sheets, output, kind=kind, paper=paper)
+        print_cards(worked, sheets, output, kind=kind, paper=paper, site_url=read_site_url(directory))
     except CardsUnavailable as fault:
         raise click.ClickException(str(fault)) from fault
     except OSError as fault:

@@ -20,7 +20,7 @@ from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
-from generator import build, folder
+from generator import build, folder, printing
 from generator.pages import PageText
 from generator.problems import ERROR, format_problem
 
@@ -100,8 +100,12 @@ class WareboardPlugin(BasePlugin[Options]):
         return config
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """The site's files: the theme's and ours. Nothing that stands in `specs/` is copied."""
-        theirs = [file for file in files if file.src_dir is None or not _is_same(file.src_dir, config.docs_dir)]
+        """The site's files: those of our look and what we made.
+
+        Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
+        """
+        looks = {str(THEME), config.theme.custom_dir}
+        theirs = [file for file in files if file.src_dir in looks or file.generated_by]
         self._make_cards(config)
         ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
         return Files([*theirs, *ours])
@@ -176,12 +180,12 @@ class WareboardPlugin(BasePlugin[Options]):
         self.cards, self.without_cards = {}, ""
         if self.serving:
             own = Path(config.config_file_path).resolve().parent / "site"
-            self.cards = build.find_cards(self.worked, own)
+            self.cards = printing.find_cards(self.worked, own)
         elif self.config.cards:
             from generator.cards import CardsUnavailable
 
             try:
-                self.cards = build.make_cards(self.worked, site_url=config.site_url or "", say=self.say)
+                self.cards = printing.make_cards(self.worked, site_url=config.site_url or "", say=self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
                 log.warning(f"There will be no cards: {fault}")
@@ -214,8 +218,6 @@ def complete_config(config: MkDocsConfig, worked: build.Worked) -> None:
         config.theme["language"] = language
     styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))
     config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
-    # The search runs beside the page; a page opened from a disk needs this to start it.
-    config.extra["polyfills"] = ["assets/javascripts/iframe-worker.js"]
 
 
 def page_file(text: PageText, config: MkDocsConfig) -> File:
@@ -235,7 +237,3 @@ def find_search_index(config: MkDocsConfig):
 def _source_path(path: str) -> str:
     """The Markdown file that a page's address stands for."""
     return path.removesuffix(".html") + ".md"
-
-
-def _is_same(one: str, other: str) -> bool:
-    return Path(one).resolve() == Path(other).resolve()

@@ -38,7 +38,7 @@ def quick_builder(plugin: WareboardPlugin, builder: Callable) -> Callable:
         started = time.perf_counter()
         try:
             changed = rebuild_changed(plugin) if config is None else None
-        except Exception as doubt:
+        except Exception as doubt:  # noqa: BLE001  # a preview must not go on with half of it done
             plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
             changed = None
         if changed is None:

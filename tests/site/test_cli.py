@@ -178,7 +178,7 @@ def test_new_like_another_keeps_its_comments(demo):
     assert done.exit_code == 0, done.output
     text = (demo / "specs" / "forms" / "wide-beaker.yaml").read_text(encoding="utf-8")
     original = (demo / "specs" / "forms" / "tall-beaker.yaml").read_text(encoding="utf-8")
-    assert [line for line in text.splitlines() if line not in original.splitlines()][0] == "title: Wide beaker"
+    assert next(line for line in text.splitlines() if line not in original.splitlines()) == "title: Wide beaker"
     assert len(text.splitlines()) == len(original.splitlines())
     assert run(demo, "check").exit_code == 0
 

@@ -1,0 +1,178 @@
+"""Benchmarks, on demand: `python -m tests.bench [NAME…]`. Each is a ratio to a bare baseline of the same run.
+
+Nothing here is asserted; what is read off goes into DEVELOPERS.md. CPU seconds are given where two
+programs are compared, since they do not mind what else the machine is doing.
+"""
+
+from __future__ import annotations
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from tests.bench.studio import DEMO, write_studio
+
+ROOT = DEMO.parent
+
+
+def cpu_s(*words: str, cwd: Path) -> float:
+    """CPU seconds, user and system, of a command and all that it starts."""
+    quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": str(ROOT)}
+    process = subprocess.Popen([sys.executable, *words], cwd=cwd, env=quiet, stdout=subprocess.DEVNULL)
+    _, status, usage = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode:
+        raise SystemExit(f"{' '.join(words)} failed")
+    return usage.ru_utime + usage.ru_stime
+
+
+def best_s(work: Callable[[], object], times: int = 5, clock: Callable[[], float] = time.process_time) -> float:
+    """The least of several runs of the same work, s; the least is what the machine's other work disturbs least."""
+    taken = []
+    for _ in range(times):
+        started = clock()
+        work()
+        taken.append(clock() - started)
+    return min(taken)
+
+
+def show(title: str, head: tuple[str, ...], rows: list[tuple]) -> None:
+    """A table that can be pasted into DEVELOPERS.md."""
+    print(f"\n{title}\n\n| {' | '.join(head)} |\n|{'---|' * len(head)}", flush=True)
+    for row in rows:
+        print("| " + " | ".join(f"{cell:.3g}" if isinstance(cell, float) else str(cell) for cell in row) + " |", flush=True)
+
+
+def bench_sheet() -> None:
+    """A sheet, against reading the same form's YAML with the plain library."""
+    import yaml
+
+    from generator.build import work_out
+    from generator.sheet import make_sheet
+
+    worked = work_out(ROOT)
+    rows = []
+    for slug in ("tall-beaker", "tea-caddy", "footed-bowl"):
+        text, form = worked.texts[f"specs/forms/{slug}.yaml"], worked.project.forms[slug]
+        bare = best_s(partial(yaml.load, text, yaml.CSafeLoader), 20)
+        ours = best_s(partial(make_sheet, form, worked.project), 20)
+        rows.append((slug, len(form.parts), len(worked.sheets[slug].figures), ours * 1000, bare * 1000, ours / bare))
+    show("Sheet of one form", ("form", "parts", "figures", "sheet, ms", "plain YAML read, ms", "ratio"), rows)
+
+
+def bench_check() -> None:
+    """The command `check`, start-up included, against a start of Python that reads the same files as YAML."""
+    bare = "import pathlib, yaml\nfor p in pathlib.Path('specs').rglob('*.yaml'): yaml.load(p.read_text(), yaml.CSafeLoader)"
+    rows = []
+    for count in (10, 100, 500):
+        with tempfile.TemporaryDirectory() as place:
+            folder = write_studio(Path(place) / "studio", count)
+            ours = min(cpu_s("-m", "generator", "check", cwd=folder) for _ in range(3))
+            base = min(cpu_s("-c", bare, cwd=folder) for _ in range(3))
+            rows.append((count, ours, base, ours / base))
+    show("`wareboard check`", ("forms", "check, CPU s", "plain YAML read, CPU s", "ratio"), rows)
+
+
+def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
+    """The whole site, specs and drawings worked out, against the bare generator with the theme on as many
+    hand-made pages of the same content outside the navigation."""
+    rows = []
+    for count in counts:
+        with tempfile.TemporaryDirectory() as place:
+            folder = write_studio(Path(place) / "studio", count)
+            ours = cpu_s("-m", "generator", "build", "--no-cards", cwd=folder)
+            bare_folder = _write_bare_site(Path(place) / "bare", folder)
+            bare = cpu_s("-m", "mkdocs", "build", "-q", cwd=bare_folder)
+            rows.append((count, ours, ours / count * 1000, bare, ours / bare))
+    show("Whole site, without cards", ("forms", "build, CPU s", "ms a form", "bare generator, CPU s", "ratio"), rows)
+
+
+def _write_bare_site(bare: Path, folder: Path) -> Path:
+    """A site with each of our pages as a Markdown file that holds the same HTML."""
+    from generator.build import render_pages, work_out
+
+    for text in render_pages(work_out(folder), with_cards=False):
+        path = (bare / "docs" / text.path).with_suffix(".md")
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(f"---\ntitle: {text.title!r}\n---\n\n{text.body}\n", encoding="utf-8")
+    (bare / "mkdocs.yml").write_text(
+        "site_name: Bare\nuse_directory_urls: false\ntheme: {name: material, font: false}\nplugins: [search]\nnav: [index.md]\n"
+        "not_in_nav: '*'\nvalidation: {links: {not_found: ignore, anchors: ignore, unrecognized_links: ignore}}\n",
+        encoding="utf-8",
+    )
+    return bare
+
+
+def bench_cards() -> None:
+    """Cards, against the bare engine on the same HTML; then one process against two, and a second build."""
+    import datetime
+
+    from generator import cards, cardtext
+    from generator.build import work_out
+    from generator.printing import make_cards
+
+    with tempfile.TemporaryDirectory() as place:
+        worked = work_out(write_studio(Path(place) / "studio", 40))
+        texts = [cardtext.render_card(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
+        nine = texts[:9]
+        cards.render_pdf(nine[0])
+        ours = best_s(lambda: [cards.render_pdf(card) for card in nine], 3) / len(nine)
+        bare = best_s(lambda: [_render_bare(card) for card in nine], 3) / len(nine)
+        deck = best_s(lambda: cards.render_deck(nine, "deck"), 3) / len(nine)
+        show("Wheel cards", ("", "CPU ms a card", "of the bare engine"), [("bare engine", bare * 1000, 1.0), ("one PDF each", ours * 1000, ours / bare), ("one deck", deck * 1000, deck / bare)])
+        one = best_s(lambda: list(cards.render_each(texts, processes=1)), 1, time.perf_counter)
+        two = best_s(lambda: list(cards.render_each(texts, processes=2)), 1, time.perf_counter)
+        first = best_s(lambda: make_cards(worked), 1, time.perf_counter)
+        again = best_s(lambda: make_cards(worked), 1, time.perf_counter)
+        rows = [("one process", one, 1.0), ("two processes", two, one / two), ("first build: each and the wall", first, one / first), ("second build: nothing changed", again, one / again)]
+        show(f"{len(texts)} cards", ("", "s", "times as fast"), rows)
+
+
+def _render_bare(card) -> bytes:
+    """The engine as its manual has it, on the same HTML."""
+    import weasyprint
+
+    from generator.cards import TEMPLATES, VARIANT
+
+    base = f"{TEMPLATES.as_uri()}/"
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    style = weasyprint.CSS(string=card.css, base_url=base, font_config=fonts)
+    return weasyprint.HTML(string=card.html, base_url=base).write_pdf(stylesheets=[style], font_config=fonts, pdf_variant=VARIANT)
+
+
+def bench_serve(count: int = 500) -> None:
+    """One changed spec in the preview, against a whole build in the same process."""
+    from mkdocs.commands.build import build
+
+    from generator.build import load_site_config
+    from generator.serving import rebuild_changed
+
+    os.environ["NO_MKDOCS_2_WARNING"] = "1"
+    with tempfile.TemporaryDirectory() as place:
+        folder = write_studio(Path(place) / "studio", count)
+        config = load_site_config(folder, "")
+        config.site_dir = str(Path(place) / "preview")
+        config.plugins.on_startup(command="serve", dirty=False)
+        plugin = config.plugins["wareboard"]
+        plugin.tell = lambda words: None
+        whole = best_s(lambda: build(config, serve_url="http://127.0.0.1/"), 1)
+        path = folder / "specs" / "forms" / "tea-caddy-1.yaml"
+        original, taken = path.read_text(encoding="utf-8"), []
+        for number in range(1, 8):
+            path.write_text(original.replace("rim: {height: 98", f"rim: {{height: {98 + number / 2}", 1), encoding="utf-8")
+            taken.append(best_s(lambda: rebuild_changed(plugin), 1))
+        change = statistics.median(taken)
+        show(f"One changed spec of {count}", ("whole build, CPU s", "changed form, CPU ms", "times as fast"), [(whole, change * 1000, whole / change)])
+
+
+BENCHES = {"sheet": bench_sheet, "check": bench_check, "site": bench_site, "cards": bench_cards, "serve": bench_serve}
+
+if __name__ == "__main__":
+    for name in sys.argv[1:] or BENCHES:
+        BENCHES[name]()
