@@ -132,7 +132,8 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
             continue
         first[key.text] = key_at
         entries.append((key, _convert(value_node, file, problems, depth + 1)))
-    return Mapping(tuple(entries), at)
+    # Lines of their own are underlined where they begin.
+    return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
 
 
 def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
