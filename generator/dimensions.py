@@ -16,6 +16,7 @@ GAP_MM = 0.9  # between the object and an extension line
 OVERSHOOT_MM = 1.2  # of an extension line past its dimension line
 FIRST_MM = 6.6  # from the object to the first dimension line
 STEP_MM = 5.8  # from one dimension line to the next
+ASIDE_MM = 1.7  # between a height's line and text that is written level beside it
 CLEAR_MM = 1.0  # between text and the line under it
 
 
@@ -42,6 +43,7 @@ class Span:
     strong: bool = False
     start_from: float | None = None
     end_from: float | None = None
+    text_before: bool = False  # where its text finds no room inside, it goes before the start
     one_headed: bool = False  # the start is not a limit: half of a symmetrical size (ISO 128-3 half section)
 
 
@@ -111,7 +113,7 @@ def inside_room_mm(span: Span, lettering: Lettering) -> float:
     return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + (1 if span.one_headed else 2) * head_mm(span.strong) * 0.4 + 1.0
 
 
-def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float = 0.5) -> tuple[float, float]:
+def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float | None = 0.5) -> tuple[float, float]:
     """One dimension line with its text, arrowheads and extension lines.
 
     Args:
@@ -122,7 +124,7 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
         upright: a height.
         after: where the text finds no room inside, it goes past the end (True) or before the start.
         aside: where a height's text finds no room, it is written level, to the right (1) or left (-1).
-        share: where along its line the text stands.
+        share: where along its line the text stands; None, past its end.
     Returns: start and end of what the dimension takes up along its line, mm.
     """
     pen = SET if span.strong else MEASURE
@@ -142,11 +144,11 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
     one = span.one_headed
     heads = [(span.end, 1.0 if span.end >= span.start else -1.0)] if one else [(start, -1.0), (end, 1.0)]
     fits_heads = one or end - start >= 2.0 * head + 1.0
-    fits_text = end - start >= room_mm(span, lettering) - 1e-6
+    fits_text = share is not None and end - start >= room_mm(span, lettering) - 1e-6
     line_start, line_end = start, end
     if not fits_heads:
         line_start, line_end = start - head - 2.0, end + head + 2.0
-    text_at = start + share * (end - start)
+    text_at = start + (0.5 if share is None else share) * (end - start)
     if one and span.end < span.start:  # the line comes from outside: its text keeps clear of the head
         text_at += head / 2.0
     if not fits_text and aside:
@@ -160,10 +162,11 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
         way = way if fits_heads else -way
         draw_head(picture, on(along, level), on(way, 0.0), span.strong)
     if not fits_text and aside:
-        picture.letter(level + aside * CLEAR_MM, max(text_at - size * 0.33, start + CLEAR_MM), span.text, size, anchor="start" if aside > 0 else "end", strong=span.strong)
+        picture.letter(level + aside * ASIDE_MM, max(text_at - size * 0.33, start + CLEAR_MM), span.text, size, anchor="start" if aside > 0 else "end", strong=span.strong)
         return line_start, line_end
     text_level = level - CLEAR_MM if upright else level + CLEAR_MM
-    picture.letter(*on(text_at, text_level), span.text, size, upward=upright, strong=span.strong)
+    if span.text:
+        picture.letter(*on(text_at, text_level), span.text, size, upward=upright, strong=span.strong)
     return min(line_start, text_at - width / 2.0), max(line_end, text_at + width / 2.0)
 
 
@@ -181,10 +184,10 @@ def draw_widths(picture: Sketch, rows: Sequence[Sequence[Span]], edge: float, le
     first = FIRST_MM if not above else FIRST_MM - 2.0  # text stands above its line: less room is needed over the object
     for number, row in enumerate(rows):
         for span in row:
-            draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering)
+            draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering, after=not span.text_before)
 
 
-def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[float] = ()) -> float:
+def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[tuple[float, float]] = ()) -> float:
     """Heights beside an object, each where it disturbs the others least.
 
     Args:
@@ -193,7 +196,7 @@ def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering:
         edge: the object's side, mm.
         lettering: font sizes.
         on_right: to the right of the object.
-        crossed: levels at which leaders run through; texts keep away from them.
+        crossed: levels between which leaders run through; texts keep away from them.
     Returns: x where the dimensions end.
     """
     way = 1.0 if on_right else -1.0
@@ -203,18 +206,20 @@ def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering:
         level = edge + way * (first + number * STEP_MM)
         lies = not crossed and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
         draw_span(picture, span, level, lettering, upright=True, aside=way if lies else 0.0, share=_clear_share(span, crossed, lettering))
-        end = level + way * (CLEAR_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
+        end = level + way * (ASIDE_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
     return end
 
 
-def _clear_share(span: Span, crossed: Sequence[float], lettering: Lettering) -> float:
-    """Where along a height its text stands clear of what crosses it: the middle, or nearer one end."""
+def _clear_share(span: Span, crossed: Sequence[tuple[float, float]], lettering: Lettering) -> float | None:
+    """Where along a height its text stands clear of what crosses it: the middle, or nearer one end;
+    None, nowhere."""
     low, length, half = min(span.start, span.end), abs(span.end - span.start), room_mm(span, lettering) / 2.0
     for share in (0.5, 0.3, 0.7, 0.2, 0.8):
         at = low + share * length
-        if half < share * length < length - half and all(abs(level - at) > half + 0.5 for level in crossed):
+        room = half <= share * length <= length - half or share == 0.5
+        if room and all(bottom > at + half or top < at - half for bottom, top in crossed):
             return share
-    return 0.5
+    return None
 
 
 def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:
@@ -234,6 +239,7 @@ def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:
             half = text_width_mm(inner.text, lettering.size_mm(inner.strong), inner.strong) / 2.0
             middle = (low + high) / 2.0
             for outer in order[place + 1 :]:
+                total += 20 if high - low < room_mm(inner, lettering) else 0  # its text lies beside it if it is the last
                 for along in (outer.start, outer.end):
                     total += 1 if low + 0.1 < along < high - 0.1 else 0
                     total += 10 if abs(along - middle) < half else 0
@@ -266,6 +272,14 @@ def _end(group: Sequence[float], pitch: float) -> float:
     return _start(group, pitch) + (group[1] - 1.0) * pitch
 
 
+def levelled(notes: Sequence[Note], lettering: Lettering, lowest: float = float("-inf")) -> list[tuple[Note, float]]:
+    """Notes from the lowest up, each with the level at which it is written."""
+    notes = sorted(notes, key=lambda note: (note.y, note.x, note.text))
+    pitch = 1.35 * max((lettering.size_mm(note.strong) for note in notes), default=0.0)
+    levels = spread([note.y for note in notes], pitch)
+    return [(note, max(y, lowest + place * pitch)) for place, (note, y) in enumerate(zip(notes, levels, strict=True))]
+
+
 def draw_notes(picture: Sketch, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False, lowest: float = float("-inf")) -> None:
     """Sizes in a column beside an object, each with a leader to its place.
 
@@ -278,13 +292,8 @@ def draw_notes(picture: Sketch, notes: Sequence[Note], edge: float, lettering: L
         lowest: no lettering below this level, mm.
     """
     way = 1.0 if on_right else -1.0
-    notes = sorted(notes, key=lambda note: (note.y, note.x, note.text))
-    pitch = 1.35 * max((lettering.size_mm(note.strong) for note in notes), default=0.0)
     column = edge + way * 6.0
-    levels = spread([note.y for note in notes], pitch)
-    for place, y in enumerate(levels):
-        levels[place] = max(y, lowest + place * pitch)
-    for note, y in zip(notes, levels, strict=True):
+    for note, y in levelled(notes, lettering, lowest):
         size = lettering.size_mm(note.strong)
         elbow = column - way * 1.6
         dx, dy = note.x - elbow, note.y - y

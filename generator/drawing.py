@@ -55,7 +55,7 @@ def draw_form(
         views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
     ways = (True, False) if sizes == "all" and len(views) > 1 else (False,)
     arrangement = fitted(views, width_mm, height_mm, lettering, ways)
-    return rendered(arrangement, lettering, name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
+    return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
 
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
@@ -187,7 +187,7 @@ def draw_wheel(
     arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
     said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
     words = f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
-    return rendered(arrangement, lettering, name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
+    return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
 
 
 def _turned(sheet: Sheet, part: str) -> str:
@@ -274,7 +274,7 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
     shrunk = {stage: sheet.find("clay.shrinkage", stage) for stage in ("dry", "fired")}
     said = ", ".join(f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure)
     words = f"Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}."
-    return picture.render(name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words)
+    return picture.render(name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words, within=(width_mm, height_mm))
 
 
 def _on_ground(part: Standing) -> Standing:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from generator.dimensions import (
-    Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, room_mm,
+    Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, levelled, room_mm,
 )  # fmt: skip
 from generator.seating import Standing
 from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, Sketch, moved
 from generator.views import hatch_lines, outside_view
 
-SMALLEST_SCALE, LARGEST_SCALE = 0.02, 1.0
+LARGEST_SCALE = 1.0
+SMALLEST_SHARE = 0.4  # of the scale without any sizes; sizes that ask for more shrink with the picture
 HATCH_MM = 1.3
 AXIS_OVERSHOOT_MM = 2.6
 GROUND_OVER_MM = 5.0
@@ -77,7 +78,8 @@ class Place:
     def _span(self, span: Span, along: float, across: float) -> Span:
         start_from = None if span.start_from is None else across + span.start_from * self.scale
         end_from = None if span.end_from is None else across + span.end_from * self.scale
-        return Span(along + span.start * self.scale, along + span.end * self.scale, span.text, span.strong, start_from, end_from, span.one_headed)
+        start, end = along + span.start * self.scale, along + span.end * self.scale
+        return replace(span, start=start, end=end, start_from=start_from, end_from=end_from)
 
     def note(self, note: Note) -> Note:
         """A note's place on paper."""
@@ -90,7 +92,8 @@ def _rows_above(view: View, place: Place, lettering: Lettering) -> list[list[Spa
     A pointer's reach takes the left half of its row; a diameter that needs no more than the section's
     half stands beside it.
     """
-    rows = [[place.width(span)] for span in sorted(view.reaches, key=lambda span: -span.start)]
+    reaches = [place.width(span) for span in sorted(view.reaches, key=lambda span: -span.start)]
+    rows = [[span] for span in reaches[:-1]] + [[replace(span, text_before=True)] for span in reaches[-1:]]
     free = 0
     for span in sorted((halved(place.width(span), lettering) for span in view.halves), key=lambda span: span.end):
         while free < len(rows) and (min(span.start, span.end) < place.x or rows[free][0].end - rows[free][0].start < room_mm(rows[free][0], lettering)):
@@ -115,14 +118,20 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering, 
     draw_widths(picture, _rows_above(view, place, lettering), top, lettering)
     draw_widths(picture, [[_with_room(place.width(span), lettering)] for span in sorted(view.below, key=lambda span: span.end)], bottom, lettering, above=False)
     for span, height in view.own_level:
-        draw_span(picture, place.width(span), y + height * scale, lettering)
+        width, level = place.width(span), y + height * scale
+        if room_mm(width, lettering) <= width.end - width.start:
+            draw_span(picture, width, level, lettering)
+        else:  # the words go behind the pointer, over its extension line
+            draw_span(picture, replace(width, text=""), level, lettering)
+            picture.letter(width.start - POINTER_MM - 1.0, level + 1.0, span.text, lettering.set_mm, anchor="end", strong=True)
     outer_left = left - (POINTER_MM if view.pointers else 0.0)
     before = draw_heights(picture, [place.height(span) for span in view.rises_left], outer_left, lettering, on_right=False)
     after = draw_running_heights(picture, [place.note(note) for note in view.running], bottom + view.bat_mm * scale, right, lettering)
-    crossed = [place.note(note).y for note in view.notes_right]
+    beside = [place.note(note) for note in view.notes_right]
+    crossed = [(min(note.y, level) - 0.5, max(note.y, level) + 0.5) for note, level in levelled(beside, lettering, bottom + 1.0)]
     after = draw_heights(picture, [place.height(span) for span in view.rises_right], after, lettering, crossed=crossed)
     draw_notes(picture, [place.note(note) for note in view.notes_left], left, lettering, lowest=bottom + 1.0)
-    draw_notes(picture, [place.note(note) for note in view.notes_right], after, lettering, on_right=True, lowest=bottom + 1.0)
+    draw_notes(picture, beside, after, lettering, on_right=True, lowest=bottom + 1.0)
     for reach, height in view.pointers:
         tip_x, tip_y = x - reach * scale, y + height * scale
         picture.fill(POINTER, [(tip_x, tip_y), (tip_x - POINTER_MM, tip_y + 1.3), (tip_x - POINTER_MM, tip_y - 1.3)])
@@ -231,39 +240,50 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         width_mm, height_mm: the box, mm.
         lettering: font sizes.
         ways: False, side by side; True, one above another; the better is taken.
-    Returns: the arrangement; past the box only where its lettering alone is too much for it.
+    Returns: the arrangement; past the box where its lettering is too much for it.
     Raises: ValueError, there is nothing to draw.
     """
     if not views:
         raise ValueError("there is nothing to draw: the sheet has no parts")
     widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
+    room_wide, room_tall = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
+
+    def size(stacked: bool) -> tuple[float, float]:
+        return (max(widths), sum(heights)) if stacked else (sum(widths), max(heights))
+
+    def bare(stacked: bool) -> float:
+        wide, tall = size(stacked)
+        return min(room_wide / wide, room_tall / tall, LARGEST_SCALE)
 
     def better(tried: Arrangement) -> float:
-        wide, tall = (max(widths), sum(heights)) if tried.stacked else (sum(widths), max(heights))
-        scale = tried.scale
-        left_over = min((width_mm - 2.0 * MARGIN_MM - tried.width_mm) / wide, (height_mm - 2.0 * MARGIN_MM - tried.height_mm) / tall)
-        return min(max(scale + left_over, SMALLEST_SCALE), LARGEST_SCALE)
+        wide, tall = size(tried.stacked)
+        left_over = min((room_wide - tried.width_mm) / wide, (room_tall - tried.height_mm) / tall)
+        return min(max(tried.scale + left_over, SMALLEST_SHARE * bare(tried.stacked)), LARGEST_SCALE)
 
-    def first(stacked: bool) -> Arrangement:
-        largest = min(width_mm / (max(widths) if stacked else sum(widths)), height_mm / (sum(heights) if stacked else max(heights)), LARGEST_SCALE)
-        return _arranged(views, largest, lettering, stacked)
+    def shown(tried: Arrangement) -> float:
+        return tried.scale * min(1.0, room_wide / tried.width_mm, room_tall / tried.height_mm)
 
     def settled(tried: Arrangement) -> Arrangement:
-        for _ in range(5):
+        # in steps: smaller, a size may need more room than before, and one step too far would lose the way
+        for _ in range(20):
             scale = better(tried)
             if scale > tried.scale * 0.985:
                 break
-            tried = _arranged(views, scale, lettering, tried.stacked)
+            tried = _arranged(views, max(scale, 0.85 * tried.scale), lettering, tried.stacked)
         return tried
 
-    tries = [first(stacked) for stacked in ways]
-    promising = max(map(better, tries))
-    return max((settled(tried) for tried in tries if better(tried) > 0.75 * promising), key=lambda arrangement: arrangement.scale)
+    tries = sorted((_arranged(views, bare(stacked), lettering, stacked) for stacked in ways), key=better, reverse=True)
+    best = settled(tries[0])
+    for tried in tries[1:]:
+        if better(tried) > shown(best):
+            best = max(best, settled(tried), key=shown)
+    return best
 
 
-def rendered(arrangement: Arrangement, lettering: Lettering, name: str, title: str, description: str) -> str:
+def rendered(arrangement: Arrangement, lettering: Lettering, within: tuple[float, float], name: str, title: str, description: str) -> str:
+    """An arrangement as SVG, no larger than its box."""
     picture = Picture()
     for view, place in zip(arrangement.views, arrangement.places, strict=True):
         draw_parts(picture, view.parts, place)
         draw_sizes(picture, view, place, lettering, not arrangement.stacked)
-    return picture.render(name, title, description, margin_mm=MARGIN_MM)
+    return picture.render(name, title, description, margin_mm=MARGIN_MM, within=within)

@@ -189,7 +189,7 @@ class Picture(Sketch):
         bold = ' class="set" font-weight="700"' if strong else ""
         self._letters.append(f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(_printable(text))}</text>')
 
-    def render(self, name: str, title: str, description: str, *, margin_mm: float = 1.0, box: tuple[float, float, float, float] | None = None, hidden: bool = False) -> str:
+    def render(self, name: str, title: str, description: str, *, margin_mm: float = 1.0, box: tuple[float, float, float, float] | None = None, within: tuple[float, float] | None = None, hidden: bool = False) -> str:
         """The whole as one `<svg>`, its width and height in true millimetres.
 
         Args:
@@ -198,12 +198,14 @@ class Picture(Sketch):
             description: what it shows.
             margin_mm: paper around the picture, mm.
             box: left, bottom, right and top instead of what was covered, mm.
+            within: greatest width and height, mm; what is larger is shown smaller, lettering and all.
             hidden: a mere ornament, which the words beside it already tell.
         """
         left, bottom, right, top = box or (self.left - margin_mm, self.bottom - margin_mm, self.right + margin_mm, self.top + margin_mm)
-        width, height = number(right - left), number(top - bottom)
+        width, height = right - left, top - bottom
+        shown = min(1.0, within[0] / width, within[1] / height) if within else 1.0
         parts = [
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" width="{width}mm" height="{height}mm" viewBox="{number(left)} {number(-top)} {width} {height}"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" width="{number(width * shown)}mm" height="{number(height * shown)}mm" viewBox="{number(left)} {number(-top)} {number(width)} {number(height)}"'
             f' fill="none" stroke-linejoin="round" font-family="{FACE}"',
         ]
         if hidden:
