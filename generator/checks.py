@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from math import ceil, floor, isfinite
 
 from generator import clay, fits, links
 from generator.figures import number
@@ -185,9 +186,14 @@ def _over_limit(sheet: Sheet, key: str, limit_key: str) -> Iterator[Problem]:
             continue
         size = getattr(fit.clearance, limit_key)
         verb = "bind" if key == "binds" else "are loose"
-        message = f"fits.{name}: {number(round(found.value, 1))} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
+        message = f"fits.{name}: {_over(found.value, limit * 100.0)} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
         can = mends(sheet.fits[name], limit) if 0.0 < limit < 0.5 else None
         yield warning(f"fit-{key}", size.at, message, describe_mends(can, sheet, fit) if can else "")
+
+
+def _over(percent: float, limit: float) -> str:
+    """A share over its limit, with as many digits as it takes to read as more."""
+    return next((number(shown) for digits in (1, 2, 3) if (shown := round(percent, digits)) > limit), f"just over {limit:g}")
 
 
 def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
@@ -199,12 +205,14 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
     stage = fit.clearance.aim.stage or "fired"
     if found.aim and found.aim.say_mm is not None and set_by_fit:
         said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
+    elif found.aim and set_by_fit:
+        said.append(f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would")
     elif set_by_fit:
         said.append("no aim brings both under the limit with these spreads")
     if found.own and found.own.enough:
         said.append(f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}")
     elif found.own and found.own.aim and found.own.aim.say_mm is not None and set_by_fit:
-        said.append(f"pairing `own` with an aim of {found.own.aim.say_mm:g} mm would do")
+        said.append(f"pairing `own` with an aim of {found.own.aim.say_mm:g} mm {stage} would do")
     elif found.own:
         said.append(f"pairing `own` alone gives binds {_share(found.own.binds_share)}, loose {_share(found.own.loose_share)}")
     if found.largest:
@@ -218,7 +226,10 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
 
 
 def _between(aim: AimRange) -> str:
-    return f"anything from {aim.low_mm:.2f} to {aim.high_mm:.2f} mm does"
+    # rounded inward: the ends have to hold as they are printed
+    low = f"{ceil(aim.low_mm * 100.0) / 100.0:.2f}" if isfinite(aim.low_mm) else ""
+    high = f"{floor(aim.high_mm * 100.0) / 100.0:.2f}" if isfinite(aim.high_mm) else ""
+    return f"anything from {low} to {high} mm does" if low and high else f"anything from {low} mm up does" if low else f"anything up to {high} mm does"
 
 
 def _share(share: float) -> str:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from generator import __version__
-from generator.match_command import match
+from generator.match_command import make_match_command
 from generator.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -225,7 +225,12 @@ def start(folder: Path) -> None:
     click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
 
 
-command.add_command(match)
+def _sheets_of(directory: Path, form: str) -> tuple[Sheet, Mapping[str, Sheet]]:
+    worked = _work_out(directory)
+    return _sheet(worked, form), worked.sheets
+
+
+command.add_command(make_match_command(_sheets_of))
 
 
 # ---- what the commands share ----

@@ -10,7 +10,7 @@ from generator.figures import C326, COMMON, ISO286, STACK, Ledger, number, perce
 from generator.parts import place
 from generator.shapes import Impossible, Shaper
 from generator.problems import error
-from generator.specs import STAGES, Fit, Form, Size, Spreads, Studio
+from generator.specs import STAGES, Fit, Form, PartSize, Size, Spreads, Studio
 
 TERMS = ("calipers", "trimming", "shrinkage")
 
@@ -75,7 +75,8 @@ def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozens
     clearance = spec.clearance
     stage = clearance.aim.stage or "fired"
     record = fits.Fit(
-        *sides, clearance.aim.value, -inf, inf, stage, shaper.films_mm(form, spec), str(spec.pairing or "own")
+        *sides, clearance.aim.value, -inf, inf, stage, shaper.films_mm(form, spec), str(spec.pairing or "own"),
+        "inside" if _is_set_by_fit(form, spec.inside) else "outside",
     )  # fmt: skip
     least, most = (_limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf)))
     if not least <= clearance.aim.value <= most:
@@ -83,6 +84,10 @@ def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozens
         side = "above" if wrong == "least" else "below"
         raise Impossible(error("aim-outside-limits", size.at, f"fits.{name}.clearance: `{wrong}` {size.typed} is {side} the `aim` of {clearance.aim.typed}", "the aim lies between `least` and `most`"))
     return replace(record, least_mm=least, most_mm=most), unknown
+
+
+def _is_set_by_fit(form: Form, size: PartSize) -> bool:
+    return size.form in (None, form.slug) and form.parts[size.part].calipers[size.caliper].from_fit
 
 
 def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:

@@ -1,4 +1,4 @@
-"""What a maker types behind `wareboard match FORM`: `jar=612g`, `'jar=640g>612g'`, `clearance=1.0mm`, `lid=23%`.
+"""What a maker types behind `wareboard match FORM`: `jar=492g`, `'jar=520g>498g'`, `clearance=1.0mm`, `lid=23%`.
 
 Everything that is wrong is gathered and said at once, each with the argument that it is about.
 """

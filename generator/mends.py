@@ -4,7 +4,7 @@ Every suggestion holds when it is followed, the rounded ones (`say`) too.
 """
 
 from dataclasses import dataclass, replace
-from math import floor, hypot, log10, sqrt
+from math import ceil, floor, hypot, isfinite, log10, sqrt
 from statistics import NormalDist
 
 from generator.fits import (
@@ -12,7 +12,6 @@ from generator.fits import (
     Fit,
     FitFigures,
     at_fired_mm,
-    film_loss_mm,
     fit_figures,
     spread_terms,
     with_aim,
@@ -21,11 +20,12 @@ from generator.fits import (
 
 @dataclass(frozen=True, slots=True)
 class AimRange:
-    """Aims, at the fit's stage, that bring both shares under the limit."""
+    """Aims, at the fit's stage, that bring both shares under the limit; without end where the fit has
+    no limit on that side."""
 
     low_mm: float
     high_mm: float
-    say_mm: float | None  # a round number near the middle, where there is one
+    say_mm: float | None  # a round number near the middle, or inside of the one end, where there is one
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +112,11 @@ def is_under(figures: FitFigures, limit_share: float) -> bool:
 def aim_range(fit: Fit, limit_share: float) -> AimRange | None:
     """The aims that bring both shares under the limit.
 
-    From least + z σ to most − z σ at fired. The outside's size, and with it a little of σ,
-    moves with the aim, so each end is found by going round until it stays.
+    From least + z σ to most − z σ at fired. The size of the side that follows, and with it a
+    little of σ, moves with the aim, so each end is found by going round until it stays.
 
     Args:
-        fit: the fit; its opening stays.
+        fit: the fit; the side that is given stays.
         limit_share: most that may bind, and most that may be loose.
     Returns: the range at the fit's stage, None where there is none.
     Source: normal tails, textbook.
@@ -137,31 +137,43 @@ def aim_range(fit: Fit, limit_share: float) -> AimRange | None:
     at_zero = at_fired_mm(fit, 0.0)
     slope = at_fired_mm(fit, 1.0) - at_zero
     low, high = (low - at_zero) / slope, (high - at_zero) / slope
+    if high < 0.0:
+        return None  # below nought the one would not go into the other
     return AimRange(low, high, _round_aim_mm(fit, low, high, limit_share))
 
 
 def _settled(fit: Fit, limit_mm: float, z: float) -> float | None:
-    """The fired clearance c for which c = limit + z σ(c)."""
+    """The fired clearance c for which c = limit + z σ(c); the limit itself where there is none."""
     clearance = limit_mm
-    for _ in range(50):
-        before, clearance = clearance, limit_mm + z * _spread_at(fit, clearance)
+    for _ in range(50 if isfinite(limit_mm) else 0):
+        try:
+            before, clearance = clearance, limit_mm + z * _spread_at(fit, clearance)
+        except ValueError:
+            return None  # so wild a spread that nothing would be left of the side that follows
         if abs(clearance - before) < DUST_MM / 1000.0:
             return clearance
-    return None  # a spread so wild that no aim settles
+    return None if isfinite(limit_mm) else limit_mm  # a spread so wild that no aim settles
 
 
 def _spread_at(fit: Fit, fired_mm: float) -> float:
-    left = fit.inside.diameter_mm("fired") - film_loss_mm(fit.films_mm) - fired_mm
-    outside = replace(fit.outside, wet_mm=left / fit.outside.body.across("fired"))
-    return hypot(*(term.sigma_mm for term in spread_terms(replace(fit, outside=outside))))
+    """The spread where the side that follows is made to leave this fired clearance."""
+    moved = with_aim(replace(fit, stage="fired"), fired_mm)
+    return hypot(*(term.sigma_mm for term in spread_terms(moved)))
 
 
 def _round_aim_mm(fit: Fit, low_mm: float, high_mm: float, limit_share: float) -> float | None:
     for step in (0.1, 0.05, 0.02, 0.01):
-        aim = round(round((low_mm + high_mm) / 2.0 / step) * step, 2)
+        aim = round(_steps_between(low_mm, high_mm, step) * step, 2)
         if is_under(fit_figures(with_aim(fit, aim)), limit_share):
             return aim
     return None
+
+
+def _steps_between(low_mm: float, high_mm: float, step_mm: float) -> int:
+    """The steps to the middle of a range, or just inside of its one end."""
+    if isfinite(low_mm) and isfinite(high_mm):
+        return round((low_mm + high_mm) / 2.0 / step_mm)
+    return ceil(low_mm / step_mm) if isfinite(low_mm) else floor(high_mm / step_mm)
 
 
 def _own_pairing(fit: Fit, limit_share: float) -> OwnPairing:

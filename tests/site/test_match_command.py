@@ -1,6 +1,7 @@
 """`wareboard match`, as it is typed."""
 
 import json
+import shlex
 from pathlib import Path
 
 import pytest
@@ -76,5 +77,8 @@ def test_what_is_wrong_is_said_and_ends_the_command(words, code, said):
 
 def test_help_reads_like_the_manual():
     said = run("--help").stdout
-    assert "wareboard match tea-caddy 'jar=640g>612g'" in said
+    examples = [shlex.split(line) for line in said.splitlines() if line.strip().startswith("wareboard match")]
+    assert len(examples) == 4
+    for _, _, *words in examples:
+        assert run(*words).exit_code == 0, words
     assert "match" in CliRunner().invoke(command, ["--help"]).stdout

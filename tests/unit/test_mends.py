@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.clay import make_body
-from generator.fits import Fit, Side, Spreads, fit_figures, with_aim
+from generator.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
 from generator.mends import AimRange, aim_range, is_under, mends
 
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -151,3 +151,30 @@ def test_a_fit_without_spread_that_misses_has_only_its_aim():
 def test_limit_out_of_range(limit):
     with pytest.raises(ValueError, match="limit"):
         mends(FIT, limit)
+
+
+def test_the_side_that_follows_is_the_one_that_moves():
+    follows = with_aim(replace(FIT, follows="inside"), 1.5)
+    assert follows.outside == FIT.outside and follows.inside.wet_mm > FIT.inside.wet_mm
+    assert clearance_mm(follows, "fired") == pytest.approx(1.5)
+    # a larger opening strays more, so its least aim lies a little higher
+    loud = with_value(with_value(replace(FIT, most_mm=9.0), "inside", "shrinkage", 0.004), "outside", "shrinkage", 0.004)
+    inside, outside = (aim_range(replace(loud, follows=side), 0.01) for side in ("inside", "outside"))
+    assert inside.low_mm > outside.low_mm + 0.005
+    for fit, found in ((replace(loud, follows="inside"), inside), (loud, outside)):
+        assert fit_figures(with_aim(fit, found.low_mm)).binds_share == pytest.approx(0.01, rel=1e-6)
+
+
+def test_a_limit_that_nobody_gave_is_no_hindrance():
+    only_least = mends(replace(FIT, most_mm=float("inf"))).aim
+    both = mends(FIT).aim
+    assert (only_least.low_mm, only_least.high_mm) == (both.low_mm, float("inf"))
+    assert only_least.low_mm <= only_least.say_mm < only_least.low_mm + 0.1
+    only_most = mends(with_aim(replace(FIT, least_mm=-float("inf")), 2.4)).aim
+    assert (only_most.low_mm, only_most.high_mm) == (-float("inf"), both.high_mm)
+    assert only_most.high_mm - 0.1 < only_most.say_mm <= only_most.high_mm
+
+
+def test_no_aim_below_nought():
+    loud = with_value(with_aim(replace(FIT, least_mm=-float("inf"), most_mm=0.5), 0.2), "outside", "trimming", 0.5)
+    assert mends(loud).aim is None
