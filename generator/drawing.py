@@ -243,6 +243,7 @@ def _wheel_calipers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, bool]
             yield name, diameter / 2.0, True
 
 
+OVERLAY_TOLERANCE_MM = 0.1  # three outlines over one another need no finer line
 OVERLAID = {"wet": DASHED, "dry": MIDDLE, "fired": OUTLINE}
 
 
@@ -256,7 +257,7 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
         name: start of the ids; the form's slug unless given.
     Returns: SVG.
     """
-    stages = {part: {stage: _on_ground(standing(part, shape.finished(stage))) for stage in OVERLAID} for part, shape in sheet.sections.items()}
+    stages = {part: {stage: _on_ground(standing(part, shape.finished(stage), OVERLAY_TOLERANCE_MM)) for stage in OVERLAID} for part, shape in sheet.sections.items()}
     views = []
     for part, at in stages.items():
         view = View([at["wet"]], caption=short(part) if len(stages) > 1 else "")
