@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from math import ceil
 from urllib.parse import quote
 
 from markupsafe import Markup, escape
@@ -14,43 +15,64 @@ from markupsafe import Markup, escape
 from generator import drawing
 from generator.cards import CardText
 from generator.dimensions import Lettering
-from generator.shown import PartRows, Reader, Row, reader_of, ruler_checks, wheel_rows
+from generator.quantities import IMPERIAL, METRIC
 from generator.sheet import Sheet
+from generator.shown import POINTER_OUT, PartRows, Reader, Row, reader_of, ruler_checks, wheel_rows
+from generator.svg import text_width_mm
 from generator.templating import TEMPLATES, plain, render
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How one page is set: columns of big numbers, how many stand in each, and the drawing's box beside them.
+    """How one page is set: columns of big numbers, and how much width the drawing has beside them, if any.
 
-    `close` cells carry their words above the number; others beside it. No box, no drawing.
+    In `close` columns the words stand above the number, in others beside it.
     """
 
     close: bool
     columns: int
-    rows: float
-    drawing_mm: tuple[float, float] | None = None
+    column_mm: float
+    drawing_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """What fits on a paper: settings with a drawing, the roomiest first; pages of numbers; a page that is all drawing."""
+    """A landscape paper: the room inside its margins, its sizes of type, and its settings, the roomiest first.
 
-    drawn: tuple[Setting, ...]
-    numbers: Setting
-    alone_mm: tuple[float, float]
+    Fractions of an inch are as high as every other digit here, so inches need wider columns.
+    """
+
+    width_mm: float
+    height_mm: float
+    head_mm: float
+    small_mm: float
+    label_mm: float
+    words_mm: float
+    drawn: Mapping[str, tuple[Setting, ...]]
+    numbers: Mapping[str, Setting]
     lettering: Lettering
 
 
 PAPERS = {
     "A5": Paper(
-        (Setting(False, 1, 7, (88.0, 92.0)), Setting(True, 2, 6, (68.0, 92.0))), Setting(False, 2, 7), (190.0, 92.0), Lettering(3.1, 4.0)
+        192.0, 134.0, 14.5, 3.0, 24.0, 3.7,
+        {METRIC: (Setting(False, 1, 97.0, 88.0), Setting(True, 2, 58.0, 64.0)), IMPERIAL: (Setting(False, 1, 106.0, 80.0),)},
+        {METRIC: Setting(True, 3, 58.0), IMPERIAL: Setting(True, 2, 92.0)}, Lettering(3.1, 4.0),
     ),
-    "A6": Paper((Setting(False, 1, 5, (46.0, 62.0)),), Setting(True, 2, 4), (136.0, 62.0), Lettering(2.5, 3.0)),
-}
+    "A6": Paper(
+        136.0, 95.5, 10.5, 2.25, 21.0, 3.0,
+        {METRIC: (Setting(False, 1, 86.0, 46.0),), IMPERIAL: (Setting(False, 1, 96.0, 37.0),)},
+        {METRIC: Setting(True, 2, 64.0), IMPERIAL: Setting(True, 1, 136.0)}, Lettering(2.5, 3.0),
+    ),
+}  # fmt: skip
 KINDS = ("wheel",)
-# A name that wraps needs more height than a number.
-LONG_LABEL = 30
+NUMBER_MM, CLOSE_NUMBER_MM = 13.5, 10.6
+QR_MM = {"A5": 16.5, "A6": 13.5}
+LINE = 1.3
+# A text takes a little more than its width, for where it breaks.
+BREAKS = 1.08
+# Above this the fired sizes are left to the page: the foot must not push the numbers out.
+LONGEST_FIRED = 130
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +81,7 @@ class Leaf:
 
     columns: tuple[tuple[Row, ...], ...]
     close: bool = False
+    column_mm: float = 0.0
     drawing_mm: tuple[float, float] | None = None
 
 
@@ -77,14 +100,16 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
     if kind not in KINDS or paper not in PAPERS:
         raise ValueError(f"there is no {kind} card on {paper}; there are {', '.join(KINDS)} on {', '.join(PAPERS)}")
     reader, size = reader_of(sheet.studio), PAPERS[paper]
-    parts = wheel_rows(sheet, reader)
+    parts, checks, fired, said = wheel_rows(sheet, reader), ruler_checks(sheet, reader), _fired(sheet, reader), convention(sheet)
+    foot_lines = sum(_lines(line, size.width_mm - QR_MM[paper], size.small_mm) for line in (*checks, fired)) + 1
+    head_mm = size.head_mm + LINE * size.small_mm * _lines(f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, size.small_mm)
+    room_mm = size.height_mm - head_mm - max(QR_MM[paper], LINE * size.small_mm * foot_lines + 2.5)
     html = render(
         "cards/wheel.html",
-        sheet=sheet, form=sheet.form, paper=paper, leaves=lay_out(parts, size), several=len(parts) > 1,
-        picture=lambda leaf: _picture(sheet, reader, leaf, size), convention=convention(sheet, reader),
-        checks=list(ruler_checks(sheet, reader)), fired=_fired(sheet, reader), day=_day(made), size_class=_size_class(str(sheet.form.title)),
-        language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
-        big=big_number, second_below=reader.systems[0] == "imperial",
+        sheet=sheet, form=sheet.form, paper=paper, leaves=lay_out(parts, size, room_mm, reader.systems[0]), several=len(parts) > 1,
+        picture=lambda leaf: _picture(sheet, reader, leaf, size), convention=said, checks=checks, fired=fired, day=_day(made),
+        size_class=_size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
+        code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", big=big_number, inches_first=reader.systems[0] == IMPERIAL,
     )  # fmt: skip
     return CardText(f"{sheet.slug}-{kind}", f"{sheet.form.title}, {kind} card", plain(html), card_style())
 
@@ -114,37 +139,69 @@ def qr_picture(url: str) -> Markup:
     return Markup(code.svg_inline(border=0, omitsize=True, svgclass=None, lineclass=None, title=f"QR code: {url}"))
 
 
-def lay_out(parts: Sequence[PartRows], paper: Paper) -> tuple[Leaf, ...]:
+def lay_out(parts: Sequence[PartRows], paper: Paper, room_mm: float, system: str = METRIC) -> tuple[Leaf, ...]:
     """Rows over pages, so that nothing overflows and no number is made smaller.
 
     All beside the drawing where they fit. Else the numbers go first, column by column, and the drawing has
     the last page to itself.
+
+    Args:
+        parts: the rows, part by part.
+        paper: what they are set on.
+        room_mm: height between the card's head and foot, mm.
+        system: the unit system that is set large.
     """
-    for setting in paper.drawn:
-        columns = _columns(parts, setting.rows)
+    for setting in paper.drawn[system]:
+        columns = _columns(parts, setting, paper, room_mm, system)
         if len(columns) <= setting.columns:
-            return (Leaf(tuple(columns), setting.close, setting.drawing_mm),)
-    most = paper.numbers.columns
-    columns = _columns(parts, paper.numbers.rows)
-    numbers = [Leaf(tuple(columns[at : at + most]), paper.numbers.close) for at in range(0, len(columns), most)]
-    return (*numbers, Leaf((), False, paper.alone_mm))
+            if len(parts) == 1 and len(columns) == 2:
+                columns = _halved(columns)
+            return (Leaf(tuple(columns), setting.close, setting.column_mm, (setting.drawing_mm, room_mm - 3.0)),)
+    setting = paper.numbers[system]
+    columns = _columns(parts, setting, paper, room_mm, system)
+    starts = range(0, len(columns), setting.columns)
+    numbers = [Leaf(tuple(columns[at : at + setting.columns]), setting.close, setting.column_mm) for at in starts]
+    return (*numbers, Leaf((), drawing_mm=(paper.width_mm - 2.0, room_mm - 3.0)))
 
 
-def _columns(parts: Sequence[PartRows], height: float) -> list[tuple[Row, ...]]:
+def _columns(parts: Sequence[PartRows], setting: Setting, paper: Paper, room_mm: float, system: str) -> list[tuple[Row, ...]]:
     """Rows in columns of a height; a part starts a new column rather than being torn, where it can."""
+    high = lambda rows: sum(_height_mm(row, setting, paper, system == IMPERIAL) for row in rows)  # noqa: E731
     columns: list[list[Row]] = [[]]
     for part in parts:
-        if columns[-1] and _height(columns[-1]) + _height(part.rows) > height:
+        if columns[-1] and high(columns[-1]) + high(part.rows) > room_mm >= high(part.rows):
             columns.append([])
         for row in part.rows:
-            if _height([*columns[-1], row]) > height:
+            if columns[-1] and high([*columns[-1], row]) > room_mm:
                 columns.append([])
             columns[-1].append(row)
     return [tuple(column) for column in columns]
 
 
-def _height(rows: Sequence[Row]) -> float:
-    return sum(1.0 if len(row.label) + len(row.of) <= LONG_LABEL else 1.35 for row in rows)
+def _halved(columns: Sequence[tuple[Row, ...]]) -> list[tuple[Row, ...]]:
+    """Two columns of one part's rows made about as long; no pointer is torn from its reach."""
+    rows = [row for column in columns for row in column]
+    half = (len(rows) + 1) // 2
+    if rows[half].label == POINTER_OUT:
+        half += 1
+    # The first column was filled to the full: it can only be shorter.
+    half = min(half, len(columns[0]))
+    return [tuple(rows[:half]), tuple(rows[half:])]
+
+
+def _height_mm(row: Row, setting: Setting, paper: Paper, inches_first: bool) -> float:
+    """What a row takes: its number, and its words where they wrap."""
+    if setting.close:
+        words_mm = 1.06 * text_width_mm(row.label, paper.words_mm) + text_width_mm(f" {row.of}", 0.86 * paper.words_mm)
+        second_mm = text_width_mm(f" ({row.second})", paper.words_mm) if inches_first and row.second else 0.0
+        return CLOSE_NUMBER_MM + 0.6 + 1.08 * paper.words_mm * ceil(BREAKS * (words_mm + second_mm) / setting.column_mm)
+    lines = _lines(row.label, paper.label_mm, paper.words_mm) + _lines(row.of, paper.label_mm, 0.88 * paper.words_mm) + (1 if inches_first else 0)
+    return max(NUMBER_MM, 1.12 * paper.words_mm * lines)
+
+
+def _lines(text: str, width_mm: float, size_mm: float) -> int:
+    """How many lines a text takes."""
+    return ceil(BREAKS * text_width_mm(text, size_mm) / width_mm)
 
 
 _PLAIN_DIGITS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄", "01234567890123456789/")
@@ -163,7 +220,7 @@ def big_number(number: str) -> Markup:
     return Markup(str(escape(small)).replace("\x00", "<i></i>").replace("\x01", "<small>").replace("\x02", "</small>"))
 
 
-def convention(sheet: Sheet, reader: Reader) -> str:
+def convention(sheet: Sheet) -> str:
     """What holds for every number of a wheel card, in words."""
     said = ["Every size is wet, as it comes off the wheel.", "The pointer is set up from the wheel head and out from the centre."]
     if sheet.studio.bat and sheet.studio.bat.value:
@@ -184,7 +241,8 @@ def _fired(sheet: Sheet, reader: Reader) -> str:
         capacity = sheet.find(f"{name}.capacity.fill", "fired")
         holds = f", {reader.text(capacity)}" if capacity and capacity.value > 0 else ""
         said.append(f"{name} {size}{holds}" if len(sheet.form.parts) > 1 else f"{size}{holds}")
-    return "; ".join(said)
+    joined = "; ".join(said)
+    return joined if len(joined) <= LONGEST_FIRED else ""
 
 
 def _size_class(title: str) -> str:

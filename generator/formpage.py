@@ -76,7 +76,7 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> P
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out else "",
-        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=list(ruler_checks(sheet, reader)) if worked_out else [],
+        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
         cautions=cautions_for, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [form.title, form.code, form.family, sheet.clay.title, sheet.glaze.title if sheet.glaze else None, *form.parts, *form.fits, form.notes]

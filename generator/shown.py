@@ -22,6 +22,8 @@ SYSTEMS = {
 # Shown to 0.1 mm or 1/64 in whatever the ruler's step: nobody sets these, they are judged.
 SMALL_ENDS = (".clearance", ".gap", ".spread", ".worst.least", ".worst.most")
 
+POINTER_UP, POINTER_OUT = "Pointer up", "Pointer out"
+
 
 @dataclass(frozen=True, slots=True)
 class Amount:
@@ -141,29 +143,31 @@ def _pointer_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
     for station in stations or [""]:
         stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
         where = f"{name}, {station}" if station else name
-        for end, label in (("height", "Pointer up"), ("reach", "Pointer out")):
+        for end, label in (("height", POINTER_UP), ("reach", POINTER_OUT)):
             figure = sheet.find(f"{stem}.{end}", "wet")
             if figure:
                 yield Row(label, where, reader.figure(figure), figure.key)
 
 
-def ruler_checks(sheet: Sheet, reader: Reader) -> Iterator[str]:
-    """What tells that a piece is right, and what to do when it is not."""
-    step = reader.amounts(reader.steps.inch_in * 25.4 if reader.systems[0] == "imperial" else reader.steps.ruler_mm, "mm")[0]
+def ruler_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
+    """What tells at the wheel that a piece is right, and what to do when it is not."""
+    step = reader.amounts(reader.steps.inch_in * 25.4 if reader.systems[0] == IMPERIAL else reader.steps.ruler_mm, "mm")[0]
+    said = tuple(_fit_checks(sheet, reader, step))
+    return said or (f"Right when the rim meets the pointer within {step}. Out twice running? Set the pointer again, then weigh the balls.",)
+
+
+def _fit_checks(sheet: Sheet, reader: Reader, step: Amount) -> Iterator[str]:
     for name, fit in sheet.form.fits.items():
         mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
         if not (mouth and thrown) or fit.inside.form or fit.outside.form:
             continue
         said = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.amounts(mouth.value, 'mm')[0].number} ± {step}."
         play = mouth.value - thrown.value
-        if fit.pairing != "any":
-            way = "narrower" if play >= 0 else "wider"
-            said += f" Out? Throw its {fit.outside.caliper} {reader.amounts(abs(play), 'mm', small=True)[0]} {way} than the {fit.inside.caliper} you have."
+        if fit.pairing == "any":
+            yield f"{said} Out by more? It will not go with the others: put it aside."
         else:
-            said += " Out by more? It will not go with the others: put it aside."
-        yield said
-    if not sheet.form.fits:
-        yield f"Right when the rim meets the pointer within {step}. Out twice running? Set the pointer again, then weigh the balls."
+            way = "narrower" if play >= 0 else "wider"
+            yield f"{said} Out? Throw its {fit.outside.caliper} {reader.amounts(abs(play), 'mm', small=True)[0]} {way} than the {fit.inside.caliper} you have."
 
 
 def rows_of(sheet: Sheet, reader: Reader, *wanted: tuple[str, str, str, str | None]) -> tuple[Row, ...]:

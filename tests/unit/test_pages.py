@@ -1,0 +1,311 @@
+"""Pages: every link leads somewhere, every number is the sheet's, and no text becomes markup."""
+
+import csv
+import io
+import json
+import re
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path, PurePosixPath
+
+import pytest
+
+from generator import checks, pages, records, specs, words
+from generator.shown import Reader, fill_quotes, reader_of, wheel_rows
+from generator.templating import render_notes
+
+SPECS = Path(__file__).parents[2] / "specs"
+VOID = {"br", "hr", "img", "input", "link", "meta", "path", "wbr"}
+HOSTILE = '<script>alert("x")</script><img src=x onerror="alert(1)">\'"{{7*7}}{% raw %}&lt;b&gt;</style><svg onload=alert(2)>'
+
+
+def demo_texts() -> dict[str, str]:
+    return {path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")}
+
+
+@cache
+def demo():
+    return worked_out(demo_texts())
+
+
+def worked_out(texts):
+    project = specs.read_project(texts)
+    sheets, problems = checks.check_project(project)
+    assert not [problem for problem in problems if problem.level == "error"], problems
+    return project, sheets
+
+
+@cache
+def demo_site():
+    return pages.render_site(*demo())
+
+
+class Reading(HTMLParser):
+    """What a browser would make of a page: its elements, attributes, links and words."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.elements, self.attributes, self.links, self.ids, self.text, self.open = set(), set(), [], [], [], []
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.add(tag)
+        if tag not in VOID:
+            self.open.append(tag)
+        for name, value in attrs:
+            self.attributes.add(name)
+            if name in ("href", "src"):
+                self.links.append(value)
+            if name == "id":
+                self.ids.append(value)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        if tag not in VOID:
+            assert self.open and self.open[-1] == tag, f"</{tag}> closes {self.open[-3:]}"
+            self.open.pop()
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+    @property
+    def words(self) -> str:
+        return " ".join(" ".join(self.text).split())
+
+
+def test_front_page_is_first_and_few_pages_are_in_the_navigation():
+    site = demo_site()
+    assert site[0].path == "index.html"
+    assert [page.title for page in site if page.in_navigation] == ["Forms", "Clays", "Glazes", "Kilns", "Glossary", "Reference", "Cautions"]
+    assert len({page.path for page in site}) == len(site)
+
+
+def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
+    project, sheets = demo()
+    read = {page.path: Reading(page.body) for page in demo_site()}
+    files = {"figures.csv", "cards/wall.pdf", *(f"forms/{slug}.json" for slug in sheets), *(f"cards/{slug}-wheel.pdf" for slug in sheets)}
+    for path, page in read.items():
+        for link in page.links:
+            target, _, place = link.partition("#")
+            whole = _joined(path, target) if target else path
+            assert whole in read or whole in files, (path, link)
+            assert not place or place in read[whole].ids, (path, link)
+
+
+def _joined(page: str, link: str) -> str:
+    parts = list(PurePosixPath(page).parent.parts)
+    for part in link.split("/"):
+        parts = parts[:-1] if part == ".." else [*parts, part]
+    return "/".join(parts)
+
+
+def test_no_two_places_of_a_page_share_a_name_and_every_element_is_closed():
+    for page in demo_site():
+        read = Reading(page.body)
+        assert len(set(read.ids)) == len(read.ids), page.path
+        assert read.open == [], page.path
+
+
+def test_without_cards_no_card_is_linked():
+    project, sheets = demo()
+    assert not [page.path for page in pages.render_site(project, sheets, with_cards=False) if "cards/" in page.body]
+
+
+def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_set():
+    project, sheets = demo()
+    sheet = sheets["tea-caddy"]
+    page = pages.render_form(sheet, project)
+    order = [page.body.index(f'id="{name}"') for name in ("wheel", "trimming", "fit-lid", "drying", "fired", "sizes", "workings")]
+    assert order == sorted(order)
+    for part in wheel_rows(sheet, reader_of(sheet.studio)):
+        for row in part.rows:
+            assert f'<td class="n">{row.first.number}</td><td class="u">{row.first.unit}</td>' in page.body
+    assert f"<td>{sheet.find('jar.mass', 'fired').how}" in page.body.replace("&#39;", "'")
+
+
+def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
+    project, sheets = demo()
+    for sheet in sheets.values():
+        body = pages.render_form(sheet, project).body
+        assert body.count('<tr id="f-') == len(sheet.figures)
+        assert body.count('class="typed"') == sum(figure.given for figure in sheet.figures)
+    figure = sheets["tea-caddy"].find("fit.lid.clearance", "fired")
+    body = pages.render_form(sheets["tea-caddy"], project).body
+    assert figure.inputs and all(f'<a href="#f-{name.replace(" ", "-")}">{name}</a>' in body for name in figure.inputs)
+
+
+def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
+    project, sheets = demo()
+    sheet = sheets["tea-caddy"]
+    reader = reader_of(sheet.studio)
+    assert fill_quotes("Jars from {jar.ball.set wet}.", sheet, reader) == f"Jars from {sheet.value('jar.ball.set', 'wet'):.0f} g."
+    assert fill_quotes("{no.such wet} and {}", sheet, reader) == "{no.such wet} and {}"
+    assert "{jar.ball.set" not in pages.render_form(sheet, project).body
+
+
+@pytest.mark.parametrize(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
+def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown, hidden):
+    texts = demo_texts()
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
+    project, sheets = worked_out(texts)
+    rows = [row for part in wheel_rows(sheets["tall-beaker"], reader_of(project.studio)) for row in part.rows]
+    assert all(row.second is None for row in rows)
+    assert {row.first.unit for row in rows[1:]} == {shown}
+    # The workings keep the unit that a figure is worked out in.
+    body = pages.render_form(sheets["tall-beaker"], project).body.split('id="workings"')[0]
+    assert f'<td class="u">{hidden}</td>' not in body and f'<td class="u">{shown}</td>' in body
+
+
+def test_imperial_first_turns_the_order_round():
+    texts = demo_texts()
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", "imperial first")
+    project, sheets = worked_out(texts)
+    row = wheel_rows(sheets["tall-beaker"], reader_of(project.studio))[0].rows[1]
+    assert (row.first.unit, row.second.unit) == ("in", "mm")
+
+
+def hostile_site():
+    """The demo with a hostile text in every field that takes any text."""
+    texts = demo_texts()
+    quoted = json.dumps(HOSTILE)
+    # Braces in a step quote a figure; what names none is refused before it comes here.
+    step = json.dumps(re.sub(r"\{.*\}", "", HOSTILE))
+    beaker = texts["specs/forms/tall-beaker.yaml"].split("steps:")[0]
+    texts["specs/forms/tall-beaker.yaml"] = (
+        beaker + f"steps:\n  wet: [{step}]\n  fired: [{step}]\n"
+        f"notes: {json.dumps(HOSTILE + '  [go](javascript:alert(3)) <b>x</b> ![p](http://h/x.png) [ok](https://pots.example/)')}\n"
+        f"stockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}, description: {quoted}}}\n"
+    )
+    clay = texts["specs/clays/millpond-buff.yaml"].replace("cone: 8", f"cone: {quoted}").replace("lot: 26-03", f"lot: {quoted}")
+    texts["specs/clays/millpond-buff.yaml"] = clay + f"notes: {quoted}\n"
+    for name in ("lichen-satin", "oat-liner"):
+        glaze = re.sub(r"food_contact:.*", lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}", texts[f"specs/glazes/{name}.yaml"])
+        texts[f"specs/glazes/{name}.yaml"] = glaze.replace("cone: 8", f"cone: {quoted}") + f"notes: {quoted}\n"
+    texts["specs/kilns/front-loader.yaml"] += f"notes: {quoted}\n"
+    return worked_out(texts)
+
+
+def test_no_text_of_a_maker_becomes_markup_or_script():
+    """The same elements and attributes as without the hostile texts, and the texts themselves as words."""
+    project, sheets = hostile_site()
+    plain_site = [Reading(page.body) for page in demo_site()]
+    elements = set().union(*(read.elements for read in plain_site)) | {"a", "p", "em", "b", "strong"}
+    attributes = set().union(*(read.attributes for read in plain_site)) | {"rel"}
+    seen = 0
+    for page in pages.render_site(project, sheets):
+        read = Reading(page.body)
+        assert read.elements <= elements, (page.path, read.elements - elements)
+        assert read.attributes <= attributes, (page.path, read.attributes - attributes)
+        assert not {"script", "img", "style", "iframe", "object"} & read.elements
+        assert not [name for name in read.attributes if name.startswith("on")]
+        assert all(re.match(r"(?:https?:|mailto:|[\w./#%-])", link or "") and not link.startswith("javascript") for link in read.links)
+        assert read.words.count("{{7*7}}") == read.words.count("{% raw %}")
+        seen += read.words.count('alert("x")')
+    assert seen >= 6
+
+
+def test_notes_are_markdown_without_html_pictures_or_script_links():
+    html = render_notes("# Big\n\n*fine* <b>bold</b> [a](javascript:alert(1)) [b](https://pots.example/) ![c](http://h/x.png)\n\n| a |\n|---|\n| 1 |")
+    read = Reading(html)
+    assert read.elements <= {"h3", "p", "em", "a", "table", "thead", "tbody", "tr", "th", "td"}
+    assert read.links == ["https://pots.example/"]
+    assert "<b>bold</b>" in read.words
+
+
+def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
+    site = {page.path: Reading(page.body).words for page in demo_site()}
+    assert "Untested" in site["glazes/tarn-blue.html"]
+    assert "A test is on record" in site["glazes/lichen-satin.html"]
+    assert "acetic acid" in site["glazes/lichen-satin.html"]
+    for path, said in site.items():
+        assert not re.search(r"food[- ]safe|safe for food|safe to (eat|drink)", said, re.IGNORECASE), path
+
+
+def test_cautions_stand_where_the_work_is():
+    body = pages.render_form(demo()[1]["tall-beaker"], demo()[0]).body
+    assert "cautions.html#silica-dust" in body and "cautions.html#kiln-fumes" in body
+    assert {caution.id for caution in words.cautions_for("lifting")} == {"lifting", "local-rules"}
+
+
+def test_warnings_of_a_form_stand_at_its_top():
+    texts = demo_texts()
+    texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace("ball: 420 g", "ball: 900 g")
+    project, sheets = worked_out(texts)
+    body = pages.render_form(sheets["tall-beaker"], project).body
+    assert body.index("Look at this first") < body.index('id="wheel"')
+    assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
+    assert "thing" in pages.render_front(project, sheets).body and "Look at this first" not in pages.render_form(demo()[1]["tall-beaker"], project).body
+
+
+def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
+    """Source: worked; 77 mm at 12.025 %: 77 / 0.87975 = 87.525 right, 77 × 1.12025 = 86.259 wrong, 1.3 short."""
+    said = Reading(pages.render_form(demo()[1]["tea-caddy"], demo()[0]).body).words
+    assert "is 77.0 mm fired" in said and "it is thrown 87.5 mm" in said and "gives 86.3 mm" in said and "1.3 mm too small" in said
+
+
+def test_clay_page_has_every_bar_and_its_densities():
+    site = {page.path: page for page in demo_site()}
+    read = Reading(site["clays/millpond-buff.html"].body)
+    assert read.words.count("26-07") >= 4 and "1.93" in read.words and "Critical water" in read.words
+    assert "svg" in read.elements
+
+
+def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
+    said = Reading({page.path: page for page in demo_site()}["reference.html"].body).words
+    for kind in specs.KINDS.values():
+        for record in records.reached_records(kind):
+            for key, entry in records.keys_of(record).items():
+                assert key in said and entry.doc[1:] in said
+    for rule in checks.RULES:
+        assert rule.__name__.replace("_", "-") in said
+
+
+def test_glossary_has_every_term():
+    said = Reading({page.path: page for page in demo_site()}["glossary.html"].body).words
+    assert len(words.read_glossary()) > 60
+    assert all(" ".join(term.meaning.split()) in said for term in words.read_glossary())
+
+
+def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
+    project, sheets = demo()
+    sheet = sheets["tea-caddy"]
+    data = pages.render_form_data(sheet)
+    assert data.path == "forms/tea-caddy.json" and json.loads(data.text) == sheet.as_json()
+    table = pages.render_figures_csv(sheets.values())
+    rows = list(csv.DictReader(io.StringIO(table.text, newline="")))
+    assert len(rows) == sum(len(sheet.figures) for sheet in sheets.values())
+    mouth = next(row for row in rows if (row["form"], row["key"], row["stage"]) == ("tea-caddy", "jar.mouth", "wet"))
+    assert float(mouth["value"]) == sheet.value("jar.mouth", "wet")
+
+
+def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
+    from generator.figures import Figure
+    from generator.sheet import Sheet
+
+    project, sheets = demo()
+    sheet = sheets["tall-beaker"]
+    bad = Figure("=cmd", None, 1.0, "mm", None, "+1", ("@x",), "-2", False)
+    table = pages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    row = next(csv.DictReader(io.StringIO(table.text, newline="")))
+    assert [row[name] for name in ("key", "how", "inputs", "source")] == ["'=cmd", "'+1", "'@x", "'-2"]
+
+
+def test_a_studio_without_anything_has_its_pages_all_the_same():
+    project = specs.read_project({"specs/studio.yaml": "title: Bare\n"})
+    site = pages.render_site(project, {})
+    assert "no forms yet" in site[0].body and {"clays.html", "glazes.html", "kilns.html"} <= {page.path for page in site}
+
+
+def test_search_texts_are_plain_and_know_code_clay_and_notes():
+    page = next(page for page in demo_site() if page.path == "forms/tea-caddy.html")
+    assert "TC-2" in page.search and "Millpond buff" in page.search and "dry jar" in page.search and "<" not in page.search
+
+
+def test_an_amount_that_reads_the_same_in_both_systems_is_said_once():
+    amounts = Reader().amounts(12.0, "%")
+    assert amounts[0] == amounts[1]
