@@ -67,7 +67,7 @@ def number(value: float) -> str:
     """
     if value == 0.0:
         return "0"
-    text = f"{value:.0f}" if abs(value) >= 100_000 else f"{value:.5g}"
+    text = f"{value:.0f}" if abs(value) >= 99_999.5 else f"{value:.5g}"
     return text if "e" not in text else f"{value:.2g}" if abs(value) >= 1e-4 else f"{value:.1e}"
 
 
