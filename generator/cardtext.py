@@ -107,7 +107,7 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
     html = render(
         "cards/wheel.html",
         sheet=sheet, form=sheet.form, paper=paper, leaves=lay_out(parts, size, room_mm, reader.systems[0]), several=len(parts) > 1,
-        picture=lambda leaf: _picture(sheet, reader, leaf, size), convention=said, checks=checks, fired=fired, day=_day(made),
+        picture=lambda leaf: _picture(sheet, reader, leaf, size), convention=said, checks=checks, fired=fired, day=written_day(made),
         size_class=_size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", big=big_number, inches_first=reader.systems[0] == IMPERIAL,
     )  # fmt: skip
@@ -249,10 +249,10 @@ def _size_class(title: str) -> str:
     return "short" if len(title) <= 22 else "long" if len(title) <= 38 else "longest"
 
 
-def _day(day: datetime.date) -> str:
+def written_day(day: datetime.date) -> str:
     """A day as it is written out, the same in every locale.
 
-    >>> _day(datetime.date(2026, 3, 4))
+    >>> written_day(datetime.date(2026, 3, 4))
     '4 March 2026'
     """
     months = "January February March April May June July August September October November December".split()
