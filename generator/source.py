@@ -83,7 +83,8 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
         return None, problems + [_badly_written(fault, text, file)]
     except (yaml.YAMLError, RecursionError, ValueError) as fault:
         return None, problems + [error("not-yaml", start, f"this cannot be read: {str(fault).splitlines()[0][:120]}")]
-    if node is None and not problems:
+    if node is None or (isinstance(node, Text) and not node.text and not node.quoted):
+        node = None
         problems.append(error("empty-file", start, "the file is empty", "write at least `title: …`"))
     if node is not None and not isinstance(node, Mapping):
         problems.append(error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: …`"))
@@ -208,7 +209,6 @@ def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[i
 
 
 def _unprintable(text: str, index: int, file: str) -> Problem:
-    line = text.count("\n", 0, index) + 1
-    column = index - text.rfind("\n", 0, index)
+    lines = f"{text[:index]}.".splitlines()
     found = f"U+{ord(text[index]):04X}"
-    return error("unprintable", Position(file, line, column), f"the character {found} cannot be printed", "delete it")
+    return error("unprintable", Position(file, len(lines), len(lines[-1])), f"the character {found} cannot be printed", "delete it")
