@@ -1,0 +1,49 @@
+"""What a form's fits cost: its sheet with them against the same sheet without, and a dryness match."""
+
+from __future__ import annotations
+
+from tests.bench.__main__ import ROOT, best_s, show
+
+
+def bench_fits() -> None:
+    """All fit figures of one form, as what they add to its sheet; then the warnings, the table and a match."""
+    from generator import checks, fitting
+    from generator.build import work_out
+    from generator.figures import Ledger
+    from generator.match_arguments import read_weighings
+    from generator.matching import match_table_of, pieces_of
+    from generator.shapes import Shaper
+    from generator.sheet import make_sheet
+    from generator.shown import reader_of
+
+    worked = work_out(ROOT)
+    reader = reader_of(worked.project.studio)
+    rows = []
+    for slug in ("tea-caddy", "cup-and-saucer", "short-beaker"):
+        form, sheet = worked.project.forms[slug], worked.sheets[slug]
+        shaper = Shaper(worked.project)
+        whole = best_s(lambda: make_sheet(form, worked.project), 20)
+        make_sheet(form, worked.project, shaper)  # the parts are built once; the fits alone are wanted below
+
+        def figures() -> None:
+            ledger = Ledger(sheet.figures)
+            for name in form.fits:
+                fitting.write_fit(ledger, form, str(name), shaper)
+
+        def warnings() -> None:
+            for rule in (checks.fit_negative, checks.fit_misses_aim, checks.fit_of_two_clays, checks.fit_binds, checks.fit_loose):
+                list(rule(sheet, worked.project))
+
+        fit = next(iter(form.fits))
+        pieces = pieces_of(sheet, fit, worked.sheets)
+        weights = [f"{piece.names[-1]}={piece.leather_hard_g(piece.thrown_g):.3f}g" for piece in pieces]
+        alone, warned = best_s(figures, 50), best_s(warnings, 50)
+        table = best_s(lambda: match_table_of(sheet, fit, reader, worked.sheets), 50)
+        matched = best_s(lambda: read_weighings(sheet, fit, weights, reader, worked.sheets), 50)
+        without = whole - alone
+        rows.append((slug, alone * 1000, whole / without, warned * 1000, table * 1000, matched * 1000))
+    show("Fits of one form", ("form", "fit figures, ms", "sheet with / without", "warnings, ms", "match table, ms", "match, ms"), rows)
+
+
+if __name__ == "__main__":
+    bench_fits()
