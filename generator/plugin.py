@@ -73,6 +73,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.aside: folder.Aside | None = None
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
+        self.stale: set[str] = set()
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
@@ -146,9 +147,9 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
-        from generator.serving import quick_builder
+        from generator.serving import prepare_server
 
-        server.builder = quick_builder(self, builder)
+        prepare_server(self, server, builder)
         return server
 
     def tell(self, words: str) -> None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from generator import cards, cardtext, folder
 from generator.cards import CardText
+from generator.pages import OTHERS
 
 if TYPE_CHECKING:
     from generator.build import Worked
@@ -72,7 +73,7 @@ def find_cards(worked: Worked, site: Path) -> dict[str, Path]:
 
 
 def _dated_cards(worked: Worked, cache: Path, site_url: str) -> list[tuple[CardText, Path]]:
-    """Each card with the day it was made and its place in the cache.
+    """Each card with the day it was made and its place in the cache, in the catalogue's order.
 
     The day stands on the card. A card whose text is else as it was keeps the day of the first time,
     so that nothing is set again only because it is tomorrow.
@@ -80,7 +81,7 @@ def _dated_cards(worked: Worked, cache: Path, site_url: str) -> list[tuple[CardT
     known = {name: day for name, _, day in (path.stem.partition(".") for path in cache.glob("*.pdf"))}
     today = _pinned_day()
     dated = []
-    for sheet in worked.sheets.values():
+    for sheet in sorted(worked.sheets.values(), key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold())):
         key = cards.card_key(cardtext.render_card(sheet, made=UNDATED, site_url=site_url))
         day = today or _as_day(known.get(key)) or datetime.date.today()
         card = cardtext.render_card(sheet, made=day, site_url=site_url)

@@ -1,11 +1,13 @@
-"""The preview's short way: a change to one form rebuilds what it touches, and nothing else.
+"""The preview's short way: a change to one form rebuilds its page, and nothing else.
 
-It leans on two private functions of the site generator; a test holds them to what is expected here.
+What shows all forms, the front page and the table of figures, is made again when it is asked for.
+This leans on two private functions of the site generator; a test holds them to what is expected here.
 Any doubt, and any fault, leads to a whole build.
 """
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -26,26 +28,48 @@ class Doubt(Exception):
     """The short way does not hold; the whole site has to be built."""
 
 
-def quick_builder(plugin: WareboardPlugin, builder: Callable) -> Callable:
-    """The server's builder, with the short way tried first.
+FRONT = "index.html"
+TABLE = "figures.csv"
+
+
+def prepare_server(plugin: WareboardPlugin, server, builder: Callable) -> None:
+    """Give a server the short way of building, and have it make what is out of date when it is asked for.
 
     Args:
         plugin: the plugin, which remembers the last build.
+        server: the site generator's server, not running yet.
         builder: builds the whole site.
     """
+    building = threading.RLock()
+    answer = server.get_app()
 
     def build_changed(config=None):
-        started = time.perf_counter()
-        try:
-            changed = rebuild_changed(plugin) if config is None else None
-        except Exception as doubt:  # noqa: BLE001  # a preview must not go on with half of it done
-            plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
-            changed = None
-        if changed is None:
-            return builder(config) if config is not None else builder()
-        plugin.tell(f"rebuilt {', '.join(changed) or 'nothing'} in {(time.perf_counter() - started) * 1000:.0f} ms")
+        with building:
+            _build_changed(plugin, builder, config)
 
-    return build_changed
+    def answer_fresh(environ, start_response):
+        path = environ.get("PATH_INFO", "").removeprefix(server.mount_path) or FRONT
+        if path in plugin.stale:
+            with building:
+                write_stale(plugin, path)
+        return answer(environ, start_response)
+
+    server.builder = build_changed
+    server.set_app(answer_fresh)
+
+
+def _build_changed(plugin: WareboardPlugin, builder: Callable, config) -> None:
+    started = time.perf_counter()
+    try:
+        changed = rebuild_changed(plugin) if config is None else None
+    except Exception as doubt:  # noqa: BLE001  # a preview must not go on with half of it done
+        plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
+        changed = None
+    if changed is None:
+        builder(config) if config is not None else builder()
+        plugin.stale.clear()
+    else:
+        plugin.tell(f"rebuilt {', '.join(changed) or 'nothing'} in {(time.perf_counter() - started) * 1000:.0f} ms")
 
 
 def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
@@ -63,8 +87,11 @@ def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
         raise Doubt("something else than a spec has changed")
     after = work_out_changed(before, texts, changed, plugin.memory)
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
-    _write_changed(plugin, before, after, touched)
+    for slug in touched:
+        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards)))
+        _write_data(plugin, pages.render_form_data(after.sheets[slug]))
     plugin.worked = after
+    plugin.stale |= {FRONT, TABLE}
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
@@ -110,19 +137,20 @@ def work_out_changed(before: build.Worked, texts: dict[str, str], changed: list[
     return build.Worked(before.root, texts, project, sheets, tuple(build.in_file_order(problems)))
 
 
-def _write_changed(plugin: WareboardPlugin, before: build.Worked, after: build.Worked, touched: list[str]) -> None:
-    """Write the pages and data files that differ."""
-    with_cards = bool(plugin.cards)
-    made = [pages.render_form(after.sheets[slug], after.project, with_cards=with_cards) for slug in touched]
-    front = pages.render_front(after.project, after.sheets, with_cards=with_cards)
-    for text in [*made, front]:
-        _write_page(plugin, text)
-    site = Path(plugin.made["config"].site_dir)
-    for slug in touched:
-        data = pages.render_form_data(after.sheets[slug])
-        folder.write_whole(site / data.path, data.text.encode())
-    table = pages.render_figures_csv(after.sheets.values())
-    folder.write_whole(site / table.path, table.text.encode())
+def write_stale(plugin: WareboardPlugin, path: str) -> None:
+    """Make the front page or the table of figures again, from the last forms."""
+    if path not in plugin.stale:
+        return
+    worked = plugin.worked
+    if path == FRONT:
+        _write_page(plugin, pages.render_front(worked.project, worked.sheets, with_cards=bool(plugin.cards)))
+    else:
+        _write_data(plugin, pages.render_figures_csv(worked.sheets.values()))
+    plugin.stale.discard(path)
+
+
+def _write_data(plugin: WareboardPlugin, data: pages.DataText) -> None:
+    folder.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.text.encode())
 
 
 def _write_page(plugin: WareboardPlugin, text: pages.PageText) -> None:

@@ -165,7 +165,7 @@ def bench_serve(count: int = 500) -> None:
         path = folder / "specs" / "forms" / "tea-caddy-1.yaml"
         original, taken = path.read_text(encoding="utf-8"), []
         for number in range(1, 8):
-            path.write_text(original.replace("rim: {height: 98", f"rim: {{height: {98 + number / 2}", 1), encoding="utf-8")
+            path.write_text(original.replace("fill_to: 82", f"fill_to: {82 - number / 2}", 1), encoding="utf-8")
             taken.append(best_s(lambda: rebuild_changed(plugin), 1))
         change = statistics.median(taken)
         show(f"One changed spec of {count}", ("whole build, CPU s", "changed form, CPU ms", "times as fast"), [(whole, change * 1000, whole / change)])

@@ -28,7 +28,10 @@ class Preview:
         self.plugin = None
         self.builder(self.config())
         self.plugin.tell = self.said.append
-        self.server = self.plugin.on_serve(SimpleNamespace(builder=None), config=None, builder=self.builder)
+        app = SimpleNamespace(now=lambda environ, start_response: (self.site / environ["PATH_INFO"].lstrip("/")).read_bytes())
+        server = SimpleNamespace(builder=None, mount_path="/", get_app=lambda: app.now, set_app=lambda new: setattr(app, "now", new))
+        self.server = self.plugin.on_serve(server, config=None, builder=self.builder)
+        self.ask = lambda path: app.now({"PATH_INFO": path}, None)
 
     def config(self):
         config = load_site_config(self.folder, "")
@@ -43,6 +46,9 @@ class Preview:
         site_generator.build(config or self.config(), serve_url="http://127.0.0.1:8000/")
 
     def pages(self):
+        """Every page and data file, as a browser that asks for each would see it."""
+        for path in (self.plugin.stale and ("/index.html", "/figures.csv")) or ():
+            self.ask(path)
         return {path.relative_to(self.site).as_posix(): path.read_bytes() for path in self.site.rglob("*") if path.suffix in (".html", ".json", ".csv") and path.parent.name != "search"}
 
     def change(self, before, after, path="specs/forms/tall-beaker.yaml"):
@@ -76,6 +82,22 @@ def test_a_changed_form_is_rebuilt_alone_with_the_bytes_of_a_whole_build(preview
     assert not [path for path in changed if "supper-plate" in path or "tea-caddy" in path]
     preview.builder()
     assert preview.pages() == after
+
+
+def test_what_shows_all_forms_is_made_again_when_it_is_asked_for(preview):
+    front = preview.site / "index.html"
+    before = front.read_bytes()
+    preview.change("rim: {height: 120, diameter: 80}", "rim: {height: 131, diameter: 80}")
+    preview.server.builder()
+    assert front.read_bytes() == before
+    assert preview.ask("/index.html") == front.read_bytes() != before
+    assert preview.plugin.stale == {"figures.csv"}
+    preview.builder()
+    preview.change("rim: {height: 131, diameter: 80}", "rim: {height: 120, diameter: 80}")
+    preview.change("millpond-buff", "quarry-brown")
+    preview.change("loss_on_ignition: 6 %", "loss_on_ignition: 6.5 %", "specs/clays/quarry-brown.yaml")
+    preview.server.builder()
+    assert preview.plugin.stale == set()
 
 
 def test_a_form_that_leans_on_the_changed_one_is_rebuilt_with_it(preview):
