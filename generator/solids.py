@@ -166,9 +166,8 @@ def _crossing(a, b, c, d):
     )  # fmt: skip
     if c_side * d_side > 0.0 or a_side * b_side > 0.0:
         return None
-    if c_side == d_side:  # on one line, and their spans overlap or they would be apart
-        apart = max(a[1], b[1]) < min(c[1], d[1]) or max(c[1], d[1]) < min(a[1], b[1])
-        return None if apart else max(min(a, b), min(c, d))
+    if c_side == d_side:  # on one line; if they overlap, an edge beside one of them shows it
+        return None
     share = c_side / (c_side - d_side)
     return (c[0] + (d[0] - c[0]) * share, c[1] + (d[1] - c[1]) * share)
 

@@ -26,6 +26,7 @@ SHAPES = {
     "flange": ((30.0, 0.0), (34.0, 40.0), (60.0, 40.0), (60.0, 47.0)),
     "leaning in": ((60.0, 0.0), (64.0, 30.0), (25.0, 60.0)),
     "from the axis": ((0.0, 0.0), (25.0, 4.0), (45.0, 30.0), (40.0, 80.0)),
+    "short foot": ((38.87, 0.0), (36.4, 1.0), (26.97, 28.36), (26.97, 60.0)),
     "wide foot": ((25.0, 0.0), (80.0, 22.0), (90.0, 50.0)),
 }  # fmt: skip
 SMOOTH = {
@@ -178,7 +179,7 @@ def _same_thrown(moved, thrown):
     assert ours.exterior.hausdorff_distance(thrown.exterior) < 1e-6
 
 
-@pytest.mark.parametrize(("distance", "drop"), [(0.5, 3.0), (2.0, 1.0), (4.0, 6.0)])
+@pytest.mark.parametrize(("distance", "drop"), [(0.5, 3.0), (2.0, 1.0), (5.0, 7.0)])
 @pytest.mark.parametrize("name", [name for name in OUTLINES if name != "from the axis"])
 def test_the_thrown_outside_is_a_union_of_moved_faces(name, distance, drop):
     outline = OUTLINES[name]

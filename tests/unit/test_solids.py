@@ -61,6 +61,13 @@ def test_ring_problems(ring, problem):
     assert ring_problem(ring) == problem
 
 
+def test_a_long_edge_that_dips_through_a_low_one_crosses_it():
+    kind, where = ring_problem(((0.0, 0.0), (10.0, 2.0), (8.0, 20.0), (6.0, 0.5), (0.0, 20.0)))
+    share = 0.7 / 19.1  # 0.5 + 19.5 t = 0.2 (6 + 2 t)
+    assert kind == "crosses"
+    assert where == pytest.approx((6.0 + 2.0 * share, 0.5 + 19.5 * share))
+
+
 def test_a_crossing_in_a_ring_of_many_points_is_found_where_it_is():
     outline, _ = smooth_outline(((30.0, 0.0), (48.0, 35.0), (40.0, 90.0)))
     good = profile_ring(outline, ((0.0, 5.0), (20.0, 5.0), (30.0, 90.0)))
