@@ -19,7 +19,7 @@ from generator.quantities import IMPERIAL, METRIC
 from generator.sheet import Sheet
 from generator.shown import POINTER_OUT, PartRows, Reader, Row, reader_of, ruler_checks, wheel_rows
 from generator.svg import text_width_mm
-from generator.templating import TEMPLATES, plain, render
+from generator.templating import TEMPLATES, render
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
         size_class=_size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", big=big_number, inches_first=reader.systems[0] == IMPERIAL,
     )  # fmt: skip
-    return CardText(f"{sheet.slug}-{kind}", f"{sheet.form.title}, {kind} card", plain(html), card_style())
+    return CardText(f"{sheet.slug}-{kind}", f"{sheet.form.title}, {kind} card", html, card_style())
 
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper) -> Markup:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from html import escape
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from generator import charts, clay, closeups, drawing
 from generator.figures import Figure, number
@@ -14,7 +15,7 @@ from generator.sheet import Sheet
 from generator.shown import PartRows, Reader, Row, fill_quotes, reader_of, rows_of, ruler_checks, wheel_rows
 from generator.specs import STAGES, PartSize, Project
 from generator.templating import capital, ident, plain, render
-from generator.words import cautions_for
+from generator.words import caution_lines
 
 # Below this the slip of adding the shrinkage is too small to be seen.
 SLIP_WORTH_SAYING_MM = 0.05
@@ -70,18 +71,18 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> P
     worked_out = bool(sheet.figures)
     body = render(
         "pages/form.html",
-        sheet=sheet, form=form, reader=reader, root="../", with_cards=with_cards, problems=sheet.problems, worked_out=worked_out,
+        sheet=sheet, form=form, reader=reader, with_cards=with_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(drawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
-        cautions=cautions_for, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [form.title, form.code, form.family, sheet.clay.title, sheet.glaze.title if sheet.glaze else None, *form.parts, *form.fits, form.notes]
     return PageText(
-        path=f"forms/{form.slug}.html", title=str(form.title), body=plain(body), description=_description(sheet, reader),
+        path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
     )  # fmt: skip
 
@@ -214,20 +215,21 @@ def _steps(sheet: Sheet, reader: Reader) -> dict[str, list[str]]:
 
 def _workings(sheet: Sheet) -> str:
     """Rows of the table of every figure. Joined by hand: a loop in a template takes three times as long."""
-    places = {figure.name: escape(ident(figure.name)) for figure in sheet.figures}
-    return "".join(_working(figure, places) for figure in sheet.figures)
+    places = {figure.name: ident(figure.name) for figure in sheet.figures}
+    links = {name: f'<a href="#f-{escape(place)}">{escape(name)}</a>' for name, place in places.items()}
+    return "".join([_working(figure, escape(places[figure.name]), links) for figure in sheet.figures])
 
 
-def _working(figure: Figure, places: Mapping[str, str]) -> str:
-    name = f"{figure.key} {figure.stage}" if figure.stage else figure.key
+def _working(figure: Figure, place: str, links: dict[str, str]) -> str:
+    """One row. `links` has the words for every input; a line of a spec is added to it when it is first met."""
     doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
-    inputs = ", ".join([f'<a href="#f-{places[name]}">{escape(name)}</a>' if name in places else f"<code>{escape(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
+    inputs = ", ".join([links.get(name) or links.setdefault(name, f"<code>{escape(name)}</code>") for name in figure.inputs[:MOST_INPUTS]])
     more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
     from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""
     cited = f'<span class="cited">{escape(figure.source)}</span>' if figure.source else ""
     typed = '<span class="typed">typed</span> ' if figure.given else ""
     return (
-        f'<tr id="f-{places[name]}"><th scope="row">{escape(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
+        f'<tr id="f-{place}"><th scope="row">{escape(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
         f'<td class="n">{number(figure.value)}</td><td class="u">{escape(figure.unit)}{doubt}</td>'
         f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
     )

@@ -70,7 +70,7 @@ def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: b
         catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
         problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
     )  # fmt: skip
-    return PageText("index.html", "Forms", plain(body), f"The forms of {project.studio.title}.", "", True)
+    return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
 
 
 def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from generator import quantities
 from generator.figures import Figure
@@ -66,6 +67,12 @@ class PartRows:
     rows: tuple[Row, ...]
 
 
+# A form's sizes come again on its page, its card and the front page, and a rim is as high as its pot.
+@lru_cache(maxsize=8192)
+def _amount(value: float, unit: str, system: str, steps: quantities.Steps, fluid_ounce: str | None, small: bool, exact: bool, up: bool) -> Amount:
+    return Amount(*quantities.format_figure(value, unit, system, steps, fluid_ounce=fluid_ounce, small=small, exact=exact, up=up))
+
+
 @dataclass(frozen=True)
 class Reader:
     """Shows amounts as one studio reads them."""
@@ -76,10 +83,7 @@ class Reader:
 
     def amounts(self, value: float, unit: str, *, small: bool = False, exact: bool = False, up: bool = False) -> tuple[Amount, ...]:
         """A value in each of the studio's systems, in its order."""
-        return tuple(
-            Amount(*quantities.format_figure(value, unit, system, self.steps, fluid_ounce=self.fluid_ounce, small=small, exact=exact, up=up))
-            for system in self.systems
-        )
+        return tuple([_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, up) for system in self.systems])
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
         """A figure of the sheet, rounded as its kind asks."""
@@ -87,17 +91,16 @@ class Reader:
 
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
-        return quantities.format_figure(
-            figure.value, figure.unit, self.systems[0], self.steps, fluid_ounce=self.fluid_ounce, small=figure.key.endswith(SMALL_ENDS)
-        )[0]
+        small = figure.key.endswith(SMALL_ENDS)
+        return _amount(figure.value, figure.unit, self.systems[0], self.steps, self.fluid_ounce, small, False, False).number
 
     def size_text(self, size_mm: float) -> str:
         """A size on a drawing: the number in the studio's first system, as it is set."""
-        return quantities.format_length(size_mm, self.systems[0], self.steps)[0]
+        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, False, False, False).number
 
     def small_text(self, size_mm: float) -> str:
         """A clearance on a drawing: the number in the studio's first system, to what it is worth."""
-        return quantities.format_small_length(size_mm, self.systems[0])[0]
+        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, True, False, False).number
 
     def text(self, figure: Figure) -> str:
         """A figure in the studio's first system, as one word of a sentence."""

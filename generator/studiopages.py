@@ -15,7 +15,7 @@ from generator.sheet import Sheet
 from generator.shown import Reader, Row, reader_of, rows_of
 from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Size
 from generator.templating import capital, plain, render
-from generator.words import cautions_for, read_cautions, read_glossary
+from generator.words import caution_lines, read_cautions, read_glossary
 
 SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
 EXAMPLES = ("90", "90 mm", "9 cm", "3 1/2 in", '3-1/2"', "1 lb 3 oz", "540 g", "350 ml", "12 fl oz US", "12 %", "1.95 g/cm3", "45 s", "1240 C", "2 mm wet", "1 mm leather-hard")
@@ -42,7 +42,7 @@ def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Page
         shares = [_share(sheet, "clay.shrinkage", stage) for stage in LATER_STAGES]
         shown.append({"slug": spec.slug, "title": spec.title, "cone": spec.cone or "", "water": spec.water.typed, "shrinkage": shares, "bars": len(spec.bars) or "none"})
     body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
-    yield PageText("clays.html", "Clays", plain(body), "The studio's clays and what they shrink.", " ".join(str(spec.title) for spec in project.clays.values()), True)
+    yield PageText("clays.html", "Clays", body, "The studio's clays and what they shrink.", " ".join(str(spec.title) for spec in project.clays.values()), True)
     for spec in project.clays.values():
         yield _render_clay(spec, project, sheets)
 
@@ -52,7 +52,7 @@ def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> P
     fired = sheet.find("clay.shrinkage", "fired") if sheet else None
     body = render(
         "pages/clay.html",
-        clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=cautions_for,
+        clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
         shrinkage=_shrinkage_rows(sheet) if sheet else (), said=_shrinkage_words(sheet) if sheet else (), bars=list(_bars(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
@@ -60,7 +60,7 @@ def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> P
         densities=_densities(spec, sheet, reader) if sheet else (),
     )  # fmt: skip
     search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
-    return PageText(f"clays/{spec.slug}.html", str(spec.title), plain(body), f"{spec.title}: shrinkage, density and water.", plain(search))
+    return PageText(f"clays/{spec.slug}.html", str(spec.title), body, f"{spec.title}: shrinkage, density and water.", plain(search))
 
 
 def _sheet_of(sheets: Mapping[str, Sheet], kind: str, slug: str) -> Sheet | None:
@@ -145,8 +145,8 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
         )  # fmt: skip
         film = tuple(Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size)
         tested, words = _tested(glaze)
-        body = render("pages/glaze.html", glaze=glaze, uses=_uses(sheets, "glaze", glaze.slug), rows=(*rows, *film), tested=tested, tested_words=words, cautions=cautions_for)
-        yield PageText(f"glazes/{glaze.slug}.html", str(glaze.title), plain(body), f"{glaze.title}: slop, coat and what was tested.", plain(f"{glaze.title} glaze {glaze.notes or ''}"))
+        body = render("pages/glaze.html", glaze=glaze, uses=_uses(sheets, "glaze", glaze.slug), rows=(*rows, *film), tested=tested, tested_words=words, cautions=caution_lines)
+        yield PageText(f"glazes/{glaze.slug}.html", str(glaze.title), body, f"{glaze.title}: slop, coat and what was tested.", plain(f"{glaze.title} glaze {glaze.notes or ''}"))
 
 
 def _tested(glaze: Glaze) -> tuple[str, str]:
@@ -168,8 +168,8 @@ def render_kilns(project: Project) -> Iterator[PageText]:
     entries = [Entry(str(kiln.title), f"kilns/{kiln.slug}.html", f"{kiln.shelves.tiers} tiers" if kiln.shelves and kiln.shelves.tiers else "") for kiln in project.kilns.values()]
     yield _listing("kilns.html", "Kilns", entries)
     for kiln in project.kilns.values():
-        body = render("pages/kiln.html", kiln=kiln, rows=_kiln_rows(kiln, reader), cautions=cautions_for)
-        yield PageText(f"kilns/{kiln.slug}.html", str(kiln.title), plain(body), f"{kiln.title}: shelves and heights.", plain(f"{kiln.title} kiln {kiln.notes or ''}"))
+        body = render("pages/kiln.html", kiln=kiln, rows=_kiln_rows(kiln, reader), cautions=caution_lines)
+        yield PageText(f"kilns/{kiln.slug}.html", str(kiln.title), body, f"{kiln.title}: shelves and heights.", plain(f"{kiln.title} kiln {kiln.notes or ''}"))
 
 
 def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
@@ -187,7 +187,7 @@ def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
 def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:
     listed = list(entries)
     body = render("pages/listed.html", title=title, entries=listed)
-    return PageText(path, title, plain(body), f"The studio's {title.lower()}.", plain(" ".join(entry.title for entry in listed)), True)
+    return PageText(path, title, body, f"The studio's {title.lower()}.", plain(" ".join(entry.title for entry in listed)), True)
 
 
 # ---- the manual ----

@@ -21,7 +21,7 @@ def environment() -> Environment:
     """Templates from `site_templates/`, each compiled once."""
     made = Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_without_controls,
     )  # fmt: skip
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
@@ -49,7 +49,7 @@ def ident(words: str) -> str:
     >>> ident("jar.rim.diameter wet")
     'jar.rim.diameter-wet'
     """
-    return re.sub(r"\s+", "-", str(words))
+    return "-".join(words.split())
 
 
 @cache
@@ -79,6 +79,13 @@ def render_notes(text: str) -> Markup:
     html = _HEADING.sub(lambda found: f"{found[1]}{min(6, int(found[2]) + 2)}", reader.convert(plain(text)))
     clean = nh3.clean(html, tags=NOTE_TAGS, attributes={"a": {"href", "title"}}, url_schemes={"http", "https", "mailto"}, link_rel="noopener noreferrer nofollow")
     return Markup(clean)
+
+
+def _without_controls(value: object) -> object:
+    """What a template is about to write; a maker's text loses the characters that no page may hold."""
+    if isinstance(value, str) and not isinstance(value, Markup) and not value.isprintable():
+        return plain(value)
+    return value
 
 
 def plain(text: str) -> str:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from markupsafe import Markup
+
 from generator import source
-from generator.templating import TEMPLATES
+from generator.templating import TEMPLATES, render
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,12 @@ def read_cautions() -> tuple[Caution, ...]:
 def cautions_for(*steps: str) -> tuple[Caution, ...]:
     """The cautions that apply at any of the steps: throwing, trimming, glazing, firing, using, lifting."""
     return tuple(caution for caution in read_cautions() if set(steps) & set(caution.where))
+
+
+@cache
+def caution_lines(*steps: str) -> Markup:
+    """The cautions of some steps as they stand below them on a page one folder down; the same on every page, so made once."""
+    return Markup(render("pages/caution_lines.html", cautions=cautions_for(*steps), root="../"))
 
 
 def _entries(name: str) -> list[dict]:

@@ -13,7 +13,7 @@ import pytest
 from generator import cards, cardtext, checks, specs
 from generator.cards import CardText
 from generator.quantities import IMPERIAL, METRIC
-from generator.shown import Amount, PartRows, Row, reader_of, ruler_checks, wheel_rows
+from generator.shown import POINTER_OUT, POINTER_UP, Amount, PartRows, Row, reader_of, ruler_checks, wheel_rows
 
 SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
@@ -42,7 +42,8 @@ def row(label="Ball", of="jar", number="545"):
 
 
 def part(count, name="jar"):
-    return PartRows(name, False, tuple(row(f"Row {place}", name) for place in range(count)))
+    """Rows as a part has them: the ball, then pointers up and out by turns."""
+    return PartRows(name, False, tuple(row("Ball" if not place else (POINTER_UP, POINTER_OUT)[(place + 1) % 2], name, str(place)) for place in range(count)))
 
 
 def test_card_names_what_it_is_for_when_it_was_made_and_what_holds():
@@ -61,13 +62,21 @@ def test_every_number_that_is_set_stands_on_the_card_in_both_systems():
 
 
 def test_balls_are_taken_up_in_either_system_and_lengths_to_the_tool():
-    sheet = demo()[1]["tea-caddy"]
-    jar = {one.label: one for one in wheel_rows(sheet, reader_of(sheet.studio))[0].rows}
-    assert jar["Ball"].first.number == f"{sheet.value('jar.ball.set', 'wet'):.0f}"
-    pounds, ounces = re.fullmatch(r"1 lb (\d+)(¼|½|¾)?", jar["Ball"].second.number).groups()
-    shown_g = (16 + int(pounds) + {"¼": 0.25, "½": 0.5, "¾": 0.75, None: 0.0}[ounces]) * 28.349523125
-    assert sheet.value("jar.ball", "wet") <= shown_g < sheet.value("jar.ball", "wet") + 28.35 / 4
-    assert float(jar["Mouth"].first.number) % 0.5 == 0.0
+    """Source: NIST (second-hand), ounce 28.349523125 g."""
+    checked = 0
+    for sheet in demo()[1].values():
+        for part_rows in wheel_rows(sheet, reader_of(sheet.studio)):
+            ball = part_rows.rows[0]
+            ball_g = sheet.value(f"{part_rows.part}.ball", "wet")
+            assert ball_g <= float(ball.first.number) < ball_g + 5.0
+            found = re.fullmatch(r"(?:(\d+) lb ?)?(\d+)?([¼½¾⅛⅜⅝⅞])?", ball.second.number)
+            eighths = {"⅛": 1, "¼": 2, "⅜": 3, "½": 4, "⅝": 5, "¾": 6, "⅞": 7, None: 0}[found[3]]
+            shown_g = (16 * int(found[1] or 0) + int(found[2] or 0) + eighths / 8) * 28.349523125
+            assert ball_g <= shown_g < ball_g + 28.35 / 4, (sheet.slug, ball)
+            for row in part_rows.rows[1:]:
+                assert float(row.first.number) % 0.5 == 0.0
+            checked += 1
+    assert checked >= 12
 
 
 def test_flange_is_the_thrown_one_and_the_fits_own_check_is_said():
@@ -99,7 +108,7 @@ def test_there_is_no_card_of_an_unknown_kind_or_paper():
 
 @pytest.mark.parametrize("paper", cardtext.PAPERS)
 @pytest.mark.parametrize("system", [METRIC, IMPERIAL])
-@pytest.mark.parametrize("counts", [(1,), (4,), (7,), (13,), (4, 4), (6, 4), (5, 5, 5, 5, 5), (30,)])
+@pytest.mark.parametrize("counts", [(1,), (4,), (7,), (8,), (12,), (13,), (4, 4), (6, 4), (5, 5, 5, 5, 5), (30,)])
 def test_layout_keeps_every_row_once_in_order_within_the_height(paper, system, counts):
     size = cardtext.PAPERS[paper]
     parts = [part(count, f"part {place}") for place, count in enumerate(counts)]

@@ -217,6 +217,13 @@ def test_notes_are_markdown_without_html_pictures_or_script_links():
     assert "<b>bold</b>" in read.words
 
 
+def test_control_characters_of_a_text_reach_no_page():
+    texts = demo_texts()
+    texts["specs/glazes/lichen-satin.yaml"] = texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
+    for page in pages.render_site(*worked_out(texts)):
+        assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", page.body + page.search), page.path
+
+
 def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
     site = {page.path: Reading(page.body).words for page in demo_site()}
     assert "Untested" in site["glazes/tarn-blue.html"]
