@@ -80,9 +80,9 @@ def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozens
     )  # fmt: skip
     least, most = (_limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf)))
     if not least <= clearance.aim.value <= most:
-        wrong, size = ("least", clearance.least) if clearance.aim.value < least else ("most", clearance.most)
-        side = "above" if wrong == "least" else "below"
-        raise Impossible(error("aim-outside-limits", size.at, f"fits.{name}.clearance: `{wrong}` {size.typed} is {side} the `aim` of {clearance.aim.typed}", "the aim lies between `least` and `most`"))
+        wrong, size, limit, side = ("least", clearance.least, least, "above") if clearance.aim.value < least else ("most", clearance.most, most, "below")
+        comes_to = "" if (size.stage or "fired") == stage else f" comes to {number(limit)} mm {stage}, which"
+        raise Impossible(error("aim-outside-limits", size.at, f"fits.{name}.clearance: `{wrong}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}", "the aim lies between `least` and `most`"))
     return replace(record, least_mm=least, most_mm=most), unknown
 
 

@@ -103,6 +103,14 @@ def test_an_aim_outside_its_limits(clearance, wrong):
     assert "fits.cap.clearance" in problem.message and wrong in problem.message
 
 
+def test_a_limit_at_another_stage_is_said_where_the_aim_is():
+    # 0.5 is left fired, under two films of 0.35 on both faces; leather-hard that is (0.5 + 1.4) × 0.96/0.9
+    form = FORM.replace("aim: 1.2", "aim: 1.5 mm leather-hard") + "    glazed: both\n"
+    with pytest.raises(Impossible) as caught:
+        record_of(form)
+    assert "`least` 0.5 comes to 2.0267 mm leather-hard, which is above the `aim` of 1.5 mm leather-hard" in caught.value.problem.message
+
+
 def test_an_aim_at_its_limit_will_do():
     assert record_of(FORM.replace("aim: 1.2, least: 0.5, most: 2.4", "aim: 0.5, least: 0.5, most: 0.5"))[0].aim_mm == 0.5
 
