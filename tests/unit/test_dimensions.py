@@ -84,7 +84,7 @@ def test_a_height_moves_its_text_out_of_a_leaders_way():
 
     assert middle([]) == 30.0
     half = text_width_mm("60.0", LETTERING.plain_mm) / 2.0
-    assert abs(middle([(29.0, 31.0)]) - 30.0) > half
+    assert abs(middle([(29.0, 31.0)]) - 30.0) > half and 0.0 < middle([(29.0, 31.0)]) < 60.0
     assert middle([(0.0, 60.0)]) > 60.0 + half - 1.0
 
 

@@ -281,6 +281,10 @@ def test_what_is_set_is_written_large_and_what_follows_is_not(sheets, drawings):
     assert plain == {"98.0", "32.0", "⌀ 86.0"}
 
 
+def test_what_the_lid_hides_is_told_beside_the_drawing(drawings):
+    assert {"mouth ⌀ 27.0", "plug ⌀ 24.5"} <= set(set_texts(drawings["bottle", "set"]))
+
+
 def test_every_station_is_told_where_all_sizes_are(sheets, drawings):
     for slug in ("caddy", "bottle"):
         said = " | ".join(texts_of(drawings[slug, "all"]))
@@ -341,6 +345,21 @@ def test_the_front_is_to_one_scale_on_one_ground_line(sheets):
     assert draw_front([]) == {}
 
 
+@pytest.mark.parametrize("size", [(3, 2), (900, 3), (4, 900), (2500, 2500)])
+@pytest.mark.parametrize("count", [1, 5])
+def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
+    wide, tall = size
+    part = f"{{outside: {{foot: {{height: 0, diameter: {wide}}}, rim: {{height: {tall}, diameter: {wide}}}}}, throwing: {{gauge_at: rim}}}}"
+    text = "title: Odd\nclay: body\nparts:\n" + "".join(f"  p{number}: {part}\n" for number in range(count))
+    studio = {"specs/studio.yaml": STUDIO, "specs/clays/body.yaml": CLAY, "specs/forms/odd.yaml": text}
+    read = read_project(studio)
+    sheet = make_sheet(read.forms["odd"], read)
+    assert sheet.figures, sheet.problems
+    for svg in (draw_wheel(sheet), draw_form(sheet, "dry"), draw_form(sheet, "wet", sizes="all"), draw_stage_overlay(sheet), draw_front([sheet])["odd"]):
+        root = xml.fromstring(svg)
+        assert float(root.get("viewBox").split()[2]) > 0.0
+
+
 def test_a_sheet_without_parts_cannot_be_drawn(sheets):
     from dataclasses import replace
 
@@ -391,7 +410,7 @@ def test_every_bar_has_its_marker_and_the_mean_its_line(project, drawings):
     root = xml.fromstring(drawings["body", "bars"])
     markers = next(path for path in root.iter(f"{SVG}path") if path.get("class") == "mark").get("d").count("M")
     assert markers == 3 * 2 + 2  # three bars at two stages, and the legend
-    assert {"dry", "fired", "lot <b>one", "lot two", "6.07 ± 0.12 %", "12.00 ± 0.20 %"} <= set(texts_of(drawings["body", "bars"]))
+    assert {"dry", "fired", "lot <b>one", "lot two", "6.07 ± 0.12 %", "12.00 ± 0.20 %", "6.1", "12.0"} <= set(texts_of(drawings["body", "bars"]))
 
 
 def test_a_clay_without_bars_has_no_bars_to_draw(project):
