@@ -419,3 +419,17 @@ def test_limits_at_another_stage_are_carried_to_fired():
     record = sheets["tea-caddy"].fits["lid"]
     least, most = fired_limits_mm(record)
     assert least == pytest.approx(fits.at_fired_mm(record, 0.6)) and least != 0.6 and most < 2.7
+
+
+def test_a_weight_within_a_step_of_bone_dry_is_let_pass_with_all_that_is_said_of_it():
+    report = weigh("jar=490g", "lid=94g")  # bone dry it is 97.6 g, and the scale shows fives
+    assert report.found.outside.share_of_thrown == CADDY.value("lid.witness", "dry") / 100.0
+    assert "silica" in render_match(report, READER)
+
+
+def test_with_any_pairing_none_is_trimmed_to_a_size_of_its_own():
+    beaker = SHEETS["short-beaker"]
+    report = weigh("cup=226g", "tall-beaker/cup=385g", sheet=beaker, fit="nest")
+    text = " ".join(render_match(report, READER).split())
+    assert report.found.verdict.action == "trim" and abs(report.found.trim_to_mm - report.found.now_mm) > 0.5
+    assert "To land on" not in text and "The pairing is any" in text
