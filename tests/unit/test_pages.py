@@ -316,3 +316,45 @@ def test_search_texts_are_plain_and_know_code_clay_and_notes():
 def test_an_amount_that_reads_the_same_in_both_systems_is_said_once():
     amounts = Reader().amounts(12.0, "%")
     assert amounts[0] == amounts[1]
+
+
+# ---- the look: what can be told without looking ----
+
+TEMPLATES = SPECS.parent / "site_templates"
+STYLE = (TEMPLATES / "theme/assets/stylesheets/wareboard.css").read_text(encoding="utf-8")
+
+
+def luminance(colour: str) -> float:
+    """Source: WCAG 2.2, relative luminance (memory)."""
+    parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_words_stand_out_from_paper_by_day_and_by_night():
+    """Source: WCAG 2.2 AA (read): text contrast 4.5:1."""
+    palettes = [dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", block)) for block in re.findall(r"color-scheme: (?:light|dark);[^}]*", STYLE)]
+    palettes = [palette for palette in palettes if len(palette) == 6]
+    assert len(palettes) == 3
+    for palette in palettes:
+        for paper in ("paper", "wash"):
+            for ink in ("ink", "quiet", "accent"):
+                one, other = sorted((luminance(palette[paper]), luminance(palette[ink])))
+                assert (other + 0.05) / (one + 0.05) >= 4.5, (paper, ink, palette)
+
+
+def test_nothing_of_the_theme_or_the_cards_names_another_host():
+    named = "http://www.w3.org/2000/svg"
+    for path in [*TEMPLATES.glob("theme/*.html"), *TEMPLATES.glob("theme/assets/*/wareboard.*"), *TEMPLATES.glob("theme/assets/*.svg"), *TEMPLATES.glob("pages/*"), *TEMPLATES.glob("cards/*")]:
+        assert not re.search(r"(https?:)?//[a-z]", path.read_text(encoding="utf-8").replace(named, "").replace("// ", "")), path
+
+
+@pytest.mark.parametrize("file", ["fonts/Regular.ttf", "fonts/Bold.ttf", "fonts/Italic.ttf", "theme/assets/fonts/Regular.woff2", "theme/assets/fonts/Bold.woff2", "theme/assets/fonts/Italic.woff2"])
+def test_fonts_have_every_sign_of_the_trade_and_are_small(file):
+    from fontTools.ttLib import TTFont
+
+    has = TTFont(TEMPLATES / file).getBestCmap()
+    for sign in "0123456789⌀±×″′¼½¾⅛⅜⅝⅞⅓⅔⁄⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉←↑→↓°–—…−≈≤≥√σπµΔ·’“”ŁłŠšÉéßø\u00a0\u2009\u202f":
+        assert ord(sign) in has, sign
+    assert (TEMPLATES / file).stat().st_size < 60_000
+    assert (TEMPLATES / file).parent.joinpath("OFL.txt").exists()

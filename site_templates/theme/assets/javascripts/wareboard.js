@@ -120,7 +120,6 @@
     };
     addEventListener("hashchange", open);
     open();
-    addEventListener("beforeprint", () => { workings.open = true; });
   }
 
   function sayOldCard() {
