@@ -254,8 +254,8 @@ def test_footed_smooth_bowl_in_parts():
 def test_smooth_lid_is_the_same_turned_over():
     up = [(20, 0), (38, 8), (44, 20), (42, 30)]
     down = [(r, 30 - z) for r, z in reversed(up)]
-    bowl = sheet_of(f"  pot:\n    outside: {stations(up)}\n    line: smooth\n    wall: {{s0: 5, s3: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s2}}\n")
-    lid = sheet_of(f"  pot:\n    opens: down\n    outside: {stations(down)}\n    line: smooth\n    wall: {{s3: 5, s0: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s1}}\n")
+    bowl = sheet_of(f"  pot:\n    outside: {stations(up, (1,))}\n    line: smooth\n    wall: {{s0: 5, s3: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s2}}\n")
+    lid = sheet_of(f"  pot:\n    opens: down\n    outside: {stations(down, (2,))}\n    line: smooth\n    wall: {{s3: 5, s0: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s1}}\n")
     for key, stage in (("pot.volume", "fired"), ("pot.thrown.volume", "wet"), ("pot.ball", "wet"), ("pot.pointer.height", "wet"), ("pot.pointer.reach", "wet"), ("pot.area.inside", "bisque"), ("pot.height", "dry")):
         assert lid.value(key, stage) == pytest.approx(bowl.value(key, stage), rel=1e-9), key
     assert lid.value("pot.centre_of_mass", "fired") == pytest.approx(30 - bowl.value("pot.centre_of_mass", "fired"), rel=1e-9)
