@@ -62,22 +62,6 @@ def head_mm(strong: bool) -> float:
     return 3.0 if strong else 2.5
 
 
-def halved(span: Span, lettering: Lettering) -> Span | None:
-    """A one-headed size with its line carried past the axis until its text has room; None, where not
-    even the whole width would hold it."""
-    need = inside_room_mm(span, lettering)
-    past = max(0.12 * (span.end - span.start), need - (span.end - span.start))
-    return replace(span, start=span.start - past) if past < 0.9 * (span.end - span.start) else None
-
-
-def draw_head(picture: Sketch, tip: Point, way: Point, strong: bool) -> None:
-    """A slender filled arrowhead whose tip points along `way` (a unit vector)."""
-    length, half = head_mm(strong), head_mm(strong) * 0.15
-    (x, y), (dx, dy) = tip, way
-    base_x, base_y = x - dx * length, y - dy * length
-    picture.fill(SET_HEAD if strong else HEAD, [tip, (base_x - dy * half, base_y + dx * half), (base_x + dy * half, base_y - dx * half)])
-
-
 def room_mm(span: Span, lettering: Lettering) -> float:
     """Length of line that a size needs under its text, mm."""
     return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + 0.8
@@ -106,11 +90,6 @@ def draw_head(picture: Sketch, tip: Point, way: Point, strong: bool) -> None:
     (x, y), (dx, dy) = tip, way
     base_x, base_y = x - dx * length, y - dy * length
     picture.fill(SET_HEAD if strong else HEAD, [tip, (base_x - dy * half, base_y + dx * half), (base_x + dy * half, base_y - dx * half)])
-
-
-def inside_room_mm(span: Span, lettering: Lettering) -> float:
-    """Length that a size needs for its text between its own arrowheads, mm."""
-    return text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) + (1 if span.one_headed else 2) * head_mm(span.strong) * 0.4 + 1.0
 
 
 def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float | None = 0.5) -> tuple[float, float]:
