@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "generator"
-GEOMETRY = {"offsets", "outlines", "solids", "thickness", "views"}
+GEOMETRY = {"offsets", "solids", "thickness"}
 EVERYTHING = "all above"
 OWNERS = {
     "yaml": {"source"},
