@@ -71,18 +71,23 @@ QR_MM = {"A5": 16.5, "A6": 13.5}
 LINE = 1.3
 # A text takes a little more than its width, for where it breaks.
 BREAKS = 1.08
+MOST_EASE_MM = 2.6
 # Above this the fired sizes are left to the page: the foot must not push the numbers out.
 LONGEST_FIRED = 130
 
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """One page of a card: its columns of rows, how they are set, and the drawing's box, if it is here."""
+    """One page of a card: its columns of rows, how they are set, and the drawing's box, if it is here.
+
+    `ease_mm` is what each row may have more than it needs.
+    """
 
     columns: tuple[tuple[Row, ...], ...]
     close: bool = False
     column_mm: float = 0.0
     drawing_mm: tuple[float, float] | None = None
+    ease_mm: float = 0.0
 
 
 def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: datetime.date, site_url: str = "") -> CardText:
@@ -156,11 +161,13 @@ def lay_out(parts: Sequence[PartRows], paper: Paper, room_mm: float, system: str
         if len(columns) <= setting.columns:
             if len(parts) == 1 and len(columns) == 2:
                 columns = _halved(columns)
-            return (Leaf(tuple(columns), setting.close, setting.column_mm, (setting.drawing_mm, room_mm - 3.0)),)
+            ease_mm = _ease_mm(columns, setting, paper, room_mm, system)
+            return (Leaf(tuple(columns), setting.close, setting.column_mm, (setting.drawing_mm, room_mm - 3.0), ease_mm),)
     setting = paper.numbers[system]
     columns = _columns(parts, setting, paper, room_mm, system)
+    ease_mm = _ease_mm(columns, setting, paper, room_mm, system)
     starts = range(0, len(columns), setting.columns)
-    numbers = [Leaf(tuple(columns[at : at + setting.columns]), setting.close, setting.column_mm) for at in starts]
+    numbers = [Leaf(tuple(columns[at : at + setting.columns]), setting.close, setting.column_mm, ease_mm=ease_mm) for at in starts]
     return (*numbers, Leaf((), drawing_mm=(paper.width_mm - 2.0, room_mm - 3.0)))
 
 
@@ -176,6 +183,12 @@ def _columns(parts: Sequence[PartRows], setting: Setting, paper: Paper, room_mm:
                 columns.append([])
             columns[-1].append(row)
     return [tuple(column) for column in columns]
+
+
+def _ease_mm(columns: Sequence[tuple[Row, ...]], setting: Setting, paper: Paper, room_mm: float, system: str) -> float:
+    """What the rows of the fullest column may share between them, within reason."""
+    spare = [(room_mm - sum(_height_mm(row, setting, paper, system == IMPERIAL) for row in column)) / len(column) for column in columns]
+    return round(max(0.0, min(MOST_EASE_MM, *spare)), 2)
 
 
 def _halved(columns: Sequence[tuple[Row, ...]]) -> list[tuple[Row, ...]]:

@@ -20,7 +20,7 @@ from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.specs import Project
 from generator.studiopages import render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
-from generator.templating import plain, render
+from generator.templating import render
 
 __all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_site"]
 
