@@ -152,6 +152,9 @@ def test_listed_inside_that_starts_off_the_axis_has_a_level_floor():
     sheet = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n")
     void = turned_mm3(Polygon([(0, 5), (30, 5), (36, 60), (0, 60)]))
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(void, rel=1e-12)
+    # a lip that stands over the outside's rim: it runs over at the rim
+    high = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 49, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n")
+    assert 1000 * high.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(Polygon([(0, 5), (30, 5), (34.8, 49), (0, 49)])), rel=1e-12)
     # a rim whose inside is lower: it runs over there
     low = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 58, diameter: 72}}\n")
     assert 1000 * low.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(Polygon([(0, 5), (30, 5), (36, 58), (0, 58)])), rel=1e-12)
