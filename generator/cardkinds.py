@@ -1,0 +1,58 @@
+"""Every kind of printed card: its name, what it is about, the papers that it goes on, and what makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from generator import cardtext, gauges, shrinkrule
+from generator.cards import CardText
+from generator.sheet import Sheet
+from generator.specs import Studio
+
+# Width and height standing upright, the smallest first.
+PAPER_MM = {"A6": (105.0, 148.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0)}
+# What a card is about: one form (a sheet), one clay, or the whole studio.
+FORM, CLAY, STUDIO = "form", "clay", "studio"
+
+
+@dataclass(frozen=True, slots=True)
+class CardKind:
+    """A kind of card.
+
+    `render` takes what the card is about, then `paper=`, `made=` and `site_url=`, and returns a `CardText`:
+
+    - about a form: `render(sheet, …)`;
+    - about a clay: `render(clay, studio, …)`;
+    - about the studio: `render(studio, sheets, …)`, the sheets in the catalogue's order.
+
+    `papers` are those that it goes on, the one that is used unless something else is asked for first.
+    `suits` says whether a form has such a card at all.
+    """
+
+    name: str
+    about: str
+    papers: tuple[str, ...]
+    said: str
+    render: Callable[..., CardText]
+    suits: Callable[[Sheet], bool] = lambda sheet: True
+
+    def paper(self, studio: Studio) -> str:
+        """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
+        wanted = str(studio.paper or "")
+        return wanted if wanted in self.papers else self.papers[0]
+
+
+def _render_wheel(sheet: Sheet, **setting) -> CardText:
+    return cardtext.render_card(sheet, "wheel", **setting)
+
+
+# In the order in which they are used: throwing, trimming, the whole job, the gauges, the shop.
+KINDS: dict[str, CardKind] = {
+    kind.name: kind
+    for kind in (
+        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
+        CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
+        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule),
+    )
+}
