@@ -68,6 +68,7 @@ def test_names_that_are_refused(name, odd):
 
 def test_a_name_is_tidied_and_has_an_end():
     assert read(Name(), '"  Tall   beaker "')[0] == "Tall beaker"
+    assert read(Name(longest=5), "plate")[0] == "plate"
     assert refused(Name(longest=5), "beaker") == ("long-name", "pot.k: this name is 6 characters long; at most 5 fit on a card", "")
 
 
