@@ -4,7 +4,6 @@ from math import pi
 
 import pytest
 
-from generator.figures import Ledger
 from generator.parts import brim_mm, fill_level_mm, gauge_stations, place, section_names, tip_angle_deg
 from generator.problems import Position
 from generator.shapes import Impossible, Shaper
@@ -147,7 +146,3 @@ def test_tip_angle(radius, centre, degrees):
 
 def test_sizes_carry_no_doubt_without_bars():
     assert all(figure.plus_minus is None for figure in sheet_of(CUP + LID).figures)
-
-
-def test_an_empty_ledger_has_nothing():
-    assert Ledger().figures == {}
