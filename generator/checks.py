@@ -271,9 +271,16 @@ def nearest_figure(sheet: Sheet, quote: str) -> str:
     return f"did you mean `{near}`?" if near else f"`wareboard derive {sheet.slug}` lists them"
 
 
+def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A form that is meant for shops, whose `stockist` block says no price."""
+    stockist = sheet.form.stockist
+    if stockist and stockist.price is None:
+        yield warning("no-price", stockist.at, "stockist: there is no price; the stock list will say `price on request`", "write `price: 34.00`, the number alone")
+
+
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim,
-    fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure,
+    fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
 )  # fmt: skip
 
 _UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}

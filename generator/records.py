@@ -64,7 +64,10 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """What a field of a record says of itself."""
+    """What a field of a record says of itself.
+
+    `trade` is true where only selling needs it: it makes no new revision, and who makes the ware may do without it.
+    """
 
     kind: Kind
     doc: str
@@ -72,11 +75,12 @@ class Key:
     required: bool = False
     unless_given: str = ""
     field: str = ""
+    trade: bool = False
 
 
-def key(kind: Kind, doc: str, *, example: str = "", required: bool = False, unless_given: str = "", default: Any = None, typed: str = "") -> Any:
+def key(kind: Kind, doc: str, *, example: str = "", required: bool = False, unless_given: str = "", default: Any = None, typed: str = "", trade: bool = False) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given), "typed": typed}
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -591,11 +595,11 @@ def reached_records(record: type) -> list[type]:
 
 
 def typed_form(value: Any) -> Any:
-    """What was typed, without places: for the revision, which changes with a value and not with a comment."""
+    """What was typed, without places: for the revision, which changes with a value and not with a comment or a price."""
     if isinstance(value, Size):
         return " ".join(value.typed.split())
     if dataclasses.is_dataclass(value):
-        shown = {f.name: typed_form(getattr(value, f.name)) for f in dataclasses.fields(value) if "key" in f.metadata}
+        shown = {f.name: typed_form(getattr(value, f.name)) for f in dataclasses.fields(value) if "key" in f.metadata and not f.metadata["key"].trade}
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}

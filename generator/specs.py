@@ -258,6 +258,14 @@ class Losses:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Trade:
+    """What holds for everything that shops are told."""
+
+    currency: Word | None = key(Prose(), "the currency of prices, unless a form says another", example="GBP")
+    terms: Word | None = key(Prose(), "what stands under every price list: taxes, carriage, smallest order", example="Prices to the trade, without VAT. Carriage extra.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Studio:
     """`specs/studio.yaml`: the studio's units, tools, boards and habits."""
 
@@ -274,6 +282,7 @@ class Studio:
     least_wall: Size | None = key(LENGTH, "the thinnest wall that the studio fires; thinner ones are warned of", example="2.5 mm", unless_given="2 mm")
     fit_limit: Size | None = key(SHARE, "the share of lids that may bind or be loose before the form is warned of", example="1 %", unless_given="1 %")
     language: Word | None = key(Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en")
+    stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
 # ---- a clay, a glaze, a kiln ----
@@ -474,15 +483,27 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stockist:
-    """What a shop is told of the form."""
+class Packed:
+    """One piece, or one set, in its box."""
 
+    length: Size | None = key(LENGTH, "the box's length", example="140 mm")
+    width: Size | None = key(LENGTH, "the box's width", example="140 mm")
+    height: Size | None = key(LENGTH, "the box's height", example="180 mm")
+    weight: Size | None = key(WEIGHT, "box and all", example="620 g")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stockist:
+    """What a shop is told of the form. Only a form with this block goes into the stock list."""
+
+    at: Position
     sku: Word | None = key(Prose(), "the maker's number for the shop", example="B-12-LS")
-    price: Size | None = key(Measure("price"), "price to the shop", example="34.00")
-    currency: Word | None = key(Prose(), "the currency of the price", example="GBP")
+    price: Size | None = key(Measure("price"), "price to the shop", example="34.00", unless_given="price on request")
+    currency: Word | None = key(Prose(), "the currency of the price", example="GBP", unless_given="the studio's")
     care: Word | None = key(Prose(), "how to look after it", example="Wash by hand.")
     contains: Word | None = key(Prose(), "what it is made to hold", example="drink")
     description: Word | None = key(Prose(), "a line or two for the shop")
+    packed: Packed | None = key(Nested(Packed), "the piece in its box", example="{length: 140 mm, width: 140 mm, height: 180 mm, weight: 620 g}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -507,7 +528,7 @@ class Form:
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES), "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`", default={})
     notes: Word | None = key(Prose(), "anything else, in Markdown")
-    stockist: Stockist | None = key(Nested(Stockist), "what a shop is told")
+    stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
     def stage(self) -> str:
@@ -527,7 +548,7 @@ class Counts:
     dried: int | None = key(Whole(), "pieces bone dry", example="25")
     bisque: int | None = key(Whole(), "pieces out of the bisque", example="24")
     fired: int | None = key(Whole(), "pieces out of the glaze firing", example="23")
-    sold: int | None = key(Whole(), "pieces sold", example="22")
+    sold: int | None = key(Whole(), "pieces sold", example="22", trade=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -195,6 +195,14 @@ def test_a_revision_changes_with_what_is_typed_and_not_with_layout():
     assert len(revision(form)) == 6
 
 
+def test_a_price_makes_no_new_revision():
+    plain = CUP.format(unit="mm", fill="rim")
+    cheap, dear = (read(f"{plain}stockist: {{sku: C-1, price: {price}}}\n") for price in (3, 4))
+    assert cheap.stockist.price.value == 3.0
+    assert revision(cheap) == revision(dear) == revision(read(plain))
+    assert "C-1" not in typed_text(cheap)
+
+
 def test_specs_are_frozen():
     with pytest.raises(dataclasses.FrozenInstanceError):
         read(CUP.format(unit="mm", fill="rim")).title = "x"
