@@ -74,10 +74,10 @@ def _convention(sheet: Sheet) -> str:
 
 def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm: float) -> Iterator[Item]:
     """What is drawn for one part: both gauges, the pointer's triangles, the caliper lines."""
-    yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside)
-    yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside)
+    yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside, width_mm)
+    yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside, width_mm)
     for said, height, reach in _pointers(sheet, name):
-        yield _pointer(sheet, reader, said, height, reach)
+        yield _pointer(sheet, reader, said, height, reach, width_mm)
     for stage, when in STAGE_WORDS.items():
         for said, figure in caliper_settings(sheet, name, stage):
             yield _caliper_line(reader, f"{said}, {when}", figure, width_mm)
@@ -104,12 +104,12 @@ def seen_outline(outside: Sequence[Point]) -> list[Point]:
     return seen
 
 
-def _gauge(sheet: Sheet, said: str, outside: Sequence[Point]) -> Item:
+def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -> Item:
     """Half an outline to cut out: the pot's half in grey, and beside it the gauge, flat at both ends."""
     line = seen_outline(outside)
     height, widest = line[-1][1], max(radius for radius, _ in line)
     code = f" {sheet.form.code}" if sheet.form.code else ""
-    lines, upward, beside = _words_beside([said, f"{sheet.form.title}{code}, {sheet.revision}"], height)
+    lines, upward, beside = _words_beside([said, f"{sheet.form.title}{code}, {sheet.revision}"], _mark(sheet), height, _room_beside(width_mm, widest))
     width = widest + beside
 
     def draw(sketch: Sketch) -> None:
@@ -125,26 +125,42 @@ def _gauge(sheet: Sheet, said: str, outside: Sequence[Point]) -> Item:
     return Item(said, f"gauge {said}, {height:.1f} mm high and {widest:.1f} mm from the centre at its widest", width, height, draw)
 
 
-def _words_beside(texts: Sequence[str], height_mm: float) -> tuple[list[tuple[str, bool]], bool, float]:
+def _mark(sheet: Sheet) -> str:
+    """What tells a cut-out piece from all others: the form's code, or its name, and the revision."""
+    return f"{sheet.form.code or sheet.form.title} {sheet.revision}"
+
+
+def _room_beside(width_mm: float, used_mm: float) -> float:
+    """How wide words may be beside a drawing: what is left of the sheet, so that no drawing goes over two for its words alone."""
+    left = width_mm - used_mm
+    return left if left >= LEAST_BESIDE_MM else LONGEST_LINE_MM
+
+
+def _words_beside(texts: Sequence[str], mark: str, height_mm: float, most_mm: float) -> tuple[list[tuple[str, bool]], bool, float]:
     """A gauge's words, set up its edge or level, whichever needs less card: lines, whether they run up, and the card's width."""
-    level = _level_words(texts, height_mm)
+    level = _level_words(texts, mark, height_mm, most_mm - BESIDE_MM)
     upright = _lines(texts, min(height_mm - BESIDE_MM, LONGEST_LINE_MM)) if height_mm >= 30.0 else []
     upright_mm = max(LEAST_BESIDE_MM, LINE_MM * len(upright) + BESIDE_MM)
-    level_mm = max(LEAST_BESIDE_MM, max(text_width_mm(text, TEXT_MM, strong) for text, strong in level) + BESIDE_MM)
-    return (upright, True, upright_mm) if upright and upright_mm < level_mm else (level, False, level_mm)
+    level_mm = max(LEAST_BESIDE_MM, _widest(level) + BESIDE_MM)
+    return (upright, True, upright_mm) if upright and upright_mm < level_mm and upright_mm <= most_mm else (level, False, level_mm)
 
 
-def _level_words(texts: Sequence[str], height_mm: float) -> list[tuple[str, bool]]:
-    """Words in level lines that fit a height, in the narrowest column that takes them; run on where they must."""
-    most = max(1, int((height_mm - 1.0) / LINE_MM))
-    for width in range(20, int(LONGEST_LINE_MM) + 1, 4):
-        if len(lines := _lines(texts, float(width))) <= most:
-            return lines
+def _level_words(texts: Sequence[str], mark: str, height_mm: float, most_mm: float) -> list[tuple[str, bool]]:
+    """Words in level lines that fit a height, in the narrowest column that takes them; where none does, its mark and as much as there is room for."""
+    count = max(1, int((height_mm - 1.0) / LINE_MM))
+    widths = [float(width) for width in range(20, int(most_mm), 4)] + [most_mm]
     run_on = [", ".join(texts)]
-    width = LONGEST_LINE_MM
-    while len(_lines(run_on, width)) > most:
-        width += 4.0
-    return _lines(run_on, width)
+    for words in (texts, run_on):
+        for width in widths:
+            if len(lines := _lines(words, width)) <= count:
+                return lines
+    lines = _lines([f"{mark}, {texts[0]}"], most_mm)
+    rest = " ".join(text for text, _ in lines[count - 1 :])
+    return [*lines[: count - 1], (shortened(rest, most_mm, TEXT_MM, True), True)]
+
+
+def _widest(lines: Sequence[tuple[str, bool]]) -> float:
+    return max(text_width_mm(text, TEXT_MM, strong) for text, strong in lines)
 
 
 def _lines(texts: Sequence[str], width_mm: float) -> list[tuple[str, bool]]:
@@ -166,11 +182,11 @@ def _pointers(sheet: Sheet, name: str) -> Iterator[tuple[str, Figure, Figure]]:
             yield f"{name}, {station}" if station else name, height, reach
 
 
-def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Figure) -> Item:
+def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Figure, width_mm: float) -> Item:
     """A right triangle: from the centre out along the wheel head, then up to where the pointer goes."""
     high, out = height.value, reach.value
-    texts = [f"pointer {said}", f"up {reader.text(height)}, out {reader.text(reach)}", f"{sheet.form.code or sheet.form.title} {sheet.revision}"]
-    lines = _words_within(texts, high, out) or _words_aside(texts, high, out)
+    texts = [f"pointer {said}", f"up {reader.text(height)}, out {reader.text(reach)}", _mark(sheet)]
+    lines = _words_within(texts, high, out) or _words_aside(texts, high, out, _room_beside(width_mm, out))
 
     def draw(sketch: Sketch) -> None:
         sketch.stroke(EDGE, ((0.0, 0.0), (out, 0.0), (out, high)), closed=True)
@@ -206,9 +222,9 @@ def _words_within(texts: Sequence[str], high: float, out: float) -> list[_Line]:
     return []
 
 
-def _words_aside(texts: Sequence[str], high: float, out: float) -> list[_Line]:
+def _words_aside(texts: Sequence[str], high: float, out: float, most_mm: float) -> list[_Line]:
     """Words to the right of a triangle that is too small for them; they are cut off with the rest of the paper."""
-    return [_Line(out + 1.5, high - LINE_MM * (number + 1) + 0.6, text, strong) for number, (text, strong) in enumerate(_level_words(texts, high))]
+    return [_Line(out + 1.5, high - LINE_MM * (number + 1) + 0.6, text, strong) for number, (text, strong) in enumerate(_level_words(texts, texts[-1], high, most_mm - 2.0))]
 
 
 # ---- calipers ----

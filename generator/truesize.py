@@ -79,9 +79,12 @@ def room_mm(paper: str) -> tuple[float, float]:
     Args:
         paper: one of PAPERS.
     Returns: mm.
+    Raises: ValueError, there is no such paper.
     >>> room_mm("A4")
     (181.0, 225.0)
     """
+    if paper not in PAPERS:
+        raise ValueError(f"true-size sheets are not made on {paper}; there are {' and '.join(PAPERS)}")
     width, height = PAPERS[paper]
     return width - 2.0 * MARGIN_MM - SIDE_MM, height - 2.0 * MARGIN_MM - HEAD_MM - FOOT_MM
 
@@ -97,8 +100,6 @@ def render_sheets(name: str, words: Words, chapters: Sequence[Sequence[Item]], p
     Returns: the sheets' text; `cards.render_pdf` sets it.
     Raises: ValueError, there is no such paper.
     """
-    if paper not in PAPERS:
-        raise ValueError(f"true-size sheets are not made on {paper}; there are {' and '.join(PAPERS)}")
     sheets = [sheet for items in chapters for sheet in _sheets(items, paper)]
     pictures = [Markup(_picture(f"{name}-{number}", words, sheet, paper)) for number, sheet in enumerate(sheets, 1)]
     html = render("cards/truesize.html", words=words, paper=paper, pictures=pictures, size_class=_size_class(f"{words.title} {words.code}"))
@@ -152,7 +153,7 @@ def _cuts(item: Item, paper: str) -> Iterator[_Cut]:
 def _is_drawn_on(item: Item, piece: Piece) -> bool:
     picture = Picture()
     item.draw(_Window(onto=picture, piece=piece, place=Place(0, 0.0, 0.0)))
-    return picture.right > picture.left
+    return picture.right >= picture.left
 
 
 def _sheets(items: Sequence[Item], paper: str) -> list[list[tuple[_Cut, Place]]]:
