@@ -11,6 +11,7 @@ from generator.glaze import glaze_dry_g
 from generator.problems import Position, error
 from generator.shapes import Impossible, Shape, Shaper, to_stage
 from generator.specs import LATER_STAGES, STAGES, Clay, Form, Glaze, Size, Station, Word
+from generator.thickness import least_wall_mm
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -48,6 +49,7 @@ def write_part(ledger: Ledger, form: Form, project, shaper: Shaper, shape: Shape
     _write_stations(ledger, form, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, form, shaper, shape)
+    _write_thicknesses(ledger, form, shape)
     _write_clay(ledger, project.clays[form.clay], shape)
     _write_ball(ledger, project.studio, shape)
     _write_pointer(ledger, project.studio, form, shape)
@@ -137,6 +139,25 @@ def _write_calipers(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) ->
             size = shaper.caliper_mm(form, shape.name, name, shape.stage)
             how = f"{caliper.side} diameter at {caliper.level}'s level = {number(size)} mm {shape.stage}"
             write_size(ledger, shape, key, shape.stage, size, False, how=how, inputs=[*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)])
+
+
+def _write_thicknesses(ledger: Ledger, form: Form, shape: Shape) -> None:
+    """Wall and floor: as typed, or measured where the inside is listed."""
+    part, key = shape.part, shape.name
+    if shape.solid:
+        return
+    if part.inside:
+        thinnest = least_wall_mm(shape.outside, shape.inside)
+        write_size(ledger, shape, f"{key}.wall.thickness", shape.stage, thinnest, False, how=f"the wall at its thinnest = {number(thinnest)} mm {shape.stage}", inputs=section_names(shape))
+        if shape.opens_down:  # whatever stands on a lid's closed end would count
+            return
+        floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
+        write_size(ledger, shape, f"{key}.floor.thickness", shape.stage, floor, True, how=f"at the centre = {number(floor)} mm {shape.stage}", inputs=section_names(shape))
+        return
+    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
+    for station, size in walls.items():
+        _write_typed(ledger, form, shape, f"{key}.wall.{station}thickness", size, False)
+    _write_typed(ledger, form, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

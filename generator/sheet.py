@@ -14,6 +14,7 @@ from generator.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml
 from generator.problems import Problem, error
 from generator.shapes import Impossible, Shape, Shaper, make_body
 from generator.specs import LATER_STAGES, STAGES, Clay, Form, Glaze, Project, Studio, revision, typed_text
+from generator.trimweights import write_trim_weights
 
 JSON_FORMAT = 1
 
@@ -106,6 +107,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         if found:
             return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(found))
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
+        write_trim_weights(ledger, form, shapes, records)
         _write_set(ledger, form, spec, glaze)
     except Impossible as fault:
         return Sheet(form, project.studio, spec, glaze, made.revision, problems=(fault.problem,))
