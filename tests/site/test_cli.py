@@ -237,7 +237,7 @@ def test_the_module_is_the_command():
 
 
 def test_a_terminal_that_has_no_such_character_still_shows_the_rest(demo):
-    plain = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    plain = {**os.environ, "PYTHONIOENCODING": "cp1252"}
     done = subprocess.run([sys.executable, "-m", "generator", "-C", str(demo), "derive", "tea-caddy", "jar.rim.diameter wet", "--why"], capture_output=True, cwd=ROOT, env=plain, check=False)
     assert done.returncode == 0, done.stderr
     assert b"jar.rim.diameter wet = 97.755 mm" in done.stdout

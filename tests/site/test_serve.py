@@ -131,13 +131,15 @@ def test_a_form_that_comes_or_goes_builds_the_whole_site(preview):
     assert preview.whole_builds == 2 and "forms/supper-plate.html" not in preview.pages()
 
 
-def test_an_error_keeps_the_last_pages_and_mending_it_brings_them_on(preview):
+@pytest.mark.parametrize("wrong", ["wal: 4", "wall: 140"])
+def test_an_error_keeps_the_last_pages_and_mending_it_brings_them_on(preview, wrong):
+    """A key that cannot be read, and a size that can but leaves no pot."""
     before = preview.pages()
-    preview.change("wall: 4", "wal: 4")
+    preview.change("wall: 4", wrong)
     with pytest.raises(SystemExit):
         preview.server.builder()
     assert preview.pages() == before
-    preview.change("wal: 4", "wall: 6")
+    preview.change(wrong, "wall: 6")
     preview.server.builder()
     assert preview.pages()["forms/tall-beaker.json"] != before["forms/tall-beaker.json"]
 

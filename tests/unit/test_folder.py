@@ -64,6 +64,12 @@ def test_a_link_that_leads_out_is_refused(studio, tmp_path):
     assert [(rule, file) for rule, file, _ in said(problems)] == [("link-outside", "specs/clays"), ("link-outside", "specs/forms/out.yaml")]
 
 
+def test_a_folder_that_is_a_link_within_the_project_is_not_walked(studio):
+    (studio / "specs" / "forms" / "again").symlink_to(studio / "specs", target_is_directory=True)
+    texts, problems = read_texts(studio)
+    assert len(texts) == 2 and [problem.at.file for problem in problems] == ["specs/forms/again"]
+
+
 def test_a_whole_folder_that_is_a_link_out_is_refused(studio, tmp_path):
     other = tmp_path / "other"
     other.mkdir()
