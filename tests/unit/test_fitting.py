@@ -154,4 +154,5 @@ def test_a_record_is_handed_on_and_only_its_own_figures_are_written():
     before = set(ledger.figures)
     record = write_fit(ledger, project.forms["jar"], "cap", Shaper(project))
     assert record == sheet.fits["cap"]
+    assert (record.aim_mm, record.outside.diameter_mm("fired")) == pytest.approx((1.2, 78.8))
     assert {key for key, _ in set(ledger.figures) - before} == {figure.key for figure in sheet.figures if figure.key.startswith("fit.cap")}

@@ -75,6 +75,8 @@ def test_brim_and_fill():
     assert (brim_mm(shape), fill_level_mm(form, shape)) == (100.0, 60.0)
     form, shape = shape_of(CUP, "cup")
     assert fill_level_mm(form, shape) == 100.0
+    low = CUP.replace("    wall: 4\n    floor: 6\n", "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n")
+    assert brim_mm(shape_of(low, "cup")[1]) == 97.0
     parts = CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
     form, shape = shape_of(parts + "    fill_to: waist\n", "cup")
     assert fill_level_mm(form, shape) == pytest.approx(40.0)
