@@ -106,14 +106,14 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
         raise ValueError(f"there is no {kind} card on {paper}; there are {', '.join(KINDS)} on {', '.join(PAPERS)}")
     reader, size = reader_of(sheet.studio), PAPERS[paper]
     parts, checks, fired, said = wheel_rows(sheet, reader), ruler_checks(sheet, reader), _fired(sheet, reader), convention(sheet)
-    foot_lines = sum(_lines(line, size.width_mm - QR_MM[paper], size.small_mm) for line in (*checks, fired)) + 1
-    head_mm = size.head_mm + LINE * size.small_mm * _lines(f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, size.small_mm)
+    foot_lines = sum(count_lines(line, size.width_mm - QR_MM[paper], size.small_mm) for line in (*checks, fired)) + 1
+    head_mm = size.head_mm + LINE * size.small_mm * count_lines(f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, size.small_mm)
     room_mm = size.height_mm - head_mm - max(QR_MM[paper], LINE * size.small_mm * foot_lines + 2.5)
     html = render(
         "cards/wheel.html",
         sheet=sheet, form=sheet.form, paper=paper, leaves=lay_out(parts, size, room_mm, reader.systems[0]), several=len(parts) > 1,
         picture=lambda leaf: _picture(sheet, reader, leaf, size), convention=said, checks=checks, fired=fired, day=written_day(made),
-        size_class=_size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
+        size_class=size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", big=big_number, inches_first=reader.systems[0] == IMPERIAL,
     )  # fmt: skip
     return CardText(f"{sheet.slug}-{kind}", f"{sheet.form.title}, {kind} card", html, card_style())
@@ -208,12 +208,12 @@ def _height_mm(row: Row, setting: Setting, paper: Paper, inches_first: bool) -> 
         words_mm = 1.06 * text_width_mm(row.label, paper.words_mm) + text_width_mm(f" {row.of}", 0.86 * paper.words_mm)
         second_mm = text_width_mm(f" ({row.second})", paper.words_mm) if inches_first and row.second else 0.0
         return CLOSE_NUMBER_MM + 0.6 + 1.08 * paper.words_mm * ceil(BREAKS * (words_mm + second_mm) / setting.column_mm)
-    lines = _lines(row.label, paper.label_mm, paper.words_mm) + _lines(row.of, paper.label_mm, 0.88 * paper.words_mm) + (1 if inches_first else 0)
+    lines = count_lines(row.label, paper.label_mm, paper.words_mm) + count_lines(row.of, paper.label_mm, 0.88 * paper.words_mm) + (1 if inches_first else 0)
     return max(NUMBER_MM, 1.12 * paper.words_mm * lines)
 
 
-def _lines(text: str, width_mm: float, size_mm: float) -> int:
-    """How many lines a text takes."""
+def count_lines(text: str, width_mm: float, size_mm: float) -> int:
+    """How many lines a text takes in a column of some width, set at some size; both in mm."""
     return ceil(BREAKS * text_width_mm(text, size_mm) / width_mm)
 
 
@@ -258,7 +258,8 @@ def _fired(sheet: Sheet, reader: Reader) -> str:
     return joined if len(joined) <= LONGEST_FIRED else ""
 
 
-def _size_class(title: str) -> str:
+def size_class(title: str) -> str:
+    """A size of type at which a title stands beside a code."""
     return "short" if len(title) <= 22 else "long" if len(title) <= 38 else "longest"
 
 
