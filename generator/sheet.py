@@ -76,6 +76,13 @@ class Sheet:
         }
 
 
+def _other_specs(form: Form, project: Project) -> list[object]:
+    """Forms whose sizes this one's fits take, with their clays and glazes: a change there is a change here."""
+    slugs = sorted({side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form} - {form.slug})
+    forms = [project.forms[slug] for slug in slugs]
+    return [spec for other in forms for spec in (other, project.clays[other.clay], project.glazes.get(str(other.glaze)))]
+
+
 def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:
     """Work a form out.
 
@@ -87,7 +94,8 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     """
     shaper = shaper or Shaper(project)
     spec, glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    made = Sheet(form, project.studio, spec, glaze, revision(form, shaper.remembered(typed_text, spec), shaper.remembered(typed_text, glaze), shaper.remembered(typed_text, project.studio)))
+    leaned_on = [spec, glaze, project.studio, *_other_specs(form, project)]
+    made = Sheet(form, project.studio, spec, glaze, revision(form, *(shaper.remembered(typed_text, other) for other in leaned_on)))
     shapes: dict[str, Shape] = {}
     found: list[Problem] = []
     try:
