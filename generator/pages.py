@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 
 from generator import drawing
 from generator.formpage import render_form
-from generator.pagetext import DataText, PageText
+from generator.pagetext import DataText, PageText, harmless_cell
 from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.specs import Project
@@ -130,15 +130,6 @@ def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
     for sheet in sheets:
         for figure in sheet.figures:
             doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
-            words = map(_harmless, (figure.how, " ".join(figure.inputs), figure.source))
-            writer.writerow((sheet.slug, _harmless(figure.key), figure.stage or "", repr(figure.value), figure.unit, doubt, "yes" if figure.given else "", *words))
+            words = map(harmless_cell, (figure.how, " ".join(figure.inputs), figure.source))
+            writer.writerow((sheet.slug, harmless_cell(figure.key), figure.stage or "", repr(figure.value), figure.unit, doubt, "yes" if figure.given else "", *words))
     return DataText("figures.csv", text.getvalue())
-
-
-def _harmless(text: str) -> str:
-    """A text that no spreadsheet takes for a formula.
-
-    >>> _harmless("=HYPERLINK(1)"), _harmless("mean of 8 bars")
-    ("'=HYPERLINK(1)", 'mean of 8 bars')
-    """
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
