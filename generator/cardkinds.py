@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generator import cardtext, gauges, shrinkrule
 from generator.cards import CardText
+from generator.revisions import Revised, revised_clay, revised_form
 from generator.sheet import Sheet
 from generator.specs import Studio
 
@@ -27,7 +28,8 @@ class CardKind:
     - about the studio: `render(studio, sheets, …)`, the sheets in the catalogue's order.
 
     `papers` are those that it goes on, the one that is used unless something else is asked for first.
-    `suits` says whether a form has such a card at all.
+    `suits` says whether a form has such a card at all. `revised` says of what the card is a revision,
+    given what it is about; the day on the card is the day on which that was first made.
     """
 
     name: str
@@ -36,6 +38,7 @@ class CardKind:
     said: str
     render: Callable[..., CardText]
     suits: Callable[[Sheet], bool] = lambda sheet: True
+    revised: Callable[..., Revised] = revised_form
 
     def paper(self, studio: Studio) -> str:
         """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
@@ -53,6 +56,6 @@ KINDS: dict[str, CardKind] = {
     for kind in (
         CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
-        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule),
+        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule, revised=revised_clay),
     )
 }
