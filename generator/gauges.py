@@ -80,7 +80,7 @@ def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm:
         yield _pointer(sheet, reader, said, height, reach, width_mm)
     for stage, when in STAGE_WORDS.items():
         for said, figure in caliper_settings(sheet, name, stage):
-            yield _caliper_line(reader, f"{said}, {when}", figure, width_mm)
+            yield _caliper_line(reader, said, when, figure, width_mm)
 
 
 # ---- gauges ----
@@ -212,7 +212,7 @@ class _Line:
 
 def _words_within(texts: Sequence[str], high: float, out: float) -> list[_Line]:
     """Words inside a triangle, up its upright edge or level on its base; none where they don't fit."""
-    last = len(texts) - 1
+    last, texts = len(texts) - 1, [shortened(text, LONGEST_LINE_MM, TEXT_MM, number == 0) for number, text in enumerate(texts)]
     upright = [_Line(out - 1.6 - LINE_MM * (last - number), 1.6, text, number == 0, True) for number, text in enumerate(texts)]
     if all(high * (line.x - TEXT_MM) / out - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong) for line in upright):
         return upright
@@ -247,11 +247,11 @@ def caliper_settings(sheet: Sheet, name: str, stage: str) -> Iterator[tuple[str,
             yield f"{name} {caliper}", figure
 
 
-def _caliper_line(reader: Reader, said: str, figure: Figure, width_mm: float) -> Item:
+def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm: float) -> Item:
     """A line exactly as long as a caliper setting, between two ticks."""
     length = figure.value
     amounts = reader.figure(figure)
-    text = f"{said}: {amounts[0]}" + (f" ({amounts[1]})" if len(amounts) > 1 else "")
+    text = f"{amounts[0]}{f' ({amounts[1]})' if len(amounts) > 1 else ''} {when}, {said}"
     above = text_width_mm(text, TEXT_MM, True) + 2.4 <= length
     start = 1.2 if above else length + 1.5
     text = shortened(text, min(length, width_mm / 2.0) if above else width_mm - start, TEXT_MM, True)
@@ -263,4 +263,4 @@ def _caliper_line(reader: Reader, said: str, figure: Figure, width_mm: float) ->
             sketch.stroke(THIN, ((x, 1.3), (x, 5.3)))
         sketch.letter(start, 4.4 if above else 2.3, text, TEXT_MM, anchor="start", strong=True)
 
-    return Item(said, f"caliper line {said}, {length:.1f} mm", wide, 6.6, draw)
+    return Item(f"{said}, {when}", f"caliper line {said}, {when}, {length:.1f} mm", wide, 6.6, draw)

@@ -10,7 +10,7 @@ import pytest
 from generator import checks, specs
 from generator.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
 from generator.shown import reader_of
-from generator.svg import Sketch, text_width_mm
+from generator.svg import Sketch
 from generator.truesize import room_mm
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -212,6 +212,12 @@ def test_at_the_wheel_a_flange_is_set_as_thrown():
     assert dict(caliper_settings(sheet, "jar", "wet"))["jar mouth"].key == "jar.mouth"
 
 
+def test_a_setting_is_told_however_little_room_its_line_has():
+    for item in items_of(odd(20, 220)):
+        if "caliper line" in item.said:
+            assert drawn(item).letters[0].startswith("2") and " mm (" in drawn(item).letters[0]
+
+
 # ---- the sheets ----
 
 
@@ -221,7 +227,7 @@ def test_sheets_name_form_code_clay_revision_day_and_both_units():
     for wanted in ("Tea caddy", "TC-2", "Millpond buff, cone 8", sheet.revision, "25 November 2026", "Millpond Yard", "The bat, 12 mm, is counted in"):
         assert wanted in html
     mouth = sheet.value("jar.mouth", "wet")
-    assert f"jar mouth, at the wheel: {round(mouth * 2) / 2:.1f} mm (" in html and " in)" in html
+    assert f"{round(mouth * 2) / 2:.1f} mm (3⁷⁄₁₆ in) at the wheel, jar mouth<" in html
 
 
 def test_inches_come_first_where_the_studio_says_so():
@@ -229,7 +235,7 @@ def test_inches_come_first_where_the_studio_says_so():
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", "units: imperial only")
     sheet = checks.check_project(specs.read_project(texts))[0]["tea-caddy"]
     html = render_templates(sheet, made=MADE).html
-    assert "jar mouth, at the wheel: 3⁷⁄₁₆ in<" in html
+    assert ">3⁷⁄₁₆ in at the wheel, jar mouth<" in html
 
 
 def test_the_code_leads_to_the_forms_page():
@@ -250,7 +256,3 @@ def test_paper_follows_the_studio_unless_another_is_asked_for():
 def test_same_form_same_text():
     sheet = demo()["pitcher"]
     assert render_templates(sheet, made=MADE) == render_templates(sheet, made=MADE)
-
-
-def test_label_widths_are_known():
-    assert text_width_mm("LONGEST-CODE", 3.0, True) < 40.0
