@@ -15,6 +15,7 @@ from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, text_width_mm
 from generator.truesize import (
+    ALLOWED_MM,
     TEXT_MM,
     Item,
     Words,
@@ -58,7 +59,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
         f"Lines are as long as the figure is; the numbers beside them are rounded to the studio's tools. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
-        str(sheet.studio.language or "en"), qr_picture(page_url(sheet, site_url)) if site_url else "",
+        str(sheet.studio.language or "en"), qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     return render_sheets(f"{sheet.slug}-template", words, [items], paper)
 

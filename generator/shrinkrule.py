@@ -18,6 +18,7 @@ from generator.svg import THIN, Sketch
 from generator.templating import capital
 from generator.tiling import cut_spans
 from generator.truesize import (
+    ALLOWED_MM,
     INCH_MM,
     OVERLAP_MM,
     SMALL_MM,
@@ -72,17 +73,17 @@ def render_rule(spec: Clay, studio: Studio, *, paper: str | None = None, made: d
     Returns: the sheets' text; `cards.render_pdf` sets it.
     Raises: ValueError, a paper that there is not; shapes.Impossible, a clay that can't be.
     """
-    body, systems = make_body(spec), reader_of(studio).systems
+    body, reader = make_body(spec), reader_of(studio)
     paper = paper or true_paper(str(studio.paper or ""))
     width_mm, _ = room_mm(paper)
     ways = (False, True) if body.height_factor != 1.0 else (None,)
     day = written_day(made)
-    chapters = [[_rule(spec, body, stage, way, systems, day, width_mm) for way in ways] for stage in ("wet", "leather-hard")]
+    chapters = [[_rule(spec, body, stage, way, reader.systems, day, width_mm) for way in ways] for stage in ("wet", "leather-hard")]
     url = f"{site_url.rstrip('/')}/clays/{quote(spec.slug)}.html" if site_url else ""
     words = Words(
         str(spec.title), "", "shrink rule", f"{clay_words(spec)}. {_convention(body)}",
         f"{_shrinkage(body)}; {_origin(spec, body)} Revision {revision(spec)}, made {day}. {studio.title}.",
-        str(studio.language or "en"), qr_picture(url) if url else "",
+        str(studio.language or "en"), qr_picture(url) if url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     if len(ways) == 1:
         chapters = [[item for chapter in chapters for item in chapter]]

@@ -36,6 +36,7 @@ CELL_MM = 3.2  # of the small map that tells which piece is which
 CROSS_MM = 3.5  # from the middle of a cross to its ends; the overlap has room for it
 EDGE_MM = 1.0  # of paper around a picture, so that no line at its edge is cut in half
 BAR_MM, BAR_IN = 100.0, 4
+ALLOWED_MM = 0.5  # half a per cent of the bar, a ruler's step
 INCH_MM = 25.4
 SMALL_MM, TEXT_MM = 2.5, 3.0
 
@@ -53,7 +54,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """What stands around the drawings of every sheet."""
+    """What stands around the drawings of every sheet; `allowed` is how far out a bar may be."""
 
     title: str
     code: str
@@ -62,6 +63,7 @@ class Words:
     foot: str
     language: str
     code_picture: str = ""
+    allowed: str = "0.5 mm"
 
 
 def true_paper(wanted: str | None) -> str:

@@ -235,6 +235,7 @@ def test_inches_come_first_where_the_studio_says_so():
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", "units: imperial only")
     sheet = checks.check_project(specs.read_project(texts))[0]["tea-caddy"]
     html = render_templates(sheet, made=MADE).html
+    assert "out by more than ¹⁄₆₄ in," in html and "out by more than 0.5 mm," in render_templates(demo()["tea-caddy"], made=MADE).html
     assert ">3⁷⁄₁₆ in at the wheel, jar mouth<" in html
 
 
