@@ -164,14 +164,16 @@ class Stock:
     forms: tuple[StockForm, ...] = field(default=())
 
 
-def stock_of(studio: Studio, sheets: Iterable[Sheet]) -> Stock:
+def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False) -> Stock:
     """What a studio tells shops: its forms that have a `stockist` block, by title.
 
     Args:
         studio: the studio's spec.
         sheets: the forms' sheets; those without the block, or without figures, are left out.
+        own_names: files are named as the studio names them, by slug; for what stays in the studio.
     """
-    told = sorted((stock_form(sheet) for sheet in sheets if is_stocked(sheet)), key=lambda form: (form.title.casefold(), form.sku, form.name))
+    records = (replace(stock_form(sheet), name=sheet.slug) if own_names else stock_form(sheet) for sheet in sheets if is_stocked(sheet))
+    told = sorted(records, key=lambda form: (form.title.casefold(), form.sku, form.name))
     named: dict[str, StockForm] = {}
     for form in told:
         names = (form.name if count == 1 else f"{form.name}-no{count}" for count in itertools.count(1))

@@ -283,6 +283,9 @@ RULES: tuple[Rule, ...] = (
     fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
 )  # fmt: skip
 
+# Rules that are about selling, not about making.
+ABOUT_TRADE = (no_price,)
+
 _UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
 
 

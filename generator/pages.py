@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
@@ -16,10 +16,12 @@ from markupsafe import Markup, escape
 from generator import drawing
 from generator.formpage import render_form
 from generator.pagetext import DataText, PageText, harmless_cell
+from generator.revisions import OldCard
 from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.specs import Project
-from generator.studiopages import render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
+from generator.stockpages import render_stock_page
+from generator.studiopages import Shows, everything, render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
 from generator.templating import render
 
 __all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_site"]
@@ -29,19 +31,29 @@ FRONT_SCALE = 0.3
 OTHERS = "other forms"
 
 
-def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> tuple[PageText, ...]:
+OldCardsOf = Callable[[Sheet], Sequence[OldCard]]
+
+
+def no_old_cards(sheet: Sheet) -> tuple[OldCard, ...]:
+    """For a site whose cards nobody remembers."""
+    return ()
+
+
+def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything, old_cards: OldCardsOf = no_old_cards) -> tuple[PageText, ...]:
     """Every page of the site, the front page first.
 
     Args:
         project: the studio.
         sheets: each form's sheet by slug; a form without one is left out.
         with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
+        shows: whether a key of a record belongs into glossary and reference.
+        old_cards: what a form's page tells whoever comes from an older card.
     """
     return (
         render_front(project, sheets, with_cards=with_cards),
-        *(render_form(sheet, project, with_cards=with_cards) for sheet in sheets.values()),
+        *(render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(sheet)) for sheet in sheets.values()),
         *render_clays(project, sheets), *render_glazes(project, sheets), *render_kilns(project),
-        render_glossary(), render_reference(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_cautions(),
     )  # fmt: skip
 
 

@@ -6,7 +6,6 @@ import csv
 import datetime
 import io
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from functools import cache
 
 from markupsafe import Markup
@@ -220,13 +219,13 @@ def render_stock_sheet(sheet: Sheet, *, paper: str | None = None, made: datetime
     """
     if not is_stocked(sheet):
         raise ValueError(f"{sheet.slug} has no `stockist` block, so there is no stock sheet")
-    stock = stock_of(sheet.studio, [sheet])
-    return replace(render_stock_card(stock.forms[0], stock, paper=paper, made=made), name=f"{sheet.slug}-stock")
+    stock = stock_of(sheet.studio, [sheet], own_names=True)
+    return render_stock_card(stock.forms[0], stock, paper=paper, made=made)
 
 
 def render_stock_list(studio: Studio, sheets: Sequence[Sheet], *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
     """The stock list from the sheets of a studio. See `render_stock_sheet`."""
-    return render_stock_list_card(stock_of(studio, sheets), paper=paper, made=made)
+    return render_stock_list_card(stock_of(studio, sheets, own_names=True), paper=paper, made=made)
 
 
 def paper_of(stock: Stock, papers: Sequence[str]) -> str:

@@ -17,6 +17,8 @@ from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Si
 from generator.templating import capital, plain, render
 from generator.words import caution_lines, read_cautions, read_glossary
 
+# Record and key to whether the key is shown.
+Shows = Callable[[type, str], bool]
 SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
 EXAMPLES = ("90", "90 mm", "9 cm", "3 1/2 in", '3-1/2"', "1 lb 3 oz", "540 g", "350 ml", "12 fl oz US", "12 %", "1.95 g/cm3", "45 s", "1240 C", "2 mm wet", "1 mm leather-hard")
 KIND_TITLES = {"studio": "The studio", "clay": "A clay", "glaze": "A glaze", "kiln": "A kiln", "form": "A form", "run": "A run"}
@@ -135,7 +137,7 @@ def _typed_rows(reader: Reader, *wanted: tuple[str, str, Size | None, str]) -> t
 
 def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
     """The page of all glazes, and one for each."""
-    entries = [Entry(str(glaze.title), f"glazes/{glaze.slug}.html", f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {_tested(glaze)[0].lower()}") for glaze in project.glazes.values()]
+    entries = [Entry(str(glaze.title), f"glazes/{glaze.slug}.html", f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {tested_words(glaze)[0].lower()}") for glaze in project.glazes.values()]
     yield _listing("glazes.html", "Glazes", entries)
     reader = reader_of(project.studio)
     for glaze in project.glazes.values():
@@ -144,12 +146,12 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
             ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
         )  # fmt: skip
         film = tuple(Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size)
-        tested, words = _tested(glaze)
+        tested, words = tested_words(glaze)
         body = render("pages/glaze.html", glaze=glaze, uses=_uses(sheets, "glaze", glaze.slug), rows=(*rows, *film), tested=tested, tested_words=words, cautions=caution_lines)
         yield PageText(f"glazes/{glaze.slug}.html", str(glaze.title), body, f"{glaze.title}: slop, coat and what was tested.", plain(f"{glaze.title} glaze {glaze.notes or ''}"))
 
 
-def _tested(glaze: Glaze) -> tuple[str, str]:
+def tested_words(glaze: Glaze) -> tuple[str, str]:
     """What the studio typed about a laboratory's test: in a word, and in full. Never a verdict of ours."""
     contact = glaze.food_contact
     if contact is None or isinstance(contact, str):
@@ -193,9 +195,20 @@ def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:
 # ---- the manual ----
 
 
-def render_glossary() -> PageText:
-    """Every word and what it means here."""
-    terms = read_glossary()
+def everything(record: type, name: str) -> bool:
+    """Every key of every record: what the studio's own manual shows."""
+    return True
+
+
+def render_glossary(shows: Shows = everything) -> PageText:
+    """Every word and what it means here.
+
+    Args:
+        shows: whether a key of a record belongs into the manual; a word that only names keys that do not is left out.
+    """
+    shown = {name for kind in specs.KINDS.values() for record in _reached(kind, shows) for name in records.keys_of(record) if shows(record, name)}
+    known = {name for kind in specs.KINDS.values() for record in records.reached_records(kind) for name in records.keys_of(record)}
+    terms = [term for term in read_glossary() if term.key in shown or term.key not in known]
     search = " ".join(f"{term.term} {term.meaning}" for term in terms)
     return PageText("glossary.html", "Glossary", render("pages/glossary.html", terms=terms), "What every word means here.", search, True)
 
@@ -207,23 +220,36 @@ def render_cautions() -> PageText:
     return PageText("cautions.html", "Cautions", render("pages/cautions.html", cautions=cautions), "What can hurt, and the usual care.", search, True)
 
 
-def render_reference() -> PageText:
-    """The spec language, from the definitions that read it."""
+def render_reference(shows: Shows = everything) -> PageText:
+    """The spec language, from the definitions that read it.
+
+    Args:
+        shows: whether a key of a record belongs into the manual.
+    """
     folders = {kind: folder for folder, kind in specs.FOLDERS.items()}
     kinds = [
-        {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record) for found in records.reached_records(record)]}
+        {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record, shows) for found in _reached(record, shows)]}
         for kind, record in specs.KINDS.items()
     ]  # fmt: skip
-    rules = [(rule.__name__.replace("_", "-"), _first_line(rule)) for rule in checks.RULES]
+    rules = [(rule.__name__.replace("_", "-"), _first_line(rule)) for rule in checks.RULES if shows is everything or rule not in checks.ABOUT_TRADE]
     search = " ".join(f"{entry['name']} {entry['doc']}" for kind in kinds for record in kind["records"] for entry in record["entries"])
     return PageText("reference.html", "Reference", render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES), "Every key of every spec file.", search, True)
 
 
-def _record(record: type, top: bool) -> dict:
+def _reached(record: type, shows: Shows) -> list[type]:
+    """The record and those below it that are reached by keys that are shown."""
+    found = [record]
+    for name, entry in records.keys_of(record).items():
+        if shows(record, name):
+            found += [below for reached in entry.kind.records() for below in _reached(reached, shows)]
+    return list(dict.fromkeys(found))
+
+
+def _record(record: type, top: bool, shows: Shows) -> dict:
     name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", record.__name__)
     keys = [
         {"name": word, "doc": key.doc, "said": key.kind.said.replace("`", ""), "example": key.example, "required": key.required, "unless_given": key.unless_given}
-        for word, key in records.keys_of(record).items()
+        for word, key in records.keys_of(record).items() if shows(record, word)
     ]
     return {"id": record.__name__.lower(), "title": capital(name.lower()), "said": "" if top else _first_line(record), "entries": keys}
 
