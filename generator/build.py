@@ -15,6 +15,7 @@ from generator import checks, folder, specs
 from generator.problems import Problem, has_errors, in_file_order
 
 if TYPE_CHECKING:
+    from generator.history import Record
     from generator.pages import DataText, PageText
     from generator.sheet import Sheet
 
@@ -60,11 +61,11 @@ def work_out(root: Path, memory: folder.Memory | None = None) -> Worked:
 # ---- pages and data ----
 
 
-def render_pages(worked: Worked, *, with_cards: bool) -> tuple[PageText, ...]:
-    """Every page of the site, the front page first."""
+def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None) -> tuple[PageText, ...]:
+    """Every page of the site, the front page first; with a record, forms tell old cards what changed."""
     from generator import pages
 
-    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards)
+    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, old_cards=record.old_cards if record else pages.no_old_cards)
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:

@@ -29,7 +29,8 @@ class CardKind:
 
     `papers` are those that it goes on, the one that is used unless something else is asked for first.
     `suits` says whether a form has such a card at all. `revised` says of what the card is a revision,
-    given what it is about; the day on the card is the day on which that was first made.
+    given what it is about; the day on the card is the day on which that was first made. `title` is what
+    it is called, where that is not its name and "card" or "sheet".
     """
 
     name: str
@@ -39,6 +40,12 @@ class CardKind:
     render: Callable[..., CardText]
     suits: Callable[[Sheet], bool] = lambda sheet: True
     revised: Callable[..., Revised] = revised_form
+    title: str = ""
+
+    @property
+    def called(self) -> str:
+        """The kind in a sentence: `wheel card`, `template sheet`, `shrink rule`."""
+        return self.title or f"{self.name} {'card' if 'A6' in self.papers else 'sheet'}"
 
     def paper(self, studio: Studio) -> str:
         """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
@@ -56,6 +63,6 @@ KINDS: dict[str, CardKind] = {
     for kind in (
         CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
-        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule, revised=revised_clay),
+        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule, revised=revised_clay, title="shrink rule"),
     )
 }

@@ -127,34 +127,55 @@ def render_pdf(card: CardText) -> bytes:
     return _lay_out(card).write_pdf(pdf_variant=VARIANT)
 
 
-def render_deck(cards: Sequence[CardText], title: str) -> bytes:
+# Where a card stands in a deck's bookmarks: what is above it, itself last.
+Mark = tuple[str, ...]
+
+
+def render_deck(cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None) -> bytes:
     """Many cards as one PDF, in the order given, with bookmarks.
 
     Args:
         cards: at least one; about a hundred at most, as all their pages are held at once.
         title: the PDF's own.
+        marks: each card's place in the bookmarks, `("Tea caddy", "wheel")`; its own heading unless given.
     Raises: CardsUnavailable; ValueError, no card.
     """
-    return _write_deck([_lay_out(card) for card in cards], title)
+    return _write_deck([_lay_out(card) for card in cards], title, marks)
 
 
-def render_both(cards: Sequence[CardText], title: str) -> tuple[tuple[bytes, ...], bytes]:
+def render_both(cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None) -> tuple[tuple[bytes, ...], bytes]:
     """Each card's own PDF and the deck of them all, from pages that are laid out once.
 
     Raises: CardsUnavailable; ValueError, no card.
     """
     laid_out = [_lay_out(card) for card in cards]
-    return tuple(document.write_pdf(pdf_variant=VARIANT) for document in laid_out), _write_deck(laid_out, title)
+    return tuple(document.write_pdf(pdf_variant=VARIANT) for document in laid_out), _write_deck(laid_out, title, marks)
 
 
-def _write_deck(laid_out, title: str) -> bytes:
+def _write_deck(laid_out, title: str, marks: Sequence[Mark] | None) -> bytes:
     """One PDF of the pages of many documents."""
     if not laid_out:
         raise ValueError("a deck needs at least one card")
+    if marks is not None:
+        _set_marks(laid_out, marks)
     deck = laid_out[0].copy([page for document in laid_out for page in document.pages])
     deck.metadata = copy.copy(deck.metadata)
-    deck.metadata.title = title
+    deck.metadata.title, deck.metadata.description = title, None
     return deck.write_pdf(pdf_variant=VARIANT)
+
+
+def _set_marks(laid_out, marks: Sequence[Mark]) -> None:
+    """One bookmark a card, below what it shares with the card before."""
+    last: Mark = ()
+    for document, mark in zip(laid_out, marks, strict=True):
+        first, *others = document.pages
+        top = first.bookmarks[0][2] if first.bookmarks else (0.0, 0.0)
+        # What a card is called stands for itself even where two forms have one title.
+        shared = next((level for level, (own, before) in enumerate(zip(mark[:-1], last, strict=False)) if own != before), min(len(mark) - 1, len(last)))
+        first.bookmarks = [(level + 1, mark[level], top, "open") for level in range(shared, len(mark))]
+        for page in others:
+            page.bookmarks = []
+        last = mark
 
 
 def render_each(cards: Sequence[CardText], processes: int | None = None) -> Iterator[tuple[CardText, bytes]]:

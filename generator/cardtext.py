@@ -132,7 +132,7 @@ def card_style() -> str:
 
 def page_url(sheet: Sheet, site_url: str) -> str:
     """The address of the form's page; the revision in it lets the page say that a card is old."""
-    return f"{site_url.rstrip('/')}/forms/{quote(sheet.slug)}.html?r={sheet.revision}"
+    return f"{site_url.rstrip('/')}/forms/{quote(sheet.slug)}.html?revision={sheet.revision}"
 
 
 @cache

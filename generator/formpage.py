@@ -9,8 +9,10 @@ from html import escape
 from markupsafe import Markup
 
 from generator import charts, clay, closeups, drawing
+from generator.cardkinds import FORM, KINDS
 from generator.figures import Figure, number
 from generator.pagetext import PageText
+from generator.revisions import OldCard
 from generator.sheet import Sheet
 from generator.shown import PartRows, Reader, Row, fill_quotes, reader_of, rows_of, ruler_checks, wheel_rows
 from generator.specs import STAGES, PartSize, Project
@@ -58,20 +60,21 @@ class Slip:
     clearance: str
 
 
-def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> PageText:
+def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()) -> PageText:
     """One form's page; needs nothing of the other forms.
 
     Args:
         sheet: the form's figures.
         project: the studio.
-        with_cards: link the printed card.
+        with_cards: link the printed cards.
+        old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
     wheel = wheel_rows(sheet, reader)
     worked_out = bool(sheet.figures)
     body = render(
         "pages/form.html",
-        sheet=sheet, form=form, reader=reader, with_cards=with_cards, problems=sheet.problems, worked_out=worked_out,
+        sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(drawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
@@ -85,6 +88,11 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True) -> P
         path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
     )  # fmt: skip
+
+
+def _cards(sheet: Sheet) -> list[tuple[str, str]]:
+    """The form's printed cards: what each is called, and its address from the page."""
+    return [(kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf") for kind in KINDS.values() if kind.about == FORM and kind.suits(sheet)]
 
 
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from generator import folder, revisions
-from generator.revisions import Recorded, Revised
+from generator.revisions import OldCard, Recorded, Revised
+from generator.sheet import Sheet
+from generator.shown import reader_of
 
 # Beside the specs, to be kept with them; its dot keeps it from being read as specs.
 RECORD = f"{folder.SPECS}/.revisions"
@@ -33,6 +35,10 @@ class Record:
         if (of, name) not in self._known:
             self._known[of, name] = revisions.parse_history(self._text(of, name))
         return self._known[of, name]
+
+    def old_cards(self, sheet: Sheet) -> tuple[OldCard, ...]:
+        """What a form's page tells whoever comes from a card of an older revision."""
+        return revisions.old_cards(self.history(revisions.FORMS, sheet.slug), sheet, reader_of(sheet.studio))
 
     def made_on(self, revised: Revised) -> datetime.date:
         """The day that stands on a card: when this revision was first made, or this day."""

@@ -21,6 +21,7 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from generator import build, folder, printing
+from generator.history import Record
 from generator.pages import PageText
 from generator.problems import ERROR, format_problem
 
@@ -87,7 +88,7 @@ class WareboardPlugin(BasePlugin[Options]):
         worked = self.given or build.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
-        self.worked = worked
+        self.worked, self.record = worked, Record(root)
         complete_config(config, self.worked)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
@@ -139,6 +140,7 @@ class WareboardPlugin(BasePlugin[Options]):
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             self.aside.swap_in()
             log.info(f"The site is at {self.aside.target / 'index.html'}")
+            self._record_revisions()
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
@@ -177,6 +179,13 @@ class WareboardPlugin(BasePlugin[Options]):
         for words in said:
             log.info(words)
 
+    def _record_revisions(self) -> None:
+        """What is out now is remembered. A folder that can't be written to is no reason to be without a site."""
+        try:
+            printing.record_revisions(printing.wanted_cards(self.worked), self.record)
+        except OSError as fault:
+            log.info(f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}")
+
     def _make_cards(self, config: MkDocsConfig) -> None:
         self.cards, self.without_cards = {}, ""
         if self.serving:
@@ -186,14 +195,14 @@ class WareboardPlugin(BasePlugin[Options]):
             from generator.cards import CardsUnavailable
 
             try:
-                self.cards = printing.make_cards(self.worked, site_url=config.site_url or "", say=self.say)
+                self.cards = printing.make_cards(self.worked, self.record, site_url=config.site_url or "", say=self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
                 log.warning(f"There will be no cards: {fault}")
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts = build.render_pages(self.worked, with_cards=bool(self.cards))
+        texts = build.render_pages(self.worked, with_cards=bool(self.cards), record=self.record)
         config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
         for text in texts:
             yield page_file(text, config)

@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from generator.cardtext import written_day
 from generator.figures import Figure
 from generator.sheet import Sheet
 from generator.shown import SMALL_ENDS, Reader, wheel_rows
@@ -22,8 +23,10 @@ MOST_TOLD = 40
 # More digits than any tool can be set to, so that a record says the same on every machine.
 DIGITS = 4
 AT_TRIMMING = "leather-hard"
-ENDS = {"pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest", "outside.thrown": "as thrown", "trim.least": "least weight to trim at", "trim.most": "most weight to trim at"}
-
+ENDS = {
+    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest", "outside.thrown": "as thrown",
+    "trim.least": "least weight to trim at", "trim.most": "most weight to trim at",
+}  # fmt: skip
 
 # Of what there are revisions: forms, clays, and what shops are told of a form.
 FORMS, CLAYS, STOCK = "forms", "clays", "stock"
@@ -138,7 +141,7 @@ class OldCard:
     """
 
     revision: str
-    day: datetime.date
+    made: str
     newer: bool
     changed: tuple[str, ...]
 
@@ -154,7 +157,7 @@ def old_cards(history: Sequence[Recorded], sheet: Sheet, reader: Reader) -> tupl
     now = card_sizes(sheet)
     place = next((place for place, recorded in enumerate(history) if recorded.revision == sheet.revision), len(history))
     told = [(at, recorded) for at, recorded in enumerate(history) if at != place][-MOST_TOLD:]
-    return tuple(OldCard(recorded.revision, recorded.day, at < place, changes(recorded.sizes, now, reader)) for at, recorded in reversed(told))
+    return tuple(OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now, reader)) for at, recorded in reversed(told))
 
 
 def changes(before: Mapping[str, tuple[float, str]], now: Mapping[str, tuple[float, str]], reader: Reader) -> tuple[str, ...]:

@@ -88,7 +88,7 @@ def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
     after = work_out_changed(before, texts, changed, plugin.memory)
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
-        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards)))
+        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards), old_cards=plugin.record.old_cards(after.sheets[slug])))
         _write_data(plugin, pages.render_form_data(after.sheets[slug]))
     plugin.worked = after
     plugin.stale |= {FRONT, TABLE}

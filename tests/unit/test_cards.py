@@ -97,7 +97,7 @@ def test_a_form_without_a_fit_of_its_own_is_checked_at_the_rim():
 def test_page_address_and_qr_code_stand_only_where_the_site_has_an_address():
     assert "QR code" not in card().html
     sheet = demo()[1]["tea-caddy"]
-    assert cardtext.page_url(sheet, "https://pots.example/") == f"https://pots.example/forms/tea-caddy.html?r={sheet.revision}"
+    assert cardtext.page_url(sheet, "https://pots.example/") == f"https://pots.example/forms/tea-caddy.html?revision={sheet.revision}"
     assert f"QR code: {cardtext.page_url(sheet, 'https://pots.example')}" in card(site_url="https://pots.example").html
     assert cardtext.qr_picture("https://pots.example").count("<path") == 1
 

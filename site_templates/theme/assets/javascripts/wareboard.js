@@ -122,9 +122,12 @@
     open();
   }
 
+  // What is told to each old card is in the page, hidden; the last is for a card that nobody remembers.
   function sayOldCard() {
-    const form = document.querySelector("article.form"), card = new URLSearchParams(location.search).get("r");
-    if (form && card && card !== form.dataset.revision) form.querySelector(".older").hidden = false;
+    const page = document.querySelector("article[data-revision]"), card = new URLSearchParams(location.search).get("revision");
+    if (!page || !card || card === page.dataset.revision) return;
+    const told = [...page.querySelectorAll(".older")];
+    (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
   }
 
   document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); sayOldCard(); });
