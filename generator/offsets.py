@@ -157,17 +157,16 @@ def _joint(corner, wall, before, after, rounded):
     _, end, nr0, nz0, length0, level0 = before
     start, _, nr1, nz1, length1, level1 = after
     turn, ahead = nr0 * nz1 - nz0 * nr1, nr0 * nr1 + nz0 * nz1
-    level = level0 and level1
     reach = wall / (1.0 + ahead) if ahead > -1.0 + 1e-12 else inf
-    if turn > 0.0:  # the moved segments overlap: go on from where they meet
+    if abs(turn) < _ARC_STEP and ahead > 0.0:
+        mitred = True  # on a curve: the mitre stands off by less than an arc's own chords
+    elif turn > 0.0:  # the moved segments overlap: go on from where they meet
         if turn * max(reach, wall) > min(length0, length1):
             return (end, corner, start)  # one is too short to hide the other's end: by the corner
-        if not level:
+        if not (level0 and level1):
             met = _meeting(before, after)
             return (met,) if met else (end, corner, start)
         mitred = True
-    elif turn > -_ARC_STEP and ahead > 0.0:
-        mitred = level  # too slight to round: the mitre stands off by less than an arc's chords
     elif rounded:
         return _arc(corner, wall, end, start) if wall > 0.0 else (corner,)
     else:
