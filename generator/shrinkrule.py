@@ -34,6 +34,7 @@ from generator.truesize import (
 )
 
 FIRED_MM, FIRED_IN = 300, 12
+LOT_MM, MOST_LOTS = 18.0, 5  # a lot may be any text, and there may be any number of them
 BEYOND_MM = 4.0  # of strip past the last mark
 # Length of a mark by how many of the smallest it stands after: 10 mm, 5 mm, 1 mm; in, 1/2, 1/4, 1/8, 1/16.
 MM_MARKS = ((10, 6.0), (5, 4.5), (1, 3.0))
@@ -117,8 +118,8 @@ def _origin(spec: Clay, body: Body) -> str:
     count = body.bars_count[STAGES.index("fired")]
     if not count:
         return "as typed, not measured on bars of your own."
-    lots = list(dict.fromkeys(str(bar.lot) for bar in spec.bars if bar.lot and bar.fired))
-    named = f", lot{'s' if len(lots) > 1 else ''} {', '.join(lots[:6])}{' …' if len(lots) > 6 else ''}" if lots else ""
+    lots = list(dict.fromkeys(shortened(str(bar.lot), LOT_MM, TEXT_MM) for bar in spec.bars if bar.lot and bar.fired))
+    named = f", lot{'s' if len(lots) > 1 else ''} {', '.join(lots[:MOST_LOTS])}{' …' if len(lots) > MOST_LOTS else ''}" if lots else ""
     return f"mean of {count} bar{'s' if count > 1 else ''}{named}; ± is one standard deviation from bar to bar."
 
 
