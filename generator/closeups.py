@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from generator.dimensions import GAP_MM, Lettering, draw_head, text_width_mm
-from generator.seating import Standing, set_together
+from generator.seating import FINEST_MM, Standing, set_together
 from generator.sheet import Sheet
 from generator.svg import FILM, HATCH, MEASURE, OUTLINE, PHANTOM, SET, THIN, Picture, Point, short
 from generator.views import hatch_lines
@@ -36,7 +36,7 @@ def draw_fit(
     key = f"fit.{fit_name}"
     inside_mm, outside_mm = sheet.value(f"{key}.inside", stage) / 2.0, sheet.value(f"{key}.outside", stage) / 2.0
     clearance, gap = sheet.value(f"{key}.clearance", stage), sheet.value(f"{key}.gap", stage)
-    parts = {part.name: part for group in set_together(sheet, stage, tolerance_mm=0.012) for part in group}
+    parts = {part.name: part for group in set_together(sheet, stage, tolerance_mm=FINEST_MM) for part in group}
     opening = None if spec.inside.form else parts.get(str(spec.inside.part))
     plug = None if spec.outside.form else parts.get(str(spec.outside.part))
     films = _films(sheet, fit_name, stage)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from generator.dimensions import Lettering, Note, Span
 from generator.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
-from generator.seating import Standing, set_together, standing
+from generator.seating import Standing, as_finished, as_thrown, set_together
 from generator.shapes import Shape
 from generator.sheet import Sheet
 from generator.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
@@ -53,8 +53,7 @@ def draw_form(
         views = [_all_sizes(sheet, stage, part, size_text, len(parts) > 1) for part in reversed(parts)]
     else:
         views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
-    ways = (True, False) if sizes == "all" and len(views) > 1 else (False,)
-    arrangement = fitted(views, width_mm, height_mm, lettering, ways)
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=sizes == "all")
     return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
 
 
@@ -184,7 +183,7 @@ def draw_wheel(
     """
     bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
     views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
-    arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
     said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
     words = f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
     return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
@@ -202,8 +201,11 @@ def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
             yield infix.rstrip("."), height.value, reach.value
 
 
+MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
+
+
 def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
-    part = standing(name, shape.thrown("wet"))
+    part = as_thrown(sheet, name)
     view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
     seen = outside_view([part.outside])
     for _, height, reach in _pointers(sheet, name):
@@ -224,7 +226,7 @@ def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text:
         else:
             view.below.append(Span(-radius, radius, text, True, level, level))
     base = part.outside[0][0]
-    if not shape.opens_down and not view.below and base > 1.0:
+    if len(sheet.sections) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
         view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm))
     return view
 
@@ -257,7 +259,7 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
         name: start of the ids; the form's slug unless given.
     Returns: SVG.
     """
-    stages = {part: {stage: _on_ground(standing(part, shape.finished(stage), OVERLAY_TOLERANCE_MM)) for stage in OVERLAID} for part, shape in sheet.sections.items()}
+    stages = {part: {stage: _on_ground(as_finished(sheet, part, stage, OVERLAY_TOLERANCE_MM)) for stage in OVERLAID} for part in sheet.sections}
     views = []
     for part, at in stages.items():
         view = View([at["wet"]], caption=short(part) if len(stages) > 1 else "")
@@ -265,13 +267,13 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
             radius, height = max(stood.outside, key=lambda point: (point[1] > stood.top_mm - 0.01, point[0]))
             view.notes_right.append(Note(radius, height, stage))
         views.append(view)
-    arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
     picture = Picture()
     for view, place in zip(views, arrangement.places, strict=True):
         for stage, stood in stages[view.parts[0].name].items():
             draw_contours(picture, [stood], place, OVERLAID[stage], filled=stage == "fired")
         draw_axis(picture, view.parts, place)
-        draw_sizes(picture, view, place, lettering, not arrangement.stacked)
+        draw_sizes(picture, view, place, lettering)
     shrunk = {stage: sheet.find("clay.shrinkage", stage) for stage in ("dry", "fired")}
     said = ", ".join(f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure)
     words = f"Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}."

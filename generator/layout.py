@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from generator.dimensions import (
     Lettering, Note, Span, draw_heights, draw_notes, draw_running_heights, draw_span, draw_widths, halved, levelled, room_mm,
 )  # fmt: skip
 from generator.seating import Standing
-from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, Sketch, moved
+from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, Sketch, moved, text_width_mm
 from generator.views import hatch_lines, outside_view
 
 LARGEST_SCALE = 1.0
 SMALLEST_SHARE = 0.4  # of the scale without any sizes; sizes that ask for more shrink with the picture
 HATCH_MM = 1.3
 AXIS_OVERSHOOT_MM = 2.6
-GROUND_OVER_MM = 5.0
+GROUND_OVER_MM = 3.6
 POINTER_MM = 3.6
 MARGIN_MM = 1.0
 BETWEEN_MM = 2.5
+CAPTION_LINE = 1.35  # of the font size
+MOST_TRIED = 6  # views; of more, not every way to put them in rows
 
 
 @dataclass(slots=True)
@@ -61,11 +64,12 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where an object's axis and height 0 lie on paper, and its scale."""
+    """Where an object's axis and height 0 lie on paper, and its scale; its caption's line, else it stands beside the ground."""
 
     x: float
     y: float
     scale: float
+    caption_y: float | None = None
 
     def width(self, span: Span) -> Span:
         """A width of the object on paper."""
@@ -109,7 +113,8 @@ def _with_room(span: Span, lettering: Lettering) -> Span:
     return halved(span, lettering) if span.one_headed else span
 
 
-def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering, caption_below: bool) -> None:
+def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) -> None:
+    """All sizes round a view, its pointers, ground and caption."""
     x, y, scale = place.x, place.y, place.scale
     left, right = x - view.radius_mm * scale, x + view.radius_mm * scale
     bottom, top = y + view.bottom_mm * scale, y + view.top_mm * scale
@@ -143,8 +148,8 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering, 
         if view.bat_mm:
             bat = bottom + view.bat_mm * scale
             picture.stroke(THIN, [(left - 2.5, bottom), (left - 2.5, bat), (right + 2.5, bat), (right + 2.5, bottom)])
-    if view.caption and caption_below:
-        picture.letter(left - GROUND_OVER_MM, picture.bottom - lettering.plain_mm * 1.1, view.caption, lettering.plain_mm, anchor="start")
+    if view.caption and place.caption_y is not None:
+        picture.letter(left - GROUND_OVER_MM, place.caption_y, view.caption, lettering.plain_mm, anchor="start")
     elif view.caption:
         picture.letter(max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start")
 
@@ -197,6 +202,23 @@ def stroke_off_axis(picture: Picture, ring: Sequence[Point], x: float, pen: Pen 
     picture.stroke(pen, run)
 
 
+# Which views stand in each row, by their places; the lowest row first.
+Rows = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How views may be put down: in which rows, and whether their captions stand below a row or beside the ground."""
+
+    rows: Rows
+    captions_below: bool
+
+    @property
+    def stacked(self) -> bool:
+        """True where each stands above the last; then all share an axis."""
+        return len(self.rows) > 1 and all(len(row) == 1 for row in self.rows)
+
+
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """Views on paper at a scale: where each stands, and how much paper they take."""
@@ -204,33 +226,57 @@ class Arrangement:
     views: Sequence[View]
     places: tuple[Place, ...]
     scale: float
-    stacked: bool
     width_mm: float
     height_mm: float
 
 
-def _arranged(views: Sequence[View], scale: float, lettering: Lettering, stacked: bool) -> Arrangement:
-    """Views side by side on one ground, or one above another on one axis."""
+def _boxes(views: Sequence[View], scale: float, lettering: Lettering, captions_below: bool) -> list[Sketch]:
+    """What each view covers on paper, its axis at 0 and height 0 at 0; captions below count in the width alone."""
+    boxes = [Sketch() for _ in views]
+    for view, box in zip(views, boxes, strict=True):
+        draw_sizes(box, view, Place(0.0, 0.0, scale, 0.0 if captions_below else None), lettering)
+    return boxes
+
+
+def _captions_mm(views: Sequence[View], lettering: Lettering) -> float:
+    """Height of a line of captions with the room above it; 0 where there are none."""
+    return CAPTION_LINE * lettering.plain_mm if any(view.caption for view in views) else 0.0
+
+
+def _arranged(views: Sequence[View], scale: float, lettering: Lettering, plan: Plan) -> Arrangement:
+    """Views in rows, each row on one ground with its captions on one line; where there is one to a row, all on one axis."""
+    boxes = _boxes(views, scale, lettering, plan.captions_below)
+    grounds = [view.bottom_mm * scale for view in views]
+    widths = [sum(boxes[n].right - boxes[n].left for n in row) + BETWEEN_MM * (len(row) - 1) for row in plan.rows]
+    captions = _captions_mm(views, lettering) if plan.captions_below else 0.0
     places: list[Place] = []
-    at, low, high = 0.0, 0.0, 0.0
-    for view in views:
-        sketch = Sketch()
-        draw_sizes(sketch, view, Place(0.0, 0.0, scale), lettering, not stacked)
-        if stacked:
-            places.append(Place(0.0, at - sketch.bottom, scale))
-            at += sketch.top - sketch.bottom + BETWEEN_MM
-            low, high = min(low, sketch.left), max(high, sketch.right)
-        else:
-            ground = view.bottom_mm * scale
-            places.append(Place(at - sketch.left, -ground, scale))
-            at += sketch.right - sketch.left + BETWEEN_MM
-            low, high = min(low, sketch.bottom - ground), max(high, sketch.top - ground)
-    at -= BETWEEN_MM
-    width, height = (high - low, at) if stacked else (at, high - low)
-    return Arrangement(views, tuple(places), scale, stacked, width, height)
+    at = 0.0
+    for row, width in zip(plan.rows, widths, strict=True):
+        low, high = min(boxes[n].bottom - grounds[n] for n in row), max(boxes[n].top - grounds[n] for n in row)
+        x = (max(widths) - width) / 2.0
+        for n in row:
+            line = at + 0.25 * lettering.plain_mm if plan.captions_below else None
+            places.append(Place(0.0 if plan.stacked else x - boxes[n].left, at + captions - low - grounds[n], scale, line))
+            x += boxes[n].right - boxes[n].left + BETWEEN_MM
+        at += captions + high - low + BETWEEN_MM
+    wide = max(box.right for box in boxes) - min(box.left for box in boxes) if plan.stacked else max(widths)
+    return Arrangement(views, tuple(places), scale, wide, at - BETWEEN_MM)
 
 
-def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, ways: Sequence[bool]) -> Arrangement:
+def _ways_to_row(count: int) -> list[Rows]:
+    """Every way to put views in rows without changing their order; of many views, only rows of like length.
+
+    >>> _ways_to_row(3)
+    [((0, 1, 2),), ((0,), (1, 2)), ((0, 1), (2,)), ((0,), (1,), (2,))]
+    """
+    if count <= MOST_TRIED:
+        cuts = [tuple(place for place in range(1, count) if bits >> place - 1 & 1) for bits in range(2 ** (count - 1))]
+    else:
+        cuts = [tuple(range(length, count, length)) for length in range(count, 0, -1)]
+    return [tuple(tuple(range(start, end)) for start, end in pairwise((0, *cut, count))) for cut in cuts]
+
+
+def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, *, in_rows: bool = False) -> Arrangement:
     """Views in the arrangement that shows them largest within a box.
 
     Lettering and its room keep their size on paper, so only what is left over can be scaled.
@@ -239,7 +285,7 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         views: the views, one at least.
         width_mm, height_mm: the box, mm.
         lettering: font sizes.
-        ways: False, side by side; True, one above another; the better is taken.
+        in_rows: they may stand in several rows, or one above another; else side by side.
     Returns: the arrangement; past the box where its lettering is too much for it.
     Raises: ValueError, there is nothing to draw.
     """
@@ -247,37 +293,49 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         raise ValueError("there is nothing to draw: the sheet has no parts")
     widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
     room_wide, room_tall = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
+    plans = [Plan(rows, True) for rows in (_ways_to_row(len(views)) if in_rows else [(tuple(range(len(views))),)])]
+    plans += [Plan(plan.rows, False) for plan in plans if plan.stacked]
 
-    def size(stacked: bool) -> tuple[float, float]:
-        return (max(widths), sum(heights)) if stacked else (sum(widths), max(heights))
+    def bare(plan: Plan) -> tuple[float, float]:
+        """Width and height of the parts alone."""
+        return max(sum(widths[n] for n in row) for row in plan.rows), sum(max(heights[n] for n in row) for row in plan.rows)
 
-    def bare(stacked: bool) -> float:
-        wide, tall = size(stacked)
-        return min(room_wide / wide, room_tall / tall, LARGEST_SCALE)
+    def held(scale: float, plan: Plan) -> float:
+        wide, tall = bare(plan)
+        return min(max(scale, SMALLEST_SHARE * min(room_wide / wide, room_tall / tall)), LARGEST_SCALE)
 
-    def better(tried: Arrangement) -> float:
-        wide, tall = size(tried.stacked)
-        left_over = min((room_wide - tried.width_mm) / wide, (room_tall - tried.height_mm) / tall)
-        return min(max(tried.scale + left_over, SMALLEST_SHARE * bare(tried.stacked)), LARGEST_SCALE)
+    first = max(held(LARGEST_SCALE * min(room_wide / wide, room_tall / tall), plan) for plan in plans for wide, tall in [bare(plan)])
+    boxes = _boxes(views, first, lettering, True)
+    beside = [box.right - box.left - first * width for box, width in zip(boxes, widths, strict=True)]
+    over = [box.top - box.bottom - first * height for box, height in zip(boxes, heights, strict=True)]
+    named = [1.5 + text_width_mm(view.caption, lettering.plain_mm) if view.caption else 0.0 for view in views]
 
-    def shown(tried: Arrangement) -> float:
-        return tried.scale * min(1.0, room_wide / tried.width_mm, room_tall / tried.height_mm)
+    def foreseen(plan: Plan) -> tuple[float, float]:
+        """The scale that a plan will come to, and how much of its size its lettering will keep; as if room for sizes never changed."""
+        aside = [0.0 if plan.captions_below else name for name in named]
+        fixed_wide = [sum(beside[n] + aside[n] for n in row) + BETWEEN_MM * (len(row) - 1) for row in plan.rows]
+        below = _captions_mm(views, lettering) if plan.captions_below else 0.0
+        fixed_tall = sum(max(over[n] for n in row) + below for row in plan.rows) + BETWEEN_MM * (len(plan.rows) - 1)
+        across = [sum(widths[n] for n in row) for row in plan.rows]
+        scale = min((room_tall - fixed_tall) / bare(plan)[1], *((room_wide - fixed) / wide for fixed, wide in zip(fixed_wide, across, strict=True)))
+        scale = held(scale, plan)
+        wide = max(fixed + scale * width for fixed, width in zip(fixed_wide, across, strict=True))
+        return scale, min(1.0, room_wide / wide, room_tall / (fixed_tall + scale * bare(plan)[1]))
 
-    def settled(tried: Arrangement) -> Arrangement:
-        # in steps: smaller, a size may need more room than before, and one step too far would lose the way
-        for _ in range(20):
-            scale = better(tried)
-            if scale > tried.scale * 0.985:
-                break
-            tried = _arranged(views, max(scale, 0.85 * tried.scale), lettering, tried.stacked)
-        return tried
+    def worth(plan: Plan) -> float:
+        scale, kept = foreseen(plan)
+        return scale * kept * kept
 
-    tries = sorted((_arranged(views, bare(stacked), lettering, stacked) for stacked in ways), key=better, reverse=True)
-    best = settled(tries[0])
-    for tried in tries[1:]:
-        if better(tried) > shown(best):
-            best = max(best, settled(tried), key=shown)
-    return best
+    plan = max(plans, key=worth)
+    tried = _arranged(views, foreseen(plan)[0], lettering, plan)
+    # in steps: smaller, a size may need more room than before, and one step too far would lose the way
+    for _ in range(20):
+        wide, tall = bare(plan)
+        scale = held(tried.scale + min((room_wide - tried.width_mm) / wide, (room_tall - tried.height_mm) / tall), plan)
+        if 0.985 * tried.scale < scale < 1.03 * tried.scale:
+            break
+        tried = _arranged(views, min(max(scale, 0.85 * tried.scale), 1.1 * tried.scale), lettering, plan)
+    return tried
 
 
 def rendered(arrangement: Arrangement, lettering: Lettering, within: tuple[float, float], name: str, title: str, description: str) -> str:
@@ -285,5 +343,5 @@ def rendered(arrangement: Arrangement, lettering: Lettering, within: tuple[float
     picture = Picture()
     for view, place in zip(arrangement.views, arrangement.places, strict=True):
         draw_parts(picture, view.parts, place)
-        draw_sizes(picture, view, place, lettering, not arrangement.stacked)
+        draw_sizes(picture, view, place, lettering)
     return picture.render(name, title, description, margin_mm=MARGIN_MM, within=within)

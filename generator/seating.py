@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
-from generator.shapes import Outline
+from generator.shapes import Outline, Shape
 from generator.sheet import Sheet
 from generator.views import Point, creases, raised, seat_height_mm, simplified
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
+FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
 APART_SHARE = 0.15  # of the height below, between parts that don't go together
 
 
@@ -45,12 +47,49 @@ class Standing:
         return min(height for _, height in self.ring)
 
 
-def standing(name: str, outline: Outline, tolerance_mm: float = TOLERANCE_MM) -> Standing:
-    """A part from its outline, with no more points than a tolerance asks for."""
-    lines = (tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside))
-    outside, inside, underside = lines
+def as_thrown(sheet: Sheet, name: str) -> Standing:
+    """A part as it is thrown, wet."""
+    return sheet.remembered(_as_thrown, name)
+
+
+def as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float = TOLERANCE_MM) -> Standing:
+    """A trimmed part at a stage, with no more points than a tolerance asks for."""
+    return sheet.remembered(_as_finished, name, stage, tolerance_mm)
+
+
+def _as_thrown(sheet: Sheet, name: str) -> Standing:
+    outline = sheet.sections[name].thrown("wet")
+    return _standing(name, outline, TOLERANCE_MM, creases(outline.outside))
+
+
+def _as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float) -> Standing:
+    shape, sharp = sheet.remembered(_lean, name)
+    outline = shape.finished(stage)
+    across, up = shape.scale(stage)
+    height = outline.height_mm if outline.upside_down else 0.0
+    return _standing(name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
+
+
+def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[Point]) -> Standing:
+    outside, inside, underside = (tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside))
     lean = replace(outline, outside=outside, inside=inside, underside=underside)
-    return Standing(name, outside, tuple(lean.ring), tuple(creases(outline.outside)), outline.stations)
+    return Standing(name, outside, tuple(lean.ring), tuple(sharp), outline.stations)
+
+
+def _lean(sheet: Sheet, name: str) -> tuple[Shape, list[Point]]:
+    """A shape with no more points than the finest drawing asks for, every station among them, and where it is sharp."""
+    shape = sheet.sections[name]
+    cuts = sorted({0, *shape.station_places.values(), len(shape.outside) - 1})
+    outside: list[Point] = list(shape.outside[:1])
+    places = {0: 0}
+    for start, end in pairwise(cuts):
+        outside += simplified(shape.outside[start : end + 1], FINEST_MM)[1:]
+        places[end] = len(outside) - 1
+    lean = replace(
+        shape, outside=tuple(outside), inside=tuple(simplified(shape.inside, FINEST_MM)), underside=tuple(simplified(shape.underside, FINEST_MM)),
+        station_places={station: places[place] for station, place in shape.station_places.items()},
+    )  # fmt: skip
+    return lean, creases(shape.outside)
 
 
 def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -> list[list[Standing]]:
@@ -62,7 +101,11 @@ def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -
         tolerance_mm: how far a drawn line may lie from the true one, mm.
     Returns: groups that share an axis, each from the part that stands on the board.
     """
-    parts = {name: standing(name, shape.finished(stage), tolerance_mm) for name, shape in sheet.sections.items()}
+    return sheet.remembered(_set_together, stage, tolerance_mm)
+
+
+def _set_together(sheet: Sheet, stage: str, tolerance_mm: float) -> list[list[Standing]]:
+    parts = {name: as_finished(sheet, name, stage, tolerance_mm) for name in sheet.sections}
     under: dict[str, str] = {}
     for fit in sheet.form.fits.values():
         inside, outside = str(fit.inside.part), str(fit.outside.part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -33,6 +33,7 @@ class Sheet:
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
+    _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
@@ -54,6 +55,13 @@ class Sheet:
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""
         return self._found[key, stage].value
+
+    def remembered(self, work: Callable, *wanted: object):
+        """What some work gives for this sheet; done once, for several drawings ask for the same."""
+        asked = (work, *wanted)
+        if asked not in self._remembered:
+            self._remembered[asked] = work(self, *wanted)
+        return self._remembered[asked]
 
     def quoted(self, quote: str) -> Figure | None:
         """A figure as steps quote it: `cup.pointer.height wet`; without a stage, one that has none or just one."""
@@ -106,7 +114,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
                 found.append(fault.problem)
         if found:
             return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(dict.fromkeys(found)))
-        ledger = Ledger(shaper.remembered(_clay_figures, spec))
+        ledger = Ledger(shaper.remembered(clay_figures, spec))
         for shape in shapes.values():
             try:
                 parts.write_part(ledger, form, project, shaper, shape, glaze)
@@ -122,8 +130,8 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     return Sheet(form, project.studio, spec, glaze, made.revision, tuple(ledger.figures.values()), (), shapes, records)
 
 
-def _clay_figures(spec: Clay) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it."""
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
     ledger, body = Ledger(), make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)

@@ -120,11 +120,11 @@ def draw_stock(form: StockForm, *, width_mm: float, height_mm: float, size_text:
     Returns: SVG.
     """
     views = [_sized_view(piece, size_text) for piece in form.pieces]
-    arrangement = fitted(views, width_mm, height_mm, lettering, (False, True) if len(views) > 1 else (False,))
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
     picture = Picture()
     for piece, view, place in zip(form.pieces, views, arrangement.places, strict=True):
         _draw_outside(picture, piece, place.scale, place.x, place.y)
-        draw_sizes(picture, view, place, lettering, not arrangement.stacked)
+        draw_sizes(picture, view, place, lettering)
     sizes = "; ".join(f"{size_text(piece.height_mm)} high and {size_text(piece.diameter_mm)} across" for piece in form.pieces)
     words = f"From outside, fired: {sizes}.{' ' + ADDED_WORDS if form.added else ''}"
     return picture.render(f"{form.name}-stock", form.title, words, within=(width_mm, height_mm))

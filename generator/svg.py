@@ -68,7 +68,18 @@ def number(value: float) -> str:
     >>> number(12.0), number(-0.001), number(3.14159), number(-0.5)
     ('12', '0', '3.14', '-0.5')
     """
-    return f"{round(value, 2) + 0.0:.8g}"
+    return _shortened(f"{value:.2f} ")[:-1]
+
+
+_TRAILING = [(f".{digit}0", f".{digit}") for digit in range(1, 10)]
+
+
+def _shortened(data: str) -> str:
+    """Numbers of two decimals each, without the zeros that say nothing."""
+    data = data.replace("-0.00", "0").replace(".00", "")
+    for long, brief in _TRAILING:
+        data = data.replace(long, brief)
+    return data
 
 
 def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
@@ -213,10 +224,10 @@ class Picture(Sketch):
         else:
             base = identifier(name)
             parts.append(f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(_printable(title))}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>')
-        layers = [(ink.rank, f'<path class="{ink.name}" d="{"".join(data)}" fill="currentColor"{_opacity(ink.share)}/>') for ink, data in self._shapes.items()]
+        layers = [(ink.rank, f'<path class="{ink.name}" d="{_shortened("".join(data))}" fill="currentColor"{_opacity(ink.share)}/>') for ink, data in self._shapes.items()]
         for pen, data in self._strokes.items():
             dash = f' stroke-dasharray="{pen.dash}"' if pen.dash else ""
-            layers.append((pen.rank, f'<path class="{pen.name}" d="{"".join(data)}" stroke="currentColor" stroke-width="{number(pen.width_mm)}"{dash}/>'))
+            layers.append((pen.rank, f'<path class="{pen.name}" d="{_shortened("".join(data))}" stroke="currentColor" stroke-width="{number(pen.width_mm)}"{dash}/>'))
         layers.sort(key=lambda layer: layer[0])
         parts += [layer for _, layer in layers]
         if self._letters:
@@ -225,7 +236,8 @@ class Picture(Sketch):
 
 
 def _path(points: Sequence[Point], closed: bool) -> str:
-    return "M" + "L".join([f"{number(x)} {number(-y)}" for x, y in points]) + ("Z" if closed else "")
+    """A path with two decimals to each number; `_shortened` when all of its pen are together."""
+    return "M" + "L".join(["%.2f %.2f" % (x, -y) for x, y in points]) + ("Z" if closed else "")
 
 
 def _printable(text: str) -> str:
