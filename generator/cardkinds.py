@@ -30,7 +30,7 @@ class CardKind:
     `papers` are those that it goes on, the one that is used unless something else is asked for first.
     `suits` says whether a form has such a card at all. `revised` says of what the card is a revision,
     given what it is about; the day on the card is the day on which that was first made. `title` is what
-    it is called, where that is not its name and "card" or "sheet".
+    it is called, where that is not its name and "card" or "sheet"; `needs` what a form must have for it.
     """
 
     name: str
@@ -41,6 +41,7 @@ class CardKind:
     suits: Callable[[Sheet], bool] = lambda sheet: True
     revised: Callable[..., Revised] = revised_form
     title: str = ""
+    needs: str = ""
 
     @property
     def called(self) -> str:

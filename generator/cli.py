@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from generator import __version__
+from generator.cards_command import make_cards_command
 from generator.match_command import make_match_command
 from generator.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -124,32 +125,6 @@ def build(directory: Path, no_cards: bool) -> None:
 
 
 @command.command()
-@click.argument("forms", nargs=-1, required=True, metavar="FORM…")
-@click.option("--kind", default="wheel", show_default=True, help="Which card.")
-@click.option("--paper", default="A5", show_default=True, help="A5 or A6, landscape.")
-@click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path), help="The PDF to write.")
-@click.pass_obj
-def cards(directory: Path, forms: tuple[str, ...], kind: str, paper: str, output: Path) -> None:
-    """Print the cards of some forms into one PDF."""
-    from generator import cardtext
-    from generator.build import read_site_url
-    from generator.cards import CardsUnavailable
-    from generator.printing import print_cards
-
-    _one_of("kind of card", kind, cardtext.KINDS)
-    _one_of("paper", paper, cardtext.PAPERS)
-    worked = _work_out(directory)
-    sheets = [_sheet(worked, form) for form in forms]
-    try:
-        print_cards(worked, sheets, output, kind=kind, paper=paper, site_url=read_site_url(directory))
-    except CardsUnavailable as fault:
-        raise click.ClickException(str(fault)) from fault
-    except OSError as fault:
-        raise click.ClickException(f"{output} cannot be written: {fault.strerror}") from fault
-    click.echo(_shown(output))
-
-
-@command.command()
 @click.argument("slug", required=False)
 @click.option("--title", help="The form's name.")
 @click.option("--code", help="The maker's own code.")
@@ -230,7 +205,14 @@ def _sheets_of(directory: Path, form: str) -> tuple[Sheet, Mapping[str, Sheet]]:
     return _sheet(worked, form), worked.sheets
 
 
+def _forms_of(directory: Path, names: Sequence[str]) -> tuple[Worked, list[str]]:
+    worked = _work_out(directory)
+    slugs = [_sheet(worked, name).slug for name in names or worked.project.forms]
+    return worked, list(dict.fromkeys(slugs))
+
+
 command.add_command(make_match_command(_sheets_of))
+command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
 
 
 # ---- what the commands share ----
@@ -321,12 +303,6 @@ def _write_new(path: Path, text: str) -> None:
             file.write(text)
     except FileExistsError as fault:
         raise click.ClickException(f"{path} is there already") from fault
-
-
-def _one_of(what: str, word: str, words: Iterable[str]) -> None:
-    if word not in words:
-        near = nearest_word(word, words)
-        raise click.UsageError(f"there is no {what} '{word}'; " + (f"did you mean '{near}'?" if near else f"there is {format_words(words)}"))
 
 
 def _say_problems(problems: Iterable[Problem], worked: Worked, *, to_stderr: bool = False) -> None:
