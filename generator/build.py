@@ -6,17 +6,18 @@ import io
 import json
 import os
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from generator import checks, folder, specs
+from generator.audience import ASSISTANT, STOCKIST, STUDIO
 from generator.problems import Problem, has_errors, in_file_order
 
 if TYPE_CHECKING:
     from generator.history import Record
     from generator.pages import DataText, PageText
+    from generator.printing import Wanted
     from generator.sheet import Sheet
 
 TEMPLATES = Path(__file__).resolve().parent.parent / "site_templates"
@@ -58,23 +59,106 @@ def work_out(root: Path, memory: folder.Memory | None = None) -> Worked:
     return Worked(root, texts, project, sheets, tuple(in_file_order([*found, *problems])))
 
 
-# ---- pages and data ----
+# ---- what an audience gets ----
 
 
-def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None) -> tuple[PageText, ...]:
-    """Every page of the site, the front page first; with a record, forms tell old cards what changed."""
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """All that is made for one audience. Whoever has an edition can ask for nothing else.
+
+    `pages` is told whether cards are to be linked; `cards` is told the site's address and whom to tell how far it is, and
+    returns finished PDFs by their path on the site; `wanted` are the cards whose revisions are remembered.
+    """
+
+    audience: str
+    title: str
+    language: str
+    pages: Callable[[bool], tuple[PageText, ...]]
+    data: Callable[[], Iterator[DataText]]
+    cards: Callable[[str, Say], dict[str, Path]]
+    wanted: Callable[[], list[Wanted]]
+
+
+def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Edition:
+    """What an audience gets of a folder without errors.
+
+    Args:
+        worked: the folder.
+        record: when each revision was first made.
+        audience: STUDIO, ASSISTANT or STOCKIST.
+    """
+    if audience == STOCKIST:
+        return _stockist_edition(worked, record)
+    from generator import printing
+    from generator.audience import makes
+
+    if audience == ASSISTANT:
+        worked = _for_making(worked)
+    studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
+    return Edition(
+        audience, str(studio.title), str(studio.language or "en"), lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
+        lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
+        lambda: printing.wanted_cards(worked),
+    )  # fmt: skip
+
+
+def _for_making(worked: Worked) -> Worked:
+    """The folder worked out anew from what an assistant may know."""
+    from generator.audience import making_project
+
+    project = making_project(worked.project)
+    sheets, problems = checks.check_project(project)
+    return Worked(worked.root, {}, project, sheets, tuple(problems))
+
+
+def _stockist_edition(worked: Worked, record: Record) -> Edition:
+    """What is made for shops. Pages, data and cards see the stock records and nothing else."""
+    from generator import printing
+    from generator.audience import stock_of
+    from generator.stock import render_stock_csv, revised_stock
+    from generator.stockpages import render_stockist_site
+    from generator.stockprinting import make_stock_cards
+
+    stock = stock_of(worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet)))
+    cache = folder.private_folder(worked.root) / "cache" / STOCKIST
+    return Edition(
+        STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: printing.wanted_cards(worked, ["stock"]),
+    )  # fmt: skip
+
+
+def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None, **manual) -> tuple[PageText, ...]:
+    """Every page of the site, the front page first; with a record, forms tell old cards what changed.
+
+    Args:
+        worked: the folder.
+        with_cards: link the cards.
+        record: when each revision was first made.
+        **manual: `shows`, see `pages.render_site`.
+    """
     from generator import pages
 
-    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, old_cards=record.old_cards if record else pages.no_old_cards)
+    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, old_cards=record.old_cards if record else pages.no_old_cards, **manual)
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, and all of them as one table."""
+    """Every data file: each form's figures as JSON beside its page, and the tables."""
     from generator import pages
 
     for sheet in worked.sheets.values():
         yield pages.render_form_data(sheet)
+    yield from render_tables(worked)
+
+
+def render_tables(worked: Worked) -> Iterator[DataText]:
+    """The tables of all forms: every figure, and what shops are told."""
+    from generator import pages, stock
+
     yield pages.render_figures_csv(worked.sheets.values())
+    told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
+    if told.forms:
+        yield stock.render_stock_csv(told)
 
 
 # ---- the site ----
@@ -90,12 +174,15 @@ class Built:
     without_cards: str = ""
 
 
-def build_site(root: Path, *, with_cards: bool = True, say: Say = say_nothing) -> Built:
+def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = say_nothing) -> Built:
     """Make the whole site, cards and data, and swap it in for the last one.
+
+    The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
 
     Args:
         root: the folder that holds `specs/` and perhaps `mkdocs.yml`.
         with_cards: also set the cards.
+        audience: whom it is for.
         say: told how far it is.
     Returns: what was made; `without_cards` says why there are no cards though they were asked for.
     Raises: folder.FolderError; the last good site stays as it was.
@@ -108,8 +195,10 @@ def build_site(root: Path, *, with_cards: bool = True, say: Say = say_nothing) -
 
     say("reading the theme")
     config = load_site_config(root, str(worked.project.studio.title))
+    if audience != STUDIO:
+        config = _config_for(audience, config)
     plugin = config.plugins["wareboard"]
-    plugin.given, plugin.say = worked, say
+    plugin.given, plugin.say, plugin.audience = worked, say, audience
     plugin.config["cards"] = with_cards and plugin.config["cards"]
     site = Path(config.site_dir)
     config.plugins.on_startup(command="build", dirty=False)
@@ -134,9 +223,8 @@ def load_site_config(root: Path, title: str):
     from mkdocs.exceptions import ConfigurationError
 
     own = root / "mkdocs.yml"
-    plain = {"site_name": title, "docs_dir": folder.SPECS, "theme": {"name": "material", "font": False}, "plugins": ["search", "wareboard"]}
     try:
-        with _config_file(own, plain) as stream:
+        with open(own, "rb") if own.exists() else _config_text(own, title) as stream:
             config = load_config(config_file=stream, config_file_path=str(own))
     except (ConfigurationError, ValidationError) as fault:
         raise folder.FolderError(f"mkdocs.yml: {fault}") from fault
@@ -145,13 +233,25 @@ def load_site_config(root: Path, title: str):
     return config
 
 
-@contextmanager
-def _config_file(own: Path, plain: dict) -> Iterator:
-    """The file itself, or one in memory that stands in its place."""
-    if own.exists():
-        with open(own, "rb") as stream:
-            yield stream
-    else:
-        stream = io.BytesIO(json.dumps(plain).encode())
-        stream.name = str(own)
-        yield stream
+def _config_text(own: Path, title: str) -> io.BytesIO:
+    """A configuration that serves where there is none, as if it stood in the folder."""
+    plain = {"site_name": title, "docs_dir": folder.SPECS, "theme": {"name": "material", "font": False}, "plugins": ["search", "wareboard"]}
+    stream = io.BytesIO(json.dumps(plain).encode())
+    stream.name = str(own)
+    return stream
+
+
+def _config_for(audience: str, own):
+    """The configuration for others than the studio.
+
+    What a maker wrote into `mkdocs.yml` for the studio is not carried over, but for where the site goes: into a folder
+    beside the studio's, and to the address that stands under the plugin's `addresses`.
+    """
+    from mkdocs.config.base import load_config
+
+    path = Path(own.config_file_path)
+    config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
+    site = Path(own.site_dir)
+    config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
+    config.site_url = str(own.plugins["wareboard"].config["addresses"].get(audience, ""))
+    return config

@@ -121,7 +121,7 @@ def _read_text(root: Path, path: str, entry: os.DirEntry[str], memory: Memory) -
     if entry.is_symlink() and not _is_inside(root, root / path):
         return None, [error("link-outside", at, "this is a link that leads out of the project", "copy the file here")]
     try:
-        status = os.stat(root / path)
+        status = entry.stat()
         if not stat.S_ISREG(status.st_mode):
             return None, [error("unreadable-file", at, "this is not an ordinary file")]
         if status.st_size > LARGEST_BYTES:
@@ -270,11 +270,12 @@ def _refuse_foreign(target: Path) -> None:
 
 def _recover(private: Path, target: Path) -> None:
     """With the lock held, whatever lies here was left by a build that was killed."""
-    for old in private.glob(f"old-{target.name}-*"):
+    mark = "[0-9a-f]" * 12  # this site's own leavings: `site` must not take over those of `site-stockist`
+    for old in private.glob(f"old-{target.name}-{mark}"):
         if not target.exists():
             os.rename(old, target)
         shutil.rmtree(old, ignore_errors=True)
-    for new in private.glob(f"new-{target.name}-*"):
+    for new in private.glob(f"new-{target.name}-{mark}"):
         shutil.rmtree(new, ignore_errors=True)
 
 

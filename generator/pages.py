@@ -24,7 +24,7 @@ from generator.stockpages import render_stock_page
 from generator.studiopages import Shows, everything, render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
 from generator.templating import render
 
-__all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_site"]
+__all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_overviews", "render_site"]
 
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
 FRONT_SCALE = 0.3
@@ -49,9 +49,13 @@ def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bo
         shows: whether a key of a record belongs into glossary and reference.
         old_cards: what a form's page tells whoever comes from an older card.
     """
+    forms = (render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(sheet)) for sheet in sheets.values())
+    return (render_front(project, sheets, with_cards=with_cards), *forms, *render_overviews(project, sheets, with_cards=with_cards, shows=shows))
+
+
+def render_overviews(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything) -> tuple[PageText, ...]:
+    """Every page but the front page and those of single forms; see `render_site`."""
     return (
-        render_front(project, sheets, with_cards=with_cards),
-        *(render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(sheet)) for sheet in sheets.values()),
         *render_clays(project, sheets), *render_glazes(project, sheets), *render_kilns(project),
         *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_cautions(),
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """The preview's short way: a change to one form rebuilds its page, and nothing else.
 
-What shows all forms, the front page and the table of figures, is made again when it is asked for.
+What shows several forms, like the front page and the tables, is made again when it is asked for.
 This leans on two private functions of the site generator; a test holds them to what is expected here.
 Any doubt, and any fault, leads to a whole build.
 """
@@ -29,7 +29,7 @@ class Doubt(Exception):
 
 
 FRONT = "index.html"
-TABLE = "figures.csv"
+FORMS = "forms/"
 
 
 def prepare_server(plugin: WareboardPlugin, server, builder: Callable) -> None:
@@ -91,7 +91,7 @@ def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
         _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards), old_cards=plugin.record.old_cards(after.sheets[slug])))
         _write_data(plugin, pages.render_form_data(after.sheets[slug]))
     plugin.worked = after
-    plugin.stale |= {FRONT, TABLE}
+    plugin.stale |= {file.dest_uri for file in plugin.made["files"] if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))}
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
@@ -119,7 +119,7 @@ def work_out_changed(before: build.Worked, texts: dict[str, str], changed: list[
             raise Doubt(f"{path} is more than one form")
         faults: list[Problem] = []
         form = specs.read_spec("form", texts[path], path, faults, fluid_ounce, memory.parse, slug)
-        if form is None or (form.code, form.title, form.family) != (forms[slug].code, forms[slug].title, forms[slug].family):
+        if form is None or _listed(form) != _listed(forms[slug]):
             raise Doubt(f"{path} cannot be read, or goes by another name now")
         problems += faults
         forms[slug] = form
@@ -137,15 +137,25 @@ def work_out_changed(before: build.Worked, texts: dict[str, str], changed: list[
     return build.Worked(before.root, texts, project, sheets, tuple(build.in_file_order(problems)))
 
 
+def _listed(form: specs.Form) -> tuple:
+    """What a form goes by on the pages of others."""
+    return form.code, form.title, form.family, form.stockist is None
+
+
 def write_stale(plugin: WareboardPlugin, path: str) -> None:
-    """Make the front page or the table of figures again, from the last forms."""
+    """Make what shows several forms again, from the last forms: the front page, the other pages or the tables."""
     if path not in plugin.stale:
         return
-    worked = plugin.worked
+    worked, with_cards = plugin.worked, bool(plugin.cards)
     if path == FRONT:
-        _write_page(plugin, pages.render_front(worked.project, worked.sheets, with_cards=bool(plugin.cards)))
+        made = [pages.render_front(worked.project, worked.sheets, with_cards=with_cards)]
+    elif path.endswith(".html"):
+        made = pages.render_overviews(worked.project, worked.sheets, with_cards=with_cards)
     else:
-        _write_data(plugin, pages.render_figures_csv(worked.sheets.values()))
+        made = build.render_tables(worked)
+    for text in made:
+        _write_page(plugin, text) if isinstance(text, pages.PageText) else _write_data(plugin, text)
+        plugin.stale.discard(text.path)
     plugin.stale.discard(path)
 
 
