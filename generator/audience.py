@@ -8,11 +8,12 @@ and numbers below, and everything that is made for a shop is made from them.
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import hashlib
 import itertools
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from generator import specs
@@ -128,7 +129,8 @@ class StockForm:
 
     `name` is that of its files, made from what the shop calls it. `added` is true where a handle or the
     like is added, which neither sizes nor silhouette show. `packed_mm` is length, width and height of the box, 0 unless
-    given; `price` is written as it was typed, empty where there is none.
+    given; `price` is written as it was typed, empty where there is none. `made` is the day on which shops were first
+    told just this.
     """
 
     name: str
@@ -145,11 +147,12 @@ class StockForm:
     weight_g: float
     packed_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
     packed_g: float = 0.0
+    made: datetime.date = datetime.date.min
 
     @property
     def revision(self) -> str:
         """A short hash of what the shop is told; it changes with nothing else."""
-        return hashlib.sha256(repr(self).encode()).hexdigest()[:6]
+        return hashlib.sha256(repr(replace(self, name="", made=datetime.date.min)).encode()).hexdigest()[:6]
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,15 +167,16 @@ class Stock:
     forms: tuple[StockForm, ...] = field(default=())
 
 
-def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False) -> Stock:
+def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False, made_on: Callable[[Sheet], datetime.date] | None = None) -> Stock:
     """What a studio tells shops: its forms that have a `stockist` block, by title.
 
     Args:
         studio: the studio's spec.
         sheets: the forms' sheets; those without the block, or without figures, are left out.
         own_names: files are named as the studio names them, by slug; for what stays in the studio.
+        made_on: the day on which shops were first told of a form as it is now, where it is wanted.
     """
-    records = (replace(stock_form(sheet), name=sheet.slug) if own_names else stock_form(sheet) for sheet in sheets if is_stocked(sheet))
+    records = [stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "") for sheet in sheets if is_stocked(sheet)]
     told = sorted(records, key=lambda form: (form.title.casefold(), form.sku, form.name))
     named: dict[str, StockForm] = {}
     for form in told:
@@ -188,11 +192,13 @@ def is_stocked(sheet: Sheet) -> bool:
     return sheet.form.stockist is not None and bool(sheet.figures)
 
 
-def stock_form(sheet: Sheet) -> StockForm:
+def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str = "") -> StockForm:
     """What shops are told of one form.
 
     Args:
         sheet: its sheet; the form has a `stockist` block.
+        made: the day on which shops were first told just this.
+        name: that of its files; made from what the shop calls it unless given.
     """
     told, form = sheet.form.stockist, sheet.form
     packed, studio = told.packed, sheet.studio.stockists
@@ -200,13 +206,13 @@ def stock_form(sheet: Sheet) -> StockForm:
     # The set's weight as it is sold, glaze and all; the sheet has it part by part.
     weights = [(sheet.find(f"{name}.mass.glazed", "fired") or sheet.find(f"{name}.mass", "fired")).value for name in form.parts]
     return StockForm(
-        public_name(str(told.sku or ""), str(form.title)), str(form.title), str(told.sku or ""),
+        name or public_name(str(told.sku or ""), str(form.title)), str(form.title), str(told.sku or ""),
         told.price.typed if told.price else "", str(told.currency or (studio.currency if studio else "") or ""),
         str(told.care or ""), str(told.contains or ""), str(told.description or ""),
         tuple(_stock_part(sheet, str(name)) for name in form.parts),
         tuple(_stock_piece(group) for group in set_together(sheet, "fired")),
         any(part.extras for part in form.parts.values()), sum(weights),
-        tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0,
+        tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0, made,
     )  # fmt: skip
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from generator import cardtext, gauges, shrinkrule
+from generator import cardtext, gauges, shrinkrule, stock
+from generator.audience import is_stocked
 from generator.cards import CardText
 from generator.revisions import Revised, revised_clay, revised_form
 from generator.sheet import Sheet
@@ -64,6 +65,8 @@ KINDS: dict[str, CardKind] = {
     for kind in (
         CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
+        CardKind("stock", FORM, stock.SHEET_PAPERS, "what shops are told of a form", stock.render_stock_sheet, is_stocked, stock.revised_stock),
+        CardKind(stock.LIST, STUDIO, stock.LIST_PAPERS, "all that shops are told of", stock.render_stock_list, is_stocked, stock.revised_stock, "stock list"),
         CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule, revised=revised_clay, title="shrink rule"),
     )
 }

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generator import __version__
-from generator.cards_command import make_cards_command
+from generator.cards_command import check_one_of, make_cards_command
 from generator.match_command import make_match_command
 from generator.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -97,18 +97,24 @@ def derive(directory: Path, form: str, key: str | None, stage: str | None, why: 
 
 @command.command()
 @click.option("--no-cards", is_flag=True, help="Leave the printed cards out.")
+@click.option("--for", "audience", default="studio", metavar="WHOM", help="studio (everything), assistant or stockist.")
 @click.pass_obj
-def build(directory: Path, no_cards: bool) -> None:
+def build(directory: Path, no_cards: bool, audience: str) -> None:
     """Make the site, the cards and the data in site/.
+
+    For an assistant, in site-assistant/: all that it takes to make the ware, no prices and no shops. For a stockist, in
+    site-stockist/: fired sizes, weight, care and price of the forms that have a `stockist` block, and nothing else.
 
     The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
     """
+    from generator.audience import AUDIENCES, STOCKIST
     from generator.build import build_site
     from generator.folder import FolderError
 
+    check_one_of("audience", audience, AUDIENCES)
     line = _ProgressLine()
     try:
-        built = build_site(directory, with_cards=not no_cards, say=line.say)
+        built = build_site(directory, with_cards=not no_cards, audience=audience, say=line.say)
     except FolderError as fault:
         line.clear()
         raise click.ClickException(str(fault)) from fault
@@ -119,7 +125,8 @@ def build(directory: Path, no_cards: bool) -> None:
         sys.exit(1)
     click.echo(f"The site:  {_shown(built.site / 'index.html')}")
     if built.cards:
-        click.echo(f"The cards: {_shown(built.site / 'cards')}{os.sep}*.pdf, all of them in {_shown(built.site / 'cards' / 'wall.pdf')}")
+        together = built.site / "cards" / ("stock-list.pdf" if audience == STOCKIST else "wall.pdf")
+        click.echo(f"The cards: {_shown(built.site / 'cards')}{os.sep}*.pdf, all of them in {_shown(together)}")
     if built.without_cards:
         raise click.ClickException(f"There are no cards. {built.without_cards}")
 

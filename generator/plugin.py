@@ -21,6 +21,7 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from generator import build, folder, printing
+from generator.audience import STUDIO
 from generator.history import Record
 from generator.pages import PageText
 from generator.problems import ERROR, format_problem
@@ -34,6 +35,8 @@ class Options(Config):
     """What may stand under the plugin in `mkdocs.yml`."""
 
     cards = config_options.Type(bool, default=True)
+    # Where the sites for others will stand: `{stockist: https://shops.example/}`.
+    addresses = config_options.Type(dict, default={})
 
 
 class WareboardPage(Page):
@@ -67,6 +70,7 @@ class WareboardPlugin(BasePlugin[Options]):
         """Nothing is read before the configuration is known."""
         self.serving = False
         self.given: build.Worked | None = None
+        self.audience = STUDIO
         self.say: build.Say = build.say_nothing
         self.memory = folder.Memory()
         self.cards: dict[str, Path] = {}
@@ -89,7 +93,8 @@ class WareboardPlugin(BasePlugin[Options]):
         self.given = None
         self._say_problems(worked)
         self.worked, self.record = worked, Record(root)
-        complete_config(config, self.worked)
+        self.edition = build.edition_of(worked, self.record, self.audience)
+        complete_config(config, self.edition)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
         else:
@@ -182,7 +187,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def _record_revisions(self) -> None:
         """What is out now is remembered. A folder that can't be written to is no reason to be without a site."""
         try:
-            printing.record_revisions(printing.wanted_cards(self.worked), self.record)
+            printing.record_revisions(self.edition.wanted(), self.record)
         except OSError as fault:
             log.info(f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}")
 
@@ -195,20 +200,20 @@ class WareboardPlugin(BasePlugin[Options]):
             from generator.cards import CardsUnavailable
 
             try:
-                self.cards = printing.make_cards(self.worked, self.record, site_url=config.site_url or "", say=self.say)
+                self.cards = self.edition.cards(config.site_url or "", self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
                 log.warning(f"There will be no cards: {fault}")
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts = build.render_pages(self.worked, with_cards=bool(self.cards), record=self.record)
+        texts = self.edition.pages(bool(self.cards))
         config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
         for text in texts:
             yield page_file(text, config)
 
     def _data(self, config: MkDocsConfig) -> Iterator[File]:
-        for data in build.render_data(self.worked):
+        for data in self.edition.data():
             yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
@@ -216,14 +221,15 @@ class WareboardPlugin(BasePlugin[Options]):
             yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
 
-def complete_config(config: MkDocsConfig, worked: build.Worked) -> None:
+def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
-    config.site_name = str(worked.project.studio.title)
+    config.site_name = edition.title
+    config.extra = {**config.extra, "audience": edition.audience}
     config.use_directory_urls = False
     if str(THEME) not in config.theme.dirs:
         config.theme.dirs.insert(0, str(THEME))
     config.theme["font"] = False
-    language = str(worked.project.studio.language or "en")
+    language = edition.language
     if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
         config.theme["language"] = language
     styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))

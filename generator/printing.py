@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from generator import cards, folder
+from generator.audience import STUDIO as AUDIENCE
 from generator.cardkinds import CLAY, FORM, KINDS, CardKind
 from generator.cards import CardText
 from generator.pages import OTHERS
@@ -92,18 +93,20 @@ def record_revisions(wanted: Iterable[Wanted], record: Record) -> None:
 # ---- for the site ----
 
 
-def make_cards(worked: Worked, record: Record, *, site_url: str = "", say: Say = lambda words: None) -> dict[str, Path]:
+def make_cards(worked: Worked, record: Record, *, site_url: str = "", audience: str = AUDIENCE, say: Say = lambda words: None) -> dict[str, Path]:
     """Set every card of every form and clay, and the deck for the wall; what did not change is taken from before.
 
     Args:
         worked: the folder; it has no errors.
         record: when each revision was first made.
         site_url: where the site will stand, for the QR code; none where empty.
+        audience: whom they are for; others than the studio have a cache of their own.
         say: told how far it is.
     Returns: finished PDFs in the cache, by their path on the site.
     Raises: cards.CardsUnavailable.
     """
     cache = folder.private_folder(worked.root) / "cache"
+    cache = cache if audience == AUDIENCE else cache / audience
     placed = [_placed(card, record, site_url, cache) for card in wanted_cards(worked)]
     wall, title = [card for card in placed if card.wanted.kind.name in WALL_KINDS], _deck_title(worked, WALL_KINDS)
     decks = [_Deck(tuple(wall[start : start + DECK]), cache, title) for start in range(0, len(wall), DECK)]

@@ -10,12 +10,13 @@ from functools import cache
 
 from markupsafe import Markup
 
-from generator.audience import Stock, StockForm, StockPiece, is_stocked, stock_of
+from generator.audience import Stock, StockForm, StockPiece, is_stocked, stock_form, stock_of
 from generator.cards import CardText
 from generator.cardtext import qr_picture, size_class, written_day
 from generator.dimensions import Lettering, Span
 from generator.layout import View, draw_sizes, fitted
 from generator.pagetext import DataText, harmless_cell
+from generator.revisions import STOCK, Revised
 from generator.seating import Standing
 from generator.sheet import Sheet
 from generator.shown import Amount, Reader, Row
@@ -226,6 +227,11 @@ def render_stock_sheet(sheet: Sheet, *, paper: str | None = None, made: datetime
 def render_stock_list(studio: Studio, sheets: Sequence[Sheet], *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
     """The stock list from the sheets of a studio. See `render_stock_sheet`."""
     return render_stock_list_card(stock_of(studio, sheets, own_names=True), paper=paper, made=made)
+
+
+def revised_stock(sheet: Sheet) -> Revised:
+    """What shops are told of a form, as it is now; a card of it is no older for anything else."""
+    return Revised(STOCK, sheet.slug, stock_form(sheet).revision)
 
 
 def paper_of(stock: Stock, papers: Sequence[str]) -> str:
