@@ -287,9 +287,9 @@ def _append(writer: PdfWriter, reader: PdfReader, number: int) -> None:
     keys, new = whole["/ParentTree"]["/Nums"], own["/ParentTree"]["/Nums"]
     first = max((int(key) for key in keys[::2]), default=-1) + 1
     keys.extend(NumberObject(int(entry) + first) if place % 2 == 0 else entry for place, entry in enumerate(new))
-    for page in writer.pages[before:]:
-        if "/StructParents" in page:
-            page[NameObject("/StructParents")] = NumberObject(page["/StructParents"] + first)
+    for page, read in zip(writer.pages[before:], reader.pages, strict=True):
+        if "/StructParents" in read:  # the library leaves it out
+            page[NameObject("/StructParents")] = NumberObject(read["/StructParents"] + first)
     kids = _kids(own)
     for kid in kids:
         kid.get_object()[NameObject("/P")] = whole.indirect_reference
