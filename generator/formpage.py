@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -13,9 +14,11 @@ from generator.cardkinds import FORM, KINDS
 from generator.figures import Figure, number
 from generator.pagetext import PageText
 from generator.revisions import OldCard
+from generator.matching import ASSUMES, LEAVES_OUT, match_table_of
 from generator.sheet import Sheet
-from generator.shown import PartRows, Reader, Row, fill_quotes, reader_of, rows_of, ruler_checks, wheel_rows
+from generator.shown import Amount, PartRows, Reader, Row, fill_quotes, reader_of, rows_of, ruler_checks, wheel_rows
 from generator.specs import STAGES, PartSize, Project
+from generator.steps import steps_of
 from generator.templating import capital, ident, plain, render
 from generator.words import caution_lines
 
@@ -23,6 +26,7 @@ from generator.words import caution_lines
 SLIP_WORTH_SAYING_MM = 0.05
 # A mean of forty bars names the first of them; the JSON has all.
 MOST_INPUTS = 12
+STATE_WORDS = {"binds": "binds", "rattles": "rattles", "ok": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,28 @@ class FitSection:
     aims: tuple[Row, ...]
     stages: StageTable
     shares: tuple[Row, ...]
+    match: MatchView
+
+
+@dataclass(frozen=True, slots=True)
+class MatchView:
+    """Which pairs may be trimmed to one another, by how dry each is: a small table, and how to ask about two pieces."""
+
+    inside: str
+    outside: str
+    unit: str
+    columns: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[tuple[str, str], tuple[tuple[str, str], ...]], ...]
+    sentence: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepsView:
+    """Steps of one stage with their figures put in: the maker's own, or the usual ones by part."""
+
+    own: tuple[str, ...]
+    usual: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +107,7 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True, old_
         sizes_picture=picture(drawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(drawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
-        cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [form.title, form.code, form.family, sheet.clay.title, sheet.glaze.title if sheet.glaze else None, *form.parts, *form.fits, form.notes]
     return PageText(
@@ -142,7 +168,28 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
                 ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
             ),
+            _match(sheet, name, reader),
         )  # fmt: skip
+
+
+def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
+    table = match_table_of(sheet, fit_name, reader)
+    length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
+    head = lambda dryness: (f"{dryness.share_of_thrown * 100.0:.0f} %", str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "")  # noqa: E731
+    rows = tuple((head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells)) for row in table.rows)
+    middle = len(table.rows) // 2
+    weighed = ((table.inside, table.columns[middle]), (table.outside, table.rows[middle].dryness))
+    ask = [f"{name}={_as_typed(reader.amounts(dryness.mass_g, 'g')[0])}" for name, dryness in weighed if dryness.mass_g is not None]
+    which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
+    return MatchView(
+        table.inside, table.outside, length(0.0).unit, tuple(map(head, table.columns)), rows, table.sentence,
+        shlex.join(["wareboard", "match", sheet.slug, *which, *ask]) if len(ask) == len(weighed) else "",
+    )  # fmt: skip
+
+
+def _as_typed(weight: Amount) -> str:
+    """A weight as it is typed in a terminal: without a space where it has but one number."""
+    return f"{weight.number}{weight.unit}" if weight.unit else weight.number
 
 
 def _side_words(size: PartSize) -> str:
@@ -216,9 +263,16 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     return Slip(what, length(fired.value), reader.text(shrinkage), length(wet.value), length(wrong_mm), length(wet.value - wrong_mm), reader.text(clearance) if clearance else "")
 
 
-def _steps(sheet: Sheet, reader: Reader) -> dict[str, list[str]]:
-    """The maker's own steps by stage, with their quoted figures put in."""
-    return {stage: [fill_quotes(step, sheet, reader) for step in sheet.form.steps.get(stage, ())] for stage in STAGES}
+def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:
+    """The steps of each stage, with their quoted figures put in."""
+    found = {}
+    for stage, steps in steps_of(sheet).items():
+        by_part: dict[str, list[str]] = {}
+        for step in steps:
+            by_part.setdefault("" if step.own else step.part, []).append(fill_quotes(step.text, sheet, reader))
+        own = tuple(by_part.pop("", ()))
+        found[stage] = StepsView(own, tuple((part, tuple(lines)) for part, lines in by_part.items()))
+    return found
 
 
 def _workings(sheet: Sheet) -> str:

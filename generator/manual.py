@@ -56,15 +56,9 @@ _NAMES = {
     "no-inside": "The inside of a solid part is to be measured. Give the part a wall and a floor, or measure its outside.",
     "underside-of-lid": "A lid has no foot to be turned, so it has no `underside:`. List its inside instead.",
     "none-and-more": "`none` says that nothing is left bare, and something else stands beside it.",
-    "fit-without-fit": "A caliper size is to be set by a fit, and no fit names it. Write the fit, or give the size.",
-    "set-twice": "Two fits would set the same size. Give the size yourself, or let one fit have it.",
-    "fit-without-size": "A fit sets one side from the other, so one of the two must have a size.",
 }
 
 _SHAPES = {
-    "circular-fit": "Sizes follow from one another in a circle, so none of them can be worked out. Give one as a number.",
-    "fit-leaves-nothing": "The clearance is as wide as the opening, so that nothing would be left to go into it. Look at the unit of `aim`.",
-    "aim-outside-limits": "A fit aims at a clearance that its own `least` or `most` rules out.",
     "no-size-there": "A size is to be measured where the part has no inside or no outside, as below the floor. Measure at another station.",
     "wall-too-thick": "The wall leaves no room for an inside. A wall is measured on one side and square to the surface; look at its unit.",
     "floor-too-thick": "The floor reaches up to the rim. Look at its unit.",
@@ -74,6 +68,15 @@ _SHAPES = {
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
     "no-section": "All stations lie on one line, so there is no clay between them. Look at the diameters.",
     "fill-over-brim": "A pot cannot be filled higher than its brim, the lower edge of its rim.",
+}
+
+_FITS = {
+    "fit-without-fit": "A caliper size is to be set by a fit, and no fit names it. Write the fit, or give the size.",
+    "set-twice": "Two fits would set the same size. Give the size yourself, or let one fit have it.",
+    "fit-without-size": "A fit sets one side from the other, so one of the two must have a size.",
+    "circular-fit": "Sizes follow from one another in a circle, so none of them can be worked out. Give one as a number.",
+    "fit-leaves-nothing": "The clearance is as wide as the opening, so that nothing would be left to go into it. Look at the unit of `aim`.",
+    "aim-outside-limits": "A fit aims at a clearance that its own `least` or `most` rules out.",
 }
 
 _CLAYS = {
@@ -93,6 +96,9 @@ def _said(check: Callable) -> str:
     return " ".join((check.__doc__ or "").split())
 
 
-RULES: dict[str, str] = {
-    **_READING, **_NAMES, **_SHAPES, **_CLAYS, **{check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
+# By what a rule is about, in the order in which a spec is read.
+GROUPS: dict[str, dict[str, str]] = {
+    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS,
+    "What to look at": {check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
 }  # fmt: skip
+RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

@@ -14,9 +14,11 @@ from dataclasses import dataclass
 from markupsafe import Markup, escape
 
 from generator import drawing
+from generator.figures import Figure
 from generator.formpage import render_form
 from generator.pagetext import DataText, PageText, harmless_cell
 from generator.revisions import OldCard
+from generator.seating import set_together
 from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.specs import Project
@@ -96,34 +98,53 @@ def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]
         yield FrontEntry(sheet.slug, str(sheet.form.title), str(sheet.form.code or ""), Markup(pictures.get(sheet.slug, "")), tuple(_key_words(sheet, reader)))
 
 
+@dataclass(frozen=True, slots=True)
+class FiredSize:
+    """How large a form is as it stands, all parts together, and what it holds; `words` say what is on or under it."""
+
+    height_mm: float
+    across: Figure | None
+    holds: Figure | None
+    words: str = ""
+
+
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
     """A form's key numbers, in two short lines: fired size and what it holds; the balls."""
-    height, across, holds = _fired_size(sheet)
-    if height and across:
-        yield f"{reader.figure(height)[0].number} × ⌀ {reader.text(across)}" + (f", {reader.text(holds)}" if holds else "")
+    size = _fired_size(sheet)
+    if size and size.across:
+        height = reader.amounts(size.height_mm, "mm")[0].number
+        yield ", ".join(filter(None, (f"{height} × ⌀ {reader.text(size.across)}", size.words, reader.text(size.holds) if size.holds else "")))
     balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
     if all(balls):
         yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
 
 
-def _fired_size(sheet: Sheet):
-    """Height, width and capacity of the part that says most of a form: its largest vessel, else its first part."""
+def _fired_size(sheet: Sheet) -> FiredSize | None:
+    """Size of the parts that stand together with the one that says most of a form: its largest vessel, else its first part."""
     parts = list(map(str, sheet.form.parts))
     volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
-    part = max(volumes, key=volumes.get) if volumes else parts[0]
-    holds = sheet.find(f"{part}.capacity.fill", "fired")
-    return sheet.find(f"{part}.height", "fired"), sheet.find(f"{part}.diameter", "fired"), holds if holds and holds.value > 0 else None
+    main = max(volumes, key=volumes.get) if volumes else parts[0]
+    group = next((group for group in set_together(sheet, "fired") if main in [part.name for part in group]), None)
+    if group is None:
+        return None
+    names = [part.name for part in group]
+    holds, across = sheet.find(f"{main}.capacity.fill", "fired"), (sheet.find(f"{part}.diameter", "fired") for part in names)
+    widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
+    lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
+    words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    return FiredSize(max(part.top_mm for part in group) - min(part.bottom_mm for part in group), widest, holds if holds and holds.value > 0 else None, words)
 
 
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
-    form = sheet.form
-    height, across, holds = _fired_size(sheet)
-    weight = sheet.find("mass", "fired")
+    form, size = sheet.form, _fired_size(sheet)
+    high = f"{reader.amounts(size.height_mm, 'mm')[0]}" if size else ""
+    together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
     balls = " + ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for part in form.parts if (ball := sheet.find(f"{part}.ball.set", "wet")))
-    numbers = "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in (height, across, holds, weight))
+    figures = (size.across, size.holds, sheet.find("mass", "fired")) if size else ()
+    numbers = "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures) or '<td colspan="3"></td>'
     return (
         f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
-        f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td>{numbers}</tr>\n'
+        f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'
     )
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator import charts, checks, clay, records, specs
-from generator.figures import number
+from generator import charts, checks, clay, manual, records, specs
+from generator.figures import Figure, number
 from generator.pagetext import PageText
-from generator.sheet import Sheet
+from generator.shapes import Impossible
+from generator.sheet import Sheet, clay_figures
 from generator.shown import Reader, Row, reader_of, rows_of
 from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Size
 from generator.templating import capital, plain, render
@@ -40,8 +41,7 @@ def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Page
     """The page of all clays, and one for each."""
     shown = []
     for spec in project.clays.values():
-        sheet = _sheet_of(sheets, "clay", spec.slug)
-        shares = [_share(sheet, "clay.shrinkage", stage) for stage in LATER_STAGES]
+        shares = [_share(_clay_figures(spec), "clay.shrinkage", stage) for stage in LATER_STAGES]
         shown.append({"slug": spec.slug, "title": spec.title, "cone": spec.cone or "", "water": spec.water.typed, "shrinkage": shares, "bars": len(spec.bars) or "none"})
     body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
     yield PageText("clays.html", "Clays", body, "The studio's clays and what they shrink.", " ".join(str(spec.title) for spec in project.clays.values()), True)
@@ -49,47 +49,60 @@ def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Page
         yield _render_clay(spec, project, sheets)
 
 
+@dataclass(frozen=True, slots=True)
+class ClayFigures:
+    """A clay's figures, whether or not a form uses it; none where they cannot be worked out."""
+
+    figures: Mapping[tuple[str, str | None], Figure]
+
+    def find(self, key: str, stage: str | None = None) -> Figure | None:
+        """A figure, or None."""
+        return self.figures.get((key, stage))
+
+
+def _clay_figures(spec: Clay) -> ClayFigures:
+    try:
+        return ClayFigures({(figure.key, figure.stage): figure for figure in clay_figures(spec)})
+    except Impossible:  # `check` has told it
+        return ClayFigures({})
+
+
 def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> PageText:
-    sheet, reader = _sheet_of(sheets, "clay", spec.slug), reader_of(project.studio)
-    fired = sheet.find("clay.shrinkage", "fired") if sheet else None
+    found, reader = _clay_figures(spec), reader_of(project.studio)
+    fired = found.find("clay.shrinkage", "fired")
     body = render(
         "pages/clay.html",
         clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
-        shrinkage=_shrinkage_rows(sheet) if sheet else (), said=_shrinkage_words(sheet) if sheet else (), bars=list(_bars(spec)),
+        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(found), bars=list(_bars(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
-        densities=_densities(spec, sheet, reader) if sheet else (),
+        densities=_densities(spec, found, reader),
     )  # fmt: skip
     search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
     return PageText(f"clays/{spec.slug}.html", str(spec.title), body, f"{spec.title}: shrinkage, density and water.", plain(search))
-
-
-def _sheet_of(sheets: Mapping[str, Sheet], kind: str, slug: str) -> Sheet | None:
-    """A sheet that uses a clay or a glaze: the clay's figures stand in each of them."""
-    return next((sheet for sheet in sheets.values() if getattr(sheet.form, kind) == slug), None)
 
 
 def _uses(sheets: Mapping[str, Sheet], kind: str, slug: str) -> list[tuple[str, str]]:
     return [(str(sheet.form.title), f"../forms/{sheet.slug}.html") for sheet in sheets.values() if getattr(sheet.form, kind) == slug]
 
 
-def _share(sheet: Sheet | None, key: str, stage: str) -> str:
-    figure = sheet.find(key, stage) if sheet else None
+def _share(found: ClayFigures, key: str, stage: str) -> str:
+    figure = found.find(key, stage)
     return f"{figure.value:.2f}" if figure else ""
 
 
-def _shrinkage_rows(sheet: Sheet) -> list[tuple[str, list[str]]]:
-    across = [_share(sheet, "clay.shrinkage", stage) for stage in LATER_STAGES]
-    up = [_share(sheet, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
-    found = (sheet.find("clay.shrinkage", stage) for stage in LATER_STAGES)
+def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
+    across = [_share(clay, "clay.shrinkage", stage) for stage in LATER_STAGES]
+    up = [_share(clay, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
+    found = (clay.find("clay.shrinkage", stage) for stage in LATER_STAGES)
     doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
     return [("across", across), *([("± piece to piece", doubt)] if any(doubt) else []), *([("up", up)] if up != across else [])]
 
 
-def _shrinkage_words(sheet: Sheet) -> list[str]:
+def _shrinkage_words(clay: ClayFigures) -> list[str]:
     """Where each stage's shrinkage comes from."""
-    found = ((stage, sheet.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
+    found = ((stage, clay.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
     return [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
 
 
@@ -116,9 +129,9 @@ def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
         yield tuple(str(reader.amounts(size, "mm", exact=True)[0]) for size in (fired_mm, right, wrong, right - wrong))
 
 
-def _densities(spec: Clay, sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...]:
     rows = rows_of(
-        sheet, reader,
+        found, reader,
         ("Density", "wet", "clay.density", "wet"), ("Density", "bone dry", "clay.density", "dry"), ("Density", "fired", "clay.density", "fired"),
         ("Critical water", "of the weight then", "clay.water.critical", None),
     )  # fmt: skip
@@ -231,7 +244,8 @@ def render_reference(shows: Shows = everything) -> PageText:
         {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record, shows) for found in _reached(record, shows)]}
         for kind, record in specs.KINDS.items()
     ]  # fmt: skip
-    rules = [(rule.__name__.replace("_", "-"), _first_line(rule)) for rule in checks.RULES if shows is everything or rule not in checks.ABOUT_TRADE]
+    left_out = () if shows is everything else {rule.__name__.replace("_", "-") for rule in checks.ABOUT_TRADE}
+    rules = [(group, [(rule, said) for rule, said in entries.items() if rule not in left_out]) for group, entries in manual.GROUPS.items()]
     search = " ".join(f"{entry['name']} {entry['doc']}" for kind in kinds for record in kind["records"] for entry in record["entries"])
     return PageText("reference.html", "Reference", render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES), "Every key of every spec file.", search, True)
 

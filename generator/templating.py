@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 TEMPLATES = Path(__file__).resolve().parent.parent / "site_templates"
 NOTE_TAGS = {"p", "br", "em", "strong", "code", "pre", "ul", "ol", "li", "blockquote", "h3", "h4", "h5", "h6", "hr", "a", "table", "thead", "tbody", "tr", "th", "td"}
@@ -26,6 +26,7 @@ def environment() -> Environment:
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
     made.filters["ident"] = ident
+    made.filters["coded"] = coded
     return made
 
 
@@ -41,6 +42,18 @@ def capital(words: str) -> str:
     'Wet mouth'
     """
     return str(words)[:1].upper() + str(words)[1:]
+
+
+def coded(words: str) -> Markup:
+    """Words in which what stands between backticks is typed as it is.
+
+    >>> str(coded("Write `wall: 4`, not <b>."))
+    'Write <code>wall: 4</code>, not &lt;b&gt;.'
+    """
+    pieces = plain(words).split("`")
+    if len(pieces) % 2 == 0:
+        return escape(plain(words))
+    return Markup("").join(Markup("<code>{}</code>").format(piece) if place % 2 else piece for place, piece in enumerate(pieces))
 
 
 def ident(words: str) -> str:
