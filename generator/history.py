@@ -33,7 +33,10 @@ class Record:
     def history(self, of: str, name: str) -> tuple[Recorded, ...]:
         """The revisions that were made, in order; none where there is no record that can be read."""
         if (of, name) not in self._known:
-            self._known[of, name] = revisions.parse_history(self._text(of, name))
+            try:
+                self._known[of, name] = revisions.parse_history(self._text(of, name))
+            except OSError:
+                self._known[of, name] = ()
         return self._known[of, name]
 
     def old_cards(self, sheet: Sheet) -> tuple[OldCard, ...]:
@@ -47,14 +50,14 @@ class Record:
     def add(self, revised: Revised) -> None:
         """Write a revision down, if it is new.
 
-        Raises: OSError, the record cannot be written.
+        Raises: OSError, the record cannot be read or written; it stays as it is.
         """
         history = self.history(revised.of, revised.name)
         if any(recorded.revision == revised.revision for recorded in history):
             return
         recorded, text = Recorded(revised.revision, self.day, revised.sizes), self._text(revised.of, revised.name)
         ended = text if text.endswith("\n") or not text else text + "\n"
-        folder.write_whole(self._path(revised.of, revised.name), (ended + revisions.format_recorded(recorded)).encode())
+        folder.write_whole(self._path(revised.of, revised.name), (ended + revisions.format_recorded(recorded)).encode("utf-8", "surrogateescape"))
         self._known[revised.of, revised.name] = (*history, recorded)
 
     def _path(self, of: str, name: str) -> Path:
@@ -65,8 +68,11 @@ class Record:
         return path
 
     def _text(self, of: str, name: str) -> str:
+        """The record's text; bytes that are no text go in and out as they are."""
+        path = self._path(of, name)
         try:
-            path = self._path(of, name)
-            return path.read_text(encoding="utf-8", errors="replace") if path.is_file() and path.stat().st_size <= folder.LARGEST_BYTES else ""
-        except OSError:
+            if path.stat().st_size > folder.LARGEST_BYTES:
+                raise OSError(None, f"{path.name} is too large to be a record")
+            return path.read_text(encoding="utf-8", errors="surrogateescape")
+        except FileNotFoundError:
             return ""

@@ -96,7 +96,7 @@ def parse_history(text: str) -> tuple[Recorded, ...]:
     ['7f3a21']
     """
     found: dict[str, Recorded] = {}
-    for line in text.splitlines():
+    for line in text.split("\n"):
         recorded = _parse_line(line)
         if recorded:
             found.setdefault(recorded.revision, recorded)
