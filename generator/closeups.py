@@ -90,6 +90,9 @@ class Window:
 
     def cut(self, start: Point, end: Point) -> tuple[Point, Point] | None:
         """The piece of a line on paper that lies in the window (Liang and Barsky 1984, from memory)."""
+        (x0, y0), (x1, y1) = start, end
+        if max(x0, x1) < 0.0 or min(x0, x1) > self.wide or max(y0, y1) < 0.0 or min(y0, y1) > self.tall:
+            return None
         first, last = 0.0, 1.0
         for place, limit in ((0, self.wide), (1, self.tall)):
             step = end[place] - start[place]
@@ -163,7 +166,7 @@ def _draw_section(picture: Picture, window: Window, part: Standing, rising: bool
     """A part's hatched section inside the window; a place in it for its name's leader."""
     ring = [window.paper(point) for point in part.ring]
     middle, longest = None, 0.0
-    for start, end in hatch_lines(ring, 1.8, rising=rising):
+    for start, end in hatch_lines(ring, 1.8, rising, (0.0, 0.0, window.wide, window.tall)):
         piece = window.cut(start, end)
         if piece:
             picture.stroke(HATCH, piece)

@@ -118,7 +118,7 @@ def _place_diameter(view: View, radius: float, level: float, text: str) -> None:
 
 def _rise(part: Standing, text: str, on_ground: bool) -> Span:
     """A part's whole height, on the right."""
-    seen = outside_view([part.outside])
+    seen = part.seen
     low, top = part.bottom_mm, part.top_mm
     return Span(low, top, text, False, None if on_ground else seen.radius_at(low), seen.radius_at(top))
 
@@ -144,7 +144,7 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
 def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, captioned: bool) -> View:
     """One part with every station: diameters beside the outside, heights beside the section."""
     view = View([part], caption=short(part.name) if captioned else "")
-    seen = outside_view([part.outside])
+    seen = part.seen
     calipers = {name: (diameter, side) for name, diameter, side in _calipers(sheet, stage, part.name)}
     typed = sheet.form.parts[part.name]
     set_at = {str(typed.calipers[name].level): name for name, (_, side) in calipers.items() if side == "outside"}
@@ -207,7 +207,7 @@ MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
 def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
     part = as_thrown(sheet, name)
     view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
-    seen = outside_view([part.outside])
+    seen = part.seen
     for _, height, reach in _pointers(sheet, name):
         level = height - bat_mm
         view.pointers.append((reach, level))

@@ -11,7 +11,7 @@ from generator.dimensions import (
 )  # fmt: skip
 from generator.seating import Standing
 from generator.svg import AXIS, EDGE, GROUND, HATCH, OUTLINE, POINTER, THIN, TINT, Pen, Picture, Point, Sketch, moved, text_width_mm
-from generator.views import hatch_lines, outside_view
+from generator.views import OutsideView, hatch_lines, outside_view
 
 LARGEST_SCALE = 1.0
 SMALLEST_SHARE = 0.4  # of the scale without any sizes; sizes that ask for more shrink with the picture
@@ -154,10 +154,15 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
         picture.letter(max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start")
 
 
+def _seen(parts: Sequence[Standing]) -> OutsideView:
+    """What shows of parts from outside; of one alone, it has kept that."""
+    return parts[0].seen if len(parts) == 1 else outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
+
+
 def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> None:
     """Outside on the left, hatched section on the right, axis between."""
     x, y, scale = place.x, place.y, place.scale
-    outside = outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
+    outside = _seen(parts)
     for line in outside.lines:
         picture.stroke(OUTLINE, moved(line, scale, x, y, mirrored=True))
     ends = {height for line in outside.lines for _, height in (line[0], line[-1])}
@@ -173,7 +178,7 @@ def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> Non
 
 def draw_contours(picture: Picture, parts: Sequence[Standing], place: Place, pen: Pen, *, filled: bool = False) -> None:
     """Outlines alone, outside on the left and section on the right, in one pen."""
-    for line in outside_view([part.outside for part in parts]).lines:
+    for line in _seen(parts).lines:
         closed = [(0.0, line[0][1]), *line, (0.0, line[-1][1])]
         picture.stroke(pen, moved(closed, place.scale, place.x, place.y, mirrored=True))
     for part in parts:

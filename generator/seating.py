@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from generator.shapes import Outline, Shape
 from generator.sheet import Sheet
-from generator.views import Point, creases, raised, seat_height_mm, simplified
+from generator.views import OutsideView, Point, creases, outside_view, raised, seat_height_mm, simplified
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
 FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
@@ -28,8 +28,15 @@ class Standing:
 
     def raised(self, by_mm: float) -> Standing:
         """The same, standing higher."""
+        if by_mm == 0.0:
+            return self
         lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
         return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
+
+    @cached_property
+    def seen(self) -> OutsideView:
+        """What shows of it from outside."""
+        return outside_view([self.outside], self.sharp)
 
     @cached_property
     def radius_mm(self) -> float:

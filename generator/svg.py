@@ -11,7 +11,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 
 Point = tuple[float, float]
@@ -82,6 +82,7 @@ def _shortened(data: str) -> str:
     return data
 
 
+@lru_cache(maxsize=4096)
 def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
     """Width of a line of lettering, from the face's widths rounded up.
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, ceil, pi, sqrt, tan
+from math import atan2, ceil, inf, pi, sqrt, tan
 
 Point = tuple[float, float]
 
@@ -72,11 +72,14 @@ def creases(outline: Sequence[Point]) -> list[Point]:
     [(31.0, 2.0)]
     """
     found = []
-    for (x0, y0), (x1, y1), (x2, y2) in zip(outline, outline[1:], outline[2:], strict=False):
-        ax, ay, bx, by = x1 - x0, y1 - y0, x2 - x1, y2 - y1
-        along = ax * bx + ay * by
-        if along <= 0.0 or abs(ax * by - ay * bx) > CREASE * along:
+    (x0, y0), (x1, y1) = outline[:2] if len(outline) > 2 else ((0.0, 0.0), (0.0, 0.0))
+    ax, ay = x1 - x0, y1 - y0
+    for x2, y2 in outline[2:]:
+        bx, by = x2 - x1, y2 - y1
+        along, across = ax * bx + ay * by, ax * by - ay * bx
+        if along <= 0.0 or across > CREASE * along or -across > CREASE * along:
             found.append((x1, y1))
+        x1, y1, ax, ay = x2, y2, bx, by
     return found
 
 
@@ -183,13 +186,14 @@ def _lean(slope) -> float:
     return (slope[3] - slope[1]) / (slope[2] - slope[0])
 
 
-def hatch_lines(ring: Sequence[Point], spacing_mm: float, rising: bool = True) -> list[tuple[Point, Point]]:
+def hatch_lines(ring: Sequence[Point], spacing_mm: float, rising: bool = True, within: tuple[float, float, float, float] | None = None) -> list[tuple[Point, Point]]:
     """Lines at 45° across a section, cut off at its outline.
 
     Args:
         ring: the section, closed.
         spacing_mm: distance between lines, square to them, mm.
         rising: from lower left to upper right; the part next to it is hatched the other way.
+        within: left, bottom, right, top; lines that pass by this box are left out.
     Returns: both ends of each line.
     >>> [[round(c, 3) for p in line for c in p] for line in hatch_lines([(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)], 2.0)]
     [[0.0, 0.0, 2.0, 2.0]]
@@ -197,9 +201,13 @@ def hatch_lines(ring: Sequence[Point], spacing_mm: float, rising: bool = True) -
     step = spacing_mm * 2.0**0.5
     way = 1.0 if rising else -1.0
     crossings: dict[int, list[float]] = {}
+    first, last = -inf, inf
+    if within:
+        left, bottom, right, top = within
+        first, last = (left - top, right - bottom) if rising else (left + bottom, right + top)
     for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
         u0, u1 = x0 - way * y0, x1 - way * y1
-        low, high = min(u0, u1), max(u0, u1)
+        low, high = max(min(u0, u1), first), min(max(u0, u1), last)
         for line in range(ceil(low / step), ceil(high / step)):
             along = (line * step - u0) / (u1 - u0)
             crossings.setdefault(line, []).append(y0 + (y1 - y0) * along)
