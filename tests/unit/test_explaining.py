@@ -31,7 +31,7 @@ def test_numbers_stand_in_a_column():
 
 def test_the_chain_ends_at_what_was_typed():
     texts = {"specs/forms/cup.yaml": "title: Cup\nrim: {diameter: 80}\x07\n"}
-    assert render_why(ThreeFigures, ThreeFigures.figures[3], texts) == "\n".join(
+    assert render_why(ThreeFigures, ThreeFigures.figures[3], texts).splitlines() == (
         [
             "gap = 0.5 mm",
             "    half",

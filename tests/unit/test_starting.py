@@ -19,7 +19,7 @@ def test_a_first_folder_has_no_problems(pots):
     worked = work_out(pots)
     assert worked.problems == ()
     assert list(worked.sheets) == ["first-beaker"]
-    assert sorted(path.name for path in (pots / "specs" / ".schema").iterdir())[0] == "clay.schema.json"
+    assert (pots / "specs" / ".schema" / "clay.schema.json").is_file()
 
 
 def test_a_folder_with_something_in_it_is_left_alone(pots):
