@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from generator import cardtext, gauges, shrinkrule, stock, trimming
+from generator import bench, cardtext, gauges, shrinkrule, stock, trimming
 from generator.audience import is_stocked
 from generator.cards import CardText
 from generator.revisions import Revised, revised_clay, revised_form
@@ -32,6 +32,7 @@ class CardKind:
     `suits` says whether a form has such a card at all. `revised` says of what the card is a revision,
     given what it is about; the day on the card is the day on which that was first made. `title` is what
     it is called, where that is not its name and "card" or "sheet"; `needs` what a form must have for it.
+    With `sees_others`, `render` is also given `others=`, all sheets by slug, for fits that reach into another form.
     """
 
     name: str
@@ -43,6 +44,7 @@ class CardKind:
     revised: Callable[..., Revised] = revised_form
     title: str = ""
     needs: str = ""
+    sees_others: bool = False
 
     @property
     def called(self) -> str:
@@ -64,7 +66,8 @@ KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
         CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
-        CardKind("trimming", FORM, ("A5", "A6"), "what is weighed, turned to and left when trimming", trimming.render_trimming),
+        CardKind("trimming", FORM, ("A5", "A6"), "what is weighed, turned to and left when trimming", trimming.render_trimming, sees_others=True),
+        CardKind("bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
         CardKind("stock", FORM, stock.SHEET_PAPERS, "what shops are told of a form", stock.render_stock_sheet, is_stocked, stock.revised_stock, needs="a `stockist:` block"),
         CardKind(stock.LIST, STUDIO, stock.LIST_PAPERS, "all that shops are told of", stock.render_stock_list, is_stocked, stock.revised_stock, "stock list", "a form with a `stockist:` block"),

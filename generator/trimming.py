@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from math import ceil
 
 from markupsafe import Markup
 
@@ -27,6 +28,8 @@ from generator.units import parse_quantity
 # A weight is read off the scale; where its step is too coarse to fall between two weights, off a finer one.
 FINER_G = (1.0, 0.1)
 GAP_MM = 6.0
+LEAST_LABEL_MM = 18.0
+SHORT_NUMBER = 3  # digits; two longer weights on one line would leave no room for words
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +43,16 @@ class Setting:
     title_mm: float
     digits_mm: float
     words_mm: float
-    beside_mm: float  # of every row that is neither its label nor its number
+    unit_mm: float
+    second_size_mm: float
     drawing_mm: float  # of a drawing that stands on every page; 0 where it takes a column's place
     table_mm: float
     lettering: Lettering
 
 
 SETTINGS = {
-    "A5": Setting(2, 93.0, 8.65, 6.0, 6.8, 8.1, 3.7, 34.0, 0.0, 93.0, Lettering(2.8, 3.6)),
-    "A6": Setting(1, 84.0, 7.55, 5.4, 5.2, 6.7, 3.0, 26.0, 48.0, 84.0, Lettering(2.3, 2.8)),
+    "A5": Setting(2, 93.0, 8.65, 6.0, 6.8, 8.1, 3.7, 9.0, 3.2, 0.0, 93.0, Lettering(2.8, 3.6)),
+    "A6": Setting(1, 84.0, 7.55, 5.4, 5.2, 6.7, 3.0, 7.0, 2.65, 48.0, 84.0, Lettering(2.3, 2.8)),
 }
 
 
@@ -70,6 +74,16 @@ class TrimBlock:
 
     title: str
     rows: tuple[TrimRow, ...]
+    widths: Widths | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """How a part's lines share a column, mm: what its numbers leave is its labels'."""
+
+    label_mm: float
+    unit_mm: float
+    second_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +103,7 @@ class TablePage:
     inside: str
     outside: str
     play: TrimRow
+    widths: Widths
     heads: tuple[tuple[str, str], ...]
     rows: tuple[tuple[tuple[str, str], tuple[TableCell, ...]], ...]
     sentence: str
@@ -227,11 +242,11 @@ def weight_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[TrimRow]:
         return
     ranges = weights_between(reader, least, most)
     low, high = ranges[0]
-    seconds = [f"{a.number}–{b}" if a.unit == b.unit and a != b else f"{a}" if a == b else f"{a} – {b}" for a, b in ranges[1:]]
+    others = [f"{a}" if a == b else f"{a.number}–{b}" if a.unit == b.unit and " " not in a.number else f"{a} – {b}" for a, b in ranges[1:]]
     if low == high:
-        yield TrimRow("Weigh first", "trim at about", low.number, low.unit, *seconds or [""], True)
-    elif low.unit == high.unit and " " not in low.number + high.number and low.number.isascii():
-        yield TrimRow("Weigh first", "between", f"{low.number}–{high.number}", low.unit, *seconds or [""], True)
+        yield TrimRow("Weigh first", "trim at about", low.number, low.unit, *others or [""], True)
+    elif low.unit == high.unit and f"{low.number}{high.number}".isdecimal() and len(low.number) <= SHORT_NUMBER:
+        yield TrimRow("Weigh first", f"between{f', {others[0]}' if others else ''}", f"{low.number}–{high.number}", low.unit, "", True)
     else:
         ends = [(str(a), str(b)) for a, b in ranges[1:]] or [("", "")]
         yield TrimRow("Weigh first", "trim from", low.number, low.unit, ends[0][0], True)
@@ -290,12 +305,12 @@ def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Ma
         left_mm = size.width_mm - setting.table_mm - GAP_MM
         if setting.drawing_mm:  # too narrow for a close-up
             pictures = (whole(left_mm, 0.6 * room_mm),)
-            leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
+            leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
             continue
         close = Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=0.44 * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))
         pictures = (close,) if drawn else (whole(left_mm, 0.36 * room_mm), close)
         drawn = True
-        leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
+        leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
     if not drawn and sheet.figures:
         leaves.append(TrimLeaf(pictures=(whole(size.width_mm - 2.0, room_mm - 3.0),)))
     return leaves
@@ -317,35 +332,51 @@ def columns_of(blocks: Sequence[TrimBlock], setting: Setting, room_mm: float) ->
     columns: list[list[TrimBlock]] = []
     used_mm = room_mm
     for block in blocks:
-        title_mm = setting.title_mm if block.title else 0.0
-        needed_mm = title_mm + sum(row_height_mm(row, setting) for row in block.rows)
-        if used_mm + needed_mm > room_mm:
+        widths = widths_of(block.rows, setting)
+        heights = [row_height_mm(row, setting, widths) for row in block.rows]
+        if used_mm + title_height_mm(block.title, setting) + sum(heights) > room_mm:
             columns.append([])
             used_mm = 0.0
         rows: list[TrimRow] = []
-        title, used_mm = block.title, used_mm + title_mm
-        for row in block.rows:
-            height_mm = row_height_mm(row, setting)
+        title, used_mm = block.title, used_mm + title_height_mm(block.title, setting)
+        for row, height_mm in zip(block.rows, heights, strict=True):
             if rows and used_mm + height_mm > room_mm:
-                columns[-1].append(TrimBlock(title, tuple(rows)))
+                columns[-1].append(TrimBlock(title, tuple(rows), widths))
                 columns.append([])
-                rows, title, used_mm = [], f"{block.title}, continued" if block.title else "Continued", setting.title_mm
+                rows, title = [], f"{block.title}, continued" if block.title else "Continued"
+                used_mm = title_height_mm(title, setting)
             rows.append(row)
             used_mm += height_mm
-        columns[-1].append(TrimBlock(title, tuple(rows)))
+        columns[-1].append(TrimBlock(title, tuple(rows), widths))
     return [tuple(column) for column in columns]
 
 
-def row_height_mm(row: TrimRow, setting: Setting) -> float:
+def widths_of(rows: Sequence[TrimRow], setting: Setting) -> Widths:
+    """How some lines share a column: room for the longest number and the longest amount in the other system."""
+    second_mm = max((1.06 * text_width_mm(row.second, setting.second_size_mm) + 2.0 for row in rows if row.second), default=0.5)
+    number_mm = max(1.1 * text_width_mm(str(big_number(row.number).striptags()), _digits_mm(row, setting), True) for row in rows)
+    label_mm = setting.column_mm - setting.unit_mm - second_mm - number_mm - 1.0
+    return Widths(round(max(LEAST_LABEL_MM, label_mm), 2), setting.unit_mm, round(second_mm, 2))
+
+
+def _digits_mm(row: TrimRow, setting: Setting) -> float:
+    return setting.digits_mm if row.strong else 0.62 * setting.digits_mm
+
+
+def title_height_mm(title: str, setting: Setting) -> float:
+    """What a part's name takes above its lines."""
+    return setting.title_mm + 0.72 * setting.title_mm * (count_lines(title, setting.column_mm, 0.62 * setting.title_mm) - 1) if title else 0.0
+
+
+def row_height_mm(row: TrimRow, setting: Setting, widths: Widths) -> float:
     """What a row takes: its number, or its words where they wrap beside it."""
-    digits_mm = setting.digits_mm if row.strong else 0.62 * setting.digits_mm
-    label_mm = max(12.0, setting.column_mm - setting.beside_mm - 1.1 * text_width_mm(row.number, digits_mm, True))
-    # The words behind the label are smaller, so the whole is measured a little short of its own size.
-    lines_mm = 1.08 * setting.words_mm * count_lines(f"{row.label} {row.of}".strip(), label_mm, 0.92 * setting.words_mm)
-    return max(setting.strong_mm if row.strong else setting.plain_mm, lines_mm + 1.5)
+    # The words behind the label are smaller than it; broken anywhere, a line is never quite full.
+    words_mm = text_width_mm(row.label, 1.02 * setting.words_mm, True) + text_width_mm(f" {row.of}", 0.84 * setting.words_mm)
+    lines = 1 if words_mm < widths.label_mm - 2.0 else ceil(1.15 * words_mm / (widths.label_mm - 2.0))
+    return max(setting.strong_mm if row.strong else setting.plain_mm, 1.1 * setting.words_mm * lines + 1.5)
 
 
-def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable) -> TablePage:
+def _table_page(sheet: Sheet, reader: Reader, fit_name: str, paper: str, table: MatchTable) -> TablePage:
     middle = len(table.rows) // 2, len(table.columns) // 2
     rows = tuple(
         (_dryness_words(reader, row.dryness), tuple(
@@ -357,7 +388,8 @@ def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable) 
     unit = reader.amounts(0.0, "mm", small=True)[0].unit
     together = f"{table.outside} in {table.inside}"
     title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
-    return TablePage(title, table.inside, table.outside, next(play_rows(sheet, reader, fit_name)), heads, rows, table.sentence, unit)
+    play = next(play_rows(sheet, reader, fit_name))
+    return TablePage(title, table.inside, table.outside, play, widths_of([play], SETTINGS[paper]), heads, rows, table.sentence, unit)
 
 
 def _dryness_words(reader: Reader, dryness: Dryness) -> tuple[str, str]:
