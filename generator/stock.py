@@ -37,8 +37,14 @@ TABLE, LIST = "stock.csv", "stock-list"
 
 
 def fact_rows(form: StockForm, reader: Reader) -> tuple[Row, ...]:
-    """A form's fired sizes, what it holds and weighs, and its box, in the studio's units."""
+    """A form's fired sizes, what it holds and what it weighs, in the studio's units."""
     return tuple(_fact_rows(form, reader))
+
+
+def packed_rows(form: StockForm, reader: Reader) -> tuple[Row, ...]:
+    """A form in its box: what is said of it."""
+    box = (Row("Packed", "", box_amounts(form, reader)),) if any(form.packed_mm) else ()
+    return (*box, Row("Packed weight", "", reader.amounts(form.packed_g, "g"))) if form.packed_g else box
 
 
 def _fact_rows(form: StockForm, reader: Reader) -> Iterator[Row]:
@@ -54,10 +60,6 @@ def _fact_rows(form: StockForm, reader: Reader) -> Iterator[Row]:
             if brim != reader.amounts(part.fill_ml, "ml"):
                 yield Row("To the brim", of, brim)
     yield Row("Weighs", "", reader.amounts(form.weight_g, "g"))
-    if any(form.packed_mm):
-        yield Row("Packed", "", box_amounts(form, reader))
-    if form.packed_g:
-        yield Row("Packed weight", "", reader.amounts(form.packed_g, "g"))
 
 
 def box_amounts(form: StockForm, reader: Reader) -> tuple[Amount, ...]:
@@ -192,7 +194,7 @@ def render_stock_card(form: StockForm, stock: Stock, *, paper: str | None = None
     width_mm, height_mm = DRAWING_MM[paper]
     html = render(
         "stock/sheet.html",
-        form=form, stock=stock, paper=paper, rows=fact_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form), day=written_day(made),
+        form=form, stock=stock, paper=paper, rows=(*fact_rows(form, stock.reader), *packed_rows(form, stock.reader)), parts=parts_text(form, stock.reader), price=price_text(form), day=written_day(made),
         picture=Markup(draw_stock(form, width_mm=width_mm, height_mm=height_mm, size_text=stock.reader.size_text)), added=ADDED_WORDS if form.added else "",
         size_class=size_class(form.title), code_picture=qr_picture(f"{site_url.rstrip('/')}/{page_path(form)}") if site_url else "",
     )  # fmt: skip

@@ -10,7 +10,7 @@ from generator.audience import Stock, StockForm, stock_of
 from generator.pagetext import PageText
 from generator.sheet import Sheet
 from generator.specs import Project
-from generator.stock import ADDED_WORDS, LIST, TABLE, draw_stock, fact_rows, list_rows, page_path, parts_text, price_text
+from generator.stock import ADDED_WORDS, LIST, TABLE, draw_stock, fact_rows, list_rows, packed_rows, page_path, parts_text, price_text
 from generator.studiopages import tested_words
 from generator.templating import plain, render
 
@@ -38,7 +38,7 @@ def _render_list(stock: Stock, with_cards: bool) -> PageText:
 def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
     picture = Markup(draw_stock(form, width_mm=96.0, height_mm=104.0, size_text=stock.reader.size_text))
     body = render(
-        "stock/form.html", form=form, stock=stock, rows=fact_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form),
+        "stock/form.html", form=form, stock=stock, rows=fact_rows(form, stock.reader), box=packed_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form),
         picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
     )  # fmt: skip
     words = (form.title, form.sku, form.description, form.contains, form.care)

@@ -46,7 +46,8 @@ def hostile(told):
 
 
 def test_facts_of_a_lidded_jar(told):
-    rows = {(row.label, row.of): tuple(map(str, row.amounts)) for row in stock.fact_rows(of(told, "Tea caddy"), told.reader)}
+    form = of(told, "Tea caddy")
+    rows = {(row.label, row.of): tuple(map(str, row.amounts)) for row in (*stock.fact_rows(form, told.reader), *stock.packed_rows(form, told.reader))}
     assert rows["Height", "jar and lid, together"] == ("121 mm", "4¾ in")
     assert rows["Holds", "jar"][0] == "350 ml"
     assert rows["Packed", ""][0] == "120 × 120 × 155 mm"
@@ -77,7 +78,9 @@ def test_imperial_first_is_imperial_first(demo):
 def test_a_box_with_a_side_missing_says_what_there_is(told):
     form = dataclasses.replace(of(told, "Tea caddy"), packed_mm=(140.0, 0.0, 180.0), packed_g=0.0)
     assert stock.packed_text(form, told.reader) == "140 × 180 mm"
-    assert stock.packed_text(dataclasses.replace(form, packed_mm=(0.0, 0.0, 0.0)), told.reader) == ""
+    assert [row.label for row in stock.packed_rows(form, told.reader)] == ["Packed"]
+    nothing = dataclasses.replace(form, packed_mm=(0.0, 0.0, 0.0))
+    assert stock.packed_text(nothing, told.reader) == "" and stock.packed_rows(nothing, told.reader) == ()
 
 
 @pytest.mark.parametrize("paper", stock.SHEET_PAPERS)
