@@ -1,0 +1,221 @@
+"""The pages in a real browser, opened from a disk: nothing scrolls sideways on a phone, search works, no text becomes markup."""
+
+import html
+import json
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from generator.cli import command
+
+ROOT = Path(__file__).resolve().parents[2]
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+
+PHONE, DESK = 360, 1280
+TELLS = "<script>window.hit=1</script><img src=x onerror=\"window.hit=1\">'\"{{7*7}}</details></article><svg onload=window.hit=1>"
+
+# Put at the end of each page of a copy. Everything is opened, measured in both lights, and told to the page around.
+PROBE = """
+addEventListener("load", async () => {
+  const said = { frame: new URLSearchParams(location.hash.slice(1)).get("frame"), hit: !!window.hit };
+  const page = document.documentElement;
+  said.scripts = document.querySelectorAll("script").length;
+  said.odd = [...document.querySelectorAll("main *")].filter((e) => /^(script|img|iframe|object|embed|style|link|base|form)$/i.test(e.tagName)
+    || [...e.attributes].some((a) => /^on|^style$|^srcdoc$/i.test(a.name))).map((e) => e.outerHTML.slice(0, 80));
+  said.links = [...document.querySelectorAll("[href]")].map((e) => e.getAttribute("href")).filter((href) => !/^(https?:|mailto:|[\\w./#%-]+$|[\\w./-]+[?#])/.test(href) || /^\\w*script:/i.test(href));
+  said.old = [...document.querySelectorAll(".older")].filter((e) => e.checkVisibility()).map((e) => e.textContent);
+  for (const details of document.querySelectorAll("details")) details.open = true;
+  await document.fonts.ready;
+  said.wide = page.scrollWidth - page.clientWidth;
+  said.over = said.wide > 0 ? [...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .broad")).slice(0, 3).map((e) => e.outerHTML.slice(0, 90)) : [];
+  said.scrolled = [...document.querySelectorAll(".match")].filter((e) => e.scrollWidth > e.clientWidth + 1 || e.getBoundingClientRect().right > page.clientWidth).length;
+  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
+  const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  const under = (e) => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if ((parts(c)[3] ?? 1) > 0) return c; } return "rgb(255, 255, 255)"; };
+  said.contrast = {};
+  for (const way of ["light", "dark"]) {
+    page.dataset.light = way;
+    let least = [99, ""];
+    for (const e of document.querySelectorAll("body *")) {
+      if (![...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) || !e.checkVisibility()) continue;
+      const style = getComputedStyle(e), a = light(e.closest("svg") ? (style.fill.startsWith("rgb") ? style.fill : style.color) : style.color), b = light(under(e));
+      const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+      if (ratio < least[0]) least = [ratio, e.outerHTML.slice(0, 90)];
+    }
+    said.contrast[way] = least;
+  }
+  const box = document.querySelector(".find input");
+  if (box && said.frame.startsWith("find")) {
+    box.value = new URLSearchParams(location.hash.slice(1)).get("words");
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+    for (let tries = 0; tries < 100 && document.querySelector(".found").hidden; tries += 1) await new Promise((done) => setTimeout(done, 20));
+    said.found = [...document.querySelectorAll(".found li")].map((e) => [e.textContent, e.querySelector("a") ? e.querySelector("a").getAttribute("href") : ""]);
+    said.foundOdd = document.querySelectorAll(".found script, .found img").length;
+  }
+  said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:") && !name.startsWith("data:"));
+  said.face = document.fonts.check("1rem 'Atkinson Hyperlegible Next'") && getComputedStyle(document.body).fontFamily;
+  said.hit = said.hit || !!window.hit;
+  said.refused = refused;
+  parent.postMessage(JSON.stringify(said), "*");
+});
+const refused = [];
+document.addEventListener("securitypolicyviolation", (event) => refused.push(event.blockedURI + " " + event.violatedDirective));
+"""
+
+RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
+const told = {}, frames = FRAMES;
+addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
+  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
+let at = 0;
+function next() { if (at >= frames.length) return; const [name, width, url] = frames[at++];
+  const frame = document.createElement("iframe"); frame.width = width; frame.height = 700; frame.style.border = 0; frame.src = url + (url.includes("#") ? "&" : "#") + "frame=" + encodeURIComponent(name); document.body.append(frame); }
+next();
+</script>"""
+
+
+def browse(site, frames):
+    """What pages of a site tell about themselves, each in a frame of a width: `(name, width, address)`."""
+    (site / "probe.js").write_text(PROBE, encoding="utf-8")
+    for page in site.rglob("*.html"):
+        text = page.read_text(encoding="utf-8")
+        if "probe.js" not in text:
+            depth = len(page.relative_to(site).parts) - 1
+            page.write_text(text.replace("</head>", f'<script src="{"../" * depth}probe.js"></script></head>', 1), encoding="utf-8")
+    runner = site / "runner.html"
+    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
+    profile = site.parent / "profile"
+    quiet = ["--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * 127.0.0.1:1"]
+    words = [CHROMIUM, "--headless", "--no-sandbox", *quiet, f"--user-data-dir={profile}", "--window-size=1400,900", "--virtual-time-budget=60000", "--dump-dom", runner.as_uri()]
+    done = subprocess.run(words, capture_output=True, text=True, timeout=180, check=True)
+    shutil.rmtree(profile, ignore_errors=True)
+    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
+    assert found, done.stdout[:2000] + done.stderr[-2000:]
+    return json.loads(html.unescape(found[1]))
+
+
+def build_copy(folder, changed=None):
+    """The demo's site, perhaps with some texts changed: no cards, pages are what is looked at."""
+    shutil.copytree(ROOT / "specs", folder / "specs")
+    shutil.copy(ROOT / "mkdocs.yml", folder)
+    for path, text in (changed or {}).items():
+        (folder / path).write_text(text, encoding="utf-8")
+    done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards"])
+    assert done.exit_code == 0, done.output
+    return folder / "site"
+
+
+# One form of one part, one with a lid, one whose parts nest, one that nests in another form.
+FORMS = ("tall-beaker", "tea-caddy", "cup-and-saucer", "short-beaker")
+
+
+def addresses(site):
+    """A page of each kind, as an address below the site: every page at its top, some forms, a clay, glazes and a kiln."""
+    top = sorted(path.name for path in site.glob("*.html") if path.name not in ("404.html", "runner.html"))
+    below = sorted(path.relative_to(site).as_posix() for kind in ("clays", "glazes", "kilns") for path in site.glob(f"{kind}/*.html"))
+    return [*top, *(f"forms/{slug}.html" for slug in FORMS), *below]
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory):
+    """The demo's site as it was built, before a probe is put into a copy of it."""
+    return build_copy(tmp_path_factory.mktemp("browsed"))
+
+
+@pytest.fixture(scope="module")
+def told(site, tmp_path_factory):
+    """Every page on a phone and on a desk, a search, and pages that an old and a present card lead to."""
+    copy = tmp_path_factory.mktemp("probed") / "site"
+    shutil.copytree(site, copy)
+    revision = re.search(r'data-revision="(\w+)"', (copy / "forms" / "tea-caddy.html").read_text(encoding="utf-8"))[1]
+    frames = [(f"{width} {path}", width, path) for path in addresses(copy) for width in (PHONE, DESK) if width == PHONE or "/" not in path or path == "forms/tea-caddy.html"]
+    frames += [("find front", DESK, "index.html#words=caddy"), ("find deep", PHONE, "forms/tall-beaker.html#words=gallery"), ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E")]
+    frames += [("old", PHONE, "forms/tea-caddy.html?revision=0dd0dd"), ("present", PHONE, f"forms/tea-caddy.html?revision={revision}")]
+    return browse(copy, frames)
+
+
+def test_no_page_scrolls_sideways_on_a_phone_or_a_desk_even_with_everything_opened(told):
+    assert {path for _, path in (name.split(" ", 1) for name in told if " " in name)} >= {"index.html", "reference.html", "stock.html", "clays/millpond-buff.html", "forms/tea-caddy.html"}
+    assert {name: (said["wide"], said["over"]) for name, said in told.items() if said["wide"] > 0} == {}
+    assert {name: said["scrolled"] for name, said in told.items() if said["scrolled"]} == {}
+
+
+def test_words_stand_out_from_what_is_under_them_in_both_lights(told):
+    """WCAG 2.2, 1.4.3 (second-hand): 4.5 to 1, relative luminance of sRGB."""
+    for name, said in told.items():
+        for way, (ratio, where) in said["contrast"].items():
+            assert ratio >= 4.5, (name, way, ratio, where)
+
+
+def test_search_works_from_a_disk_and_shows_texts_as_texts(told):
+    front, deep, odd = (told[f"find {name}"] for name in ("front", "deep", "odd"))
+    assert front["found"][0][1].endswith("/site/forms/tea-caddy.html")
+    assert any(href.endswith("/site/glossary.html") or href.endswith("/forms/tea-caddy.html") for _, href in deep["found"])
+    assert odd["found"] == [["Nothing is called that.", ""]] and not odd["foundOdd"]
+
+
+def test_nothing_comes_from_another_host_and_no_page_is_refused_what_is_its_own(told):
+    assert {name: said["hosts"] for name, said in told.items() if said["hosts"]} == {}
+    assert {name: said["refused"] for name, said in told.items() if said["refused"]} == {}
+    assert all("Atkinson" in (said["face"] or "") for said in told.values())
+
+
+def test_every_file_names_only_what_stands_beside_it(site):
+    """Every address that a page, a style or a script loads from; links that only lead away are a reader's own choice."""
+    for path in site.rglob("*"):
+        if path.suffix not in (".html", ".css", ".js", ".svg"):
+            continue
+        text = path.read_text(encoding="utf-8")
+        loads = re.findall(r"""(?:\bsrc|\bsrcset|\bposter)\s*=\s*["']?([^"'\s>]+)""", text) + re.findall(r"""url\(\s*["']?([^"')]+)""", text) + re.findall(r"""@import\s+["']([^"']+)""", text)
+        if path.suffix == ".html":
+            loads += re.findall(r"""<link rel="(?!canonical)[^"]*" href="([^"]+)""", text)
+            assert "Content-Security-Policy" in text and "default-src 'none'" in text, path
+        for load in loads:
+            assert not re.match(r"\w+:|//", load) or load.startswith("data:"), (path, load)
+            if not load.startswith("data:") and path.suffix in (".html", ".css"):
+                assert (path.parent / load.partition("?")[0]).resolve().is_file() or path.name == "404.html", (path, load)
+
+
+def test_an_old_card_is_told_so_and_a_present_one_nothing(told):
+    assert told["old"]["old"] and "revision" in told["old"]["old"][0]
+    assert told["present"]["old"] == []
+    assert all(said["old"] == [] for name, said in told.items() if name != "old")
+
+
+def test_no_page_of_the_demo_has_a_script_a_handler_or_a_picture_in_its_words(told):
+    assert {name: (said["odd"], said["links"]) for name, said in told.items() if said["odd"] or said["links"]} == {}
+    assert len({said["scripts"] for said in told.values()}) == 1
+
+
+def hostile_texts():
+    """Specs whose every free text tries to become more than text."""
+    quoted, step = json.dumps(TELLS), json.dumps(re.sub(r"\{.*\}", "", TELLS))
+    read = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    caddy = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", read["specs/forms/tea-caddy.yaml"])
+    notes = json.dumps(TELLS + " [go](javascript:window.hit=1) [to](JaVaScRiPt&#58;window.hit=1) [data](data:text/html,<script>window.hit=1</script>) <b onclick=window.hit=1>b</b>")
+    caddy += f"steps: {{wet: [{step}], fired: [{step}]}}\nnotes: {notes}\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}, description: {quoted}}}\n"
+    clay = read["specs/clays/millpond-buff.yaml"].replace("cone: 8", f"cone: {quoted}").replace("lot: 26-03", f"lot: {quoted}")
+    clay = re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay) + f"notes: {quoted}\n"
+    glaze = re.sub(r"food_contact:.*", lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}", read["specs/glazes/lichen-satin.yaml"])
+    glaze = re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", glaze).replace("cone: 8", f"cone: {quoted}") + f"notes: {quoted}\n"
+    assert all(json.dumps(TELLS) in text for text in (caddy, clay, glaze))
+    return {"specs/forms/tea-caddy.yaml": caddy, "specs/clays/millpond-buff.yaml": clay, "specs/glazes/lichen-satin.yaml": glaze}
+
+
+def test_no_text_of_a_maker_runs_or_becomes_markup_in_a_browser(tmp_path, told):
+    site = build_copy(tmp_path, hostile_texts())
+    frames = [(path, PHONE, path) for path in ("index.html", "stock.html", "clays.html", "glazes.html", "forms/tea-caddy.html", "clays/millpond-buff.html", "glazes/lichen-satin.html")] + [("find", PHONE, "index.html#words=onerror")]
+    found = browse(site, frames)
+    assert "window.hit" in (site / "forms" / "tea-caddy.html").read_text(encoding="utf-8")
+    scripts = next(iter(told.values()))["scripts"]
+    for name, said in found.items():
+        assert not said["hit"], name
+        assert (said["odd"], said["links"], said["refused"], said["hosts"]) == ([], [], [], []), name
+        assert said["scripts"] == scripts, name
+        assert said["wide"] <= 0, (name, said["over"])
+    assert found["find"]["found"] and not found["find"]["foundOdd"]
