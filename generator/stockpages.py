@@ -11,7 +11,7 @@ from generator.pagetext import PageText
 from generator.sheet import Sheet
 from generator.specs import Project
 from generator.stock import ADDED_WORDS, LIST, TABLE, draw_stock, fact_rows, list_rows, packed_rows, page_path, parts_text, price_text
-from generator.studiopages import tested_words
+from generator.studiopages import food_contact_words
 from generator.templating import plain, render
 
 STUDIO_PAGE = "stock.html"
@@ -57,7 +57,7 @@ def render_stock_page(project: Project, sheets: Mapping[str, Sheet], *, with_car
     if not stock.forms:
         return ()
     glazes = {form.name: sheets[form.name].glaze for form in stock.forms}
-    tests = {name: tested_words(glaze)[0] if glaze else "No glaze" for name, glaze in glazes.items()}
+    tests = {name: food_contact_words(glaze)[0] if glaze else "No glaze" for name, glaze in glazes.items()}
     lead = "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
     body = render(
         "stock/table.html", heading="Stock", lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,

@@ -150,7 +150,7 @@ def _typed_rows(reader: Reader, *wanted: tuple[str, str, Size | None, str]) -> t
 
 def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
     """The page of all glazes, and one for each."""
-    entries = [Entry(str(glaze.title), f"glazes/{glaze.slug}.html", f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {tested_words(glaze)[0].lower()}") for glaze in project.glazes.values()]
+    entries = [Entry(str(glaze.title), f"glazes/{glaze.slug}.html", f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {food_contact_words(glaze)[0].lower()}") for glaze in project.glazes.values()]
     yield _listing("glazes.html", "Glazes", entries)
     reader = reader_of(project.studio)
     for glaze in project.glazes.values():
@@ -159,12 +159,12 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
             ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
         )  # fmt: skip
         film = tuple(Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size)
-        tested, words = tested_words(glaze)
+        tested, words = food_contact_words(glaze)
         body = render("pages/glaze.html", glaze=glaze, uses=_uses(sheets, "glaze", glaze.slug), rows=(*rows, *film), tested=tested, tested_words=words, cautions=caution_lines)
         yield PageText(f"glazes/{glaze.slug}.html", str(glaze.title), body, f"{glaze.title}: slop, coat and what was tested.", plain(f"{glaze.title} glaze {glaze.notes or ''}"))
 
 
-def tested_words(glaze: Glaze) -> tuple[str, str]:
+def food_contact_words(glaze: Glaze) -> tuple[str, str]:
     """What the studio typed about a laboratory's test: in a word, and in full. Never a verdict of ours."""
     contact = glaze.food_contact
     if contact is None or isinstance(contact, str):
