@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import multiprocessing
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,11 +40,13 @@ class Wanted:
     title: str
     studio: Studio
     revised: tuple[Revised, ...]
+    others: Mapping[str, Sheet] | None = None
 
     def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
         """The card before it is set, with the day on which its revision was first made."""
         made = max(record.made_on(revised) for revised in self.revised)
-        return self.kind.render(*self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url)
+        more = {"others": self.others} if self.kind.sees_others else {}
+        return self.kind.render(*self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more)
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -66,7 +68,7 @@ def wanted_cards(worked: Worked, kinds: Iterable[str] = KINDS, forms: Iterable[s
     chosen = set(worked.sheets if forms is None else forms)
     sheets = [sheet for sheet in catalogue_order(worked.sheets.values()) if sheet.slug in chosen and sheet.figures]
     found = [
-        Wanted(kind, (sheet,), f"{sheet.slug}-{kind.name}", str(sheet.form.title), studio, (kind.revised(sheet),))
+        Wanted(kind, (sheet,), f"{sheet.slug}-{kind.name}", str(sheet.form.title), studio, (kind.revised(sheet),), worked.sheets)
         for sheet in sheets for kind in wanted if kind.about == FORM and kind.suits(sheet)
     ]  # fmt: skip
     bodies = [clay for slug, clay in sorted(worked.project.clays.items()) if clays is None or slug in set(clays)]
