@@ -115,6 +115,7 @@ def bench_cards() -> None:
 
     from generator import cards, cardtext
     from generator.build import work_out
+    from generator.history import Record
     from generator.printing import make_cards
 
     with tempfile.TemporaryDirectory() as place:
@@ -128,10 +129,12 @@ def bench_cards() -> None:
         show("Wheel cards", ("", "CPU ms a card", "of the bare engine"), [("bare engine", bare * 1000, 1.0), ("one PDF each", ours * 1000, ours / bare), ("one deck", deck * 1000, deck / bare)])
         one = best_s(lambda: list(cards.render_each(texts, processes=1)), 1, time.perf_counter)
         two = best_s(lambda: list(cards.render_each(texts, processes=2)), 1, time.perf_counter)
-        first = best_s(lambda: make_cards(worked), 1, time.perf_counter)
-        again = best_s(lambda: make_cards(worked), 1, time.perf_counter)
-        rows = [("one process", one, 1.0), ("two processes", two, one / two), ("first build: each and the wall", first, one / first), ("second build: nothing changed", again, one / again)]
-        show(f"{len(texts)} cards", ("", "s", "times as fast"), rows)
+        show(f"{len(texts)} wheel cards", ("", "s", "times as fast"), [("one process", one, 1.0), ("two processes", two, one / two)])
+        made = []
+        first = best_s(lambda: made.extend(make_cards(worked, Record(worked.root))), 1, time.perf_counter)
+        again = best_s(lambda: make_cards(worked, Record(worked.root)), 1, time.perf_counter)
+        rows = [("first", first, first / len(made) * 1000), ("nothing changed", again, again / len(made) * 1000)]
+        show(f"All {len(made)} PDFs of {len(texts)} forms", ("build", "s", "ms each"), rows)
 
 
 def _render_bare(card) -> bytes:
