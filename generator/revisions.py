@@ -24,8 +24,8 @@ MOST_TOLD = 40
 DIGITS = 4
 AT_TRIMMING = "leather-hard"
 ENDS = {
-    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest", "outside.thrown": "as thrown",
-    "trim.least": "least weight to trim at", "trim.most": "most weight to trim at",
+    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest",
+    "trim.least": "least weight to trim at", "trim.most": "greatest weight to trim at",
 }  # fmt: skip
 
 # Of what there are revisions: forms, clays, and what shops are told of a form.
@@ -68,7 +68,8 @@ def card_sizes(sheet: Sheet) -> dict[str, tuple[float, str]]:
         sheet: the form's figures.
     Returns: `{"jar.mouth wet": (88.0, "mm")}`, in the order of the work.
     """
-    return {figure.name: (round(figure.value, DIGITS), figure.unit) for figure in _card_figures(sheet)}
+    thrown = {f"fit.{name}.outside.thrown wet": f"{fit.outside.part}.{fit.outside.caliper}.thrown wet" for name, fit in sheet.form.fits.items()}
+    return {thrown.get(figure.name, figure.name): (round(figure.value, DIGITS), figure.unit) for figure in _card_figures(sheet)}
 
 
 def _card_figures(sheet: Sheet) -> Iterator[Figure]:
@@ -208,6 +209,8 @@ def size_words(name: str, *, several: bool) -> str:
     first, *rest = key.split(".")
     if first == "fit":
         said = f"fit of the {rest[0]}, {_end_words('.'.join(rest[1:]))}" if rest else key
+    elif rest[-1:] == ["thrown"]:
+        said = f"{' '.join(rest[:-1])} as thrown"
     elif rest[:1] == ["pointer"] and len(rest) == 3:
         said = f"{_end_words(f'pointer.{rest[2]}')} at {rest[1]}"
     else:
