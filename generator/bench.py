@@ -181,13 +181,23 @@ def _checks(sheet: Sheet, reader: Reader, stage: str, steps: Sequence[Step]) -> 
             if least and most:
                 said = [f"{low}" if low == high else f"{low.number if low.unit == high.unit else low} to {high}" for low, high in weights_between(reader, least, most)]
                 yield Check(f"{name}, weighed before trimming", said[0], said[1] if len(said) > 1 else "", "between these", read_bench_words()["out"]["witness"])
-    told = set()
+    told, names = set(), _same_sizes(sheet)
     quoted = (piece for step in steps for piece in quoted_pieces(step.text, sheet) if not isinstance(piece, str))
     for figure in (*quoted, *_always(sheet, reader, stage)):
-        same = figure.stage, figure.unit, round(figure.value, 6), figure.key.endswith(".gap")
+        same = names.get(figure.key, figure.key), figure.stage
         if same not in told and ".trim." not in figure.key and (check := _check(sheet, reader, figure, stage)):
             told.add(same)
             yield check
+
+
+def _same_sizes(sheet: Sheet) -> dict[str, str]:
+    """A fit's two diameters are caliper sizes of its parts, and are checked once, whichever is quoted."""
+    names = {}
+    for fit_name, fit in sheet.form.fits.items():
+        for key, size in (("calipers", fit.inside), ("inside", fit.inside), ("outside", fit.outside)):
+            if size.form in (None, sheet.slug):
+                names[f"fit.{fit_name}.{key}"] = f"{size.part}.{size.caliper}"
+    return names
 
 
 def _always(sheet: Sheet, reader: Reader, stage: str) -> Iterator[Figure]:
@@ -237,6 +247,8 @@ def figure_words(figure: Figure) -> str:
     if names[0] == "fit":
         return f"{names[1]} fit, {SIZE_WORDS.get('.'.join(names[2:]), ' '.join(names[2:]))}"
     rest = ".".join(names[1:])
+    if names[-1] == "thickness":
+        return f"{names[0]}, {' at '.join(names[1:-1])}"
     if names[1:2] == ["pointer"] and len(names) == 4:
         return f"{names[0]}, {names[2]}, {SIZE_WORDS[f'pointer.{names[3]}']}"
     return f"{names[0]}, {SIZE_WORDS.get(rest, ' '.join(names[1:]))}" if rest else SIZE_WORDS.get(names[0], names[0])

@@ -29,6 +29,7 @@ from generator.units import parse_quantity
 FINER_G = (1.0, 0.1)
 GAP_MM = 6.0
 LEAST_LABEL_MM = 18.0
+LEAST_DRAWING_MM = 42.0
 SHORT_NUMBER = 3  # digits; two longer weights on one line would leave no room for words
 
 
@@ -112,11 +113,12 @@ class TablePage:
 
 @dataclass(frozen=True, slots=True)
 class TrimLeaf:
-    """One page: columns of blocks or a fit's table, and pictures beside them."""
+    """One page: columns of blocks or a fit's table, pictures beside them, or one below or behind the last column."""
 
     columns: tuple[tuple[TrimBlock, ...], ...] = ()
     table: TablePage | None = None
     pictures: tuple[Markup, ...] = ()
+    below: Markup = Markup("")
 
 
 def render_trimming(
@@ -244,13 +246,13 @@ def weight_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[TrimRow]:
     low, high = ranges[0]
     others = [f"{a}" if a == b else f"{a.number}–{b}" if a.unit == b.unit and " " not in a.number else f"{a} – {b}" for a, b in ranges[1:]]
     if low == high:
-        yield TrimRow("Weigh first", "trim at about", low.number, low.unit, *others or [""], True)
+        yield TrimRow("Trim at", "about", low.number, low.unit, *others or [""], True)
     elif low.unit == high.unit and f"{low.number}{high.number}".isdecimal() and len(low.number) <= SHORT_NUMBER:
-        yield TrimRow("Weigh first", f"between{f', {others[0]}' if others else ''}", f"{low.number}–{high.number}", low.unit, "", True)
+        yield TrimRow("Trim at", others[0] if others else "", f"{low.number}–{high.number}", low.unit, "", True)
     else:
         ends = [(str(a), str(b)) for a, b in ranges[1:]] or [("", "")]
-        yield TrimRow("Weigh first", "trim from", low.number, low.unit, ends[0][0], True)
-        yield TrimRow("Weigh first", "up to", high.number, high.unit, ends[0][1], True)
+        yield TrimRow("Trim from", "", low.number, low.unit, ends[0][0], True)
+        yield TrimRow("Trim up to", "", high.number, high.unit, ends[0][1], True)
 
 
 def weights_between(reader: Reader, least: Figure, most: Figure) -> tuple[tuple[Amount, Amount], ...]:
@@ -292,28 +294,34 @@ def play_rows(sheet: Sheet, reader: Reader, fit_name: str) -> Iterator[TrimRow]:
 
 
 def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Mapping[str, Sheet] | None) -> list[TrimLeaf]:
+    """The pages: columns of rows, then a page for each fit; the drawing where there is room for it first."""
     setting, size = SETTINGS[paper], PAPERS[paper]
     columns = columns_of(trim_blocks(sheet, reader), setting, room_mm)
-    beside = setting.drawing_mm or (setting.column_mm if len(columns) == 1 else 0.0)
+    if not sheet.figures:
+        return [TrimLeaf(tuple(columns))]
     whole = lambda width_mm, height_mm, name="": _picture(sheet, reader, width_mm, height_mm, setting, name)  # noqa: E731
-    leaves = []
-    for start in range(0, len(columns), setting.columns):
-        pictures = (whole(beside, room_mm - 3.0, f"{sheet.slug}-trim-{start}"),) if beside and sheet.figures else ()
-        leaves.append(TrimLeaf(tuple(columns[start : start + setting.columns]), pictures=pictures))
-    drawn = bool(beside)
-    for fit_name in map(str, sheet.form.fits if sheet.figures else ()):
+    starts = range(0, len(columns), setting.columns)
+    leaves = [TrimLeaf(tuple(columns[start : start + setting.columns])) for start in starts]
+    free_mm = room_mm - sum(block_height_mm(block, setting) for block in columns[-1])
+    drawn = True
+    if beside := setting.drawing_mm or (setting.column_mm if len(columns) == 1 else 0.0):
+        leaves = [replace(leaf, pictures=(whole(beside, room_mm - 3.0, f"{sheet.slug}-trim-{place}"),)) for place, leaf in enumerate(leaves)]
+    elif len(leaves[-1].columns) < setting.columns:
+        leaves[-1] = replace(leaves[-1], below=whole(setting.column_mm, room_mm - 3.0))
+    elif free_mm > LEAST_DRAWING_MM:
+        leaves[-1] = replace(leaves[-1], below=whole(setting.column_mm, free_mm - 4.0))
+    else:
+        drawn = False
+    for fit_name in map(str, sheet.form.fits):
         left_mm = size.width_mm - setting.table_mm - GAP_MM
+        close = lambda share: Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=share * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))  # noqa: B023, E731
         if setting.drawing_mm:  # too narrow for a close-up
-            pictures = (whole(left_mm, 0.6 * room_mm),)
-            leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
-            continue
-        close = Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=0.44 * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))
-        pictures = (close,) if drawn else (whole(left_mm, 0.36 * room_mm), close)
+            pictures = (whole(left_mm, 0.6 * room_mm, f"{sheet.slug}-{fit_name}-trim"),)
+        else:
+            pictures = (close(0.6),) if drawn else (whole(left_mm, 0.36 * room_mm), close(0.44))
         drawn = True
         leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
-    if not drawn and sheet.figures:
-        leaves.append(TrimLeaf(pictures=(whole(size.width_mm - 2.0, room_mm - 3.0),)))
-    return leaves
+    return leaves if drawn else [*leaves, TrimLeaf(pictures=(whole(size.width_mm - 2.0, room_mm - 3.0),))]
 
 
 def _picture(sheet: Sheet, reader: Reader, width_mm: float, height_mm: float, setting: Setting, name: str) -> Markup:
@@ -366,6 +374,12 @@ def _digits_mm(row: TrimRow, setting: Setting) -> float:
 def title_height_mm(title: str, setting: Setting) -> float:
     """What a part's name takes above its lines."""
     return setting.title_mm + 0.72 * setting.title_mm * (count_lines(title, setting.column_mm, 0.62 * setting.title_mm) - 1) if title else 0.0
+
+
+def block_height_mm(block: TrimBlock, setting: Setting) -> float:
+    """What a part takes, or the lines of it that stand together."""
+    widths = block.widths or widths_of(block.rows, setting)
+    return title_height_mm(block.title, setting) + sum(row_height_mm(row, setting, widths) for row in block.rows)
 
 
 def row_height_mm(row: TrimRow, setting: Setting, widths: Widths) -> float:

@@ -78,6 +78,13 @@ def test_a_number_is_checked_once_a_stage():
             assert len(names) == len(set(names)), (slug, names)
 
 
+def test_two_walls_as_thick_as_one_another_are_both_checked_and_a_fits_own_size_but_once():
+    assert {"Body, wall at foot", "Body, wall at belly", "Body, wall at neck", "Body, wall at rim", "Body, floor"} <= set(checks_of("pitcher"))
+    assert "Lid fit, calipers" in checks_of("tea-caddy")
+    wet = html_of("tea-caddy").partition("2. Trimming")[0]
+    assert ">Jar, mouth<" not in wet and wet.count("<b>87.5 mm</b></td>") == 1
+
+
 def test_every_caution_of_the_work_stands_once_in_full_and_after_that_by_its_title():
     said = text_of(html_of("tall-beaker"))
     steps = {step for _, where in WORK.values() for step in where}
@@ -117,7 +124,7 @@ def test_every_kind_of_figure_has_words_for_when_it_is_out():
 
 def test_figures_of_a_whole_set_have_names_too():
     names = {figure_words(figure) for figure in sheets()["tea-caddy"].figures}
-    assert {"ball", "weight", "jar, ball", "lid fit, as thrown", "jar, weight, glazed", "jar, wall thickness"} <= names
+    assert {"ball", "weight", "jar, ball", "lid fit, as thrown", "jar, weight, glazed", "jar, wall"} <= names
 
 
 def test_paper_is_the_studios_or_a4_and_no_other():

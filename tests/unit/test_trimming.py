@@ -59,7 +59,7 @@ def test_a_narrow_range_that_no_step_of_the_scale_falls_in_is_told_on_a_finer_on
 def test_a_jar_and_its_lid_say_what_is_weighed_turned_and_left():
     jar, lid = rows_of("tea-caddy"), rows_of("tea-caddy", 1)
     sheet = sheets()["tea-caddy"]
-    assert (jar["Weigh first", "between, 1 lb 1¼ oz"].number, lid["Weigh first", "between, 4¼ oz"].number) == ("485–490", "118–119")
+    assert (jar["Trim at", "1 lb 1¼ oz"].number, lid["Trim at", "4¼ oz"].number) == ("485–490", "118–119")
     assert float(lid["Flange", "turned to"].number) == pytest.approx(sheet.value("lid.flange", "leather-hard"), abs=0.25)
     play = lid["Play", "in its own jar, 0.8 mm a side"]
     assert float(play.number) == pytest.approx(sheet.value("fit.lid.clearance", "leather-hard"), abs=0.05) and play.strong
@@ -100,7 +100,7 @@ def test_table_has_no_weights_for_a_form_that_is_not_at_hand_and_has_them_when_i
 def test_imperial_weights_stand_in_two_rows():
     sheet = sheets("imperial first")["tea-caddy"]
     labels = [(row.label, row.of) for row in trim_blocks(sheet, reader_of(sheet.studio))[0].rows]
-    assert labels[:2] == [("Weigh first", "trim from"), ("Weigh first", "up to")] or labels[0] == ("Weigh first", "trim at about")
+    assert labels[:2] == [("Trim from", ""), ("Trim up to", "")] or labels[0] == ("Trim at", "about")
 
 
 def test_there_is_no_card_on_other_paper():
