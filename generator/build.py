@@ -139,7 +139,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     """
     from generator import pages
 
-    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, old_cards=record.old_cards if record else pages.no_old_cards, **manual)
+    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, **({"old_cards": record.old_cards} if record else {}), **manual)
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
@@ -249,9 +249,10 @@ def _config_for(audience: str, own):
     """
     from mkdocs.config.base import load_config
 
-    path = Path(own.config_file_path)
+    path, site = Path(own.config_file_path), Path(own.site_dir)
+    # Read first: one instance of the plugin serves both configurations.
+    address = own.plugins["wareboard"].config["addresses"].get(audience, "")
     config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
-    site = Path(own.site_dir)
     config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
-    config.site_url = str(own.plugins["wareboard"].config["addresses"].get(audience, ""))
+    config.site_url = str(address)
     return config

@@ -168,7 +168,8 @@ class WareboardPlugin(BasePlugin[Options]):
         self.close()
 
     def close(self) -> None:
-        """Put away what was not swapped in. May be called again."""
+        """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
+        self.audience = STUDIO
         if self.aside is not None:
             self.aside.close()
             self.aside = None

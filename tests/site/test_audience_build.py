@@ -1,0 +1,112 @@
+"""Outputs for others stand apart from the studio's: folders, addresses, caches; and nothing takes another's place."""
+
+import shutil
+from pathlib import Path
+
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from generator import build, cards, folder
+from generator.cli import command
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def small(tmp_path):
+    """The demo studio with two of its forms."""
+    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", ".revisions"))
+    for path in (tmp_path / "specs" / "forms").glob("*.yaml"):
+        if path.stem not in ("supper-plate", "tall-beaker"):
+            path.unlink()
+    return tmp_path
+
+
+def run(where, *words):
+    return CliRunner().invoke(command, ["-C", str(where), "build", *words])
+
+
+def tree(where):
+    return {path.relative_to(where).as_posix(): path.read_bytes() for path in sorted(where.rglob("*")) if path.is_file()}
+
+
+def test_each_audience_has_a_folder_of_its_own(small):
+    for words in ((), ("--for", "stockist"), ("--for", "assistant")):
+        done = run(small, "--no-cards", *words)
+        assert done.exit_code == 0, done.output
+    assert {path.name for path in small.iterdir() if path.name.startswith("site")} == {"site", "site-stockist", "site-assistant"}
+    before = tree(small / "site")
+    run(small, "--no-cards", "--for", "stockist")
+    assert tree(small / "site") == before
+    assert (small / "site" / "stock.html").exists() and not (small / "site-assistant" / "stock.html").exists()
+    assert sorted(path.name for path in (small / "site-stockist").glob("*.*")) == ["404.html", "index.html", "sitemap.xml", "sitemap.xml.gz", "stock.csv"]
+    assert "stock.html" not in (small / "site-assistant" / "index.html").read_text(encoding="utf-8")
+
+
+def test_an_unknown_audience_is_asked_back_for(small):
+    done = run(small, "--for", "stokist")
+    assert done.exit_code == 2 and "did you mean 'stockist'?" in done.output
+    assert not list(small.glob("site*"))
+
+
+def test_errors_leave_the_last_output(small):
+    run(small, "--no-cards", "--for", "stockist")
+    before = tree(small / "site-stockist")
+    form = small / "specs" / "forms" / "tall-beaker.yaml"
+    form.write_text(form.read_text(encoding="utf-8").replace("wall:", "wal:"), encoding="utf-8")
+    assert run(small, "--no-cards", "--for", "stockist").exit_code == 1
+    assert tree(small / "site-stockist") == before
+
+
+def test_what_mkdocs_yml_says_for_the_studio_stays_there(small):
+    (small / "mkdocs.yml").write_text(
+        "site_name: x\nsite_url: https://private.example/studio/\nsite_dir: public\ncopyright: Zqsecret\ndocs_dir: specs\ntheme: {name: material, font: false}\n"
+        "plugins:\n  - search\n  - wareboard:\n      addresses: {stockist: 'https://shops.example/'}\n", encoding="utf-8",
+    )  # fmt: skip
+    assert run(small, "--no-cards", "--for", "stockist").exit_code == 0
+    assert run(small, "--no-cards", "--for", "assistant").exit_code == 0
+    assert not any(b"private.example" in content or b"Zqsecret" in content for where in ("public-stockist", "public-assistant") for content in tree(small / where).values())
+    assert '<link rel="canonical" href="https://shops.example/forms/b-12-ls.html">' in (small / "public-stockist" / "forms" / "b-12-ls.html").read_text(encoding="utf-8")
+    assert b"https://shops.example/forms/b-12-ls.html" in (small / "public-stockist" / "sitemap.xml").read_bytes()
+    assert "canonical" not in (small / "public-assistant" / "index.html").read_text(encoding="utf-8")
+
+
+def test_what_a_killed_build_left_goes_back_to_its_own_site_only(tmp_path):
+    private = folder.private_folder(tmp_path)
+    left = private / "old-site-stockist-0123456789ab"
+    left.mkdir()
+    (left / "index.html").write_text("prices")
+    folder.Aside.open(tmp_path / "site").close()
+    assert not (tmp_path / "site").exists() and (left / "index.html").exists()
+    folder.Aside.open(tmp_path / "site-stockist").close()
+    assert (tmp_path / "site-stockist" / "index.html").read_text() == "prices"
+
+
+def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypatch):
+    try:
+        cards.check_engine()
+    except cards.CardsUnavailable as fault:
+        pytest.skip(str(fault))
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772582400")  # 4 March 2026
+    assert run(small).exit_code == 0
+    kept = {path.name for path in (small / ".wareboard" / "cache").glob("*.pdf")}
+    assert run(small, "--for", "stockist").exit_code == 0
+    assert {path.name for path in (small / ".wareboard" / "cache").glob("*.pdf")} == kept
+    before = tree(small / "site-stockist" / "cards")
+    assert sorted(before) == ["b-12-ls-stock.pdf", "p-26-tb-stock.pdf", "stock-list.pdf"]
+    assert sorted(path.name for path in (small / "site" / "cards").glob("*stock*")) == ["stock-list.pdf", "supper-plate-stock.pdf", "tall-beaker-stock.pdf"]
+    text = pypdf.PdfReader(small / "site-stockist" / "cards" / "b-12-ls-stock.pdf").pages[0].extract_text()
+    assert "made 4 March 2026" in text
+    # A year later it still is the revision of that day.
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1804118400")
+    shutil.rmtree(small / ".wareboard")
+    assert run(small, "--for", "stockist").exit_code == 0
+    assert tree(small / "site-stockist" / "cards") == before
+
+
+def test_an_assistant_is_told_the_same_revisions(small):
+    worked = build.work_out(small)
+    assert run(small, "--no-cards", "--for", "assistant").exit_code == 0
+    for slug, sheet in worked.sheets.items():
+        assert f'data-revision="{sheet.revision}"' in (small / "site-assistant" / "forms" / f"{slug}.html").read_text(encoding="utf-8")
