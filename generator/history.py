@@ -9,8 +9,7 @@ from pathlib import Path
 
 from generator import folder, revisions
 from generator.revisions import OldCard, Recorded, Revised
-from generator.sheet import Sheet
-from generator.shown import reader_of
+from generator.shown import Reader
 
 # Beside the specs, to be kept with them; its dot keeps it from being read as specs.
 RECORD = f"{folder.SPECS}/.revisions"
@@ -39,9 +38,9 @@ class Record:
                 self._known[of, name] = ()
         return self._known[of, name]
 
-    def old_cards(self, sheet: Sheet) -> tuple[OldCard, ...]:
-        """What a form's page tells whoever comes from a card of an older revision."""
-        return revisions.old_cards(self.history(revisions.FORMS, sheet.slug), sheet, reader_of(sheet.studio))
+    def old_cards(self, now: Revised, reader: Reader) -> tuple[OldCard, ...]:
+        """What the page of a form or a clay tells whoever comes from a card of an older revision."""
+        return revisions.old_cards(self.history(now.of, now.name), now, reader)
 
     def made_on(self, revised: Revised) -> datetime.date:
         """The day that stands on a card: when this revision was first made, or this day."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
@@ -17,13 +17,13 @@ from generator import drawing
 from generator.figures import Figure
 from generator.formpage import render_form
 from generator.pagetext import DataText, PageText, harmless_cell
-from generator.revisions import OldCard
+from generator.revisions import revised_form
 from generator.seating import set_together
 from generator.sheet import Sheet
 from generator.shown import Reader, reader_of
 from generator.specs import Project
 from generator.stockpages import render_stock_page
-from generator.studiopages import Shows, everything, render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
+from generator.studiopages import OldCardsOf, Shows, everything, no_old_cards, render_cautions, render_clays, render_glazes, render_glossary, render_kilns, render_reference
 from generator.templating import render
 
 __all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_overviews", "render_site"]
@@ -31,14 +31,6 @@ __all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
 FRONT_SCALE = 0.3
 OTHERS = "other forms"
-
-
-OldCardsOf = Callable[[Sheet], Sequence[OldCard]]
-
-
-def no_old_cards(sheet: Sheet) -> tuple[OldCard, ...]:
-    """For a site whose cards nobody remembers."""
-    return ()
 
 
 def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything, old_cards: OldCardsOf = no_old_cards) -> tuple[PageText, ...]:
@@ -49,16 +41,16 @@ def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bo
         sheets: each form's sheet by slug; a form without one is left out.
         with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
         shows: whether a key of a record belongs into glossary and reference.
-        old_cards: what a form's page tells whoever comes from an older card.
+        old_cards: what the page of a form or a clay tells whoever comes from an older card.
     """
-    forms = (render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(sheet)) for sheet in sheets.values())
-    return (render_front(project, sheets, with_cards=with_cards), *forms, *render_overviews(project, sheets, with_cards=with_cards, shows=shows))
+    forms = (render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))) for sheet in sheets.values())
+    return (render_front(project, sheets, with_cards=with_cards), *forms, *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards))
 
 
-def render_overviews(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything) -> tuple[PageText, ...]:
+def render_overviews(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything, old_cards: OldCardsOf = no_old_cards) -> tuple[PageText, ...]:
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
-        *render_clays(project, sheets), *render_glazes(project, sheets), *render_kilns(project),
+        *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
         *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_cautions(),
     )  # fmt: skip
 

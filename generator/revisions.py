@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 
 from generator.cardtext import written_day
 from generator.figures import Figure
-from generator.sheet import Sheet
+from generator.shapes import Impossible
+from generator.sheet import Sheet, clay_figures
 from generator.shown import SMALL_ENDS, Reader, wheel_rows
 from generator.specs import STAGES, Clay, Studio, revision
 
@@ -23,8 +24,9 @@ MOST_TOLD = 40
 # More digits than any tool can be set to, so that a record says the same on every machine.
 DIGITS = 4
 AT_TRIMMING = "leather-hard"
+RULE_STAGES = (AT_TRIMMING, "fired")
 ENDS = {
-    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest",
+    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest", "shrinkage.height": "shrinkage upward",
     "trim.least": "least weight to trim at", "trim.most": "greatest weight to trim at",
 }  # fmt: skip
 
@@ -48,8 +50,12 @@ def revised_form(sheet: Sheet) -> Revised:
 
 
 def revised_clay(clay: Clay, studio: Studio) -> Revised:
-    """A clay as it is now; its rule shows marks, no sizes."""
-    return Revised(CLAYS, clay.slug, revision(clay))
+    """A clay as it is now; its rule is made from its shrinkage."""
+    try:
+        shrinkage = [figure for figure in clay_figures(clay) if figure.key.startswith("clay.shrinkage") and figure.stage in RULE_STAGES]
+    except Impossible:  # `check` tells it
+        shrinkage = []
+    return Revised(CLAYS, clay.slug, revision(clay), {figure.name: (round(figure.value, DIGITS), figure.unit) for figure in shrinkage})
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,18 +153,17 @@ class OldCard:
     changed: tuple[str, ...]
 
 
-def old_cards(history: Sequence[Recorded], sheet: Sheet, reader: Reader) -> tuple[OldCard, ...]:
+def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tuple[OldCard, ...]:
     """What is told to old cards, the newest first.
 
     Args:
-        history: the form's record.
-        sheet: the form as it is.
+        history: its record.
+        now: the form or clay as it is.
         reader: in whose units it is said.
     """
-    now = card_sizes(sheet)
-    place = next((place for place, recorded in enumerate(history) if recorded.revision == sheet.revision), len(history))
+    place = next((place for place, recorded in enumerate(history) if recorded.revision == now.revision), len(history))
     told = [(at, recorded) for at, recorded in enumerate(history) if at != place][-MOST_TOLD:]
-    return tuple(OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now, reader)) for at, recorded in reversed(told))
+    return tuple(OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now.sizes, reader)) for at, recorded in reversed(told))
 
 
 def changes(before: Mapping[str, tuple[float, str]], now: Mapping[str, tuple[float, str]], reader: Reader) -> tuple[str, ...]:

@@ -18,7 +18,9 @@ from mkdocs.commands.build import _build_page, _populate_page
 
 from generator import build, checks, folder, links, pages, specs
 from generator.problems import Problem, format_problem, has_errors
+from generator.revisions import revised_form
 from generator.shapes import Shaper
+from generator.shown import reader_of
 
 if TYPE_CHECKING:
     from generator.plugin import WareboardPlugin
@@ -88,7 +90,7 @@ def rebuild_changed(plugin: WareboardPlugin) -> list[str]:
     after = work_out_changed(before, texts, changed, plugin.memory)
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
-        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards), old_cards=plugin.record.old_cards(after.sheets[slug])))
+        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards), old_cards=plugin.record.old_cards(revised_form(after.sheets[slug]), reader_of(after.project.studio))))
         _write_data(plugin, pages.render_form_data(after.sheets[slug]))
     plugin.worked = after
     plugin.stale |= {file.dest_uri for file in plugin.made["files"] if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))}
@@ -150,7 +152,7 @@ def write_stale(plugin: WareboardPlugin, path: str) -> None:
     if path == FRONT:
         made = [pages.render_front(worked.project, worked.sheets, with_cards=with_cards)]
     elif path.endswith(".html"):
-        made = pages.render_overviews(worked.project, worked.sheets, with_cards=with_cards)
+        made = pages.render_overviews(worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards)
     else:
         made = build.render_tables(worked)
     for text in made:

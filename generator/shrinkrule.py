@@ -80,7 +80,7 @@ def render_rule(spec: Clay, studio: Studio, *, paper: str | None = None, made: d
     ways = (False, True) if body.height_factor != 1.0 else (None,)
     day = written_day(made)
     chapters = [[_rule(spec, body, stage, way, reader.systems, day, width_mm) for way in ways] for stage in ("wet", "leather-hard")]
-    url = f"{site_url.rstrip('/')}/clays/{quote(spec.slug)}.html" if site_url else ""
+    url = f"{site_url.rstrip('/')}/clays/{quote(spec.slug)}.html?revision={revision(spec)}" if site_url else ""
     words = Words(
         str(spec.title), "", "shrink rule", f"{clay_words(spec)}. {_convention(body)}",
         f"{_shrinkage(body)}; {_origin(spec, body)} Revision {revision(spec)}, made {day}. {studio.title}.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -11,10 +11,11 @@ from markupsafe import Markup
 from generator import charts, checks, clay, manual, records, specs
 from generator.figures import Figure, number
 from generator.pagetext import PageText
+from generator.revisions import OldCard, Revised, revised_clay
 from generator.shapes import Impossible
 from generator.sheet import Sheet, clay_figures
 from generator.shown import Reader, Row, reader_of, rows_of
-from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Size
+from generator.specs import LATER_STAGES, STAGES, Clay, Glaze, Kiln, Project, Size, revision
 from generator.templating import capital, plain, render
 from generator.words import caution_lines, read_cautions, read_glossary
 
@@ -37,8 +38,23 @@ class Entry:
 # ---- clays ----
 
 
-def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
-    """The page of all clays, and one for each."""
+OldCardsOf = Callable[[Revised, Reader], Sequence[OldCard]]
+
+
+def no_old_cards(now: Revised, reader: Reader) -> tuple[OldCard, ...]:
+    """For a site whose cards nobody remembers."""
+    return ()
+
+
+def render_clays(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, old_cards: OldCardsOf = no_old_cards) -> Iterator[PageText]:
+    """The page of all clays, and one for each.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link each clay's shrink rule.
+        old_cards: what a clay's page tells whoever comes from an older rule.
+    """
     shown = []
     for spec in project.clays.values():
         shares = [_share(_clay_figures(spec), "clay.shrinkage", stage) for stage in LATER_STAGES]
@@ -46,7 +62,7 @@ def render_clays(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Page
     body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
     yield PageText("clays.html", "Clays", body, "The studio's clays and what they shrink.", " ".join(str(spec.title) for spec in project.clays.values()), True)
     for spec in project.clays.values():
-        yield _render_clay(spec, project, sheets)
+        yield _render_clay(spec, project, sheets, with_cards, old_cards(revised_clay(spec, project.studio), reader_of(project.studio)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +83,12 @@ def _clay_figures(spec: Clay) -> ClayFigures:
         return ClayFigures({})
 
 
-def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet]) -> PageText:
+def _render_clay(spec: Clay, project: Project, sheets: Mapping[str, Sheet], with_cards: bool, old_cards: Sequence[OldCard]) -> PageText:
     found, reader = _clay_figures(spec), reader_of(project.studio)
     fired = found.find("clay.shrinkage", "fired")
     body = render(
         "pages/clay.html",
-        clay=spec, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
+        clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
         shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(found), bars=list(_bars(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",

@@ -324,3 +324,18 @@ def test_papers_are_the_papers():
     assert PAPER_MM["A4"] == (210.0, 297.0) and PAPER_MM["A5"] == (148.0, 210.0) and PAPER_MM["A6"] == (105.0, 148.0)
     assert PAPER_MM["Letter"] == pytest.approx((8.5 * 25.4, 11 * 25.4))
     assert {paper for kind in KINDS.values() for paper in kind.papers} <= set(PAPER_MM)
+
+
+@pytest.mark.skipif(not CHROMIUM, reason="no browser is installed")
+def test_a_clays_page_tells_an_old_rule_what_it_would_misread(studio, monkeypatch):
+    assert run(studio, "build", "--no-cards").exit_code == 0
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", LATER)
+    path = studio / "specs" / "clays" / "millpond-buff.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("height_factor: 1.03", "height_factor: 1.05", 1), encoding="utf-8")
+    assert run(studio, "build", "--no-cards").exit_code == 0
+    old, new = (entry["revision"] for entry in recorded(studio, "millpond-buff", "clays"))
+    (told,) = shown_on(studio / "site" / "clays" / "millpond-buff.html", f"?revision={old}", studio)
+    assert f"of revision {old}, first made 4 March 2026. There is a newer one, {new}" in told
+    assert re.search(r"shrinkage upward, fired 12\.\d+ → 12\.\d+ %", told) and "Print the rule again" in told
+    document = done(studio, "--clay", "millpond-buff")
+    assert any(f"clays/millpond-buff.html?revision={new}" in str(words) for words in alternatives(document))

@@ -90,7 +90,7 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
 def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     project, sheets = demo()
     read = {page.path: Reading(page.body) for page in demo_site()}
-    cards = {f"cards/{slug}-{kind}.pdf" for slug in sheets for kind in KINDS}
+    cards = {f"cards/{slug}-{name}.pdf" for name, kind in KINDS.items() for slug in (project.clays if kind.about == "clay" else sheets)}
     files = {"figures.csv", "stock.csv", "cards/wall.pdf", "cards/stock-list.pdf", *(f"forms/{slug}.json" for slug in sheets), *cards}
     for path, page in read.items():
         for link in page.links:

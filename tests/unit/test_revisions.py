@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from generator import checks, revisions, specs
 from generator.quantities import IMPERIAL, METRIC
-from generator.revisions import Recorded, card_sizes, changes, format_recorded, made_on, old_cards, parse_history, revised_clay, size_words
+from generator.revisions import Recorded, card_sizes, changes, format_recorded, made_on, old_cards, parse_history, revised_clay, revised_form, size_words
 from generator.shown import Reader, reader_of, wheel_rows
 
 ROOT = Path(__file__).parents[2]
@@ -116,8 +116,12 @@ def test_a_clay_has_revisions_too():
     path = "specs/clays/millpond-buff.yaml"
     texts[path] = texts[path] + "\n# only a comment\n"
     assert revised_clay(specs.read_project(texts).clays["millpond-buff"], project.studio) == revised_clay(clay, project.studio)
-    texts[path] = texts[path].replace("title: ", "title: New ", 1)
-    assert revised_clay(specs.read_project(texts).clays["millpond-buff"], project.studio).revision != revised_clay(clay, project.studio).revision
+    texts[path] = texts[path].replace("height_factor: 1.03", "height_factor: 1.05", 1)
+    before, after = revised_clay(clay, project.studio), revised_clay(specs.read_project(texts).clays["millpond-buff"], project.studio)
+    assert after.revision != before.revision
+    assert before.sizes["clay.shrinkage fired"][1] == "%" and {name.split()[-1] for name in before.sizes} == {"leather-hard", "fired"}
+    said = changes(before.sizes, after.sizes, READER)
+    assert len(said) == 2 and all(words.startswith("shrinkage upward, ") for words in said), said
 
 
 # ---- what changed ----
@@ -179,17 +183,17 @@ def history_of(*names, at=DAY):
 
 
 def test_every_older_card_is_told_what_changed_since_the_newest_first():
-    told = old_cards(history_of("aaaaaa", "bbbbbb"), sheet(), READER)
+    told = old_cards(history_of("aaaaaa", "bbbbbb"), revised_form(sheet()), READER)
     assert [(card.revision, card.made, card.newer) for card in told] == [("bbbbbb", "5 March 2026", True), ("aaaaaa", "4 March 2026", True)]
     assert "jar mouth 81.0 → 87.5 mm" in told[0].changed and "jar mouth 80.0 → 87.5 mm" in told[1].changed
 
 
 def test_the_page_tells_its_own_revision_nothing_and_a_form_that_went_back_says_so():
-    now = sheet()
+    now = revised_form(sheet())
     told = old_cards(history_of("aaaaaa", now.revision, "bbbbbb"), now, READER)
     assert [(card.revision, card.newer) for card in told] == [("bbbbbb", False), ("aaaaaa", True)]
 
 
 def test_only_the_last_are_told_word_by_word():
-    told = old_cards(history_of(*(f"{number:06x}" for number in range(99))), sheet(), READER)
+    told = old_cards(history_of(*(f"{number:06x}" for number in range(99))), revised_form(sheet()), READER)
     assert len(told) == revisions.MOST_TOLD and told[0].revision == f"{98:06x}"
