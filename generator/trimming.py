@@ -184,7 +184,7 @@ def trim_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
     lost = [str(figure) for stage in ("leather-hard", "dry") if (witness := sheet.find(f"{names[0]}.witness", stage)) and (figure := f"{reader.text(witness)} {stage}")]
     bare = [f"{name} {stretch.what}" for name, part in sheet.form.parts.items() for stretch in part.bare if stretch.what != "stretch"]
     return (
-        "Weigh it before anything is off. Heavier: leave it to dry. Lighter: damp it, wrap it, weigh again tomorrow.",
+        "Weigh it before anything is off or on. Heavier: leave it to dry. Lighter: damp it, wrap it, weigh again tomorrow.",
         f"{basis} Of its weight as thrown a piece keeps {', '.join(lost)}." + (f" Left without glaze: {', '.join(bare)}." if bare else ""),
     )
 

@@ -61,6 +61,7 @@ def test_a_jar_and_its_lid_say_what_is_weighed_turned_and_left():
     sheet = sheets()["tea-caddy"]
     assert (jar["Trim at", "1 lb 1¼ oz"].number, lid["Trim at", "4¼ oz"].number) == ("485–490", "118–119")
     assert float(lid["Flange", "turned to"].number) == pytest.approx(sheet.value("lid.flange", "leather-hard"), abs=0.25)
+    assert [label for label, _ in lid].count("Flange") == 1
     play = lid["Play", "in its own jar, 0.8 mm a side"]
     assert float(play.number) == pytest.approx(sheet.value("fit.lid.clearance", "leather-hard"), abs=0.05) and play.strong
     assert jar["Mouth", "inside"].strong is False and lid["Flange", "turned to"].strong
