@@ -22,6 +22,7 @@ POINTER_MM = 3.6
 MARGIN_MM = 1.0
 BETWEEN_MM = 2.5
 CAPTION_LINE = 1.35  # of the font size
+CROWDED_SHARE = 0.8  # of its size that lettering keeps where sizes ask for more than the box has
 MOST_TRIED = 6  # views; of more, not every way to put them in rows
 
 
@@ -298,8 +299,8 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         raise ValueError("there is nothing to draw: the sheet has no parts")
     widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
     room_wide, room_tall = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
-    plans = [Plan(rows, True) for rows in (_ways_to_row(len(views)) if in_rows else [(tuple(range(len(views))),)])]
-    plans += [Plan(plan.rows, False) for plan in plans if plan.stacked]
+    in_which = _ways_to_row(len(views)) if in_rows else [(tuple(range(len(views))),)]
+    plans = [Plan(rows, below) for below in (True, False) for rows in in_which]
 
     def bare(plan: Plan) -> tuple[float, float]:
         """Width and height of the parts alone."""
@@ -328,8 +329,11 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         return scale, min(1.0, room_wide / wide, room_tall / (fixed_tall + scale * bare(plan)[1]))
 
     def worth(plan: Plan) -> float:
-        scale, kept = foreseen(plan)
-        return scale * kept * kept
+        scale, share = foreseen(plan)
+        return scale * share * share
+
+    def kept(tried: Arrangement) -> float:
+        return min(1.0, room_wide / tried.width_mm, room_tall / tried.height_mm)
 
     plan = max(plans, key=worth)
     tried = _arranged(views, foreseen(plan)[0], lettering, plan)
@@ -340,6 +344,8 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         if 0.985 * tried.scale < scale < 1.03 * tried.scale:
             break
         tried = _arranged(views, min(max(scale, 0.85 * tried.scale), 1.1 * tried.scale), lettering, plan)
+    if kept(tried) < CROWDED_SHARE:  # it will be shown smaller, lettering and all: drawn larger, sizes may find room inside
+        tried = max((tried, *(_arranged(views, more * tried.scale, lettering, plan) for more in (1.3, 1.7))), key=lambda one: kept(one) ** 2 * one.scale)
     return tried
 
 

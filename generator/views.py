@@ -164,7 +164,8 @@ def _farthest(active, low: float, high: float):
     """The farthest-out line through a band of levels, piece by piece."""
     at = low
     while active and at < high - NEAR_MM:
-        ranked = [(_radius(slope, at), _lean(slope), slope) for slope in active]
+        # where two cross, the one that leads on is the farther, whatever the last digit says
+        ranked = [(round(_radius(slope, at), 7), _lean(slope), slope) for slope in active]
         radius, lean, best = max(ranked)
         until = high
         for other_radius, other_lean, _ in ranked:

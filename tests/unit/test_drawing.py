@@ -4,6 +4,7 @@ import re
 import xml.etree.ElementTree as xml
 
 import pytest
+from shapely import LineString
 
 from generator.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from generator.closeups import draw_fit
@@ -424,3 +425,77 @@ def test_ticks_are_round_and_within():
     for low, high in ((0.0, 2.6), (-0.4, 5.0), (11.7, 12.3), (0.0, 47.0)):
         found = ticks(low, high)
         assert 2 <= len(found) <= 7 and low - 1e-9 <= found[0] and found[-1] <= high + 1e-9
+
+
+# ---- several parts ----
+
+
+def many_parts(count):
+    """A form of cups that fit nothing, each of its own size."""
+    parts = "".join(
+        f"  p{n}:\n    outside: {{foot: {{height: 0, diameter: {50 + 8 * n}}}, rim: {{height: {40 + 15 * n}, diameter: {70 + 11 * n}}}}}\n    wall: 4\n    floor: 5\n"
+        f"    calipers: {{mouth: inside rim}}\n    throwing: {{loss: 6 %, gauge_at: rim}}\n"
+        for n in range(count)
+    )
+    texts = {"specs/studio.yaml": STUDIO, "specs/clays/body.yaml": CLAY, "specs/forms/many.yaml": f"title: Many\nclay: body\nunit: mm\nparts:\n{parts}"}
+    project = read_project(texts)
+    assert not project.problems
+    return make_sheet(project.forms["many"], project)
+
+
+def lettering_shown(svg):
+    """Size of the captions as they come out on paper, mm: the drawing may be shown smaller than it was set."""
+    root = xml.fromstring(svg)
+    shown = float(root.get("width").removesuffix("mm")) / float(root.get("viewBox").split()[2])
+    return shown * min(float(text.get("font-size")) for text in root.iter(f"{SVG}text"))
+
+
+def captions(svg):
+    """Where each part's name stands: x and y by name."""
+    found = {text.text: (float(text.get("x")), float(text.get("y"))) for text in xml.fromstring(svg).iter(f"{SVG}text") if re.fullmatch(r"p\d", text.text)}
+    assert found
+    return found
+
+
+def test_five_parts_stand_in_rows_and_stay_legible_in_a_cards_box():
+    sheet = many_parts(5)
+    svg = draw_wheel(sheet, width_mm=64, height_mm=86)
+    places = captions(svg)
+    assert set(places) == {f"p{n}" for n in range(5)}
+    assert 1 < len({y for _, y in places.values()}) < 5
+    assert lettering_shown(svg) > 2.2  # 1.5 in one row
+    wide = draw_wheel(sheet, width_mm=300, height_mm=60)
+    assert len({y for _, y in captions(wide).values()}) == 1
+
+
+def test_captions_of_a_row_stand_on_one_line_under_it():
+    for svg in (draw_wheel(many_parts(2), width_mm=200, height_mm=70), draw_form(many_parts(3), "fired", sizes="all", width_mm=300, height_mm=70)):
+        assert len({y for _, y in captions(svg).values()}) == 1
+
+
+def test_rows_keep_the_order_of_the_parts_from_the_lowest_row_up():
+    places = captions(draw_wheel(many_parts(5), width_mm=64, height_mm=86))
+    order = sorted(places, key=lambda name: (-places[name][1], places[name][0]))
+    assert order == sorted(places)
+
+
+def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypatch):
+    from generator import seating
+
+    sheet = many_parts(2)
+    calls = []
+    lean = seating._lean
+    monkeypatch.setattr(seating, "_lean", lambda *asked: calls.append(asked[1]) or lean(*asked))
+    drawn = [(draw_wheel(sheet), draw_form(sheet, "fired", sizes="all"), draw_form(sheet, "wet"), draw_stage_overlay(sheet)) for _ in range(2)]
+    assert drawn[0] == drawn[1] and sorted(calls) == ["p0", "p1"]
+
+
+def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets):
+    from generator.seating import as_finished
+
+    for sheet in sheets.values():
+        for name, shape in sheet.sections.items():
+            true, thin = shape.finished("fired"), as_finished(sheet, name, "fired")
+            assert {s: pytest.approx(place) for s, place in true.stations.items()} == thin.stations
+            assert LineString(true.outside).hausdorff_distance(LineString(thin.outside)) < 0.07  # 0.05 and 0.01, and what scaling adds
+            assert len(thin.outside) <= 60

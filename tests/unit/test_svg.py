@@ -1,5 +1,6 @@
 """The pen itself: numbers, lettering that stays text, boxes, ids."""
 
+import re
 import xml.etree.ElementTree as xml
 from pathlib import Path
 
@@ -85,3 +86,11 @@ def test_lettering_has_room_in_the_bundled_face(text, strong):
     glyphs, widths = face.getBestCmap(), face["hmtx"]
     true = sum(widths[glyphs[ord(character)]][0] for character in text) / face["head"].unitsPerEm * 10.0
     assert true <= text_width_mm(text, 10.0, strong) <= 1.3 * true
+
+
+def test_numbers_of_a_path_are_as_short_as_they_can_be_and_the_same_to_a_hundredth():
+    picture = Picture()
+    points = [(10.0, 20.5), (-0.001, 0.004), (100.0, 1.1), (0.05, -3.14159), (1000.25, -0.5), (1.0, -10.10)]
+    picture.stroke(OUTLINE, points)
+    data = re.search(r' d="M([^"]+)"', picture.render("x", "x", ""))[1]
+    assert data == "10 -20.5L0 0L100 -1.1L0.05 3.14L1000.25 0.5L1 10.1"
