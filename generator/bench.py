@@ -224,7 +224,7 @@ def _check(sheet: Sheet, reader: Reader, figure: Figure, stage: str) -> Check | 
     first = quoted_text(figure, reader)
     second = str(amounts[1]) if len(amounts) > 1 and str(amounts[1]) != first else ""
     small = figure.unit == "mm"
-    say = lambda value: str(reader.amounts(value, figure.unit, small=small)[0])  # noqa: E731
+    say = lambda value: str(reader.amounts(value, figure.unit, small=small)[0])
     if found.plus_minus is not None:
         right = f"± {found.plus_minus:.1f} %" if figure.unit == "%" else f"± {say(found.plus_minus)}"
     elif found.low is None or found.high is None:
@@ -278,6 +278,6 @@ def out_kind(sheet: Sheet, figure: Figure) -> str:
         return "thickness"
     part, _, caliper = figure.key.partition(".")
     spec = sheet.form.parts[part].calipers.get(caliper) if part in sheet.form.parts else None
-    if (spec and spec.side == "inside") or key.endswith(".inside") or key.endswith(".calipers"):
+    if (spec and spec.side == "inside") or key.endswith((".inside", ".calipers")):
         return "opening"
     return {"g": "mass", "ml": "capacity"}.get(figure.unit, "size")

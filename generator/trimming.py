@@ -118,7 +118,7 @@ class TrimLeaf:
     columns: tuple[tuple[TrimBlock, ...], ...] = ()
     table: TablePage | None = None
     pictures: tuple[Markup, ...] = ()
-    below: Markup = Markup("")
+    below: Markup | str = ""
 
 
 def render_trimming(
@@ -137,7 +137,7 @@ def render_trimming(
     """
     if paper not in SETTINGS:
         raise ValueError(f"there is no trimming card on {paper}; there is one on {' and '.join(SETTINGS)}")
-    reader, size = reader_of(sheet.studio), PAPERS[paper]
+    reader = reader_of(sheet.studio)
     said, checks = _convention(sheet), trim_checks(sheet, reader)
     html = render(
         "cards/trimming.html",
@@ -299,7 +299,7 @@ def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Ma
     columns = columns_of(trim_blocks(sheet, reader), setting, room_mm)
     if not sheet.figures:
         return [TrimLeaf(tuple(columns))]
-    whole = lambda width_mm, height_mm, name="": _picture(sheet, reader, width_mm, height_mm, setting, name)  # noqa: E731
+    whole = lambda width_mm, height_mm, name="": _picture(sheet, reader, width_mm, height_mm, setting, name)
     starts = range(0, len(columns), setting.columns)
     leaves = [TrimLeaf(tuple(columns[start : start + setting.columns])) for start in starts]
     free_mm = room_mm - sum(block_height_mm(block, setting) for block in columns[-1])
@@ -314,7 +314,7 @@ def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Ma
         drawn = False
     for fit_name in map(str, sheet.form.fits):
         left_mm = size.width_mm - setting.table_mm - GAP_MM
-        close = lambda share: Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=share * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))  # noqa: B023, E731
+        close = lambda share: Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=share * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))  # noqa: B023
         if setting.drawing_mm:  # too narrow for a close-up
             pictures = (whole(left_mm, 0.6 * room_mm, f"{sheet.slug}-{fit_name}-trim"),)
         else:
