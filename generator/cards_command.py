@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.problems import format_words, nearest_word
+from generator.problems import format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
     from generator.build import Worked
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from generator.printing import Wanted
 
 ALL = "all"
-# Folder and the forms' names to the folder worked out and the forms' slugs; no names are all forms.
-FormsOf = Callable[[Path, Sequence[str]], "tuple[Worked, list[str]]"]
+# Folder and the forms' names to the folder worked out and the forms' slugs; no names are all forms, None is no form.
+FormsOf = Callable[[Path, "Sequence[str] | None"], "tuple[Worked, list[str]]"]
 
 
 def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
@@ -27,7 +27,7 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
 
     Args:
         forms_of: a folder and forms' names to the folder worked out and the forms' slugs, all of them where
-            none is named; it ends the command where there is no such form, or where it has errors.
+            none is named, none of them where no form is wanted; it ends the command where there is no such form, or where it has errors.
         progress: makes the line that says how far it is.
     """
 
@@ -77,15 +77,20 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     from generator.history import Record
     from generator.imposing import SheetTooSmall
     from generator.printing import print_cards, record_revisions
+    from generator.shapes import Impossible
 
     names = _kinds(kinds, forms, clays)
     for paper in (*papers, *([sheet] if sheet else [])):
         check_one_of("paper", paper, PAPER_MM)
-    worked, slugs = forms_of(directory, forms)
+    # A rule is about its clay alone: it can be printed while a form is still at fault.
+    worked, slugs = forms_of(directory, forms if forms or names != ["rule"] else None)
     wanted = _wanted(worked, names, slugs if forms else None, clays, every=ALL in kinds)
     record, site_url = Record(directory), read_site_url(directory)
     on = {card.kind.name: _paper_for(card.kind, papers) for card in wanted}
-    texts: list[tuple[Wanted, CardText]] = [(card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted]
+    try:
+        texts: list[tuple[Wanted, CardText]] = [(card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted]
+    except Impossible as fault:
+        raise click.ClickException(format_problem(fault.problem, worked.texts)) from fault
     path = output or Path(f"{texts[0][1].name}.pdf" if len(texts) == 1 else "cards.pdf")
     try:
         folder.write_whole(path, print_cards(worked, texts, PAPER_MM[sheet] if sheet else None, say))
@@ -121,13 +126,15 @@ def _wanted(worked: Worked, names: Sequence[str], slugs: Sequence[str] | None, c
     from generator.printing import wanted_cards
 
     for clay in clays:
-        check_one_of("clay", clay, worked.project.clays)
+        check_one_of("clay", clay, sorted(slug for folder, slug in worked.project.named if folder == "clays"))
+        if clay not in worked.project.clays:
+            raise click.ClickException(f"{clay} has errors; `wareboard check` says which")
     bodies = list(clays) or (None if slugs is None else list(dict.fromkeys(str(worked.project.forms[slug].clay) for slug in slugs)))
     found = wanted_cards(worked, names, slugs, bodies)
     for name in [] if every else names:
         _check_made(KINDS[name], {card.name for card in found if card.kind.name == name}, slugs)
     if not found:
-        raise click.UsageError("there is nothing to print: there are no forms in specs/forms/")
+        raise click.UsageError("there is nothing to print: no form or clay here can have such a card")
     return found
 
 

@@ -212,9 +212,9 @@ def _sheets_of(directory: Path, form: str) -> tuple[Sheet, Mapping[str, Sheet]]:
     return _sheet(worked, form), worked.sheets
 
 
-def _forms_of(directory: Path, names: Sequence[str]) -> tuple[Worked, list[str]]:
+def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, list[str]]:
     worked = _work_out(directory)
-    slugs = [_sheet(worked, name).slug for name in names or worked.project.forms]
+    slugs = [] if names is None else [_sheet(worked, name).slug for name in names or worked.project.forms]
     return worked, list(dict.fromkeys(slugs))
 
 

@@ -200,6 +200,18 @@ def test_a_form_with_errors_is_not_printed(studio):
     path.write_text(path.read_text(encoding="utf-8").replace("clay: ", "clay: no-such-", 1), encoding="utf-8")
     assert run(studio, "cards", "-o", "out.pdf").exit_code == 1 and not (studio / "out.pdf").exists()
     assert run(studio, "cards", "tea-caddy", "-o", "out.pdf").exit_code == 0
+    assert run(studio, "cards", "--clay", "millpond-buff", "-o", "rule.pdf").exit_code == 0
+
+
+def test_a_clay_that_cannot_be_is_said_with_its_place(studio):
+    path = studio / "specs" / "clays" / "quarry-brown.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("dry: 5.5 %", "dry: 30 %", 1), encoding="utf-8")
+    result = run(studio, "cards", "--clay", "quarry-brown", "-o", "rule.pdf")
+    assert result.exit_code == 1 and "specs/clays/quarry-brown.yaml:" in result.stderr and "Traceback" not in result.output, result.output
+    path.write_text("title: [\n", encoding="utf-8")
+    result = run(studio, "cards", "--clay", "quarry-brown", "-o", "rule.pdf")
+    assert result.exit_code == 1 and "quarry-brown has errors" in result.stderr
+    assert not (studio / "rule.pdf").exists()
 
 
 # ---- revisions ----
