@@ -164,9 +164,10 @@ def _farthest(active, low: float, high: float):
     """The farthest-out line through a band of levels, piece by piece."""
     at = low
     while active and at < high - NEAR_MM:
+        ranked = [(_radius(slope, at), _lean(slope), slope) for slope in active]
         # where two cross, the one that leads on is the farther, whatever the last digit says
-        ranked = [(round(_radius(slope, at), 7), _lean(slope), slope) for slope in active]
-        radius, lean, best = max(ranked)
+        farthest = max(radius for radius, _, _ in ranked) - 1e-9
+        radius, lean, best = max((entry for entry in ranked if entry[0] >= farthest), key=lambda entry: entry[1])
         until = high
         for other_radius, other_lean, _ in ranked:
             if other_lean > lean + 1e-9:
