@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from generator.build import Worked
     from generator.cardkinds import CardKind
     from generator.cards import CardText
-    from generator.history import Record
     from generator.printing import Wanted
 
 ALL = "all"

@@ -12,7 +12,17 @@ from dataclasses import dataclass
 from math import floor
 
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import ArrayObject, DecodedStreamObject, DictionaryObject, FloatObject, IndirectObject, NameObject, NullObject, NumberObject, TextStringObject
+from pypdf.generic import (
+    ArrayObject,
+    DecodedStreamObject,
+    DictionaryObject,
+    FloatObject,
+    IndirectObject,
+    NameObject,
+    NullObject,
+    NumberObject,
+    TextStringObject,
+)
 
 POINT_MM = 25.4 / 72.0
 # A card may be larger than its place by what rounding to points makes of it.
@@ -108,7 +118,7 @@ def impose(pdf: bytes, sheet_mm: tuple[float, float]) -> bytes:
     root[NameObject("/Kids")], root[NameObject("/Count")] = ArrayObject(sheets), NumberObject(len(sheets))
     for number, move in moves.items():
         if number != move.sheet.idnum:
-            writer._replace_object(IndirectObject(number, 0, writer), NullObject())  # noqa: SLF001
+            writer._replace_object(IndirectObject(number, 0, writer), NullObject())
     return _written(writer)
 
 
@@ -148,7 +158,7 @@ def _make_sheet(writer: PdfWriter, pages: Sequence[DictionaryObject], grid: Grid
         page.pop(name, None)
     page[NameObject("/MediaBox")] = box
     page[NameObject("/Resources")] = DictionaryObject({NameObject("/XObject"): forms})
-    page[NameObject("/Contents")] = writer._add_object(content)  # noqa: SLF001
+    page[NameObject("/Contents")] = writer._add_object(content)
     if annotations:
         page[NameObject("/Annots")] = annotations
     return sheet

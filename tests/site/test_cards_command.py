@@ -102,7 +102,7 @@ def test_several_go_on_a_sheet_at_true_size(studio):
     assert sizes_mm(alone) == {(148, 105)} and sizes_mm(laid) == {(297, 210)}
     assert len(laid.pages) == -(-len(alone.pages) // 4)
     assert [title for _, title, _ in marks(laid)] == [title for _, title, _ in marks(alone)]
-    words = lambda document: sorted(" ".join(page.extract_text() for page in document.pages).split())  # noqa: E731
+    words = lambda document: sorted(" ".join(page.extract_text() for page in document.pages).split())
     assert words(laid) == words(alone)
     assert "/StructTreeRoot" in laid.trailer["/Root"] and laid.trailer["/Root"]["/Lang"] == "en"
 
@@ -138,7 +138,7 @@ def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatc
     two = done(studio, "--kind", "wheel", "-o", "two.pdf")
     assert [page.extract_text() for page in two.pages] == [page.extract_text() for page in one.pages]
     assert marks(two) == marks(one)
-    count = lambda document: sum(len(entry.get_object()) for entry in document.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1::2])  # noqa: E731
+    count = lambda document: sum(len(entry.get_object()) for entry in document.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1::2])
     assert count(two) == count(one) > 50
 
 
@@ -284,7 +284,7 @@ def shown_on(page, query, folder):
     """What of the notices a browser shows when the page is opened from a disk."""
     words = [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=4000", f"--user-data-dir={folder / 'browser'}", "--dump-dom", f"{page.as_uri()}{query}"]
     dom = subprocess.run(words, capture_output=True, text=True, timeout=60, check=True).stdout
-    found = re.findall(r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</header>)', dom, re.S)
+    found = re.findall(r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</header>)', dom, re.DOTALL)
     assert found, dom[:500]
     return [" ".join(re.sub("<[^>]+>", " ", text).split()) for _, attributes, text in found if "hidden" not in attributes]
 

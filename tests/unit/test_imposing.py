@@ -89,7 +89,7 @@ def test_sheets_are_the_papers_and_every_word_is_where_its_card_is():
     for text, page, x, y in words_of(pdf):
         left, bottom = grid.corner_mm(page % 4)
         want.append((text, page // 4, pytest.approx(x + left, abs=0.05), pytest.approx(y + bottom, abs=0.05)))
-    key = lambda word: (word[1], word[0])  # noqa: E731
+    key = lambda word: (word[1], word[0])
     found = words_of(laid)
     assert len(found) == len(want) > 20
     for text, page, x, y in want:

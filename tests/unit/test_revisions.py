@@ -10,7 +10,18 @@ from hypothesis import strategies as st
 
 from generator import checks, revisions, specs
 from generator.quantities import IMPERIAL, METRIC
-from generator.revisions import Recorded, card_sizes, changes, format_recorded, made_on, old_cards, parse_history, revised_clay, revised_form, size_words
+from generator.revisions import (
+    Recorded,
+    card_sizes,
+    changes,
+    format_recorded,
+    made_on,
+    old_cards,
+    parse_history,
+    revised_clay,
+    revised_form,
+    size_words,
+)
 from generator.shown import Reader, reader_of, wheel_rows
 
 ROOT = Path(__file__).parents[2]
