@@ -47,8 +47,8 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
           wareboard cards --clay millpond-buff
 
         Without a FORM all of them are printed, in the catalogue's order, with bookmarks. Cards are never
-        scaled. With --sheet, cards of one size share sheets; tags, titles and bookmarks stay, so that a
-        screen reader still reads card by card.
+        scaled. With --sheet, cards of one size share sheets; tags for screen readers, title and bookmarks
+        stay. Tags are checked with a PDF library, not by a full conformance checker.
 
         The PDF is written when all of it is there; until then the one before stays. What is printed is
         remembered in specs/.revisions, so that a page can tell an old card what has changed.
