@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 
 from markupsafe import Markup
@@ -277,21 +278,27 @@ def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:
 
 def _workings(sheet: Sheet) -> str:
     """Rows of the table of every figure. Joined by hand: a loop in a template takes three times as long."""
-    places = {figure.name: ident(figure.name) for figure in sheet.figures}
-    links = {name: f'<a href="#f-{escape(place)}">{escape(name)}</a>' for name, place in places.items()}
-    return "".join([_working(figure, escape(places[figure.name]), links) for figure in sheet.figures])
+    links = {}
+    for figure in sheet.figures:
+        name = figure.name
+        links[name] = f'<a href="#f-{escape(ident(name))}">{escape(name)}</a>'
+    return "".join([_working(figure, links) for figure in sheet.figures])
 
 
-def _working(figure: Figure, place: str, links: dict[str, str]) -> str:
-    """One row. `links` has the words for every input; a line of a spec is added to it when it is first met."""
+# Few units, sources and lines of a spec come with many figures.
+_safe = lru_cache(maxsize=2048)(escape)
+
+
+def _working(figure: Figure, links: dict[str, str]) -> str:
+    """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
     doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
-    inputs = ", ".join([links.get(name) or links.setdefault(name, f"<code>{escape(name)}</code>") for name in figure.inputs[:MOST_INPUTS]])
+    inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
     more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
     from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""
-    cited = f'<span class="cited">{escape(figure.source)}</span>' if figure.source else ""
+    cited = f'<span class="cited">{_safe(figure.source)}</span>' if figure.source else ""
     typed = '<span class="typed">typed</span> ' if figure.given else ""
     return (
-        f'<tr id="f-{place}"><th scope="row">{escape(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
-        f'<td class="n">{number(figure.value)}</td><td class="u">{escape(figure.unit)}{doubt}</td>'
+        f'<tr id="f-{escape(ident(figure.name))}"><th scope="row">{_safe(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
+        f'<td class="n">{number(figure.value)}</td><td class="u">{_safe(figure.unit)}{doubt}</td>'
         f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
     )
