@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 import click
 
 from generator import __version__
-from generator.cards_command import check_one_of, make_cards_command
-from generator.match_command import make_match_command
-from generator.problems import ERROR, Problem, format_problem, format_words, nearest_word
+from generator.commands.cards_command import check_one_of, make_cards_command
+from generator.commands.match_command import make_match_command
+from generator.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
-    from generator.build import Worked
-    from generator.sheet import Sheet
+    from generator.making.working import Worked
+    from generator.reckoning.sheet import Sheet
 
 
 class Commands(click.Group):
@@ -82,15 +82,15 @@ def derive(directory: Path, form: str, key: str | None, stage: str | None, why: 
     elif as_csv:
         from dataclasses import replace
 
-        from generator.pages import render_figures_csv
+        from generator.showing.pages import render_figures_csv
 
         click.echo(render_figures_csv([replace(sheet, figures=tuple(figures))]).text, nl=False)
     elif why:
-        from generator.explaining import render_why
+        from generator.reckoning.explaining import render_why
 
         click.echo("\n\n".join(render_why(sheet, figure, worked.texts) for figure in figures))
     else:
-        from generator.explaining import render_table
+        from generator.reckoning.explaining import render_table
 
         click.echo(render_table(figures))
 
@@ -107,9 +107,9 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 
     The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
     """
-    from generator.audience import AUDIENCES, STOCKIST
-    from generator.build import build_site
-    from generator.folder import FolderError
+    from generator.making.build import build_site
+    from generator.making.folder import FolderError
+    from generator.press.audience import AUDIENCES, STOCKIST
 
     check_one_of("audience", audience, AUDIENCES)
     line = _ProgressLine()
@@ -147,8 +147,8 @@ def new(directory: Path, slug: str | None, title: str | None, code: str | None, 
 
     Asks for what the options do not say. Never writes over a spec that is there.
     """
-    from generator import starting
-    from generator.specs import SLUG
+    from generator.making import starting
+    from generator.text.projects import SLUG
 
     worked = _work_out(directory)
     forms = worked.project.forms
@@ -187,7 +187,7 @@ def schema(directory: Path, folder: Path | None) -> None:
 
     They go to specs/.schema/ unless another FOLDER is named.
     """
-    from generator.starting import write_schemas
+    from generator.making.starting import write_schemas
 
     for path in write_schemas(folder or directory / "specs" / ".schema"):
         click.echo(_shown(path))
@@ -197,8 +197,8 @@ def schema(directory: Path, folder: Path | None) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 def start(folder: Path) -> None:
     """Make a FOLDER of your own: a studio, one clay, one form and the site's settings."""
-    from generator.folder import FolderError
-    from generator.starting import start_folder
+    from generator.making.folder import FolderError
+    from generator.making.starting import start_folder
 
     try:
         start_folder(folder)
@@ -226,7 +226,7 @@ command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
 
 
 def _work_out(directory: Path) -> Worked:
-    from generator.build import work_out
+    from generator.making.working import work_out
 
     return work_out(directory)
 
@@ -256,8 +256,8 @@ def _known_form(worked: Worked, name: str) -> str:
 
 
 def _figures(sheet: Sheet, words: str):
-    from generator.explaining import find_figures
-    from generator.specs import STAGES
+    from generator.pot.stages import STAGES
+    from generator.reckoning.explaining import find_figures
 
     figures = find_figures(sheet, words)
     if figures:
@@ -275,7 +275,7 @@ def _figures(sheet: Sheet, words: str):
 
 def _ask(worked: Worked, answers: dict[str, str | None]) -> dict[str, str]:
     """Ask for what a plain vessel needs."""
-    from generator import starting
+    from generator.making import starting
 
     project = worked.project
     clays = sorted(project.clays)
@@ -294,7 +294,7 @@ def _ask(worked: Worked, answers: dict[str, str | None]) -> dict[str, str]:
 
 
 def _a_length(text: str, unit: str) -> str:
-    from generator import units
+    from generator.text import units
 
     try:
         units.parse_quantity(text, "length", unit=unit)

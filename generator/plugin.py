@@ -20,14 +20,15 @@ from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
-from generator import build, folder, printing
-from generator.audience import STUDIO
-from generator.history import Record
-from generator.pages import PageText
-from generator.problems import ERROR, format_problem
+from generator import TEMPLATES
+from generator.making import build, folder, printing, working
+from generator.making.history import Record
+from generator.press.audience import STUDIO
+from generator.showing.pages import PageText
+from generator.text.problems import ERROR, format_problem
 
 log = get_plugin_logger("wareboard")
-THEME = build.TEMPLATES / "theme"
+THEME = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
 
 
@@ -69,9 +70,9 @@ class WareboardPlugin(BasePlugin[Options]):
     def __init__(self) -> None:
         """Nothing is read before the configuration is known."""
         self.serving = False
-        self.given: build.Worked | None = None
+        self.given: working.Worked | None = None
         self.audience = STUDIO
-        self.say: build.Say = build.say_nothing
+        self.say: working.Say = working.say_nothing
         self.memory = folder.Memory()
         self.cards: dict[str, Path] = {}
         self.without_cards = ""
@@ -89,7 +90,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
-        worked = self.given or build.work_out(root, self.memory)
+        worked = self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
         self.worked, self.record = worked, Record(root)
@@ -154,7 +155,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
-        from generator.serving import prepare_server
+        from generator.making.serving import prepare_server
 
         prepare_server(self, server, builder)
         return server
@@ -177,7 +178,7 @@ class WareboardPlugin(BasePlugin[Options]):
             logging.getLogger("mkdocs").removeHandler(self.warned)
             self.warned = None
 
-    def _say_problems(self, worked: build.Worked) -> None:
+    def _say_problems(self, worked: working.Worked) -> None:
         said = [format_problem(problem, worked.texts) for problem in worked.problems]
         if worked.refused:
             count = sum(problem.level == ERROR for problem in worked.problems)
@@ -198,7 +199,7 @@ class WareboardPlugin(BasePlugin[Options]):
             own = Path(config.config_file_path).resolve().parent / "site"
             self.cards = printing.find_cards(self.worked, own)
         elif self.config.cards:
-            from generator.cards import CardsUnavailable
+            from generator.press.cards import CardsUnavailable
 
             try:
                 self.cards = self.edition.cards(config.site_url or "", self.say)

@@ -53,8 +53,8 @@ def bench_sheet() -> None:
     """A sheet, against reading the same form's YAML with the plain library."""
     import yaml
 
-    from generator.build import work_out
-    from generator.sheet import make_sheet
+    from generator.making.working import work_out
+    from generator.reckoning.sheet import make_sheet
 
     worked = work_out(ROOT)
     rows = []
@@ -95,7 +95,7 @@ def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
 
 def _write_bare_site(bare: Path, folder: Path) -> Path:
     """A site with each of our pages as a Markdown file that holds the same HTML."""
-    from generator.build import render_pages, work_out
+    from generator.making.build import render_pages, work_out
 
     for text in render_pages(work_out(folder), with_cards=False):
         path = (bare / "docs" / text.path).with_suffix(".md")
@@ -113,10 +113,10 @@ def bench_cards() -> None:
     """Cards, against the bare engine on the same HTML; then one process against two, and a second build."""
     import datetime
 
-    from generator import cards, cardtext
-    from generator.build import work_out
-    from generator.history import Record
-    from generator.printing import make_cards
+    from generator.making.history import Record
+    from generator.making.printing import make_cards
+    from generator.making.working import work_out
+    from generator.press import cards, cardtext
 
     with tempfile.TemporaryDirectory() as place:
         worked = work_out(write_studio(Path(place) / "studio", 40))
@@ -141,7 +141,7 @@ def _render_bare(card) -> bytes:
     """The engine as its manual has it, on the same HTML."""
     import weasyprint
 
-    from generator.cards import TEMPLATES, VARIANT
+    from generator.press.cards import TEMPLATES, VARIANT
 
     base = f"{TEMPLATES.as_uri()}/"
     fonts = weasyprint.text.fonts.FontConfiguration()
@@ -153,8 +153,8 @@ def bench_serve(count: int = 500) -> None:
     """One changed spec in the preview, against a whole build in the same process."""
     from mkdocs.commands.build import build
 
-    from generator.build import load_site_config
-    from generator.serving import rebuild_changed
+    from generator.making.build import load_site_config
+    from generator.making.serving import rebuild_changed
 
     os.environ["NO_MKDOCS_2_WARNING"] = "1"
     with tempfile.TemporaryDirectory() as place:

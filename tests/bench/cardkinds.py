@@ -6,11 +6,11 @@ import tempfile
 import time
 from pathlib import Path
 
-from generator import cards, imposing
-from generator.build import work_out
-from generator.cardkinds import KINDS, PAPER_MM
-from generator.history import Record
-from generator.printing import make_cards, print_cards, wanted_cards
+from generator.making.history import Record
+from generator.making.printing import make_cards, print_cards, wanted_cards
+from generator.making.working import work_out
+from generator.press import cards, imposing
+from generator.press.cardkinds import KINDS, PAPER_MM
 from tests.bench.__main__ import ROOT, _render_bare, best_s, show
 from tests.bench.studio import write_studio
 

@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, links
-from generator.problems import format_problem
-from generator.shapes import Shaper
-from generator.specs import read_project
+from generator.reckoning import checks
+from generator.reckoning.shapes import Shaper
+from generator.text import links
+from generator.text.problems import format_problem
+from generator.text.projects import read_project
 
 ROOT = Path(__file__).parent.parent.parent
 TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in sorted((ROOT / "specs").glob("**/*.yaml"))}

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks import check_project
-from generator.fits import fit_figures, with_aim
-from generator.folder import Memory
-from generator.mends import is_under
-from generator.specs import read_project
+from generator.making.folder import Memory
+from generator.pot.fits import fit_figures, with_aim
+from generator.pot.mends import is_under
+from generator.reckoning.checks import check_project
+from generator.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 CADDY = "specs/forms/tea-caddy.yaml"

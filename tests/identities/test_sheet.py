@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.sheet import make_sheet
-from generator.specs import read_project
+from generator.reckoning.sheet import make_sheet
+from generator.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 TEXTS = {

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.measures import KINDS, SPELLED, UNITS
-from generator.quantities import (
+from generator.text.measures import KINDS, SPELLED, UNITS
+from generator.text.quantities import (
     Steps,
     format_length,
     format_mass,
@@ -16,7 +16,7 @@ from generator.quantities import (
     round_to_step,
     round_up_to_step,
 )
-from generator.units import STAGES, SizeError, parse_quantity, unit_factor
+from generator.text.units import STAGES, SizeError, parse_quantity, unit_factor
 
 few = settings(max_examples=150, deadline=None)
 

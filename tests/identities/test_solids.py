@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
-from generator.solids import (
+from generator.pot.solids import (
     SectionError,
     area_below_mm2,
     flipped,

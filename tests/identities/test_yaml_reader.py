@@ -4,8 +4,8 @@ import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from generator.problems import format_problem
-from generator.source import Listing, Text, read_nodes
+from generator.text.problems import format_problem
+from generator.text.source import Listing, Text, read_nodes
 
 FILE = "specs/forms/a.yaml"
 # Lines as a maker's slips make them, rather than noise alone.

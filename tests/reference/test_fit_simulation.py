@@ -18,8 +18,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from generator.checks import check_project
-from generator.specs import read_project
+from generator.reckoning.checks import check_project
+from generator.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 PIECES = 200_000

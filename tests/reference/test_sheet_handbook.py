@@ -11,8 +11,8 @@ from math import hypot, pi, sqrt
 import pint
 import pytest
 
-from generator.sheet import make_sheet
-from generator.specs import read_project
+from generator.reckoning.sheet import make_sheet
+from generator.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 STUDIO = "title: Yard\n"

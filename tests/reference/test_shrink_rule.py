@@ -7,8 +7,8 @@ A maker's published notes: a slab 150 mm wet, 144 dry, 141 bisque, 133 fired (re
 
 import pytest
 
-from generator.clay import make_body
-from generator.shrinkrule import edge_marks, mark_scale
+from generator.pot.clay import make_body
+from generator.press.shrinkrule import edge_marks, mark_scale
 
 
 def body(**line):

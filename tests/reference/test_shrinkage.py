@@ -8,7 +8,7 @@ Sources, each beside its check:
 
 import pytest
 
-from generator.clay import (
+from generator.pot.clay import (
     bar_shrinkages,
     make_body,
     shrinkage_at_volume_scale,

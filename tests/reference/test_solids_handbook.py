@@ -9,7 +9,7 @@ from math import cos, pi, sin, sqrt
 
 import pytest
 
-from generator.solids import (
+from generator.pot.solids import (
     frustum_volume_mm3,
     revolved_area_mm2,
     revolved_centroid_height_mm,

@@ -16,8 +16,8 @@ from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from generator.outlines import pchip_slopes
-from generator.solids import (
+from generator.pot.outlines import pchip_slopes
+from generator.pot.solids import (
     area_below_mm2,
     profile_ring,
     revolved_area_mm2,

@@ -11,9 +11,9 @@ from math import hypot
 import pytest
 import shapely
 
-from generator.offsets import SectionError, moved_out, wall_inside
-from generator.outlines import smooth_outline, walls_along
-from generator.solids import profile_ring, revolved_volume_mm3
+from generator.pot.offsets import SectionError, moved_out, wall_inside
+from generator.pot.outlines import smooth_outline, walls_along
+from generator.pot.solids import profile_ring, revolved_volume_mm3
 
 FAR = 1000.0
 SHAPES = {

@@ -7,8 +7,9 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 
-from generator import build, cards, folder
 from generator.cli import command
+from generator.making import folder, working
+from generator.press import cards
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -106,7 +107,7 @@ def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypa
 
 
 def test_an_assistant_is_told_the_same_revisions(small):
-    worked = build.work_out(small)
+    worked = working.work_out(small)
     assert run(small, "--no-cards", "--for", "assistant").exit_code == 0
     for slug, sheet in worked.sheets.items():
         assert f'data-revision="{sheet.revision}"' in (small / "site-assistant" / "forms" / f"{slug}.html").read_text(encoding="utf-8")

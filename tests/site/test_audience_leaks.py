@@ -10,19 +10,22 @@ import io
 import json
 import re
 from html.parser import HTMLParser
-from pathlib import Path
 
 import pypdf
 import pytest
 from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
 
-from generator import build, cards, records, specs
-from generator.audience import STOCKIST
 from generator.cli import command
-from generator.figures import number
-from generator.records import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Nested, Prose, Whole, keys_of
-from generator.specs import SizeOr
+from generator.making import build, working
+from generator.pot import stages
+from generator.press import cards
+from generator.press.audience import STOCKIST
+from generator.reckoning.figures import number
+from generator.text import projects, records, specs
+from generator.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Prose, Whole
+from generator.text.phrases import SizeOr
+from generator.text.records import Nested, keys_of
 
 THEME = build.TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
@@ -130,7 +133,7 @@ def form_of(marks, title, clay, glaze, private, other=None):
     aim = marks.filled(specs.Clearance, {"aim": marks.number(1.5, 1.9), "least": marks.number(0.5, 0.9), "most": marks.number(2.4, 3.2)})
     opening = f"{other}/{jar_name}.{mouth}" if other else f"{jar_name}.{mouth}"
     fit = marks.filled(specs.Fit, {"inside": opening, "outside": f"{lid_name}.{flange}", "clearance": aim, "left_on": f"{marks.number(1, 2)} mm"})
-    steps = {stage: [f"{marks.word()} {{{jar_name}.{rim}.diameter wet}}"] for stage in specs.STAGES}
+    steps = {stage: [f"{marks.word()} {{{jar_name}.{rim}.diameter wet}}"] for stage in stages.STAGES}
     given = {"title": title, "clay": clay, "glaze": glaze, "sizes": "fired", "unit": "mm", "parts": {jar_name: jar, lid_name: lid}, "fits": {marks.word(): fit}, "steps": steps, "spreads": marks.filled(specs.Spreads, small_spreads(marks))}
     return marks.filled(specs.Form, given, leave=("stockist",) if private else ())
 
@@ -274,7 +277,7 @@ def shop(tmp_path_factory):
         pytest.skip(str(fault))
     folder = tmp_path_factory.mktemp("marked")
     marks = marked_studio(folder)
-    worked = build.work_out(folder)
+    worked = working.work_out(folder)
     assert not worked.refused, [problem.message for problem in worked.problems if problem.level == "error"]
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--for", STOCKIST])
     assert done.exit_code == 0, done.output
@@ -283,7 +286,7 @@ def shop(tmp_path_factory):
 
 
 def test_every_key_of_every_record_is_marked(shop):
-    every = {(record, name) for kind in specs.KINDS.values() for record in records.reached_records(kind) for name in keys_of(record)}
+    every = {(record, name) for kind in projects.KINDS.values() for record in records.reached_records(kind) for name in keys_of(record)}
     assert shop[0].met == every
     assert len(every) > 100
     assert len(shop[0].private) > 70 and len(shop[0].numbers) > 90
@@ -401,7 +404,7 @@ def helper(tmp_path_factory):
     marks = marked_studio(folder)
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards", "--for", "assistant"])
     assert done.exit_code == 0, done.output
-    return marks, build.work_out(folder), folder / "site-assistant"
+    return marks, working.work_out(folder), folder / "site-assistant"
 
 
 def test_an_assistant_gets_what_makes_the_ware_and_no_price(helper):

@@ -15,8 +15,9 @@ from urllib.parse import unquote, urlsplit
 import pytest
 from click.testing import CliRunner
 
-from generator import build, cards, history, printing
 from generator.cli import command
+from generator.making import build, history, printing
+from generator.press import cards
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -11,10 +11,11 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 
-from generator import cards, printing
-from generator.build import work_out
-from generator.cardkinds import KINDS, PAPER_MM
 from generator.cli import command
+from generator.making import printing
+from generator.making.working import work_out
+from generator.press import cards
+from generator.press.cardkinds import KINDS, PAPER_MM
 
 ROOT = Path(__file__).resolve().parents[2]
 POINT_MM = 25.4 / 72.0
@@ -125,7 +126,7 @@ def test_all_is_every_kind_that_there_is(studio):
 
 
 def test_every_card_goes_by_the_name_that_it_says(studio):
-    from generator.history import Record
+    from generator.making.history import Record
 
     record = Record(studio)
     for card in printing.wanted_cards(work_out(studio)):

@@ -10,9 +10,11 @@ import pypdf
 import pytest
 from fontTools.ttLib import TTFont
 
-from generator import cards, cardtext, checks, specs
-from generator.cards import CardText
-from generator.shown import reader_of, wheel_rows
+from generator.press import cards, cardtext
+from generator.press.cards import CardText
+from generator.reckoning import checks
+from generator.reckoning.shown import reader_of, wheel_rows
+from generator.text import projects
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
@@ -33,7 +35,7 @@ def texts_of_demo() -> dict[str, str]:
 
 
 def worked_out(texts):
-    return checks.check_project(specs.read_project(texts))[0]
+    return checks.check_project(projects.read_project(texts))[0]
 
 
 @cache

@@ -9,9 +9,11 @@ import pdfplumber
 import pypdf
 import pytest
 
-from generator import cards, checks, specs
-from generator.bench import render_bench
-from generator.trimming import render_trimming
+from generator.press import cards
+from generator.press.bench import render_bench
+from generator.press.trimming import render_trimming
+from generator.reckoning import checks
+from generator.text import projects
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
@@ -30,7 +32,7 @@ def texts_of_demo():
 
 @cache
 def demo():
-    return checks.check_project(specs.read_project(texts_of_demo()))[0]
+    return checks.check_project(projects.read_project(texts_of_demo()))[0]
 
 
 LONG_PART = """  {name}:
@@ -55,7 +57,7 @@ def long_sheet(units, count):
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
     head = f"title: {'A form with the longest name that a card takes up, sixty of it':.60}\ncode: ABCDEFGHI-12\nclay: millpond-buff\nglaze: lichen-satin\nparts:\n"
     texts["specs/forms/long.yaml"] = head + "".join(LONG_PART.format(name=name) for name in LONG_NAMES[:count])
-    return checks.check_project(specs.read_project(texts))[0]["long"]
+    return checks.check_project(projects.read_project(texts))[0]["long"]
 
 
 @cache
@@ -109,8 +111,8 @@ def test_rows_of_a_trimming_card_end_above_its_foot(key, paper):
 
 
 def test_every_row_that_was_laid_out_is_in_the_pdf():
-    from generator.shown import reader_of
-    from generator.trimming import trim_blocks
+    from generator.press.trimming import trim_blocks
+    from generator.reckoning.shown import reader_of
 
     for key, paper in TRIMMING:
         sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)

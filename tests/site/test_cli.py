@@ -103,8 +103,8 @@ def test_derive_why_ends_at_typed_lines(demo):
 
 def test_every_figure_of_the_demo_goes_back_to_something_typed(demo):
     """No chain ends in a name that is neither a figure nor a line of a spec."""
-    from generator.build import work_out
-    from generator.explaining import find_figures
+    from generator.making.working import work_out
+    from generator.reckoning.explaining import find_figures
 
     worked = work_out(demo)
     for slug, sheet in worked.sheets.items():

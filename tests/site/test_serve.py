@@ -14,8 +14,8 @@ from types import SimpleNamespace
 import pytest
 from mkdocs.commands import build as site_generator
 
-from generator import serving
-from generator.build import load_site_config
+from generator.making import serving
+from generator.making.build import load_site_config
 
 ROOT = Path(__file__).resolve().parents[2]
 

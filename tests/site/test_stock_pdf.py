@@ -10,9 +10,11 @@ import pdfplumber
 import pypdf
 import pytest
 
-from generator import cards, checks, stock, stockprinting
-from generator.audience import StockPart, stock_of
-from generator.specs import read_project
+from generator.making import stockprinting
+from generator.press import cards, stock
+from generator.press.audience import StockPart, stock_of
+from generator.reckoning import checks
+from generator.text.projects import read_project
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)

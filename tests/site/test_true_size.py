@@ -15,9 +15,11 @@ import pytest
 import shapely
 from scipy.interpolate import PchipInterpolator
 
-from generator import cards, checks, specs
-from generator.gauges import caliper_settings, render_templates
-from generator.shrinkrule import render_rule
+from generator.press import cards
+from generator.press.gauges import caliper_settings, render_templates
+from generator.press.shrinkrule import render_rule
+from generator.reckoning import checks
+from generator.text import projects
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
@@ -77,7 +79,7 @@ def studio():
     for number, lot in enumerate(("26-03", "26-07")):
         clay = clay.replace(f"lot: {lot}", f"lot: the lot that came on the {number}th pallet before winter")
     texts["specs/clays/long-clay.yaml"] = clay
-    project = specs.read_project({**texts, "specs/forms/great-bowl.yaml": GREAT_BOWL, "specs/forms/long.yaml": LONG})
+    project = projects.read_project({**texts, "specs/forms/great-bowl.yaml": GREAT_BOWL, "specs/forms/long.yaml": LONG})
     return project, checks.check_project(project)[0]
 
 

@@ -5,9 +5,19 @@ from pathlib import Path
 
 import pytest
 
-from generator import audience, checks, records, specs
-from generator.audience import MAKING, StockForm, making_project, makes, public_name, stock_form, stock_of
-from generator.specs import read_project
+from generator.press import audience
+from generator.press.audience import (
+    MAKING,
+    StockForm,
+    makes,
+    making_project,
+    public_name,
+    stock_form,
+    stock_of,
+)
+from generator.reckoning import checks
+from generator.text import kinds, projects, records, specs
+from generator.text.projects import read_project
 
 ROOT = Path(__file__).parents[2]
 TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml") if ".schema" not in path.parts}
@@ -26,7 +36,7 @@ def sheets(project):
 
 
 def reached():
-    return {record for kind in specs.KINDS.values() for record in records.reached_records(kind)}
+    return {record for kind in projects.KINDS.values() for record in records.reached_records(kind)}
 
 
 def plain_values(value):
@@ -87,7 +97,7 @@ def test_a_record_that_nobody_listed_is_left_out():
     class Cost:
         """New tomorrow."""
 
-        wage: object = records.key(records.Prose(), "an hour's", default="20")
+        wage: object = records.key(kinds.Prose(), "an hour's", default="20")
 
     assert audience._making(Cost()) is None
     assert audience._making((Cost(), 3)) == (None, 3)
@@ -153,7 +163,7 @@ def test_public_names_are_harmless(words, name):
 
 def test_the_revision_is_of_what_is_told_alone(sheets):
     sheet = sheets["tall-beaker"]
-    private = dataclasses.replace(sheet.form, notes=records.Word("x", sheet.form.at), code=None, family=None)
+    private = dataclasses.replace(sheet.form, notes=kinds.Word("x", sheet.form.at), code=None, family=None)
     assert stock_form(dataclasses.replace(sheet, form=private)).revision == stock_form(sheet).revision
     dearer = dataclasses.replace(sheet.form, stockist=dataclasses.replace(sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")))
     assert stock_form(dataclasses.replace(sheet, form=dearer)).revision != stock_form(sheet).revision

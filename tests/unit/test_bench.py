@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, specs
-from generator.bench import WORK, bench_paper, figure_words, out_kind, out_words, render_bench
-from generator.shown import reader_of, wheel_rows
-from generator.steps import read_bench_words
-from generator.words import read_cautions
+from generator.press.bench import WORK, bench_paper, figure_words, out_kind, out_words, render_bench
+from generator.reckoning import checks
+from generator.reckoning.shown import reader_of, wheel_rows
+from generator.text import projects
+from generator.wording.steps import read_bench_words
+from generator.wording.words import read_cautions
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
@@ -24,7 +25,7 @@ def demo_texts():
 
 @cache
 def sheets():
-    return checks.check_project(specs.read_project(demo_texts()))[0]
+    return checks.check_project(projects.read_project(demo_texts()))[0]
 
 
 @cache
@@ -138,5 +139,5 @@ def test_a_makers_words_stay_words():
     texts = demo_texts()
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = texts[path].replace("- Pull straight;", "- <script>alert(1)</script> & <b>straight</b>;")
-    html = render_bench(checks.check_project(specs.read_project(texts))[0]["tall-beaker"], made=MADE).html
+    html = render_bench(checks.check_project(projects.read_project(texts))[0]["tall-beaker"], made=MADE).html
     assert "<script" not in html and "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &lt;b&gt;straight&lt;/b&gt;" in html

@@ -10,10 +10,21 @@ from pathlib import Path
 
 import pytest
 
-from generator import cards, cardtext, checks, specs
-from generator.cards import CardText
-from generator.quantities import IMPERIAL, METRIC
-from generator.shown import POINTER_OUT, POINTER_UP, Amount, PartRows, Row, reader_of, ruler_checks, wheel_rows
+from generator.press import cards, cardtext
+from generator.press.cards import CardText
+from generator.reckoning import checks
+from generator.reckoning.shown import (
+    POINTER_OUT,
+    POINTER_UP,
+    Amount,
+    PartRows,
+    Row,
+    reader_of,
+    ruler_checks,
+    wheel_rows,
+)
+from generator.text import projects
+from generator.text.quantities import IMPERIAL, METRIC
 
 SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
@@ -24,7 +35,7 @@ def demo_texts() -> dict[str, str]:
 
 
 def worked_out(texts):
-    project = specs.read_project(texts)
+    project = projects.read_project(texts)
     return project, checks.check_project(project)[0]
 
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from generator import checks
-from generator.problems import error
-from generator.specs import read_project
+from generator.reckoning import checks
+from generator.text.problems import error
+from generator.text.projects import read_project
 
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.3 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
 CLAY = "title: Buff\ncone: 8\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from generator.clay import (
+from generator.pot.clay import (
     STAGES,
     Body,
     MissingShrinkage,

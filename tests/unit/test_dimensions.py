@@ -6,8 +6,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.dimensions import Lettering, Note, Span, draw_heights, draw_span, halved, head_mm, levelled, ordered, room_mm, spread
-from generator.svg import Picture, text_width_mm
+from generator.draughting.dimensions import (
+    Lettering,
+    Note,
+    Span,
+    draw_heights,
+    draw_span,
+    halved,
+    head_mm,
+    levelled,
+    ordered,
+    room_mm,
+    spread,
+)
+from generator.draughting.svg import Picture, text_width_mm
 
 LETTERING = Lettering()
 

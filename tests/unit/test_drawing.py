@@ -6,13 +6,13 @@ import xml.etree.ElementTree as xml
 import pytest
 from shapely import LineString
 
-from generator.charts import draw_fit_chart, draw_shrinkage_bars, ticks
-from generator.closeups import draw_fit
-from generator.drawing import draw_form, draw_front, draw_stage_overlay, draw_wheel
-from generator.seating import set_together
-from generator.sheet import make_sheet
-from generator.specs import read_project
-from generator.svg import text_width_mm
+from generator.draughting.charts import draw_fit_chart, draw_shrinkage_bars, ticks
+from generator.draughting.closeups import draw_fit
+from generator.draughting.drawing import draw_form, draw_front, draw_stage_overlay, draw_wheel
+from generator.draughting.seating import set_together
+from generator.draughting.svg import text_width_mm
+from generator.reckoning.sheet import make_sheet
+from generator.text.projects import read_project
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -483,7 +483,7 @@ def test_rows_keep_the_order_of_the_parts_from_the_lowest_row_up():
 
 
 def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypatch):
-    from generator import seating
+    from generator.draughting import seating
 
     sheet = many_parts(2)
     calls = []
@@ -494,7 +494,7 @@ def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypa
 
 
 def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets):
-    from generator.seating import as_finished
+    from generator.draughting.seating import as_finished
 
     for sheet in sheets.values():
         for name, shape in sheet.sections.items():

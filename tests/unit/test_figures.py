@@ -2,7 +2,7 @@
 
 import pytest
 
-from generator.figures import Figure, Ledger, number, percent
+from generator.reckoning.figures import Figure, Ledger, number, percent
 
 
 def figure(key="cup.ball", stage="wet", value=1.0):

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks import check_project
-from generator.problems import format_problem
-from generator.specs import read_project
+from generator.reckoning.checks import check_project
+from generator.text.problems import format_problem
+from generator.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 FILES = {f"specs/{name}": (SPECS / name).read_text(encoding="utf-8") for name in ("studio.yaml", "clays/millpond-buff.yaml", "clays/quarry-brown.yaml", "glazes/lichen-satin.yaml")}

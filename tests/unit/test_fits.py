@@ -2,8 +2,8 @@ from dataclasses import replace
 
 import pytest
 
-from generator.clay import STAGES, make_body
-from generator.fits import (
+from generator.pot.clay import STAGES, make_body
+from generator.pot.fits import (
     Fit,
     Side,
     Spreads,

@@ -4,11 +4,11 @@ from math import inf
 
 import pytest
 
-from generator.fitting import fit_record, spreads_of, write_fit
-from generator.figures import Ledger
-from generator.shapes import Impossible, Shaper
-from generator.sheet import make_sheet
-from generator.specs import read_project
+from generator.reckoning.figures import Ledger
+from generator.reckoning.fitting import fit_record, spreads_of, write_fit
+from generator.reckoning.shapes import Impossible, Shaper
+from generator.reckoning.sheet import make_sheet
+from generator.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from generator import folder
-from generator.folder import Aside, FolderError, Memory, read_texts
+from generator.making import folder
+from generator.making.folder import Aside, FolderError, Memory, read_texts
 
 
 @pytest.fixture
@@ -207,8 +207,8 @@ def test_a_site_that_is_a_link_is_replaced_where_it_leads(tmp_path):
 
 def test_the_second_of_two_waits(tmp_path):
     told = []
-    holder = "import sys, time; from pathlib import Path; from generator.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
-    with subprocess.Popen([sys.executable, "-c", holder, str(tmp_path / "lock")], stdout=subprocess.PIPE, cwd=Path(folder.__file__).parent.parent) as process:
+    holder = "import sys, time; from pathlib import Path; from generator.making.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
+    with subprocess.Popen([sys.executable, "-c", holder, str(tmp_path / "lock")], stdout=subprocess.PIPE, cwd=Path(folder.__file__).parents[2]) as process:
         process.stdout.readline()
         with pytest.raises(FolderError, match="another build"), folder.lock(tmp_path / "lock", patience_s=0.0):
             pass

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, specs
-from generator.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
-from generator.shown import reader_of
-from generator.svg import Sketch
-from generator.truesize import room_mm
+from generator.draughting.svg import Sketch
+from generator.press.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
+from generator.press.truesize import room_mm
+from generator.reckoning import checks
+from generator.reckoning.shown import reader_of
+from generator.text import projects
 
 SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
@@ -49,14 +50,14 @@ def texts_of_demo():
 
 @cache
 def demo():
-    return checks.check_project(specs.read_project(texts_of_demo()))[0]
+    return checks.check_project(projects.read_project(texts_of_demo()))[0]
 
 
 @cache
 def of_spec(text):
     """A sheet of a form that the demo doesn't have."""
     texts = {path: kept for path, kept in texts_of_demo().items() if "/forms/" not in path and "/runs/" not in path}
-    sheets = checks.check_project(specs.read_project({**texts, "specs/forms/odd.yaml": text}))[0]
+    sheets = checks.check_project(projects.read_project({**texts, "specs/forms/odd.yaml": text}))[0]
     assert sheets["odd"].figures, sheets["odd"].problems
     return sheets["odd"]
 
@@ -233,7 +234,7 @@ def test_sheets_name_form_code_clay_revision_day_and_both_units():
 def test_inches_come_first_where_the_studio_says_so():
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", "units: imperial only")
-    sheet = checks.check_project(specs.read_project(texts))[0]["tea-caddy"]
+    sheet = checks.check_project(projects.read_project(texts))[0]["tea-caddy"]
     html = render_templates(sheet, made=MADE).html
     assert "out by more than ¹⁄₆₄ in," in html and "out by more than 0.5 mm," in render_templates(demo()["tea-caddy"], made=MADE).html
     assert ">3⁷⁄₁₆ in at the wheel, jar mouth<" in html

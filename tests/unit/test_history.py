@@ -4,9 +4,9 @@ import datetime
 
 import pytest
 
-from generator import history
-from generator.history import Record
-from generator.revisions import Revised
+from generator.making import history
+from generator.making.history import Record
+from generator.press.revisions import Revised
 
 DAY = datetime.date(2026, 3, 4)
 CUP = Revised("forms", "cup", "7f3a21", {"cup.mouth wet": (88.0, "mm")})

@@ -9,6 +9,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "generator"
+FLOORS = {path.parent.name for path in PACKAGE.glob("*/__init__.py")}
+FACES = {"generator", *(f"generator.{floor}" for floor in FLOORS)}
 GEOMETRY = {"offsets", "solids", "thickness"}
 EVERYTHING = "all above"
 OWNERS = {
@@ -21,8 +23,8 @@ OWNERS = {
 
 
 def module_of(path):
-    """A file of the package as its room: `fits`, or `__main__`."""
-    return ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
+    """A file of the package as its room: `fits`, or `__main__`; a floor's face is `text.__init__`."""
+    return f"{path.parent.name}.__init__" if path.stem == "__init__" and path.parent != PACKAGE else path.stem
 
 
 def imports_of(text, here="x"):
@@ -33,14 +35,13 @@ def imports_of(text, here="x"):
             found |= {name.name for name in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{here}: write imports from the top, not `from .`"
-            found |= {f"{node.module}.{name.name}" for name in node.names} if node.module == "generator" else {node.module}
+            found |= {f"{node.module}.{name.name}" for name in node.names} if node.module in FACES else {node.module}
     return found
 
 
 def rooms_in(names):
     """The project's own rooms among imported names; `generator.__version__` and its like are no rooms."""
-    rooms = {name.split(".")[1] for name in names if name.startswith("generator.")}
-    return {room for room in rooms if (PACKAGE / f"{room}.py").exists() or (PACKAGE / room).is_dir()}
+    return {name.split(".")[-1] for name in names if (ROOT / f"{name.replace('.', '/')}.py").exists()}
 
 
 def outside_in(names):
@@ -93,14 +94,14 @@ def test_the_table_is_read_as_it_is_written():
 
 
 def test_imports_are_found_wherever_they_stand():
-    text = "import os.path\nfrom generator import clay, fits\nfrom generator.solids import x\ndef f():\n    import shapely\n    from yaml.nodes import Node\n"
-    assert imports_of(text) == {"os.path", "generator.clay", "generator.fits", "generator.solids", "shapely", "yaml.nodes"}
+    text = "import os.path\nfrom generator.pot import clay, fits\nfrom generator.pot.solids import x\ndef f():\n    import shapely\n    from yaml.nodes import Node\n"
+    assert imports_of(text) == {"os.path", "generator.pot.clay", "generator.pot.fits", "generator.pot.solids", "shapely", "yaml.nodes"}
     assert rooms_in(imports_of(text)) == {"clay", "fits", "solids"}
     assert outside_in(imports_of(text)) == {"shapely", "yaml"}
 
 
 def test_every_room_has_its_row(imports, table):
-    rooms = set(imports) - {"__init__", "__main__"}
+    rooms = {room for room in imports if not room.endswith("__")}
     assert rooms - set(table) == set(), "rooms without a row"
     assert set(table) - rooms == set(), "rows without a room"
 

@@ -7,9 +7,9 @@ import pypdf
 import pytest
 from pypdf.generic import DictionaryObject, NumberObject
 
-from generator import cards, imposing
-from generator.cards import CardText
-from generator.imposing import POINT_MM, SheetTooSmall, find_grid
+from generator.press import cards, imposing
+from generator.press.cards import CardText
+from generator.press.imposing import POINT_MM, SheetTooSmall, find_grid
 
 A4, A5, LETTER = (210.0, 297.0), (148.0, 210.0), (215.9, 279.4)
 CARD = """<html lang="en"><head><title>{name}</title></head><body><h1>{name}</h1><p>turn to <b>87.5</b> and <a href="https://pots.example/{name}">look</a></p>

@@ -2,8 +2,8 @@
 
 import pytest
 
-from generator import links
-from generator.specs import read_project
+from generator.text import links
+from generator.text.projects import read_project
 
 STUDIO = {"specs/studio.yaml": "title: Yard\n", "specs/clays/buff.yaml": "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"}
 JAR = """\

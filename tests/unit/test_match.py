@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.clay import make_body
-from generator.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
-from generator.match import (
+from generator.pot.clay import make_body
+from generator.pot.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
+from generator.pot.match import (
     MatchError,
     NegativeClearance,
     Weighing,

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from generator import fits, match
-from generator.checks import check_project
-from generator.match_arguments import Refused, chosen_fit, read_waters, read_weighings
-from generator.match_text import WIDTH, render_match, render_match_table, render_water
-from generator.matching import fired_limits_mm, match_table_of, pieces_of
-from generator.shown import reader_of
-from generator.specs import read_project
-from generator.units import parse_quantity
+from generator.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
+from generator.commands.match_text import WIDTH, render_match, render_match_table, render_water
+from generator.pot import fits, match
+from generator.reckoning.checks import check_project
+from generator.reckoning.matching import fired_limits_mm, match_table_of, pieces_of
+from generator.reckoning.shown import reader_of
+from generator.text.projects import read_project
+from generator.text.units import parse_quantity
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 TEXTS = {f"specs/{path.relative_to(SPECS)}": path.read_text("utf-8") for path in SPECS.rglob("*.yaml") if path.parent.name != "runs"}

@@ -1,7 +1,7 @@
 import pytest
 
-from generator.clay import body_faults, make_body
-from generator.moisture import (
+from generator.pot.clay import body_faults, make_body
+from generator.pot.moisture import (
     body_at_water,
     drying_shrinkage_at_water,
     mass_share_at_shrinkage,

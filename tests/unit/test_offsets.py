@@ -4,9 +4,9 @@ from math import hypot, pi, sqrt
 
 import pytest
 
-from generator.offsets import SectionError, moved_out, wall_inside
-from generator.outlines import radius_at, smooth_outline
-from generator.solids import profile_ring, revolved_area_mm2, ring_problem
+from generator.pot.offsets import SectionError, moved_out, wall_inside
+from generator.pot.outlines import radius_at, smooth_outline
+from generator.pot.solids import profile_ring, revolved_area_mm2, ring_problem
 
 BEAKER = ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
 

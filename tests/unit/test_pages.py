@@ -10,11 +10,14 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
-from generator import checks, manual, pages, records, specs, words
-from generator.cardkinds import KINDS
-from generator.matching import match_table_of
-from generator.shown import Reader, fill_quotes, reader_of, wheel_rows
-from generator.templating import render_notes
+from generator.press.cardkinds import KINDS
+from generator.reckoning import checks, manual
+from generator.reckoning.matching import match_table_of
+from generator.reckoning.shown import Reader, fill_quotes, reader_of, wheel_rows
+from generator.showing import pages
+from generator.text import projects, records
+from generator.wording import words
+from generator.wording.templating import render_notes
 
 SPECS = Path(__file__).parents[2] / "specs"
 VOID = {"br", "hr", "img", "input", "link", "meta", "path", "wbr"}
@@ -31,7 +34,7 @@ def demo():
 
 
 def worked_out(texts):
-    project = specs.read_project(texts)
+    project = projects.read_project(texts)
     sheets, problems = checks.check_project(project)
     assert not [problem for problem in problems if problem.level == "error"], problems
     return project, sheets
@@ -267,7 +270,7 @@ def test_clay_page_has_every_bar_and_its_densities():
 
 def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
     said = Reading({page.path: page for page in demo_site()}["reference.html"].body).words
-    for kind in specs.KINDS.values():
+    for kind in projects.KINDS.values():
         for record in records.reached_records(kind):
             for key, entry in records.keys_of(record).items():
                 assert key in said and entry.doc[1:] in said
@@ -343,8 +346,8 @@ def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
-    from generator.figures import Figure
-    from generator.sheet import Sheet
+    from generator.reckoning.figures import Figure
+    from generator.reckoning.sheet import Sheet
 
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
@@ -355,7 +358,7 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
 
 
 def test_a_studio_without_anything_has_its_pages_all_the_same():
-    project = specs.read_project({"specs/studio.yaml": "title: Bare\n"})
+    project = projects.read_project({"specs/studio.yaml": "title: Bare\n"})
     site = pages.render_site(project, {})
     assert "no forms yet" in site[0].body and {"clays.html", "glazes.html", "kilns.html"} <= {page.path for page in site}
 

@@ -4,11 +4,18 @@ from math import pi
 
 import pytest
 
-from generator.parts import brim_mm, fill_level_mm, gauge_stations, place, section_names, tip_angle_deg
-from generator.problems import Position
-from generator.shapes import Impossible, Shaper
-from generator.sheet import make_sheet
-from generator.specs import read_project
+from generator.reckoning.parts import (
+    brim_mm,
+    fill_level_mm,
+    gauge_stations,
+    place,
+    section_names,
+    tip_angle_deg,
+)
+from generator.reckoning.shapes import Impossible, Shaper
+from generator.reckoning.sheet import make_sheet
+from generator.text.problems import Position
+from generator.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 CUP = "  cup:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 40, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: 4\n    floor: 6\n"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from generator.problems import (
+from generator.text.problems import (
     Position,
     error,
     format_problem,

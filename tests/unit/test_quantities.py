@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from generator.quantities import (
+from generator.text.quantities import (
     Steps,
     format_area,
     format_density,

@@ -5,12 +5,32 @@ import datetime
 
 import pytest
 
-from generator import source
-from generator.problems import Position
-from generator.records import (
-    Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Nested, Prose, Reading, Slug, Whole, Word,
-    key, keys_of, reached_records, read_record, record_schema, typed_form,
-)  # fmt: skip
+from generator.text import source
+from generator.text.kinds import (
+    Choice,
+    Day,
+    Either,
+    Flag,
+    ListOf,
+    MapOf,
+    Measure,
+    Name,
+    Prose,
+    Reading,
+    Slug,
+    Whole,
+    Word,
+)
+from generator.text.problems import Position
+from generator.text.records import (
+    Nested,
+    key,
+    keys_of,
+    reached_records,
+    read_record,
+    record_schema,
+    typed_form,
+)
 
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)

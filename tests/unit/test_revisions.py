@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import checks, revisions, specs
-from generator.quantities import IMPERIAL, METRIC
-from generator.revisions import (
+from generator.press import revisions
+from generator.press.revisions import (
     Recorded,
     card_sizes,
     changes,
@@ -22,7 +21,10 @@ from generator.revisions import (
     revised_form,
     size_words,
 )
-from generator.shown import Reader, reader_of, wheel_rows
+from generator.reckoning import checks
+from generator.reckoning.shown import Reader, reader_of, wheel_rows
+from generator.text import projects
+from generator.text.quantities import IMPERIAL, METRIC
 
 ROOT = Path(__file__).parents[2]
 READER = Reader((METRIC,))
@@ -35,7 +37,7 @@ def texts_of_demo():
 
 @cache
 def sheets():
-    return checks.check_project(specs.read_project(texts_of_demo()))[0]
+    return checks.check_project(projects.read_project(texts_of_demo()))[0]
 
 
 def sheet(slug="tea-caddy"):
@@ -48,7 +50,7 @@ def changed_sheet(slug, *pairs):
     for before, after in pairs:
         assert texts[path].count(before) >= 1, before
         texts[path] = texts[path].replace(before, after, 1)
-    return checks.check_project(specs.read_project(texts))[0][slug]
+    return checks.check_project(projects.read_project(texts))[0][slug]
 
 
 # ---- what a card shows ----
@@ -121,14 +123,14 @@ def test_the_day_of_a_revision_is_its_first_and_a_new_one_is_of_today():
 
 
 def test_a_clay_has_revisions_too():
-    project = specs.read_project(texts_of_demo())
+    project = projects.read_project(texts_of_demo())
     clay = project.clays["millpond-buff"]
     texts = texts_of_demo()
     path = "specs/clays/millpond-buff.yaml"
     texts[path] = texts[path] + "\n# only a comment\n"
-    assert revised_clay(specs.read_project(texts).clays["millpond-buff"], project.studio) == revised_clay(clay, project.studio)
+    assert revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio) == revised_clay(clay, project.studio)
     texts[path] = texts[path].replace("height_factor: 1.03", "height_factor: 1.05", 1)
-    before, after = revised_clay(clay, project.studio), revised_clay(specs.read_project(texts).clays["millpond-buff"], project.studio)
+    before, after = revised_clay(clay, project.studio), revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio)
     assert after.revision != before.revision
     assert before.sizes["clay.shrinkage fired"][1] == "%" and {name.split()[-1] for name in before.sizes} == {"leather-hard", "fired"}
     said = changes(before.sizes, after.sizes, READER)

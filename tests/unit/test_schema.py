@@ -7,8 +7,8 @@ import jsonschema
 import pytest
 import yaml
 
-from generator import schema
-from generator.specs import FOLDERS, KINDS
+from generator.text import schema
+from generator.text.projects import FOLDERS, KINDS
 
 ROOT = Path(__file__).resolve().parents[2]
 FILES = [ROOT / "specs" / "studio.yaml", *(path for name in FOLDERS for path in sorted((ROOT / "specs" / name).glob("*.yaml")))]

@@ -4,10 +4,11 @@ from math import pi
 
 import pytest
 
-from generator import clay
-from generator.shapes import Impossible, Outline, Shaper, make_body, to_stage
-from generator.solids import revolved_volume_mm3
-from generator.specs import Size, read_project
+from generator.pot import clay
+from generator.pot.solids import revolved_volume_mm3
+from generator.reckoning.shapes import Impossible, Outline, Shaper, make_body, to_stage
+from generator.text.kinds import Size
+from generator.text.projects import read_project
 
 PLAIN = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 

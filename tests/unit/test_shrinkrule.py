@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from generator import specs
-from generator.clay import make_body
-from generator.shrinkrule import edge_marks, mark_scale, render_rule
+from generator.pot.clay import make_body
+from generator.press.shrinkrule import edge_marks, mark_scale, render_rule
+from generator.text import projects
 
 SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
@@ -22,7 +22,7 @@ def project(units="metric first", bars=True):
     if not bars:
         clay = "specs/clays/millpond-buff.yaml"
         texts[clay] = texts[clay].split("bars:")[0]
-    return specs.read_project(texts)
+    return projects.read_project(texts)
 
 
 def rule(clay="millpond-buff", units="metric first", bars=True, **wanted):
@@ -96,9 +96,9 @@ def test_one_unit_system_only_gives_one_edge():
 
 def test_revision_follows_what_was_typed_for_the_clay():
     read = project()
-    revision = specs.revision(read.clays["millpond-buff"])
+    revision = projects.revision(read.clays["millpond-buff"])
     assert f"Revision {revision}," in rule().html
-    assert specs.revision(project("metric first", False).clays["millpond-buff"]) != revision
+    assert projects.revision(project("metric first", False).clays["millpond-buff"]) != revision
 
 
 def test_code_leads_to_the_clays_page():

@@ -4,7 +4,7 @@ from math import pi, sqrt
 
 import pytest
 
-from generator.solids import (
+from generator.pot.solids import (
     area_below_mm2,
     frustum_volume_mm3,
     height_of_fill_mm,

@@ -2,8 +2,8 @@
 
 import pytest
 
-from generator.problems import Position
-from generator.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, read_nodes
+from generator.text.problems import Position
+from generator.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, read_nodes
 
 
 def read(text):
@@ -158,5 +158,5 @@ def test_the_plain_loader_reads_the_same(monkeypatch):
 
     text = "# c\ntitle: Schüssel ½\nparts:\n  cup: {wall: '4', list: [a, on, 1:30]}\nnotes: |\n  x\n"
     quick = read(text)
-    monkeypatch.setattr("generator.source._Loader", yaml.BaseLoader)
+    monkeypatch.setattr("generator.text.source._Loader", yaml.BaseLoader)
     assert read(text) == quick

@@ -4,9 +4,10 @@ import dataclasses
 
 import pytest
 
-from generator import source, specs
-from generator.records import keys_of, reached_records
-from generator.specs import Bare, Caliper, PartSize, read_project, read_spec, revision, typed_text
+from generator.text import kinds, projects, source
+from generator.text.phrases import Bare, Caliper, PartSize
+from generator.text.projects import read_project, read_spec, revision, typed_text
+from generator.text.records import keys_of, reached_records
 
 CLAY = "title: Buff\nwater: 21 %\nshrinkage: {leather-hard: 3 %, dry: 6 %, fired: 7 % of dry}\n"
 CUP = """\
@@ -118,11 +119,11 @@ def test_every_problem_of_a_file_in_one_go():
 def test_every_example_in_the_declarations_can_be_read():
     """Examples are shown in hints, the schema and the reference; each must be what it is an example of."""
     seen = 0
-    for kind in specs.KINDS.values():
+    for kind in projects.KINDS.values():
         for record in reached_records(kind):
             for name, entry in keys_of(record).items():
                 if entry.example:
-                    reading = specs.Reading(fluid_ounce="imp")
+                    reading = kinds.Reading(fluid_ounce="imp")
                     node = source.read_nodes(f"k: {entry.example}", "a.yaml")[0].get("k")
                     assert entry.kind.read(node, name, reading) is not None, (record, name)
                     assert reading.problems == [], (record, name)

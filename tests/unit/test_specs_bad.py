@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 
 import generator
-from generator import checks, shapes
-from generator.manual import RULES
-from generator.problems import format_problem
-from generator.specs import read_project
+from generator.reckoning import checks, shapes
+from generator.reckoning.manual import RULES
+from generator.text.problems import format_problem
+from generator.text.projects import read_project
 
 BAD = Path(__file__).parent.parent / "specs_bad"
-SOURCES = sorted(Path(generator.__file__).parent.glob("*.py"))
+SOURCES = sorted(Path(generator.__file__).parent.rglob("*.py"))
 # Met only with files on a disk, or with none, or with one too long to keep: see test_build, test_specs, test_source.
 WITHOUT_FIXTURE = {"link-outside", "misplaced-file", "no-studio", "not-utf-8", "too-long", "unreadable-file"}
 NAMING = {"error", "warning", "reading.refuse", "self.refuse", "_unknown_name"}  # these take a rule as their first argument

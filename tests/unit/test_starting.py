@@ -2,10 +2,10 @@
 
 import pytest
 
-from generator import starting
-from generator.build import work_out
-from generator.folder import FolderError
-from generator.problems import has_errors
+from generator.making import starting
+from generator.making.folder import FolderError
+from generator.making.working import work_out
+from generator.text.problems import has_errors
 
 
 @pytest.fixture

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, specs
-from generator.shown import fill_quotes, reader_of
-from generator.specs import STAGES
-from generator.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
+from generator.pot.stages import STAGES
+from generator.reckoning import checks
+from generator.reckoning.shown import fill_quotes, reader_of
+from generator.text import projects
+from generator.wording.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 
 ROOT = Path(__file__).parents[2]
 
@@ -19,7 +20,7 @@ def sheets(own=True):
     texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
     if not own:
         texts = {path: re.sub(r"(?ms)^steps:.*?(?=^\w)", "", text) if "/forms/" in path else text for path, text in texts.items()}
-    project = specs.read_project(texts)
+    project = projects.read_project(texts)
     return checks.check_project(project)[0]
 
 

@@ -9,10 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, stock, stockpages
-from generator.audience import stock_of
-from generator.records import Word
-from generator.specs import Stockist, read_project
+from generator.press import stock
+from generator.press.audience import stock_of
+from generator.reckoning import checks
+from generator.showing import stockpages
+from generator.text.kinds import Word
+from generator.text.projects import read_project
+from generator.text.specs import Stockist
 
 ROOT = Path(__file__).parents[2]
 TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml") if ".schema" not in path.parts}

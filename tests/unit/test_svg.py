@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.svg import HEAD, OUTLINE, Picture, Sketch, identifier, number, text_width_mm
+from generator.draughting.svg import HEAD, OUTLINE, Picture, Sketch, identifier, number, text_width_mm
 
 SVG = "{http://www.w3.org/2000/svg}"
 

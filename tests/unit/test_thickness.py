@@ -4,7 +4,7 @@ from math import hypot
 
 import pytest
 
-from generator.thickness import least_thickness_mm
+from generator.pot.thickness import least_thickness_mm
 
 CUP = ((30.0, 0.0), (30.0, 90.0))
 INSIDE = ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0))

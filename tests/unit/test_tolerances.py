@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, specs
-from generator.figures import Figure
-from generator.fits import Spreads
-from generator.quantities import Steps
-from generator.tolerances import size_sigma_mm, tolerance_of
+from generator.pot.fits import Spreads
+from generator.reckoning import checks
+from generator.reckoning.figures import Figure
+from generator.reckoning.tolerances import size_sigma_mm, tolerance_of
+from generator.text import projects
+from generator.text.quantities import Steps
 
 ROOT = Path(__file__).parents[2]
 STEPS = Steps(5.0, 0.5, 1 / 32)
@@ -20,7 +21,7 @@ STEPS = Steps(5.0, 0.5, 1 / 32)
 def sheets(calipers="0.3 mm"):
     texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("calipers: 0.3 mm", f"calipers: {calipers}")
-    return checks.check_project(specs.read_project(texts))[0]
+    return checks.check_project(projects.read_project(texts))[0]
 
 
 def of(key, stage, slug="tea-caddy", **studio):

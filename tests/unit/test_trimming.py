@@ -9,11 +9,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import checks, specs, trimming
-from generator.figures import Figure
-from generator.quantities import Steps
-from generator.shown import Reader, reader_of
-from generator.trimming import SETTINGS, TrimBlock, TrimRow, columns_of, render_trimming, row_height_mm, title_height_mm, trim_blocks, weights_between
+from generator.press import trimming
+from generator.press.trimming import (
+    SETTINGS,
+    TrimBlock,
+    TrimRow,
+    columns_of,
+    render_trimming,
+    row_height_mm,
+    title_height_mm,
+    trim_blocks,
+    weights_between,
+)
+from generator.reckoning import checks
+from generator.reckoning.figures import Figure
+from generator.reckoning.shown import Reader, reader_of
+from generator.text import projects
+from generator.text.quantities import Steps
 
 ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
@@ -24,7 +36,7 @@ OUNCE_G = 28.349523125  # Source: NIST (second-hand)
 def sheets(units="metric first"):
     texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
-    return checks.check_project(specs.read_project(texts))[0]
+    return checks.check_project(projects.read_project(texts))[0]
 
 
 def rows_of(slug, part=0):

@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from generator import checks, specs
-from generator.clay import make_body
-from generator.fits import Fit, Side, clearance_mm, with_aim
-from generator.match import fit_state, match_table
-from generator.trimweights import common_shares, fit_shares
+from generator.pot.clay import make_body
+from generator.pot.fits import Fit, Side, clearance_mm, with_aim
+from generator.pot.match import fit_state, match_table
+from generator.reckoning import checks
+from generator.reckoning.trimweights import common_shares, fit_shares
+from generator.text import projects
 
 ROOT = Path(__file__).parents[2]
 CLAY = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})
@@ -57,7 +58,7 @@ def test_the_common_bounds_stay_between_soft_and_done_shrinking():
 
 def test_figures_are_the_weight_as_thrown_times_the_tighter_bound_and_say_whose_it_is():
     texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
-    sheets = checks.check_project(specs.read_project(texts))[0]
+    sheets = checks.check_project(projects.read_project(texts))[0]
     caddy, beaker = sheets["tea-caddy"], sheets["tall-beaker"]
     for side, part in (("inside", "jar"), ("outside", "lid")):
         fit, body = caddy.fits["lid"], getattr(caddy.fits["lid"], side).body

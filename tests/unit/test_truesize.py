@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from generator.svg import EDGE, TINT, Picture, text_width_mm
-from generator.tiling import Piece, Place
-from generator.truesize import (
+from generator.draughting.svg import EDGE, TINT, Picture, text_width_mm
+from generator.press.tiling import Piece, Place
+from generator.press.truesize import (
     OVERLAP_MM,
     PAPERS,
     Item,

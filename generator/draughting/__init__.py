@@ -1,0 +1,1 @@
+"""Figures to drawings: SVG, as an engineer draws."""

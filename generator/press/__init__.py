@@ -1,0 +1,1 @@
+"""Figures to printed cards."""

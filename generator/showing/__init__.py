@@ -1,0 +1,1 @@
+"""Figures to pages of the site."""

@@ -1,3 +1,0 @@
-"""The five stages of a pot, in order."""
-
-STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")

@@ -1,0 +1,1 @@
+"""A maker's text: sizes, specs and what is wrong in them."""

@@ -1,0 +1,1 @@
+"""The words that pages and cards share, and the one template environment."""
