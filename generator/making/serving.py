@@ -25,7 +25,7 @@ from generator.reckoning.shapes import Shaper
 from generator.reckoning.shown import reader_of
 from generator.showing import pages
 from generator.text import links, projects, specs
-from generator.text.problems import Problem, format_problem, has_errors
+from generator.text.problems import Problem, format_problem, has_errors, in_file_order
 
 
 class Preview(Protocol):
@@ -152,7 +152,7 @@ def work_out_changed(before: Worked, texts: dict[str, str], changed: list[str], 
         sheets[slug] = sheet
     if has_errors(problems):
         raise Doubt("there are errors")
-    return Worked(before.root, texts, project, sheets, tuple(build.in_file_order(problems)))
+    return Worked(before.root, texts, project, sheets, tuple(in_file_order(problems)))
 
 
 def _listed(form: specs.Form) -> tuple:

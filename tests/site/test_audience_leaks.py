@@ -16,8 +16,9 @@ import pytest
 from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
 
+from generator import TEMPLATES
 from generator.cli import command
-from generator.making import build, working
+from generator.making import working
 from generator.pot import stages
 from generator.press import cards
 from generator.press.audience import STOCKIST
@@ -27,7 +28,7 @@ from generator.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measu
 from generator.text.phrases import SizeOr
 from generator.text.records import Nested, keys_of
 
-THEME = build.TEMPLATES / "theme"
+THEME = TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
 TOLD = {
     "Studio": {"title", "language", "stockists", "units", "fluid_ounce", "paper"}, "Trade": {"currency", "terms"},

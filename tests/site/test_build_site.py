@@ -284,7 +284,7 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
     slow = (
-        "import sys, time; from generator import build; from generator.cli import command\n"
+        "import sys, time; from generator.making import build; from generator.cli import command\n"
         "def wait(worked): print(flush=True); time.sleep(60)\n"
         "build.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
     )
