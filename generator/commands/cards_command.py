@@ -76,7 +76,7 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     from generator.press.cardkinds import PAPER_MM
     from generator.press.cards import CardsUnavailable
     from generator.press.imposing import SheetTooSmall
-    from generator.reckoning.shapes import Impossible
+    from generator.text.problems import Impossible
 
     names = _kinds(kinds, forms, clays)
     for paper in (*papers, *([sheet] if sheet else [])):

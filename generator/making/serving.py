@@ -21,7 +21,7 @@ from generator.making.history import Record
 from generator.making.working import Worked
 from generator.press.revisions import revised_form
 from generator.reckoning import checks
-from generator.reckoning.shapes import Shaper
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.shown import reader_of
 from generator.showing import pages
 from generator.text import links, projects, specs

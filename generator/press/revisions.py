@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 from generator.pot.stages import STAGES
 from generator.press.cardtext import written_day
 from generator.reckoning.figures import Figure
-from generator.reckoning.shapes import Impossible
 from generator.reckoning.sheet import Sheet, clay_figures
 from generator.reckoning.shown import SMALL_ENDS, Reader, wheel_rows
+from generator.text.problems import Impossible
 from generator.text.projects import revision
 from generator.text.specs import Clay, Studio
 

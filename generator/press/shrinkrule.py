@@ -27,7 +27,7 @@ from generator.press.truesize import (
     shortened,
     true_paper,
 )
-from generator.reckoning.shapes import make_body
+from generator.reckoning.bodies import make_body
 from generator.reckoning.shown import reader_of
 from generator.text.projects import revision
 from generator.text.quantities import METRIC

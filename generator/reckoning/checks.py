@@ -15,13 +15,15 @@ from generator.pot.glaze import solid_film_mm
 from generator.pot.mends import AimRange, Mends, mends
 from generator.pot.stages import STAGES
 from generator.pot.thickness import least_thickness_mm
+from generator.reckoning.bodies import body_problem, make_body
 from generator.reckoning.figures import number
 from generator.reckoning.parts import tip_angle_deg
-from generator.reckoning.shapes import Impossible, Shaper, body_problem, make_body
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.sheet import Sheet, make_sheet
 from generator.text import links
 from generator.text.kinds import Size
 from generator.text.problems import (
+    Impossible,
     Problem,
     error,
     format_words,

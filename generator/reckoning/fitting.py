@@ -9,10 +9,10 @@ from generator.pot import fits
 from generator.pot.stages import STAGES
 from generator.reckoning.figures import C326, COMMON, ISO286, STACK, Ledger, number, percent
 from generator.reckoning.parts import place
-from generator.reckoning.shapes import Impossible, Shaper
+from generator.reckoning.shaping import Shaper
 from generator.text.kinds import Size
 from generator.text.phrases import PartSize
-from generator.text.problems import error
+from generator.text.problems import Impossible, error
 from generator.text.specs import Fit, Form, Spreads, Studio
 
 TERMS = ("calipers", "trimming", "shrinkage")

@@ -10,9 +10,10 @@ from generator.pot.glaze import glaze_dry_g
 from generator.pot.stages import LATER_STAGES, STAGES
 from generator.pot.thickness import least_wall_mm
 from generator.reckoning.figures import C326, COMMON, PAPPUS, Ledger, number, percent
-from generator.reckoning.shapes import Impossible, Shape, Shaper, to_stage
+from generator.reckoning.shapes import Shape
+from generator.reckoning.shaping import Shaper, to_stage
 from generator.text.kinds import Size, Word
-from generator.text.problems import Position, error
+from generator.text.problems import Impossible, Position, error
 from generator.text.specs import Clay, Form, Glaze, Station
 
 WATER_G_ML = 1.0

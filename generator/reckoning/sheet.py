@@ -12,10 +12,12 @@ from generator.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml
 from generator.pot.samples import mean_interval
 from generator.pot.stages import LATER_STAGES, STAGES
 from generator.reckoning import fitting, parts
+from generator.reckoning.bodies import make_body
 from generator.reckoning.figures import BRONGNIART, C326, COMMON, Figure, Ledger, number, percent
-from generator.reckoning.shapes import Impossible, Shape, Shaper, make_body
+from generator.reckoning.shapes import Shape
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.trimweights import write_trim_weights
-from generator.text.problems import Problem, error
+from generator.text.problems import Impossible, Problem, error
 from generator.text.projects import Project, revision, typed_text
 from generator.text.specs import Clay, Form, Glaze, Studio
 

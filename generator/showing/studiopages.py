@@ -14,11 +14,11 @@ from generator.pot.stages import LATER_STAGES, STAGES
 from generator.press.revisions import OldCard, Revised, revised_clay
 from generator.reckoning import checks, manual
 from generator.reckoning.figures import Figure, number
-from generator.reckoning.shapes import Impossible
 from generator.reckoning.sheet import Sheet, clay_figures
 from generator.reckoning.shown import Reader, Row, reader_of, rows_of
 from generator.text import projects, records
 from generator.text.kinds import Size
+from generator.text.problems import Impossible
 from generator.text.projects import Project, revision
 from generator.text.specs import Clay, Glaze, Kiln
 from generator.wording.pagetext import PageText

@@ -59,6 +59,14 @@ class Problem:
         }
 
 
+class Impossible(Exception):
+    """A size or an outline that can't be; carries its problem. Caught where a sheet is made."""
+
+    def __init__(self, problem: Problem):
+        super().__init__(problem.message)
+        self.problem = problem
+
+
 def error(rule: str, at: Position, message: str, hint: str = "") -> Problem:
     """A problem that stops the form it stands in from being worked out."""
     return Problem(ERROR, rule, message, at, hint)

@@ -12,7 +12,7 @@ def bench_fits() -> None:
     from generator.reckoning import checks, fitting
     from generator.reckoning.figures import Ledger
     from generator.reckoning.matching import match_table_of, pieces_of
-    from generator.reckoning.shapes import Shaper
+    from generator.reckoning.shaping import Shaper
     from generator.reckoning.sheet import make_sheet
     from generator.reckoning.shown import reader_of
 

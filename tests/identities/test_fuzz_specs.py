@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from generator.reckoning import checks
-from generator.reckoning.shapes import Shaper
+from generator.reckoning.shaping import Shaper
 from generator.text import links
 from generator.text.problems import format_problem
 from generator.text.projects import read_project

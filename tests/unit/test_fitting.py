@@ -6,8 +6,9 @@ import pytest
 
 from generator.reckoning.figures import Ledger
 from generator.reckoning.fitting import fit_record, spreads_of, write_fit
-from generator.reckoning.shapes import Impossible, Shaper
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.sheet import make_sheet
+from generator.text.problems import Impossible
 from generator.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"

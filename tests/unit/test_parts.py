@@ -12,9 +12,9 @@ from generator.reckoning.parts import (
     section_names,
     tip_angle_deg,
 )
-from generator.reckoning.shapes import Impossible, Shaper
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.sheet import make_sheet
-from generator.text.problems import Position
+from generator.text.problems import Impossible, Position
 from generator.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"

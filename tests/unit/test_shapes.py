@@ -6,8 +6,11 @@ import pytest
 
 from generator.pot import clay
 from generator.pot.solids import revolved_volume_mm3
-from generator.reckoning.shapes import Impossible, Outline, Shaper, make_body, to_stage
+from generator.reckoning.bodies import make_body
+from generator.reckoning.shapes import Outline
+from generator.reckoning.shaping import Shaper, to_stage
 from generator.text.kinds import Size
+from generator.text.problems import Impossible
 from generator.text.projects import read_project
 
 PLAIN = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from generator.pot.stages import STAGES
-from generator.reckoning.shapes import Shaper
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.sheet import JSON_FORMAT, make_sheet
 from generator.text.projects import read_project
 

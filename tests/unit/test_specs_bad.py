@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import generator
-from generator.reckoning import checks, shapes
+from generator.reckoning import bodies, checks
 from generator.reckoning.manual import RULES
 from generator.text.problems import format_problem
 from generator.text.projects import read_project
@@ -33,7 +33,7 @@ def rules_in_sources():
             if ast.unparse(call.func) in NAMING:
                 found |= rules_of(call.args[0], path)
     # what is wrong with a clay has its kind's name
-    return found | set(shapes._FAULTS)
+    return found | set(bodies.FAULTS)
 
 
 def rules_of(argument, path):
