@@ -174,6 +174,22 @@ def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning("fit-misses-aim", fit.clearance.aim.at, f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}", f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it")
 
 
+def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit and its part that leave different amounts on the flange, so that pointer and calipers would not agree at the wheel.
+
+    A fit's `left_on` is on the diameter, a part's `left_on: wall` on each side.
+    """
+    for name, fit in sheet.form.fits.items():
+        shape = sheet.shapes.get(fit.outside.part) if fit.outside.form in (None, sheet.slug) else None
+        if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
+            continue
+        body = sheet.fits[name].outside.body
+        on_fit = fit.left_on.value * body.across("leather-hard") / body.across(fit.left_on.stage or "leather-hard")
+        on_wall = 2.0 * shape.wall_left_on_mm
+        if abs(on_fit - on_wall) > MISS_MM:
+            yield warning("left-on-differs", fit.left_on.at, f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(shape.wall_left_on_mm)} mm a side left on, {number(on_wall)} mm across", f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall")
+
+
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
@@ -293,7 +309,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim,
+    thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
 )  # fmt: skip
 
