@@ -35,7 +35,13 @@ class Commands(click.Group):
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="wareboard")
-@click.option("-C", "--directory", default=".", type=click.Path(exists=True, file_okay=False, path_type=Path), help="Work in this folder, the one that holds specs/.")
+@click.option(
+    "-C",
+    "--directory",
+    default=".",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Work in this folder, the one that holds specs/.",
+)
 @click.pass_context
 def command(context: click.Context, directory: Path) -> None:
     """From one plain-text spec per pot to every wet and fired number, a site, and cards for the wall."""
@@ -63,7 +69,9 @@ def check(directory: Path) -> None:
 @click.option("--json", "as_json", is_flag=True, help="All figures of the form as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="All figures of the form as rows.")
 @click.pass_obj
-def derive(directory: Path, form: str, key: str | None, stage: str | None, why: bool, as_json: bool, as_csv: bool) -> None:
+def derive(
+    directory: Path, form: str, key: str | None, stage: str | None, why: bool, as_json: bool, as_csv: bool
+) -> None:
     """Print the figures of a FORM, or one of them.
 
     KEY is a figure's key, like jar.rim.diameter, and STAGE one of wet, leather-hard, dry, bisque,
@@ -78,7 +86,9 @@ def derive(directory: Path, form: str, key: str | None, stage: str | None, why: 
     figures = _figures(sheet, f"{key} {stage or ''}") if key else sheet.figures
     if as_json:
         shown = sheet.as_json()
-        click.echo(json.dumps({**shown, "figures": [figure.as_json() for figure in figures]}, indent=1, ensure_ascii=False))
+        click.echo(
+            json.dumps({**shown, "figures": [figure.as_json() for figure in figures]}, indent=1, ensure_ascii=False)
+        )
     elif as_csv:
         from dataclasses import replace
 
@@ -142,7 +152,9 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 @click.option("--foot", help="Fired diameter of the foot.")
 @click.option("--rim", help="Fired diameter of the rim, outside.")
 @click.pass_obj
-def new(directory: Path, slug: str | None, title: str | None, code: str | None, like: str | None, **answers: str | None) -> None:
+def new(
+    directory: Path, slug: str | None, title: str | None, code: str | None, like: str | None, **answers: str | None
+) -> None:
     """Write a new form's spec, specs/forms/SLUG.yaml.
 
     Asks for what the options do not say. Never writes over a spec that is there.
@@ -162,7 +174,9 @@ def new(directory: Path, slug: str | None, title: str | None, code: str | None, 
     if path in worked.texts or (directory / path).exists():
         raise click.ClickException(f"{path} is there already")
     codes = starting.used_words(forms, "code")
-    suggested = starting.suggest_code(codes, str(forms[source].code or title[:1].upper() + "-") if source else title[:1].upper() + "-")
+    suggested = starting.suggest_code(
+        codes, str(forms[source].code or title[:1].upper() + "-") if source else title[:1].upper() + "-"
+    )
     code = code or (suggested if source else click.prompt("Your own code for it", default=suggested))
     if source:
         text = starting.form_text_like(worked.texts[f"specs/forms/{source}.yaml"], title, code)
@@ -251,7 +265,10 @@ def _known_form(worked: Worked, name: str) -> str:
         if not named:
             raise click.ClickException("there are no forms in specs/forms/")
         near = nearest_word(slug, [*named, *by_code])
-        raise click.UsageError(f"there is no form '{name}'; " + (f"did you mean '{near}'?" if near else f"there are {format_words(named[:20], 'and')}"))
+        raise click.UsageError(
+            f"there is no form '{name}'; "
+            + (f"did you mean '{near}'?" if near else f"there are {format_words(named[:20], 'and')}")
+        )
     return slug
 
 
@@ -283,12 +300,23 @@ def _ask(worked: Worked, answers: dict[str, str | None]) -> dict[str, str]:
         raise click.ClickException("there is no clay in specs/clays/ yet; `wareboard start DIR` shows one")
     families = starting.used_words(project.forms, "family")
     inches = str(project.studio.units or "").startswith("imperial")
-    unit, height, foot, rim, wall, floor = ("in", "4", "2 1/2", "3 1/4", "3/16", "1/4") if inches else ("mm", "100", "60", "80", "4", "5")
-    family = answers["family"] or click.prompt("Its family" + (f" ({', '.join(families)}, or a new one)" if families else ""), default="pots")
-    clay = answers["clay"] or (clays[0] if len(clays) == 1 else click.prompt("Its clay", type=click.Choice(clays), default=clays[0]))
+    unit, height, foot, rim, wall, floor = (
+        ("in", "4", "2 1/2", "3 1/4", "3/16", "1/4") if inches else ("mm", "100", "60", "80", "4", "5")
+    )
+    family = answers["family"] or click.prompt(
+        "Its family" + (f" ({', '.join(families)}, or a new one)" if families else ""), default="pots"
+    )
+    clay = answers["clay"] or (
+        clays[0] if len(clays) == 1 else click.prompt("Its clay", type=click.Choice(clays), default=clays[0])
+    )
     sizes = {
-        name: answers[name] or click.prompt(f"{said}, fired, in {unit}", default=usual, value_proc=lambda text: _a_length(text, unit))
-        for name, said, usual in (("height", "Height", height), ("foot", "Diameter of the foot", foot), ("rim", "Diameter of the rim", rim))
+        name: answers[name]
+        or click.prompt(f"{said}, fired, in {unit}", default=usual, value_proc=lambda text: _a_length(text, unit))
+        for name, said, usual in (
+            ("height", "Height", height),
+            ("foot", "Diameter of the foot", foot),
+            ("rim", "Diameter of the rim", rim),
+        )
     }
     return {"family": family, "clay": clay, "unit": unit, "wall": wall, "floor": floor, **sizes}
 
@@ -323,11 +351,15 @@ def _styled(problem: Problem, texts) -> str:
     if os.environ.get("NO_COLOR"):
         return said
     level = f" {problem.level}: "
-    return said.replace(level, f" {click.style(problem.level, fg='red' if problem.level == ERROR else 'yellow', bold=True)}: ", 1)
+    return said.replace(
+        level, f" {click.style(problem.level, fg='red' if problem.level == ERROR else 'yellow', bold=True)}: ", 1
+    )
 
 
 def _summary(worked: Worked) -> str:
-    counted = ", ".join(_count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs"))
+    counted = ", ".join(
+        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs")
+    )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors
     found = " and ".join(_count(number, word) for number, word in ((errors, "error"), (warnings, "warning")) if number)

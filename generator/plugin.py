@@ -182,7 +182,9 @@ class WareboardPlugin(BasePlugin[Options]):
         said = [format_problem(problem, worked.texts) for problem in worked.problems]
         if worked.refused:
             count = sum(problem.level == ERROR for problem in worked.problems)
-            raise PluginError("\n".join([*said, f"{count} {'error' if count == 1 else 'errors'} in the specs; nothing was built"]))
+            raise PluginError(
+                "\n".join([*said, f"{count} {'error' if count == 1 else 'errors'} in the specs; nothing was built"])
+            )
         for words in said:
             log.info(words)
 

@@ -32,13 +32,42 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
 
     @click.command(short_help="Print a choice of cards into one PDF.")
     @click.argument("forms", nargs=-1, metavar="[FORM]…")
-    @click.option("--kind", "kinds", multiple=True, metavar="KIND,…", help="Which cards: wheel (unless said otherwise), trimming, bench, template, stock, stock-list, rule, or all.")
+    @click.option(
+        "--kind",
+        "kinds",
+        multiple=True,
+        metavar="KIND,…",
+        help="Which cards: wheel (unless said otherwise), trimming, bench, template, stock, stock-list, rule, or all.",
+    )
     @click.option("--clay", "clays", multiple=True, metavar="CLAY", help="The shrink rule of this clay.")
-    @click.option("--paper", "papers", multiple=True, metavar="PAPER,…", help="Each card goes on the first of these that it fits; the studio's own unless given.")
-    @click.option("--sheet", metavar="PAPER", help="Several cards on each sheet of this paper, at true size, with marks to cut by.")
-    @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), help="The PDF to write; named after the card, or cards.pdf, unless given.")
+    @click.option(
+        "--paper",
+        "papers",
+        multiple=True,
+        metavar="PAPER,…",
+        help="Each card goes on the first of these that it fits; the studio's own unless given.",
+    )
+    @click.option(
+        "--sheet",
+        metavar="PAPER",
+        help="Several cards on each sheet of this paper, at true size, with marks to cut by.",
+    )
+    @click.option(
+        "-o",
+        "--output",
+        type=click.Path(dir_okay=False, path_type=Path),
+        help="The PDF to write; named after the card, or cards.pdf, unless given.",
+    )
     @click.pass_obj
-    def cards(directory: Path, forms: tuple[str, ...], kinds: tuple[str, ...], clays: tuple[str, ...], papers: tuple[str, ...], sheet: str | None, output: Path | None) -> None:
+    def cards(
+        directory: Path,
+        forms: tuple[str, ...],
+        kinds: tuple[str, ...],
+        clays: tuple[str, ...],
+        papers: tuple[str, ...],
+        sheet: str | None,
+        output: Path | None,
+    ) -> None:
         """Print a choice of cards into one PDF.
 
         \b
@@ -55,7 +84,9 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
         """
         line = progress()
         try:
-            written = _print(directory, forms, _listed(kinds), clays, _listed(papers), sheet, output, forms_of, line.say)
+            written = _print(
+                directory, forms, _listed(kinds), clays, _listed(papers), sheet, output, forms_of, line.say
+            )
         finally:
             line.clear()
         click.echo(written)
@@ -87,7 +118,9 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     record, site_url = Record(directory), read_site_url(directory)
     on = {card.kind.name: _paper_for(card.kind, papers) for card in wanted}
     try:
-        texts: list[tuple[Wanted, CardText]] = [(card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted]
+        texts: list[tuple[Wanted, CardText]] = [
+            (card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted
+        ]
     except Impossible as fault:
         raise click.ClickException(format_problem(fault.problem, worked.texts)) from fault
     path = output or Path(f"{texts[0][1].name}.pdf" if len(texts) == 1 else "cards.pdf")
@@ -102,7 +135,9 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     try:
         record_revisions(wanted, record)
     except OSError as fault:
-        click.echo(f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}", err=True)
+        click.echo(
+            f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}", err=True
+        )
     return path
 
 
@@ -119,7 +154,9 @@ def _kinds(kinds: Sequence[str], forms: Sequence[str], clays: Sequence[str]) -> 
     return [*(kinds or ["wheel"]), *(["rule"] if clays and "rule" not in kinds else [])]
 
 
-def _wanted(worked: Worked, names: Sequence[str], slugs: Sequence[str] | None, clays: Sequence[str], *, every: bool) -> list[Wanted]:
+def _wanted(
+    worked: Worked, names: Sequence[str], slugs: Sequence[str] | None, clays: Sequence[str], *, every: bool
+) -> list[Wanted]:
     """The cards, at least one. A clay's rule goes with the forms that are named, unless a clay is."""
     from generator.making.printing import wanted_cards
     from generator.press.cardkinds import KINDS
@@ -128,7 +165,9 @@ def _wanted(worked: Worked, names: Sequence[str], slugs: Sequence[str] | None, c
         check_one_of("clay", clay, sorted(slug for folder, slug in worked.project.named if folder == "clays"))
         if clay not in worked.project.clays:
             raise click.ClickException(f"{clay} has errors; `wareboard check` says which")
-    bodies = list(clays) or (None if slugs is None else list(dict.fromkeys(str(worked.project.forms[slug].clay) for slug in slugs)))
+    bodies = list(clays) or (
+        None if slugs is None else list(dict.fromkeys(str(worked.project.forms[slug].clay) for slug in slugs))
+    )
     found = wanted_cards(worked, names, slugs, bodies)
     for name in [] if every else names:
         _check_made(KINDS[name], {card.name for card in found if card.kind.name == name}, slugs)
@@ -144,7 +183,9 @@ def _check_made(kind: CardKind, made: set[str], slugs: Sequence[str] | None) -> 
     without = [slug for slug in slugs or () if f"{slug}-{kind.name}" not in made] if kind.about == FORM else []
     if without or not made:
         needs = f"; it needs {kind.needs}" if kind.needs else ""
-        raise click.UsageError(f"there is no {kind.called} of {format_words(without, 'and') if without else 'any form here'}{needs}")
+        raise click.UsageError(
+            f"there is no {kind.called} of {format_words(without, 'and') if without else 'any form here'}{needs}"
+        )
 
 
 def _paper_for(kind: CardKind, papers: Sequence[str]) -> str | None:
@@ -187,4 +228,7 @@ def check_one_of(what: str, word: str, words: Iterable[str]) -> None:
     words = list(words)
     if word not in words:
         near = nearest_word(word, words)
-        raise click.UsageError(f"there is no {what} '{word}'; " + (f"did you mean '{near}'?" if near else f"there is {format_words(words)}"))
+        raise click.UsageError(
+            f"there is no {what} '{word}'; "
+            + (f"did you mean '{near}'?" if near else f"there is {format_words(words)}")
+        )

@@ -89,19 +89,48 @@ def chosen_fit(sheet: Sheet, arguments: Sequence[str], wanted: str | None, other
     """
     names = list(map(str, sheet.fits))
     if not names:
-        raise Refused([Fault("", f"{sheet.form.title} has no fit, so there is nothing to match", "write one under `fits:`", usage=False)])
+        raise Refused(
+            [
+                Fault(
+                    "",
+                    f"{sheet.form.title} has no fit, so there is nothing to match",
+                    "write one under `fits:`",
+                    usage=False,
+                )
+            ]
+        )
     if wanted is not None:
         if wanted in names:
             return wanted
         near = nearest_word(wanted, names)
-        raise Refused([Fault(f"--fit {wanted}", f"{sheet.form.title} has no such fit", f"did you mean `{near}`?" if near else f"there is {format_words(names, 'and')}")])
+        raise Refused(
+            [
+                Fault(
+                    f"--fit {wanted}",
+                    f"{sheet.form.title} has no such fit",
+                    f"did you mean `{near}`?" if near else f"there is {format_words(names, 'and')}",
+                )
+            ]
+        )
     if len(names) == 1:
         return names[0]
     typed = {_folded(argument.partition("=")[0]) for argument in arguments} - {CLEARANCE}
-    meant = [name for name in names if typed and all(typed & set(map(_folded, piece.names)) for piece in pieces_of(sheet, name, others))]
+    meant = [
+        name
+        for name in names
+        if typed and all(typed & set(map(_folded, piece.names)) for piece in pieces_of(sheet, name, others))
+    ]
     if len(meant) == 1:
         return meant[0]
-    raise Refused([Fault("", f"{sheet.form.title} has the fits {format_words(names, 'and')}", f"say which: --fit {_quoted(names[0])}")])
+    raise Refused(
+        [
+            Fault(
+                "",
+                f"{sheet.form.title} has the fits {format_words(names, 'and')}",
+                f"say which: --fit {_quoted(names[0])}",
+            )
+        ]
+    )
 
 
 def read_weighings(
@@ -160,7 +189,14 @@ def read_waters(sheet: Sheet, fit_name: str, arguments: Sequence[str], others: M
                 raise ValueError(f"clay is thrown with more than 0 and at most {MOST_WATER_SHARE:.0%} water")
             check_water(piece, share)
         except ValueError as fault:
-            gathered.faults.append(Fault(argument.typed, str(fault), f"its clay is usually thrown with {piece.body.water_share:.1%}", usage=False))
+            gathered.faults.append(
+                Fault(
+                    argument.typed,
+                    str(fault),
+                    f"its clay is usually thrown with {piece.body.water_share:.1%}",
+                    usage=False,
+                )
+            )
     if gathered.faults:
         raise Refused(_in_order(gathered.faults, arguments))
     return water_report(sheet, fit_name, pieces, (shares["inside"], shares["outside"]))
@@ -169,7 +205,9 @@ def read_waters(sheet: Sheet, fit_name: str, arguments: Sequence[str], others: M
 # ---- names ----
 
 
-def _gather(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], arguments: Sequence[str], *, with_clearance: bool) -> _Gathered:
+def _gather(
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], arguments: Sequence[str], *, with_clearance: bool
+) -> _Gathered:
     """Each argument to the side it names."""
     gathered = _Gathered()
     missed = False
@@ -177,7 +215,15 @@ def _gather(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], arguments:
         name, equals, value = typed.partition("=")
         argument = Argument(typed, " ".join(name.split()), value.strip())
         if not equals or not argument.name or not argument.value:
-            gathered.faults.append(Fault(typed, "a part and its weight are wanted here" if with_clearance else "a part and its water are wanted here", f"write {_example(pieces[0], with_clearance)}"))
+            gathered.faults.append(
+                Fault(
+                    typed,
+                    "a part and its weight are wanted here"
+                    if with_clearance
+                    else "a part and its water are wanted here",
+                    f"write {_example(pieces[0], with_clearance)}",
+                )
+            )
             missed = True
         elif with_clearance and argument.name == CLEARANCE:
             if gathered.clearance:
@@ -189,11 +235,26 @@ def _gather(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], arguments:
     if left and not missed and (with_clearance or len(left) == 2):
         wanted = format_words((piece.name for piece in left), "and" if with_clearance else "or")
         hint = " ".join(_example(piece, with_clearance) for piece in (left if with_clearance else left[:1]))
-        gathered.faults.append(Fault("", f"{'weigh' if with_clearance else 'give the water of'} the {wanted} too" if len(left) == 1 else f"{'weigh' if with_clearance else 'give the water of'} the {wanted}", f"write {hint}"))
+        gathered.faults.append(
+            Fault(
+                "",
+                f"{'weigh' if with_clearance else 'give the water of'} the {wanted} too"
+                if len(left) == 1
+                else f"{'weigh' if with_clearance else 'give the water of'} the {wanted}",
+                f"write {hint}",
+            )
+        )
     return gathered
 
 
-def _place(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], argument: Argument, gathered: _Gathered, with_clearance: bool) -> bool:
+def _place(
+    sheet: Sheet,
+    fit_name: str,
+    pieces: tuple[Piece, Piece],
+    argument: Argument,
+    gathered: _Gathered,
+    with_clearance: bool,
+) -> bool:
     """Put an argument to the side that it names; False where it names none."""
     piece = next((piece for piece in pieces if _folded(argument.name) in map(_folded, piece.names)), None)
     if piece is None:
@@ -201,22 +262,36 @@ def _place(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], argument: A
         return False
     if piece.side in gathered.by_side:
         other = next(one for one in pieces if one is not piece)
-        gathered.faults.append(Fault(argument.typed, f"{piece.name} is given twice", f"the other one is `{other.name}`" if other.side not in gathered.by_side else ""))
+        gathered.faults.append(
+            Fault(
+                argument.typed,
+                f"{piece.name} is given twice",
+                f"the other one is `{other.name}`" if other.side not in gathered.by_side else "",
+            )
+        )
         return True
     gathered.by_side[piece.side] = argument
     return True
 
 
-def _unknown(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], argument: Argument, with_clearance: bool) -> Fault:
+def _unknown(
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], argument: Argument, with_clearance: bool
+) -> Fault:
     sides = format_words((piece.name for piece in pieces), "and")
     alike = [piece.name for piece in pieces if piece.part == argument.name]
     if alike:
         return Fault(argument.typed, f"`{argument.name}` could be either of {sides}", f"write it as `{alike[0]}`")
     if argument.name in sheet.form.parts:
         return Fault(argument.typed, f"{argument.name} has no part in the fit {fit_name}, which is between {sides}")
-    words = {word: piece.name for piece in pieces for word in piece.names} | ({CLEARANCE: CLEARANCE} if with_clearance else {})
+    words = {word: piece.name for piece in pieces for word in piece.names} | (
+        {CLEARANCE: CLEARANCE} if with_clearance else {}
+    )
     near = nearest_word(argument.name, words)
-    return Fault(argument.typed, f"{sheet.form.title} has no part `{argument.name[:40]}`", f"did you mean `{near}`?" if near else f"the fit {fit_name} is between {sides}")
+    return Fault(
+        argument.typed,
+        f"{sheet.form.title} has no part `{argument.name[:40]}`",
+        f"did you mean `{near}`?" if near else f"the fit {fit_name} is between {sides}",
+    )
 
 
 def _folded(name: str) -> str:
@@ -248,7 +323,13 @@ def _weighing(argument: Argument, piece: Piece, faults: list[Fault]) -> tuple[We
     """Weights as thrown and now, and whether the first was weighed."""
     texts = _ARROW.split(argument.value)
     if len(texts) > 2 or not all(texts):
-        faults.append(Fault(argument.typed, "a weight as thrown and a weight now are wanted", f"write '{piece.name}=640g>612g', in quotes"))
+        faults.append(
+            Fault(
+                argument.typed,
+                "a weight as thrown and a weight now are wanted",
+                f"write '{piece.name}=640g>612g', in quotes",
+            )
+        )
         return None
     masses = [_measure(argument, text, "mass", faults, unit=None) for text in texts]
     if None in masses:
@@ -260,7 +341,14 @@ def _weighing(argument: Argument, piece: Piece, faults: list[Fault]) -> tuple[We
     if len(masses) == 2:
         return Weighing(*masses), True
     if piece.thrown_g is None:
-        faults.append(Fault(argument.typed, f"what {piece.name} weighs as thrown is not known; {piece.form} could not be worked out", f"give both: '{piece.name}=640g>612g'", usage=False))
+        faults.append(
+            Fault(
+                argument.typed,
+                f"what {piece.name} weighs as thrown is not known; {piece.form} could not be worked out",
+                f"give both: '{piece.name}=640g>612g'",
+                usage=False,
+            )
+        )
         return None
     return Weighing(piece.thrown_g, masses[0]), False
 
@@ -269,7 +357,9 @@ def _clearance(argument: Argument, sheet: Sheet, faults: list[Fault]) -> float |
     return _measure(argument, argument.value, "length", faults, unit=str(sheet.form.unit or "mm"))
 
 
-def _say_impossible(record, pieces, gathered: _Gathered, weighings, given, measured: float | None, reader: Reader) -> None:
+def _say_impossible(
+    record, pieces, gathered: _Gathered, weighings, given, measured: float | None, reader: Reader
+) -> None:
     """Weights and a clearance that can't be. Each is tried with the others put right, so that none hides another."""
     fine = replace(reader, steps=replace(reader.steps, scale_g=min(1.0, reader.steps.scale_g)))
     sound = {piece.side: Weighing(100.0, 100.0 * piece.body.mass_share("leather-hard")) for piece in pieces}
@@ -280,27 +370,60 @@ def _say_impossible(record, pieces, gathered: _Gathered, weighings, given, measu
             tried = {**sound, piece.side: weighings[piece.side]}
             match.match_parts(record, tried["inside"], tried["outside"], measured_mm=0.0, step_g=reader.steps.scale_g)
         except match.MatchError as fault:
-            gathered.faults.append(_impossible_weight(fault, gathered.by_side[piece.side], piece, weighings[piece.side], given[piece.side], fine))
+            gathered.faults.append(
+                _impossible_weight(
+                    fault, gathered.by_side[piece.side], piece, weighings[piece.side], given[piece.side], fine
+                )
+            )
     if measured is not None:
         tried = {**sound, **weighings} if not gathered.faults else sound
         try:
-            match.match_parts(record, tried["inside"], tried["outside"], measured_mm=measured, step_g=reader.steps.scale_g)
+            match.match_parts(
+                record, tried["inside"], tried["outside"], measured_mm=measured, step_g=reader.steps.scale_g
+            )
         except match.NegativeClearance:
-            gathered.faults.append(Fault(gathered.clearance.typed, "a clearance is inside minus outside; below nought the one would not go into the other", "measure both again", usage=False))
+            gathered.faults.append(
+                Fault(
+                    gathered.clearance.typed,
+                    "a clearance is inside minus outside; below nought the one would not go into the other",
+                    "measure both again",
+                    usage=False,
+                )
+            )
         except match.MatchError as fault:
             gathered.faults.append(Fault(gathered.clearance.typed, str(fault), usage=False))
 
 
-def _impossible_weight(fault: match.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader) -> Fault:
+def _impossible_weight(
+    fault: match.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
+) -> Fault:
     thrown, now = said(reader, weighing.thrown_g, "g"), said(reader, weighing.now_g, "g")
     both = f"'{piece.name}={reader.amounts(weighing.now_g * 1.05, 'g')[0]} > {reader.amounts(weighing.now_g, 'g')[0]}'"
     if isinstance(fault, match.WeightAboveThrown):
-        hint = "the first is the weight as thrown, the second the weight now" if given else f"if it was thrown heavier, give its weight as thrown too: {both}; weigh it without handle or knob"
-        return Fault(argument.typed, f"{now} is more than the {thrown} that it weighed as thrown{'' if given else ' by the sheet'}", hint, usage=False)
+        hint = (
+            "the first is the weight as thrown, the second the weight now"
+            if given
+            else f"if it was thrown heavier, give its weight as thrown too: {both}; weigh it without handle or knob"
+        )
+        return Fault(
+            argument.typed,
+            f"{now} is more than the {thrown} that it weighed as thrown{'' if given else ' by the sheet'}",
+            hint,
+            usage=False,
+        )
     if isinstance(fault, match.WeightBelowDry):
         dry = said(reader, weighing.thrown_g * piece.body.mass_share("dry"), "g")
-        hint = "look at both weights again" if given else f"if it was thrown lighter or is trimmed already, give its weight as thrown less what was trimmed away: {both}"
-        return Fault(argument.typed, f"{now} is less than it weighs bone dry, {dry} of {thrown} as thrown{'' if given else ' by the sheet'}", hint, usage=False)
+        hint = (
+            "look at both weights again"
+            if given
+            else f"if it was thrown lighter or is trimmed already, give its weight as thrown less what was trimmed away: {both}"
+        )
+        return Fault(
+            argument.typed,
+            f"{now} is less than it weighs bone dry, {dry} of {thrown} as thrown{'' if given else ' by the sheet'}",
+            hint,
+            usage=False,
+        )
     return Fault(argument.typed, str(fault), usage=False)
 
 

@@ -32,7 +32,9 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
     @click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
     @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
     @click.pass_obj
-    def match(directory: Path, form: str, weights: tuple[str, ...], fit_name: str | None, water: bool, as_json: bool) -> None:
+    def match(
+        directory: Path, form: str, weights: tuple[str, ...], fit_name: str | None, water: bool, as_json: bool
+    ) -> None:
         """Tell whether two parts of a FORM are dry enough alike to trim to one another.
 
         Weigh both before anything is trimmed or added:
@@ -55,7 +57,15 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
     return match
 
 
-def _match(sheet: Sheet, others: Mapping[str, Sheet], weights: tuple[str, ...], fit_name: str | None, *, water: bool, as_json: bool) -> None:
+def _match(
+    sheet: Sheet,
+    others: Mapping[str, Sheet],
+    weights: tuple[str, ...],
+    fit_name: str | None,
+    *,
+    water: bool,
+    as_json: bool,
+) -> None:
     from generator.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
     from generator.reckoning.shown import reader_of
 
@@ -65,7 +75,9 @@ def _match(sheet: Sheet, others: Mapping[str, Sheet], weights: tuple[str, ...], 
         if not weights and not water:
             _show_table(sheet, name, reader, others, as_json)
             return
-        report = read_waters(sheet, name, weights, others) if water else read_weighings(sheet, name, weights, reader, others)
+        report = (
+            read_waters(sheet, name, weights, others) if water else read_weighings(sheet, name, weights, reader, others)
+        )
     except Refused as refused:
         for fault in refused.faults:
             click.echo(f"Error: {fault}", err=True)

@@ -30,7 +30,13 @@ WORTH_MM = 0.5  # the same, where a limit is missing
 
 def render_match(report: Report, reader: Reader) -> str:
     """Two pieces tried on each other, in words."""
-    blocks = [[_head(report)], _verdict(report, reader), _clearances(report, reader), *_pieces(report, reader), list(_notes(report, reader))]
+    blocks = [
+        [_head(report)],
+        _verdict(report, reader),
+        _clearances(report, reader),
+        *_pieces(report, reader),
+        list(_notes(report, reader)),
+    ]
     return "\n\n".join("\n".join(_wrapped(block)) for block in blocks if block)
 
 
@@ -38,16 +44,35 @@ def render_water(report: WaterReport, reader: Reader) -> str:
     """A fit of clay with other water, in words."""
     found, (inside, outside) = report.found, report.pieces
     head = [_head(report), *(_water(piece, share) for piece, share in zip(report.pieces, report.water_shares))]
-    verdict = [f"{said(reader, found.clearance_mm[-1], 'mm')} fired: {_state(found.state)}", "  with calipers and sizes as they are on the card", _wanted(report.record, reader)]
-    tried = [f"{said(reader, found.tried_fired_mm, 'mm')} fired: {_state(found.tried_state)}", f"  where each {outside.name} is tried on its {inside.name} at leather-hard and left {_plain(reader, fits.clearance_mm(report.record, 'leather-hard'), 'mm')}"]
-    stages = ["clearance by stage, calipers as they are", *(f"  {_plain(reader, value, 'mm')} {stage}" for stage, value in zip(STAGES, found.clearance_mm))]
-    blocks = [head, verdict, tried, stages, ["This takes for granted:", *(f"  {line}" for line in ASSUMES)], ["It leaves out:", *(f"  {line}" for line in LEAVES_OUT)]]
+    verdict = [
+        f"{said(reader, found.clearance_mm[-1], 'mm')} fired: {_state(found.state)}",
+        "  with calipers and sizes as they are on the card",
+        _wanted(report.record, reader),
+    ]
+    tried = [
+        f"{said(reader, found.tried_fired_mm, 'mm')} fired: {_state(found.tried_state)}",
+        f"  where each {outside.name} is tried on its {inside.name} at leather-hard and left {_plain(reader, fits.clearance_mm(report.record, 'leather-hard'), 'mm')}",
+    ]
+    stages = [
+        "clearance by stage, calipers as they are",
+        *(f"  {_plain(reader, value, 'mm')} {stage}" for stage, value in zip(STAGES, found.clearance_mm)),
+    ]
+    blocks = [
+        head,
+        verdict,
+        tried,
+        stages,
+        ["This takes for granted:", *(f"  {line}" for line in ASSUMES)],
+        ["It leaves out:", *(f"  {line}" for line in LEAVES_OUT)],
+    ]
     return "\n\n".join("\n".join(_wrapped(block)) for block in blocks)
 
 
 def _water(piece: Piece, share: float) -> str:
     usual = piece.body.water_share
-    return f"{piece.name} thrown with {_share(share)} water, " + ("as usual" if abs(share - usual) < 5e-4 else f"usually {_share(usual)}")
+    return f"{piece.name} thrown with {_share(share)} water, " + (
+        "as usual" if abs(share - usual) < 5e-4 else f"usually {_share(usual)}"
+    )
 
 
 def render_match_table(table: MatchTable, reader: Reader) -> str:
@@ -57,7 +82,9 @@ def render_match_table(table: MatchTable, reader: Reader) -> str:
     weights = [_weight(column.mass_g, reader) for column in table.columns]
     lines = [["", "", *heads], ["", "", *weights]]
     for row in table.rows:
-        cells = [f"{reader.amounts(cell.fired_mm, 'mm', small=True)[0].number} {_LETTER[cell.state]}" for cell in row.cells]
+        cells = [
+            f"{reader.amounts(cell.fired_mm, 'mm', small=True)[0].number} {_LETTER[cell.state]}" for cell in row.cells
+        ]
         lines.append([_share(row.dryness.share_of_thrown, digits=0), _weight(row.dryness.mass_g, reader), *cells])
     widths = [max(map(len, column)) for column in zip(*lines)]
     body = [" ".join(cell.rjust(width) for cell, width in zip(line, widths)).rstrip() for line in lines]
@@ -84,23 +111,44 @@ def _verdict(report: Report, reader: Reader) -> list[str]:
     leave = f"Leave {said(reader, found.now_mm, 'mm')} of clearance, {said(reader, found.now_mm / 2.0, 'mm')} a side."
     match verdict.action:
         case "trim" if report.soft:
-            firm = (f"{piece.name} {said(_finer(reader), piece.leather_hard_g(weighing.thrown_g), 'g')}" for piece, weighing in zip(report.pieces, report.weighings))
-            return ["ALIKE ENOUGH, BUT STILL SOFT.", f"Trim when they are leather-hard: {', '.join(firm)}.", "Weigh both again then."]
+            firm = (
+                f"{piece.name} {said(_finer(reader), piece.leather_hard_g(weighing.thrown_g), 'g')}"
+                for piece, weighing in zip(report.pieces, report.weighings)
+            )
+            return [
+                "ALIKE ENOUGH, BUT STILL SOFT.",
+                f"Trim when they are leather-hard: {', '.join(firm)}.",
+                "Weigh both again then.",
+            ]
         case "trim":
             return ["TRIM NOW.", leave, *_for_the_aim(report, reader)]
         case "wait" | "damp":
             name, other = report.named(verdict.part), inside if verdict.part == "outside" else outside
             doing = f"LET THE {name} DRY FIRST," if verdict.action == "wait" else f"DAMP THE {name} FIRST,"
             until = f"until it weighs about {report.until.words}, {_share(verdict.until_share_of_thrown)} of what it was thrown at."
-            return [_capitals(doing), until, f"Keep the {other.name} as it is, wrapped; then trim. Fired that leaves {said(reader, verdict.fired_mm, 'mm')}.", *_or_now(report, reader)]
+            return [
+                _capitals(doing),
+                until,
+                f"Keep the {other.name} as it is, wrapped; then trim. Fired that leaves {said(reader, verdict.fired_mm, 'mm')}.",
+                *_or_now(report, reader),
+            ]
         case "trim to" if report.measured:
-            return [_capitals(f"TRIM A LITTLE MORE OFF THE {outside.name}."), f"Leave {said(reader, found.trim_to_mm, 'mm')} of clearance, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side."]
+            return [
+                _capitals(f"TRIM A LITTLE MORE OFF THE {outside.name}."),
+                f"Leave {said(reader, found.trim_to_mm, 'mm')} of clearance, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side.",
+            ]
         case "trim to":
-            return ["TRIM NOW, BUT TO ANOTHER CLEARANCE.", f"Leave {said(reader, found.trim_to_mm, 'mm')}, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side; waiting would not mend it."]
+            return [
+                "TRIM NOW, BUT TO ANOTHER CLEARANCE.",
+                f"Leave {said(reader, found.trim_to_mm, 'mm')}, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side; waiting would not mend it.",
+            ]
         case "leave":
             return ["LEAVE IT AS IT IS.", "It will be right when fired."]
         case _:
-            return [_capitals(f"START THE {outside.name} AGAIN."), f"It is too small for this {inside.name}; neither trimming nor drying mends that."]
+            return [
+                _capitals(f"START THE {outside.name} AGAIN."),
+                f"It is too small for this {inside.name}; neither trimming nor drying mends that.",
+            ]
 
 
 def _capitals(words: str) -> str:
@@ -124,8 +172,17 @@ def _or_now(report: Report, reader: Reader) -> list[str]:
 
 def _clearances(report: Report, reader: Reader) -> list[str]:
     found = report.found
-    first = f"clearance measured now: {_plain(reader, found.now_mm, 'mm')}" if report.measured else f"trimmed now to {_plain(reader, found.now_mm, 'mm')} of clearance"
-    lines = [first, f"  {_plain(reader, found.dry_mm, 'mm')} bone dry", f"  {_plain(reader, found.fired_mm, 'mm')} fired: {_state(found.state)}", _wanted(report.record, reader)]
+    first = (
+        f"clearance measured now: {_plain(reader, found.now_mm, 'mm')}"
+        if report.measured
+        else f"trimmed now to {_plain(reader, found.now_mm, 'mm')} of clearance"
+    )
+    lines = [
+        first,
+        f"  {_plain(reader, found.dry_mm, 'mm')} bone dry",
+        f"  {_plain(reader, found.fired_mm, 'mm')} fired: {_state(found.state)}",
+        _wanted(report.record, reader),
+    ]
     if report.binds_share is not None and report.loose_share is not None:
         lines.append(f"  of pairs like these {_share(report.binds_share)} bind, {_share(report.loose_share)} rattle")
     return lines
@@ -134,7 +191,11 @@ def _clearances(report: Report, reader: Reader) -> list[str]:
 def _wanted(record: fits.Fit, reader: Reader) -> str:
     least, most = fired_limits_mm(record)
     parts = [f"aim {_plain(reader, fits.at_fired_mm(record, record.aim_mm), 'mm')}"]
-    parts += [f"{word} {_plain(reader, limit, 'mm')}" for word, limit in (("least", least), ("most", most)) if limit is not None]
+    parts += [
+        f"{word} {_plain(reader, limit, 'mm')}"
+        for word, limit in (("least", least), ("most", most))
+        if limit is not None
+    ]
     return f"  {', '.join(parts)}"
 
 
@@ -151,7 +212,9 @@ def _pieces(report: Report, reader: Reader) -> Iterator[list[str]]:
     fine = _finer(reader)
     for place, (piece, now) in enumerate(zip(report.pieces, (report.found.inside, report.found.outside))):
         weighing = report.weighings[place]
-        thrown = f"{_plain(fine, weighing.thrown_g, 'g')} as thrown" + (", by the sheet" if report.from_sheet[place] else "")
+        thrown = f"{_plain(fine, weighing.thrown_g, 'g')} as thrown" + (
+            ", by the sheet" if report.from_sheet[place] else ""
+        )
         yield [
             f"{piece.name}: {_share(now.share_of_thrown)} of its weight as thrown",
             f"  {_plain(fine, weighing.now_g, 'g')} now", f"  {thrown}",
@@ -165,9 +228,18 @@ def _notes(report: Report, reader: Reader) -> Iterator[str]:
     room = record.most_mm - record.least_mm
     telling = WORTH_SHARE * room if room < inf else WORTH_MM
     if max(report.step_worth_mm) > telling:
-        worths = (f"{_plain(reader, worth, 'mm')} on the {piece.name}" for piece, worth in zip(report.pieces, report.step_worth_mm))
+        worths = (
+            f"{_plain(reader, worth, 'mm')} on the {piece.name}"
+            for piece, worth in zip(report.pieces, report.step_worth_mm)
+        )
         yield f"A step of your scale, {_plain(reader, reader.steps.scale_g, 'g')}, is worth {' and '.join(worths)}. Use a finer one."
-    unsure = [(worth, piece, weighing) for worth, piece, weighing, sheet in zip(report.thrown_worth_mm, report.pieces, report.weighings, report.from_sheet) if sheet]
+    unsure = [
+        (worth, piece, weighing)
+        for worth, piece, weighing, sheet in zip(
+            report.thrown_worth_mm, report.pieces, report.weighings, report.from_sheet
+        )
+        if sheet
+    ]
     if unsure:
         worth, piece, weighing = max(unsure, key=lambda one: one[0])
         example = f"'{piece.name}={fine.amounts(weighing.thrown_g, 'g')[0]} > {fine.amounts(weighing.now_g, 'g')[0]}'"
@@ -201,5 +273,11 @@ def _wrapped(lines: list[str]) -> Iterator[str]:
         held = line.lstrip()
         # a number keeps to its unit
         tied = _TIED.sub("\0", held)
-        for piece in textwrap.wrap(tied, WIDTH - len(margin), subsequent_indent="  " if margin else "", break_long_words=False, break_on_hyphens=False):
+        for piece in textwrap.wrap(
+            tied,
+            WIDTH - len(margin),
+            subsequent_indent="  " if margin else "",
+            break_long_words=False,
+            break_on_hyphens=False,
+        ):
             yield margin + piece.replace("\0", " ")

@@ -45,7 +45,10 @@ def draw_marker(picture: Picture, x: float, y: float, place: int, size_mm: float
     """The marker of the `place`-th series: five shapes, filled, then the same hollow."""
     shape = list(SIDES)[place % len(SIDES)]
     count, turn = SIDES[shape], {"square": pi / 4.0, "triangle": pi / 2.0, "pentagon": pi / 2.0}.get(shape, 0.0)
-    points = [(x + size_mm * cos(turn + 2.0 * pi * side / count), y + size_mm * sin(turn + 2.0 * pi * side / count)) for side in range(count)]
+    points = [
+        (x + size_mm * cos(turn + 2.0 * pi * side / count), y + size_mm * sin(turn + 2.0 * pi * side / count))
+        for side in range(count)
+    ]
     if place // len(SIDES) % 2:
         picture.stroke(MIDDLE, points, closed=True)
     else:
@@ -73,12 +76,23 @@ def draw_fit_chart(
     clearances = [sheet.value(f"{key}.clearance", stage) for stage in STAGES]
     spread_figure = sheet.find(f"{key}.spread", "fired")
     worst = [figure.value for word in ("least", "most") if (figure := sheet.find(f"{key}.worst.{word}", "fired"))]
-    limits = {word: at_fired_mm(record, limit) for word, limit in (("least", record.least_mm), ("most", record.most_mm)) if isfinite(limit)}
+    limits = {
+        word: at_fired_mm(record, limit)
+        for word, limit in (("least", record.least_mm), ("most", record.most_mm))
+        if isfinite(limit)
+    }
     bare = sheet.value(f"{key}.inside", "fired") - sheet.value(f"{key}.outside", "fired")
     film = bare - clearances[-1]
 
     left = text_width_mm("0.55", lettering.plain_mm) + 3.0
-    right = width_mm - max(text_width_mm(f"{word} {size_text(value)}", lettering.plain_mm) for word, value in (limits or {"least": 0.0}).items()) - 6.0
+    right = (
+        width_mm
+        - max(
+            text_width_mm(f"{word} {size_text(value)}", lettering.plain_mm)
+            for word, value in (limits or {"least": 0.0}).items()
+        )
+        - 6.0
+    )
     values = [0.0, *clearances, *worst, *limits.values(), bare]
     low, high = min(values), max(values)
     bottom, top = 2.0 * lettering.plain_mm, height_mm - 2.2 * lettering.plain_mm
@@ -91,31 +105,52 @@ def draw_fit_chart(
     picture.stroke(THIN, [(left, y_of(low)), (left, y_of(high))])
     for value in ticks(low, high, 5):
         picture.stroke(THIN, [(left - 1.0, y_of(value)), (left, y_of(value))])
-        picture.letter(left - 1.8, y_of(value) - 0.33 * lettering.plain_mm, f"{value:g}".replace("-", "−"), lettering.plain_mm, anchor="end")
+        picture.letter(
+            left - 1.8,
+            y_of(value) - 0.33 * lettering.plain_mm,
+            f"{value:g}".replace("-", "−"),
+            lettering.plain_mm,
+            anchor="end",
+        )
     picture.stroke(THIN, [(left, y_of(0.0)), (right, y_of(0.0))])
     picture.letter(0.0, top + 1.1 * lettering.plain_mm, f"clearance, {unit}", lettering.plain_mm, anchor="start")
 
     fired = clearances[-1]
-    beside = sorted([*((value, f"{word} {size_text(value)}", False) for word, value in limits.items()), (fired, size_text(fired), True)])
+    beside = sorted(
+        [
+            *((value, f"{word} {size_text(value)}", False) for word, value in limits.items()),
+            (fired, size_text(fired), True),
+        ]
+    )
     levels = spread([y_of(value) for value, _, _ in beside], 1.3 * lettering.set_mm)
     for (value, text, strong), y in zip(beside, levels, strict=True):
         if not strong:
             picture.stroke(DASHED, [(left, y_of(value)), (right, y_of(value))])
-        picture.letter(right + 4.0, y - 0.33 * lettering.plain_mm, text, lettering.size_mm(strong), anchor="start", strong=strong)
+        picture.letter(
+            right + 4.0, y - 0.33 * lettering.plain_mm, text, lettering.size_mm(strong), anchor="start", strong=strong
+        )
     if worst:
         picture.stroke(THIN, [(xs[-1], y_of(min(worst))), (xs[-1], y_of(max(worst)))])
         for end in worst:
             picture.stroke(THIN, [(xs[-1] - 1.4, y_of(end)), (xs[-1] + 1.4, y_of(end))])
     if spread_figure:
         box_low, box_high = y_of(fired - spread_figure.value), y_of(fired + spread_figure.value)
-        picture.fill(BAND, [(xs[-1] - 2.6, box_low), (xs[-1] + 2.6, box_low), (xs[-1] + 2.6, box_high), (xs[-1] - 2.6, box_high)])
+        picture.fill(
+            BAND, [(xs[-1] - 2.6, box_low), (xs[-1] + 2.6, box_low), (xs[-1] + 2.6, box_high), (xs[-1] - 2.6, box_high)]
+        )
     line = [(x, y_of(value)) for x, value in zip(xs, [*clearances[:-1], bare], strict=True)]
     picture.stroke(OUTLINE, line)
     if film > 1e-6:
         draw_marker(picture, *line[-1], 5, 1.1)
         picture.stroke(MEASURE, [line[-1], (xs[-1], y_of(fired))])
         draw_head(picture, (xs[-1], y_of(fired) + 1.0), (0.0, -1.0), False)
-        picture.letter(xs[-1] - 4.0, (line[-1][1] + y_of(fired)) / 2.0 - 0.33 * lettering.plain_mm, f"glaze −{size_text(film)}", lettering.plain_mm, anchor="end")
+        picture.letter(
+            xs[-1] - 4.0,
+            (line[-1][1] + y_of(fired)) / 2.0 - 0.33 * lettering.plain_mm,
+            f"glaze −{size_text(film)}",
+            lettering.plain_mm,
+            anchor="end",
+        )
     staggered = max(text_width_mm(stage, lettering.plain_mm) for stage in STAGES) > pitch - 1.5
     for place, (stage, x, value) in enumerate(zip(STAGES, xs, clearances, strict=True)):
         y = y_of(value)
@@ -124,15 +159,23 @@ def draw_fit_chart(
         picture.letter(x, bottom - (1.5 + 1.2 * row) * lettering.plain_mm, stage, lettering.plain_mm)
         if stage != "fired":
             struck = any(1.0 < y_of(limit) - y < 2.4 + lettering.plain_mm for limit in limits.values())
-            picture.letter(x, y - 2.0 - 0.75 * lettering.plain_mm if struck else y + 2.0, size_text(value), lettering.plain_mm)
+            picture.letter(
+                x, y - 2.0 - 0.75 * lettering.plain_mm if struck else y + 2.0, size_text(value), lettering.plain_mm
+            )
     said = ", ".join(f"{stage} {size_text(value)}" for stage, value in zip(STAGES, clearances, strict=True))
     bounds = "".join(f" {word.capitalize()} {size_text(value)}." for word, value in limits.items())
     doubt = f" Fired, one standard deviation is {size_text(spread_figure.value)} (shaded)." if spread_figure else ""
     taken = f" Glaze takes {size_text(film)}." if film > 1e-6 else ""
-    return picture.render(name or f"{sheet.slug}-fit-{fit_name}-chart", f"{sheet.form.title}, clearance of {fit_name} through the stages", f"Clearance in {unit}: {said}.{bounds}{doubt}{taken}")
+    return picture.render(
+        name or f"{sheet.slug}-fit-{fit_name}-chart",
+        f"{sheet.form.title}, clearance of {fit_name} through the stages",
+        f"Clearance in {unit}: {said}.{bounds}{doubt}{taken}",
+    )
 
 
-def draw_shrinkage_bars(clay: Clay, *, width_mm: float = 120.0, lettering: Lettering = Lettering(), name: str = "") -> str:
+def draw_shrinkage_bars(
+    clay: Clay, *, width_mm: float = 120.0, lettering: Lettering = Lettering(), name: str = ""
+) -> str:
     """A clay's test bars: each bar's shrinkage at each stage, by lot, with mean and standard deviation.
 
     Args:
@@ -178,10 +221,18 @@ def draw_shrinkage_bars(clay: Clay, *, width_mm: float = 120.0, lettering: Lette
         picture.stroke(OUTLINE, [(x_of(mean), y), (x_of(mean), y + strip + 1.0)])
         _draw_bars(picture, bars, x_of, y, strip, len(lots))
         doubt = f" ± {deviation:.2f}" if deviation is not None else ""
-        picture.letter(right + 3.0, y + strip / 2.0 - 0.33 * lettering.plain_mm, f"{mean:.2f}{doubt} %", lettering.plain_mm, anchor="start")
+        picture.letter(
+            right + 3.0,
+            y + strip / 2.0 - 0.33 * lettering.plain_mm,
+            f"{mean:.2f}{doubt} %",
+            lettering.plain_mm,
+            anchor="start",
+        )
         said.append(f"{stage} {mean:.2f}{doubt} %, {len(values)} bars from {min(values):.2f} to {max(values):.2f}")
     _draw_lots(picture, lots, left, width_mm, y - 4.2 * lettering.plain_mm, lettering)
-    words = f"Shrinkage of test bars in % of the wet length; line: mean, band: one standard deviation. {'; '.join(said)}."
+    words = (
+        f"Shrinkage of test bars in % of the wet length; line: mean, band: one standard deviation. {'; '.join(said)}."
+    )
     return picture.render(name or f"{clay.slug}-bars", f"{clay.title}, test bars", words)
 
 
@@ -192,7 +243,14 @@ def _padded(values: Sequence[float], mean: float, deviation: float) -> tuple[flo
     return low - room, high + room
 
 
-def _draw_bars(picture: Picture, bars: Sequence[tuple[int, float]], x_of: Callable[[float], float], y: float, strip: float, lots: int) -> None:
+def _draw_bars(
+    picture: Picture,
+    bars: Sequence[tuple[int, float]],
+    x_of: Callable[[float], float],
+    y: float,
+    strip: float,
+    lots: int,
+) -> None:
     """One marker a bar, each lot on a level of its own; bars of one size stand side by side."""
     level = lambda lot: y + strip * (lot + 0.8) / (lots + 0.6)  # noqa: E731
     placed: list[Point] = []
@@ -204,7 +262,9 @@ def _draw_bars(picture: Picture, bars: Sequence[tuple[int, float]], x_of: Callab
         draw_marker(picture, x, level(lot), lot, 0.9)
 
 
-def _draw_lots(picture: Picture, lots: Sequence[str], left: float, width_mm: float, y: float, lettering: Lettering) -> None:
+def _draw_lots(
+    picture: Picture, lots: Sequence[str], left: float, width_mm: float, y: float, lettering: Lettering
+) -> None:
     """Which marker is which lot."""
     x = left
     for place, lot in enumerate(lots):

@@ -42,7 +42,13 @@ def draw_fit(
     films = _films(sheet, fit_name, stage)
 
     gap_text, clearance_text = f"gap {size_text(gap)} a side", f"clearance {size_text(clearance)} across"
-    column = max(text_width_mm(text, size, True) for text, size in ((gap_text, lettering.set_mm), (clearance_text, lettering.plain_mm))) + 5.0
+    column = (
+        max(
+            text_width_mm(text, size, True)
+            for text, size in ((gap_text, lettering.set_mm), (clearance_text, lettering.plain_mm))
+        )
+        + 5.0
+    )
     wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0
     low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
     shown = max(SHOWN_MM, 1.4 * (high - low))
@@ -67,12 +73,17 @@ def draw_fit(
             said[short(part.name)] = middle or window.paper((radius, part.top_mm))
         if film:
             _draw_film(picture, window, part, radius, film * way)
-    edges = _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1], _radius_at(_face(opening, inside_mm), measured, inside_mm) - films[0]
+    edges = (
+        _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1],
+        _radius_at(_face(opening, inside_mm), measured, inside_mm) - films[0],
+    )
     _draw_gap(picture, window, *edges, measured, wide, gap_text, clearance_text, lettering)
     _name_parts(picture, said, wide, tall, measured, window, lettering)
     scale_words = f"{scale} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
     glazed = ", glaze shaded" if any(films) else ""
-    picture.letter(0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {stage}{glazed}", lettering.plain_mm, anchor="start")
+    picture.letter(
+        0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {stage}{glazed}", lettering.plain_mm, anchor="start"
+    )
     words = f"Section, {scale_words}, {stage}: {' in '.join((str(spec.outside.said), str(spec.inside.said)))}. {gap_text}, {clearance_text}{glazed}."
     return picture.render(name or f"{sheet.slug}-fit-{fit_name}", f"{sheet.form.title}, fit {fit_name}", words)
 
@@ -139,11 +150,17 @@ def _near(line: tuple[Point, Point], radius: float) -> tuple[float, float]:
 
 def _radius_at(face: list[tuple[Point, Point]], height: float, nominal: float) -> float:
     """A face's radius at a level, nearest to the nominal one."""
-    found = [a[0] + (b[0] - a[0]) * (height - a[1]) / (b[1] - a[1]) for a, b in face if min(a[1], b[1]) <= height <= max(a[1], b[1])]
+    found = [
+        a[0] + (b[0] - a[0]) * (height - a[1]) / (b[1] - a[1])
+        for a, b in face
+        if min(a[1], b[1]) <= height <= max(a[1], b[1])
+    ]
     return min(found, key=lambda radius: abs(radius - nominal), default=nominal)
 
 
-def _shared_face(opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float) -> tuple[float, float, float]:
+def _shared_face(
+    opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float
+) -> tuple[float, float, float]:
     """The heights between which the two faces stand against each other, and the one to measure at."""
     faces, exact = [], []
     for part, radius in ((opening, inside_mm), (plug, outside_mm)):
@@ -207,7 +224,15 @@ def _draw_gap(
     picture.letter(wide + 2.5, y - 1.2 * lettering.plain_mm, clearance_text, lettering.plain_mm, anchor="start")
 
 
-def _name_parts(picture: Picture, said: dict[str, Point], wide: float, tall: float, gap_mm: float, window: Window, lettering: Lettering) -> None:
+def _name_parts(
+    picture: Picture,
+    said: dict[str, Point],
+    wide: float,
+    tall: float,
+    gap_mm: float,
+    window: Window,
+    lettering: Lettering,
+) -> None:
     """The parts' names beside the frame, the higher one above the gap's words, the other below."""
     _, gap_y = window.paper((0.0, gap_mm))
     ordered = sorted(said.items(), key=lambda item: -item[1][1])
@@ -216,5 +241,11 @@ def _name_parts(picture: Picture, said: dict[str, Point], wide: float, tall: flo
         y = max(point[1], gap_y + 3.4 * lettering.set_mm) if above else min(point[1], gap_y - 3.4 * lettering.set_mm)
         y = min(max(y, lettering.plain_mm), tall - lettering.plain_mm)
         picture.stroke(MEASURE, [(wide + 2.5 - GAP_MM, y), (wide + 0.5, y), point])
-        picture.fill(FILM, [(point[0] + 0.5 * x, point[1] + 0.5 * z) for x, z in ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))])
+        picture.fill(
+            FILM,
+            [
+                (point[0] + 0.5 * x, point[1] + 0.5 * z)
+                for x, z in ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))
+            ],
+        )
         picture.letter(wide + 2.5, y - 0.33 * lettering.plain_mm, words, lettering.plain_mm, anchor="start")

@@ -89,10 +89,23 @@ def draw_head(picture: Sketch, tip: Point, way: Point, strong: bool) -> None:
     length, half = head_mm(strong), head_mm(strong) * 0.15
     (x, y), (dx, dy) = tip, way
     base_x, base_y = x - dx * length, y - dy * length
-    picture.fill(SET_HEAD if strong else HEAD, [tip, (base_x - dy * half, base_y + dx * half), (base_x + dy * half, base_y - dx * half)])
+    picture.fill(
+        SET_HEAD if strong else HEAD,
+        [tip, (base_x - dy * half, base_y + dx * half), (base_x + dy * half, base_y - dx * half)],
+    )
 
 
-def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *, upright: bool = False, after: bool = True, aside: float = 0.0, share: float | None = 0.5) -> tuple[float, float]:
+def draw_span(
+    picture: Sketch,
+    span: Span,
+    level: float,
+    lettering: Lettering,
+    *,
+    upright: bool = False,
+    after: bool = True,
+    aside: float = 0.0,
+    share: float | None = 0.5,
+) -> tuple[float, float]:
     """One dimension line with its text, arrowheads and extension lines.
 
     Args:
@@ -110,7 +123,9 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
     size = lettering.size_mm(span.strong)
     width = text_width_mm(span.text, size, span.strong)
     start, end = min(span.start, span.end), max(span.start, span.end)
-    low_from, high_from = (span.start_from, span.end_from) if span.start <= span.end else (span.end_from, span.start_from)
+    low_from, high_from = (
+        (span.start_from, span.end_from) if span.start <= span.end else (span.end_from, span.start_from)
+    )
 
     def on(along: float, across: float) -> Point:
         return (across, along) if upright else (along, across)
@@ -141,7 +156,14 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
         way = way if fits_heads else -way
         draw_head(picture, on(along, level), on(way, 0.0), span.strong)
     if not fits_text and aside:
-        picture.letter(level + aside * ASIDE_MM, max(text_at - size * 0.33, start + CLEAR_MM), span.text, size, anchor="start" if aside > 0 else "end", strong=span.strong)
+        picture.letter(
+            level + aside * ASIDE_MM,
+            max(text_at - size * 0.33, start + CLEAR_MM),
+            span.text,
+            size,
+            anchor="start" if aside > 0 else "end",
+            strong=span.strong,
+        )
         return line_start, line_end
     text_level = level - CLEAR_MM if upright else level + CLEAR_MM
     if span.text:
@@ -149,7 +171,9 @@ def draw_span(picture: Sketch, span: Span, level: float, lettering: Lettering, *
     return min(line_start, text_at - width / 2.0), max(line_end, text_at + width / 2.0)
 
 
-def draw_widths(picture: Sketch, rows: Sequence[Sequence[Span]], edge: float, lettering: Lettering, *, above: bool = True) -> None:
+def draw_widths(
+    picture: Sketch, rows: Sequence[Sequence[Span]], edge: float, lettering: Lettering, *, above: bool = True
+) -> None:
     """Widths over or under an object, a row a level; the spans of one row don't meet.
 
     Args:
@@ -166,7 +190,15 @@ def draw_widths(picture: Sketch, rows: Sequence[Sequence[Span]], edge: float, le
             draw_span(picture, span, edge + way * (first + number * STEP_MM), lettering, after=not span.text_before)
 
 
-def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering: Lettering, *, on_right: bool = True, crossed: Sequence[tuple[float, float]] = ()) -> float:
+def draw_heights(
+    picture: Sketch,
+    spans: Sequence[Span],
+    edge: float,
+    lettering: Lettering,
+    *,
+    on_right: bool = True,
+    crossed: Sequence[tuple[float, float]] = (),
+) -> float:
     """Heights beside an object, each where it disturbs the others least.
 
     Args:
@@ -184,7 +216,15 @@ def draw_heights(picture: Sketch, spans: Sequence[Span], edge: float, lettering:
     for number, span in enumerate(ordered(spans, lettering)):
         level = edge + way * (first + number * STEP_MM)
         lies = not crossed and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
-        draw_span(picture, span, level, lettering, upright=True, aside=way if lies else 0.0, share=_clear_share(span, crossed, lettering))
+        draw_span(
+            picture,
+            span,
+            level,
+            lettering,
+            upright=True,
+            aside=way if lies else 0.0,
+            share=_clear_share(span, crossed, lettering),
+        )
         end = level + way * (ASIDE_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
     return end
 
@@ -218,7 +258,9 @@ def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:
             half = text_width_mm(inner.text, lettering.size_mm(inner.strong), inner.strong) / 2.0
             middle = (low + high) / 2.0
             for outer in order[place + 1 :]:
-                total += 20 if high - low < room_mm(inner, lettering) else 0  # its text lies beside it if it is the last
+                total += (
+                    20 if high - low < room_mm(inner, lettering) else 0
+                )  # its text lies beside it if it is the last
                 for along in (outer.start, outer.end):
                     total += 1 if low + 0.1 < along < high - 0.1 else 0
                     total += 10 if abs(along - middle) < half else 0
@@ -259,7 +301,15 @@ def levelled(notes: Sequence[Note], lettering: Lettering, lowest: float = float(
     return [(note, max(y, lowest + place * pitch)) for place, (note, y) in enumerate(zip(notes, levels, strict=True))]
 
 
-def draw_notes(picture: Sketch, notes: Sequence[Note], edge: float, lettering: Lettering, *, on_right: bool = False, lowest: float = float("-inf")) -> None:
+def draw_notes(
+    picture: Sketch,
+    notes: Sequence[Note],
+    edge: float,
+    lettering: Lettering,
+    *,
+    on_right: bool = False,
+    lowest: float = float("-inf"),
+) -> None:
     """Sizes in a column beside an object, each with a leader to its place.
 
     Args:
@@ -281,10 +331,19 @@ def draw_notes(picture: Sketch, notes: Sequence[Note], edge: float, lettering: L
         picture.stroke(pen, [(column, y), (elbow, y), (note.x, note.y)])
         if length > head_mm(note.strong):
             draw_head(picture, (note.x, note.y), (dx / length, dy / length), note.strong)
-        picture.letter(column + way * 0.8, y - size * 0.33, note.text, size, anchor="start" if on_right else "end", strong=note.strong)
+        picture.letter(
+            column + way * 0.8,
+            y - size * 0.33,
+            note.text,
+            size,
+            anchor="start" if on_right else "end",
+            strong=note.strong,
+        )
 
 
-def draw_running_heights(picture: Sketch, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering) -> float:
+def draw_running_heights(
+    picture: Sketch, notes: Sequence[Note], origin: float, edge: float, lettering: Lettering
+) -> float:
     """Heights from one origin along one line, each written at its own level (superimposed running dimensions).
 
     Args:
@@ -300,7 +359,10 @@ def draw_running_heights(picture: Sketch, notes: Sequence[Note], origin: float, 
         return edge
     line = edge + 4.5
     picture.stroke(MEASURE, [(line, origin), (line, notes[-1].y)])
-    ring = [(line + 0.7 * x, origin + 0.7 * y) for x, y in ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))]
+    ring = [
+        (line + 0.7 * x, origin + 0.7 * y)
+        for x, y in ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))
+    ]
     picture.stroke(MEASURE, ring, closed=True)
     pitch = 1.3 * lettering.plain_mm
     column = line + 4.2

@@ -54,7 +54,14 @@ def draw_form(
     else:
         views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
     arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=sizes == "all")
-    return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-{stage}-{sizes}", f"{sheet.form.title}, {stage}", _form_words(sheet, stage, size_text))
+    return rendered(
+        arrangement,
+        lettering,
+        (width_mm, height_mm),
+        name or f"{sheet.slug}-{stage}-{sizes}",
+        f"{sheet.form.title}, {stage}",
+        _form_words(sheet, stage, size_text),
+    )
 
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
@@ -91,7 +98,11 @@ def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> floa
     level = str(spec.calipers[caliper].level)
     if level in part.stations:
         return part.stations[level][1]
-    named = [part.stations[str(name)][1] for name, station in spec.outside.items() if str(station.diameter) == caliper and str(name) in part.stations]
+    named = [
+        part.stations[str(name)][1]
+        for name, station in spec.outside.items()
+        if str(station.diameter) == caliper and str(name) in part.stations
+    ]
     near = [height for r, height in part.ring if abs(r - radius) < 0.05]
     return max(named or near, default=part.top_mm)
 
@@ -100,7 +111,10 @@ def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float
     """True where nothing stands over a point (way 1), or under it (way -1)."""
     for part in group:
         for (r0, h0), (r1, h1) in zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True):
-            if min(r0, r1) + 0.05 < radius < max(r0, r1) - 0.05 and way * (h0 + (h1 - h0) * (radius - r0) / (r1 - r0) - level) > 0.2:
+            if (
+                min(r0, r1) + 0.05 < radius < max(r0, r1) - 0.05
+                and way * (h0 + (h1 - h0) * (radius - r0) / (r1 - r0) - level) > 0.2
+            ):
                 return False
     return True
 
@@ -128,7 +142,12 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     view = View(group)
     for part in group:
         for name, diameter, _ in _calipers(sheet, stage, part.name):
-            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{short(name)} ⌀ {size_text(diameter)}")
+            _place_diameter(
+                view,
+                diameter / 2.0,
+                _level_of(sheet, part, name, diameter / 2.0),
+                f"{short(name)} ⌀ {size_text(diameter)}",
+            )
         high = sheet.find(f"{part.name}.height", stage)
         if high:
             view.rises_right.append(_rise(part, size_text(high.value), part.bottom_mm < view.bottom_mm + 0.01))
@@ -151,17 +170,29 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
     told: set[str] = set()
     levels: set[str] = set()
     for station, (radius, height) in part.stations.items():
-        wide, high = sheet.find(f"{part.name}.{station}.diameter", stage), sheet.find(f"{part.name}.{station}.height", stage)
-        caliper = set_at.get(station) or next((name for name in calipers if name == str(typed.outside[station].diameter)), None)
+        wide, high = (
+            sheet.find(f"{part.name}.{station}.diameter", stage),
+            sheet.find(f"{part.name}.{station}.height", stage),
+        )
+        caliper = set_at.get(station) or next(
+            (name for name in calipers if name == str(typed.outside[station].diameter)), None
+        )
         if wide:
-            view.notes_left.append(Note(-radius, height, f"{short(station)} ⌀ {size_text(wide.value)}", caliper is not None))
+            view.notes_left.append(
+                Note(-radius, height, f"{short(station)} ⌀ {size_text(wide.value)}", caliper is not None)
+            )
             told.add(caliper or "")
         if high and height > 0.0 and (text := size_text(high.value)) not in levels:
             levels.add(text)
             view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
     for name, (diameter, _) in calipers.items():
         if name not in told:
-            _place_diameter(view, diameter / 2.0, _level_of(sheet, part, name, diameter / 2.0), f"{short(name)} ⌀ {size_text(diameter)}")
+            _place_diameter(
+                view,
+                diameter / 2.0,
+                _level_of(sheet, part, name, diameter / 2.0),
+                f"{short(name)} ⌀ {size_text(diameter)}",
+            )
     return view
 
 
@@ -185,8 +216,17 @@ def draw_wheel(
     views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
     arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
     said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
-    words = f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
-    return rendered(arrangement, lettering, (width_mm, height_mm), name or f"{sheet.slug}-wheel", f"{sheet.form.title}, on the wheel", words)
+    words = (
+        f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
+    )
+    return rendered(
+        arrangement,
+        lettering,
+        (width_mm, height_mm),
+        name or f"{sheet.slug}-wheel",
+        f"{sheet.form.title}, on the wheel",
+        words,
+    )
 
 
 def _turned(sheet: Sheet, part: str) -> str:
@@ -196,7 +236,10 @@ def _turned(sheet: Sheet, part: str) -> str:
 def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
     """Where a part's pointer is set: station (where there are several), height and reach, mm."""
     for infix in ("", *(f"{station}." for station in sheet.form.parts[part].outside)):
-        height, reach = sheet.find(f"{part}.pointer.{infix}height", "wet"), sheet.find(f"{part}.pointer.{infix}reach", "wet")
+        height, reach = (
+            sheet.find(f"{part}.pointer.{infix}height", "wet"),
+            sheet.find(f"{part}.pointer.{infix}reach", "wet"),
+        )
         if height and reach:
             yield infix.rstrip("."), height.value, reach.value
 
@@ -206,7 +249,9 @@ MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
 
 def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
     part = as_thrown(sheet, name)
-    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else "")
+    view = View(
+        [part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else ""
+    )
     seen = part.seen
     for _, height, reach in _pointers(sheet, name):
         level = height - bat_mm
@@ -227,7 +272,9 @@ def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text:
             view.below.append(Span(-radius, radius, text, True, level, level))
     base = part.outside[0][0]
     if len(sheet.sections) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
-        view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm))
+        view.below.append(
+            Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm)
+        )
     return view
 
 
@@ -249,7 +296,9 @@ OVERLAY_TOLERANCE_MM = 0.1  # three outlines over one another need no finer line
 OVERLAID = {"wet": DASHED, "dry": MIDDLE, "fired": OUTLINE}
 
 
-def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float = 90.0, lettering: Lettering = Lettering(), name: str = "") -> str:
+def draw_stage_overlay(
+    sheet: Sheet, *, width_mm: float = 90.0, height_mm: float = 90.0, lettering: Lettering = Lettering(), name: str = ""
+) -> str:
     """The parts wet, dry and fired over one another, foot on foot: dashed, thin and heavy.
 
     Args:
@@ -259,7 +308,10 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
         name: start of the ids; the form's slug unless given.
     Returns: SVG.
     """
-    stages = {part: {stage: _on_ground(as_finished(sheet, part, stage, OVERLAY_TOLERANCE_MM)) for stage in OVERLAID} for part in sheet.sections}
+    stages = {
+        part: {stage: _on_ground(as_finished(sheet, part, stage, OVERLAY_TOLERANCE_MM)) for stage in OVERLAID}
+        for part in sheet.sections
+    }
     views = []
     for part, at in stages.items():
         view = View([at["wet"]], caption=short(part) if len(stages) > 1 else "")
@@ -275,9 +327,13 @@ def draw_stage_overlay(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float
         draw_axis(picture, view.parts, place)
         draw_sizes(picture, view, place, lettering)
     shrunk = {stage: sheet.find("clay.shrinkage", stage) for stage in ("dry", "fired")}
-    said = ", ".join(f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure)
+    said = ", ".join(
+        f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure
+    )
     words = f"Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}."
-    return picture.render(name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words, within=(width_mm, height_mm))
+    return picture.render(
+        name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words, within=(width_mm, height_mm)
+    )
 
 
 def _on_ground(part: Standing) -> Standing:
@@ -294,7 +350,9 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
     Returns: SVG by the form's slug.
     """
     shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.sections}
-    tallest = max((part.top_mm for _, groups in shelves.values() for group in groups for part in group), default=0.0) * scale
+    tallest = (
+        max((part.top_mm for _, groups in shelves.values() for group in groups for part in group), default=0.0) * scale
+    )
     return {slug: _small(sheet, groups, scale, tallest) for slug, (sheet, groups) in shelves.items()}
 
 
@@ -305,7 +363,10 @@ def _small(sheet: Sheet, groups: Sequence[Sequence[Standing]], scale: float, tal
         radius = max(part.radius_mm for part in group) * scale
         x = at + radius
         at += 2.0 * radius + 3.0
-        outside = outside_view([simplified(part.outside, 0.06 / scale) for part in group], [point for part in group for point in part.sharp])
+        outside = outside_view(
+            [simplified(part.outside, 0.06 / scale) for part in group],
+            [point for part in group for point in part.sharp],
+        )
         for line in outside.lines:
             picture.stroke(EDGE, moved([(0.0, line[0][1]), *line, (0.0, line[-1][1])], scale, x, 0.0, mirrored=True))
         for edge_radius, height in outside.edges:
@@ -314,4 +375,6 @@ def _small(sheet: Sheet, groups: Sequence[Sequence[Standing]], scale: float, tal
             picture.fill(CLAY, moved(simplified(part.ring, 0.06 / scale), scale, x, 0.0))
     right = at - 3.0
     picture.stroke(EDGE, [(-2.0, 0.0), (right + 2.0, 0.0)])
-    return picture.render(f"front-{sheet.slug}", f"{sheet.form.title}", "", box=(-2.5, -0.5, right + 2.5, tallest_mm + 1.0), hidden=True)
+    return picture.render(
+        f"front-{sheet.slug}", f"{sheet.form.title}", "", box=(-2.5, -0.5, right + 2.5, tallest_mm + 1.0), hidden=True
+    )

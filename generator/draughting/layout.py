@@ -126,7 +126,10 @@ def _rows_above(view: View, place: Place, lettering: Lettering) -> list[list[Spa
     rows = [[span] for span in reaches[:-1]] + [[replace(span, text_before=True)] for span in reaches[-1:]]
     free = 0
     for span in sorted((halved(place.width(span), lettering) for span in view.halves), key=lambda span: span.end):
-        while free < len(rows) and (min(span.start, span.end) < place.x or rows[free][0].end - rows[free][0].start < room_mm(rows[free][0], lettering)):
+        while free < len(rows) and (
+            min(span.start, span.end) < place.x
+            or rows[free][0].end - rows[free][0].start < room_mm(rows[free][0], lettering)
+        ):
             free += 1
         if free == len(rows):
             rows.append([])
@@ -147,19 +150,34 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
     picture.cover(left, bottom - AXIS_OVERSHOOT_MM)
     picture.cover(right, top + AXIS_OVERSHOOT_MM)
     draw_widths(picture, _rows_above(view, place, lettering), top, lettering)
-    draw_widths(picture, [[_with_room(place.width(span), lettering)] for span in sorted(view.below, key=lambda span: span.end)], bottom, lettering, above=False)
+    draw_widths(
+        picture,
+        [[_with_room(place.width(span), lettering)] for span in sorted(view.below, key=lambda span: span.end)],
+        bottom,
+        lettering,
+        above=False,
+    )
     for span, height in view.own_level:
         width, level = place.width(span), y + height * scale
         if room_mm(width, lettering) <= width.end - width.start:
             draw_span(picture, width, level, lettering)
         else:  # the words go behind the pointer, over its extension line
             draw_span(picture, replace(width, text=""), level, lettering)
-            picture.letter(width.start - POINTER_MM - 1.0, level + 1.0, span.text, lettering.set_mm, anchor="end", strong=True)
+            picture.letter(
+                width.start - POINTER_MM - 1.0, level + 1.0, span.text, lettering.set_mm, anchor="end", strong=True
+            )
     outer_left = left - (POINTER_MM if view.pointers else 0.0)
-    before = draw_heights(picture, [place.height(span) for span in view.rises_left], outer_left, lettering, on_right=False)
-    after = draw_running_heights(picture, [place.note(note) for note in view.running], bottom + view.bat_mm * scale, right, lettering)
+    before = draw_heights(
+        picture, [place.height(span) for span in view.rises_left], outer_left, lettering, on_right=False
+    )
+    after = draw_running_heights(
+        picture, [place.note(note) for note in view.running], bottom + view.bat_mm * scale, right, lettering
+    )
     beside = [place.note(note) for note in view.notes_right]
-    crossed = [(min(note.y, level) - 0.5, max(note.y, level) + 0.5) for note, level in levelled(beside, lettering, bottom + 1.0)]
+    crossed = [
+        (min(note.y, level) - 0.5, max(note.y, level) + 0.5)
+        for note, level in levelled(beside, lettering, bottom + 1.0)
+    ]
     after = draw_heights(picture, [place.height(span) for span in view.rises_right], after, lettering, crossed=crossed)
     draw_notes(picture, [place.note(note) for note in view.notes_left], left, lettering, lowest=bottom + 1.0)
     draw_notes(picture, beside, after, lettering, on_right=True, lowest=bottom + 1.0)
@@ -169,7 +187,11 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
     if view.ground:
         line = bottom - GROUND.width_mm / 2.0
         ground_left = left - GROUND_OVER_MM if not view.rises_left else min(before, left - GROUND_OVER_MM)
-        ground_right = max(after, right + GROUND_OVER_MM) if view.rises_right else right + GROUND_OVER_MM + (2.0 if view.running else 0.0)
+        ground_right = (
+            max(after, right + GROUND_OVER_MM)
+            if view.rises_right
+            else right + GROUND_OVER_MM + (2.0 if view.running else 0.0)
+        )
         picture.stroke(GROUND, [(ground_left, line), (ground_right, line)])
         if view.bat_mm:
             bat = bottom + view.bat_mm * scale
@@ -177,12 +199,18 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
     if view.caption and place.caption_y is not None:
         picture.letter(left - GROUND_OVER_MM, place.caption_y, view.caption, lettering.plain_mm, anchor="start")
     elif view.caption:
-        picture.letter(max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start")
+        picture.letter(
+            max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start"
+        )
 
 
 def _seen(parts: Sequence[Standing]) -> OutsideView:
     """What shows of parts from outside; of one alone, it has kept that."""
-    return parts[0].seen if len(parts) == 1 else outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
+    return (
+        parts[0].seen
+        if len(parts) == 1
+        else outside_view([part.outside for part in parts], [point for part in parts for point in part.sharp])
+    )
 
 
 def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> None:
@@ -193,7 +221,9 @@ def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> Non
         picture.stroke(OUTLINE, moved(line, scale, x, y, mirrored=True))
     ends = {height for line in outside.lines for _, height in (line[0], line[-1])}
     for radius, height in outside.edges:
-        picture.stroke(OUTLINE if height in ends else EDGE, moved([(radius, height), (0.0, height)], scale, x, y, mirrored=True))
+        picture.stroke(
+            OUTLINE if height in ends else EDGE, moved([(radius, height), (0.0, height)], scale, x, y, mirrored=True)
+        )
     for number, part in enumerate(parts):
         ring = moved(part.ring, scale, x, y)
         for line in hatch_lines(ring, HATCH_MM * (1.0, 1.0, 1.6, 1.6)[number % 4], rising=number % 2 == 0):
@@ -287,7 +317,9 @@ def _arranged(views: Sequence[View], scale: float, lettering: Lettering, plan: P
         x = (max(widths) - width) / 2.0
         for n in row:
             line = at + 0.25 * lettering.plain_mm if plan.captions_below else None
-            places.append(Place(0.0 if plan.stacked else x - boxes[n].left, at + captions - low - grounds[n], scale, line))
+            places.append(
+                Place(0.0 if plan.stacked else x - boxes[n].left, at + captions - low - grounds[n], scale, line)
+            )
             x += boxes[n].right - boxes[n].left + BETWEEN_MM
         at += captions + high - low + BETWEEN_MM
     wide = max(box.right for box in boxes) - min(box.left for box in boxes) if plan.stacked else max(widths)
@@ -307,7 +339,9 @@ def _ways_to_row(count: int) -> list[Rows]:
     return [tuple(tuple(range(start, end)) for start, end in pairwise((0, *cut, count))) for cut in cuts]
 
 
-def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, *, in_rows: bool = False) -> Arrangement:
+def fitted(
+    views: Sequence[View], width_mm: float, height_mm: float, lettering: Lettering, *, in_rows: bool = False
+) -> Arrangement:
     """Views in the arrangement that shows them largest within a box.
 
     Lettering and its room keep their size on paper, so only what is left over can be scaled.
@@ -329,13 +363,19 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
 
     def bare(plan: Plan) -> tuple[float, float]:
         """Width and height of the parts alone."""
-        return max(sum(widths[n] for n in row) for row in plan.rows), sum(max(heights[n] for n in row) for row in plan.rows)
+        return max(sum(widths[n] for n in row) for row in plan.rows), sum(
+            max(heights[n] for n in row) for row in plan.rows
+        )
 
     def held(scale: float, plan: Plan) -> float:
         wide, tall = bare(plan)
         return min(max(scale, SMALLEST_SHARE * min(room_wide / wide, room_tall / tall)), LARGEST_SCALE)
 
-    first = max(held(LARGEST_SCALE * min(room_wide / wide, room_tall / tall), plan) for plan in plans for wide, tall in [bare(plan)])
+    first = max(
+        held(LARGEST_SCALE * min(room_wide / wide, room_tall / tall), plan)
+        for plan in plans
+        for wide, tall in [bare(plan)]
+    )
     boxes = _boxes(views, first, lettering, True)
     beside = [box.right - box.left - first * width for box, width in zip(boxes, widths, strict=True)]
     over = [box.top - box.bottom - first * height for box, height in zip(boxes, heights, strict=True)]
@@ -348,7 +388,10 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         below = _captions_mm(views, lettering) if plan.captions_below else 0.0
         fixed_tall = sum(max(over[n] for n in row) + below for row in plan.rows) + BETWEEN_MM * (len(plan.rows) - 1)
         across = [sum(widths[n] for n in row) for row in plan.rows]
-        scale = min((room_tall - fixed_tall) / bare(plan)[1], *((room_wide - fixed) / wide for fixed, wide in zip(fixed_wide, across, strict=True)))
+        scale = min(
+            (room_tall - fixed_tall) / bare(plan)[1],
+            *((room_wide - fixed) / wide for fixed, wide in zip(fixed_wide, across, strict=True)),
+        )
         scale = held(scale, plan)
         wide = max(fixed + scale * width for fixed, width in zip(fixed_wide, across, strict=True))
         return scale, min(1.0, room_wide / wide, room_tall / (fixed_tall + scale * bare(plan)[1]))
@@ -369,12 +412,19 @@ def fitted(views: Sequence[View], width_mm: float, height_mm: float, lettering: 
         if 0.985 * tried.scale < scale < 1.03 * tried.scale:
             break
         tried = _arranged(views, min(max(scale, 0.85 * tried.scale), 1.1 * tried.scale), lettering, plan)
-    if kept(tried) < CROWDED_SHARE:  # it will be shown smaller, lettering and all: drawn larger, sizes may find room inside
-        tried = max((tried, *(_arranged(views, more * tried.scale, lettering, plan) for more in (1.3, 1.7))), key=lambda one: kept(one) ** 2 * one.scale)
+    if (
+        kept(tried) < CROWDED_SHARE
+    ):  # it will be shown smaller, lettering and all: drawn larger, sizes may find room inside
+        tried = max(
+            (tried, *(_arranged(views, more * tried.scale, lettering, plan) for more in (1.3, 1.7))),
+            key=lambda one: kept(one) ** 2 * one.scale,
+        )
     return tried
 
 
-def rendered(arrangement: Arrangement, lettering: Lettering, within: tuple[float, float], name: str, title: str, description: str) -> str:
+def rendered(
+    arrangement: Arrangement, lettering: Lettering, within: tuple[float, float], name: str, title: str, description: str
+) -> str:
     """An arrangement as SVG, no larger than its box."""
     picture = Picture()
     for view, place in zip(arrangement.views, arrangement.places, strict=True):

@@ -86,7 +86,9 @@ def _as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float) -> St
 
 
 def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[Point]) -> Standing:
-    outside, inside, underside = (tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside))
+    outside, inside, underside = (
+        tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside)
+    )
     lean = replace(outline, outside=outside, inside=inside, underside=underside)
     return Standing(name, outside, tuple(lean.ring), tuple(sharp), outline.stations)
 

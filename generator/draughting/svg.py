@@ -151,7 +151,17 @@ class Sketch:
         for x, y in points:
             self.cover(x, y)
 
-    def letter(self, x: float, y: float, text: str, size_mm: float, *, anchor: str = "middle", upward: bool = False, strong: bool = False) -> None:
+    def letter(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size_mm: float,
+        *,
+        anchor: str = "middle",
+        upward: bool = False,
+        strong: bool = False,
+    ) -> None:
         """Put a line of lettering down.
 
         Args:
@@ -193,15 +203,41 @@ class Picture(Sketch):
             Sketch.fill(self, ink, points)
             self._shapes.setdefault(ink, []).append(_path(points, True))
 
-    def letter(self, x: float, y: float, text: str, size_mm: float, *, anchor: str = "middle", upward: bool = False, strong: bool = False) -> None:
+    def letter(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size_mm: float,
+        *,
+        anchor: str = "middle",
+        upward: bool = False,
+        strong: bool = False,
+    ) -> None:
         """See Sketch."""
         Sketch.letter(self, x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
-        place = f'transform="translate({number(x)} {number(-y)})rotate(-90)"' if upward else f'x="{number(x)}" y="{number(-y)}"'
+        place = (
+            f'transform="translate({number(x)} {number(-y)})rotate(-90)"'
+            if upward
+            else f'x="{number(x)}" y="{number(-y)}"'
+        )
         anchored = "" if anchor == "start" else f' text-anchor="{anchor}"'
         bold = ' class="set" font-weight="700"' if strong else ""
-        self._letters.append(f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(_printable(text))}</text>')
+        self._letters.append(
+            f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(_printable(text))}</text>'
+        )
 
-    def render(self, name: str, title: str, description: str, *, margin_mm: float = 1.0, box: tuple[float, float, float, float] | None = None, within: tuple[float, float] | None = None, hidden: bool = False) -> str:
+    def render(
+        self,
+        name: str,
+        title: str,
+        description: str,
+        *,
+        margin_mm: float = 1.0,
+        box: tuple[float, float, float, float] | None = None,
+        within: tuple[float, float] | None = None,
+        hidden: bool = False,
+    ) -> str:
         """The whole as one `<svg>`, its width and height in true millimetres.
 
         Args:
@@ -213,7 +249,12 @@ class Picture(Sketch):
             within: greatest width and height, mm; what is larger is shown smaller, lettering and all.
             hidden: a mere ornament, which the words beside it already tell.
         """
-        left, bottom, right, top = box or (self.left - margin_mm, self.bottom - margin_mm, self.right + margin_mm, self.top + margin_mm)
+        left, bottom, right, top = box or (
+            self.left - margin_mm,
+            self.bottom - margin_mm,
+            self.right + margin_mm,
+            self.top + margin_mm,
+        )
         width, height = right - left, top - bottom
         shown = min(1.0, within[0] / width, within[1] / height) if within else 1.0
         parts = [
@@ -224,11 +265,24 @@ class Picture(Sketch):
             parts.append(' aria-hidden="true">')
         else:
             base = identifier(name)
-            parts.append(f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(_printable(title))}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>')
-        layers = [(ink.rank, f'<path class="{ink.name}" d="{_shortened("".join(data))}" fill="currentColor"{_opacity(ink.share)}/>') for ink, data in self._shapes.items()]
+            parts.append(
+                f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(_printable(title))}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>'
+            )
+        layers = [
+            (
+                ink.rank,
+                f'<path class="{ink.name}" d="{_shortened("".join(data))}" fill="currentColor"{_opacity(ink.share)}/>',
+            )
+            for ink, data in self._shapes.items()
+        ]
         for pen, data in self._strokes.items():
             dash = f' stroke-dasharray="{pen.dash}"' if pen.dash else ""
-            layers.append((pen.rank, f'<path class="{pen.name}" d="{_shortened("".join(data))}" stroke="currentColor" stroke-width="{number(pen.width_mm)}"{dash}/>'))
+            layers.append(
+                (
+                    pen.rank,
+                    f'<path class="{pen.name}" d="{_shortened("".join(data))}" stroke="currentColor" stroke-width="{number(pen.width_mm)}"{dash}/>',
+                )
+            )
         layers.sort(key=lambda layer: layer[0])
         parts += [layer for _, layer in layers]
         if self._letters:

@@ -106,7 +106,11 @@ def _radii_at(lines: Sequence[Sequence[Point]], height_mm: float):
         for (r0, h0), (r1, h1) in zip(line, line[1:], strict=False):
             low, high = min(h0, h1), max(h0, h1)
             if low - NEAR_MM <= height_mm <= high + NEAR_MM:
-                yield max(r0, r1) if high - low < NEAR_MM else r0 + (r1 - r0) * min(max((height_mm - h0) / (h1 - h0), 0.0), 1.0)
+                yield (
+                    max(r0, r1)
+                    if high - low < NEAR_MM
+                    else r0 + (r1 - r0) * min(max((height_mm - h0) / (h1 - h0), 0.0), 1.0)
+                )
 
 
 def outside_view(outlines: Sequence[Sequence[Point]], sharp: Sequence[Point] = ()) -> OutsideView:
@@ -188,7 +192,12 @@ def _lean(slope) -> float:
     return (slope[3] - slope[1]) / (slope[2] - slope[0])
 
 
-def hatch_lines(ring: Sequence[Point], spacing_mm: float, rising: bool = True, within: tuple[float, float, float, float] | None = None) -> list[tuple[Point, Point]]:
+def hatch_lines(
+    ring: Sequence[Point],
+    spacing_mm: float,
+    rising: bool = True,
+    within: tuple[float, float, float, float] | None = None,
+) -> list[tuple[Point, Point]]:
     """Lines at 45° across a section, cut off at its outline.
 
     Args:
@@ -242,7 +251,9 @@ def seat_height_mm(lower: Sequence[Point], upper: Sequence[Point]) -> float | No
             start, end = max(l0, u0), min(l1, u1)
             if end - start > NEAR_MM:
                 for radius in (start, end):
-                    height = lh0 + (lh1 - lh0) * (radius - l0) / (l1 - l0) - uh0 - (uh1 - uh0) * (radius - u0) / (u1 - u0)
+                    height = (
+                        lh0 + (lh1 - lh0) * (radius - l0) / (l1 - l0) - uh0 - (uh1 - uh0) * (radius - u0) / (u1 - u0)
+                    )
                     if rest is None or height > rest:
                         rest = height
     return rest

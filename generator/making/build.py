@@ -81,7 +81,9 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     from generator.press.stock import render_stock_csv, revised_stock
     from generator.showing.stockpages import render_stockist_site
 
-    stock = stock_of(worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet)))
+    stock = stock_of(
+        worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet))
+    )
     cache = folder.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
@@ -101,7 +103,13 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     """
     from generator.showing import pages
 
-    return pages.render_site(worked.project, worked.sheets, with_cards=with_cards, **({"old_cards": record.old_cards} if record else {}), **manual)
+    return pages.render_site(
+        worked.project,
+        worked.sheets,
+        with_cards=with_cards,
+        **({"old_cards": record.old_cards} if record else {}),
+        **manual,
+    )
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
@@ -198,7 +206,12 @@ def load_site_config(root: Path, title: str):
 
 def _config_text(own: Path, title: str) -> io.BytesIO:
     """A configuration that serves where there is none, as if it stood in the folder."""
-    plain = {"site_name": title, "docs_dir": folder.SPECS, "theme": {"name": "material", "font": False}, "plugins": ["search", "wareboard"]}
+    plain = {
+        "site_name": title,
+        "docs_dir": folder.SPECS,
+        "theme": {"name": "material", "font": False},
+        "plugins": ["search", "wareboard"],
+    }
     stream = io.BytesIO(json.dumps(plain).encode())
     stream.name = str(own)
     return stream

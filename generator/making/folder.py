@@ -79,12 +79,23 @@ def _spec_files(root: Path, problems: list[Problem]) -> Iterator[tuple[str, os.D
         if suffix.lower() not in (".yaml", ".yml"):
             continue
         if suffix != ".yaml":
-            problems.append(error("odd-file-name", Position(path), f"a spec's name ends in `.yaml`, not in `{suffix}`", f"rename it to `{name}.yaml`"))
+            problems.append(
+                error(
+                    "odd-file-name",
+                    Position(path),
+                    f"a spec's name ends in `.yaml`, not in `{suffix}`",
+                    f"rename it to `{name}.yaml`",
+                )
+            )
         elif parts[1:] == ["studio.yaml"] or (len(parts) == 3 and parts[1] in FOLDERS):
             yield path, entry
         else:
             near = nearest_word(parts[1], FOLDERS) if len(parts) > 2 else None
-            hint = f"did you mean `{SPECS}/{near}/{entry.name}`?" if near else f"move it to one of {', '.join(f'{SPECS}/{kind}/' for kind in FOLDERS)}"
+            hint = (
+                f"did you mean `{SPECS}/{near}/{entry.name}`?"
+                if near
+                else f"move it to one of {', '.join(f'{SPECS}/{kind}/' for kind in FOLDERS)}"
+            )
             problems.append(warning("misplaced-file", Position(path), "no spec is read from here", hint))
 
 
@@ -94,17 +105,33 @@ def _entries(root: Path, below: str, problems: list[Problem], depth: int = 0) ->
             entries = sorted(found, key=lambda entry: entry.name)
     except OSError as fault:
         if depth or not isinstance(fault, FileNotFoundError):
-            problems.append(error("unreadable-file", Position(below), f"this folder cannot be opened: {fault.strerror}"))
+            problems.append(
+                error("unreadable-file", Position(below), f"this folder cannot be opened: {fault.strerror}")
+            )
         return
     if not _is_inside(root, root / below):
-        problems.append(error("link-outside", Position(below), "this is a link that leads out of the project", "move the specs themselves here"))
+        problems.append(
+            error(
+                "link-outside",
+                Position(below),
+                "this is a link that leads out of the project",
+                "move the specs themselves here",
+            )
+        )
         return
     for entry in entries:
         path = f"{below}/{entry.name}"
         if entry.name.startswith("."):
             continue
         if entry.is_symlink() and entry.is_dir():
-            problems.append(error("link-outside", Position(path), "this is a link to a folder; specs are read from folders only", "move the specs themselves here"))
+            problems.append(
+                error(
+                    "link-outside",
+                    Position(path),
+                    "this is a link to a folder; specs are read from folders only",
+                    "move the specs themselves here",
+                )
+            )
         elif entry.is_dir():
             if depth < 3:
                 yield from _entries(root, path, problems, depth + 1)
@@ -125,7 +152,9 @@ def _read_text(root: Path, path: str, entry: os.DirEntry[str], memory: Memory) -
         if not stat.S_ISREG(status.st_mode):
             return None, [error("unreadable-file", at, "this is not an ordinary file")]
         if status.st_size > LARGEST_BYTES:
-            return None, [error("too-long", at, f"the file has {status.st_size:,} bytes; a spec has at most {LARGEST_BYTES:,}")]
+            return None, [
+                error("too-long", at, f"the file has {status.st_size:,} bytes; a spec has at most {LARGEST_BYTES:,}")
+            ]
         mark = (status.st_mtime_ns, status.st_size, status.st_ino)
         known = memory.read.get(path)
         if known is None or known[0] != mark:
@@ -265,7 +294,9 @@ def _refuse_foreign(target: Path) -> None:
     if target.exists() and not (target / "index.html").exists():
         strange = next((name for name in sorted(os.listdir(target)) if not name.startswith(".")), None)
         if strange is not None:
-            raise FolderError(f"{target} holds `{strange}` and no site; a build replaces the whole folder, so move that away first")
+            raise FolderError(
+                f"{target} holds `{strange}` and no site; a build replaces the whole folder, so move that away first"
+            )
 
 
 def _recover(private: Path, target: Path) -> None:

@@ -19,7 +19,9 @@ RECORD = f"{folder.SPECS}/.revisions"
 def today() -> datetime.date:
     """The day; the one that SOURCE_DATE_EPOCH names where it is set, for output that is the same whenever it is made."""
     pinned = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return datetime.datetime.fromtimestamp(int(pinned), datetime.UTC).date() if pinned.isdigit() else datetime.date.today()
+    return (
+        datetime.datetime.fromtimestamp(int(pinned), datetime.UTC).date() if pinned.isdigit() else datetime.date.today()
+    )
 
 
 @dataclass(slots=True)
@@ -57,7 +59,10 @@ class Record:
             return
         recorded, text = Recorded(revised.revision, self.day, revised.sizes), self._text(revised.of, revised.name)
         ended = text if text.endswith("\n") or not text else text + "\n"
-        folder.write_whole(self._path(revised.of, revised.name), (ended + revisions.format_recorded(recorded)).encode("utf-8", "surrogateescape"))
+        folder.write_whole(
+            self._path(revised.of, revised.name),
+            (ended + revisions.format_recorded(recorded)).encode("utf-8", "surrogateescape"),
+        )
         self._known[revised.of, revised.name] = (*history, recorded)
 
     def _path(self, of: str, name: str) -> Path:

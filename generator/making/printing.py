@@ -47,15 +47,21 @@ class Wanted:
         """The card before it is set, with the day on which its revision was first made."""
         made = max(record.made_on(revised) for revised in self.revised)
         more = {"others": self.others} if self.kind.sees_others else {}
-        return self.kind.render(*self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more)
+        return self.kind.render(
+            *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
+        )
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
     """Sheets by family and title, as the front page shows them."""
-    return sorted(sheets, key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()))
+    return sorted(
+        sheets, key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold())
+    )
 
 
-def wanted_cards(worked: Worked, kinds: Iterable[str] = KINDS, forms: Iterable[str] | None = None, clays: Iterable[str] | None = None) -> list[Wanted]:
+def wanted_cards(
+    worked: Worked, kinds: Iterable[str] = KINDS, forms: Iterable[str] | None = None, clays: Iterable[str] | None = None
+) -> list[Wanted]:
     """The cards of some kinds: form by form in the catalogue's order, then the clays', then the studio's.
 
     Args:
@@ -80,7 +86,9 @@ def wanted_cards(worked: Worked, kinds: Iterable[str] = KINDS, forms: Iterable[s
     for kind in wanted:
         listed = [sheet for sheet in sheets if kind.suits(sheet)]
         if kind.about not in (FORM, CLAY) and listed:
-            found.append(Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed))))
+            found.append(
+                Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
+            )
     return found
 
 
@@ -96,7 +104,9 @@ def record_revisions(wanted: Iterable[Wanted], record: Record) -> None:
 # ---- for the site ----
 
 
-def make_cards(worked: Worked, record: Record, *, site_url: str = "", audience: str = AUDIENCE, say: Say = lambda words: None) -> dict[str, Path]:
+def make_cards(
+    worked: Worked, record: Record, *, site_url: str = "", audience: str = AUDIENCE, say: Say = lambda words: None
+) -> dict[str, Path]:
     """Set every card of every form and clay, and the deck for the wall; what did not change is taken from before.
 
     Args:
@@ -255,7 +265,12 @@ def _forget_all_but(kept: set[Path], cache: Path) -> None:
 # ---- on demand ----
 
 
-def print_cards(worked: Worked, texts: Sequence[tuple[Wanted, CardText]], sheet_mm: tuple[float, float] | None = None, say: Say = lambda words: None) -> bytes:
+def print_cards(
+    worked: Worked,
+    texts: Sequence[tuple[Wanted, CardText]],
+    sheet_mm: tuple[float, float] | None = None,
+    say: Say = lambda words: None,
+) -> bytes:
     """Some cards as one PDF.
 
     Args:
@@ -273,7 +288,10 @@ def print_cards(worked: Worked, texts: Sequence[tuple[Wanted, CardText]], sheet_
     else:
         marks = _marks([wanted for wanted, _ in texts])
         size = _deck_size(len(texts))
-        decks = [([text for _, text in texts[start : start + size]], title, marks[start : start + size]) for start in range(0, len(texts), size)]
+        decks = [
+            ([text for _, text in texts[start : start + size]], title, marks[start : start + size])
+            for start in range(0, len(texts), size)
+        ]
         pdfs = _render_decks(decks, len(texts), say)
         if len(pdfs) > 1:
             from generator.press.imposing import join

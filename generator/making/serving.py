@@ -106,10 +106,22 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     after = work_out_changed(before, texts, changed, plugin.memory)
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
-        _write_page(plugin, pages.render_form(after.sheets[slug], after.project, with_cards=bool(plugin.cards), old_cards=plugin.record.old_cards(revised_form(after.sheets[slug]), reader_of(after.project.studio))))
+        _write_page(
+            plugin,
+            pages.render_form(
+                after.sheets[slug],
+                after.project,
+                with_cards=bool(plugin.cards),
+                old_cards=plugin.record.old_cards(revised_form(after.sheets[slug]), reader_of(after.project.studio)),
+            ),
+        )
         _write_data(plugin, pages.render_form_data(after.sheets[slug]))
     plugin.worked = after
-    plugin.stale |= {file.dest_uri for file in plugin.made["files"] if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))}
+    plugin.stale |= {
+        file.dest_uri
+        for file in plugin.made["files"]
+        if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))
+    }
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
@@ -168,7 +180,9 @@ def write_stale(plugin: Preview, path: str) -> None:
     if path == FRONT:
         made = [pages.render_front(worked.project, worked.sheets, with_cards=with_cards)]
     elif path.endswith(".html"):
-        made = pages.render_overviews(worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards)
+        made = pages.render_overviews(
+            worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards
+        )
     else:
         made = build.render_tables(worked)
     for text in made:

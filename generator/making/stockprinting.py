@@ -11,7 +11,9 @@ from generator.press.audience import Stock
 from generator.press.stock import LIST, render_stock_card, render_stock_list_card
 
 
-def make_stock_cards(stock: Stock, cache: Path, *, site_url: str = "", say: Callable[[str], None] = lambda words: None) -> dict[str, Path]:
+def make_stock_cards(
+    stock: Stock, cache: Path, *, site_url: str = "", say: Callable[[str], None] = lambda words: None
+) -> dict[str, Path]:
     """Set every stock sheet and the stock list; what did not change is taken from before.
 
     Args:
@@ -22,12 +24,17 @@ def make_stock_cards(stock: Stock, cache: Path, *, site_url: str = "", say: Call
     Returns: finished PDFs in the cache, by their path on the site.
     Raises: cards.CardsUnavailable.
     """
-    texts = {f"cards/{form.name}-stock.pdf": render_stock_card(form, stock, made=form.made, site_url=site_url) for form in stock.forms}
+    texts = {
+        f"cards/{form.name}-stock.pdf": render_stock_card(form, stock, made=form.made, site_url=site_url)
+        for form in stock.forms
+    }
     if stock.forms:
         texts[f"cards/{LIST}.pdf"] = render_stock_list_card(stock, made=max(form.made for form in stock.forms))
     made = {path: cache / f"{cards.card_key(text)}.pdf" for path, text in texts.items()}
     missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
-    for place, (text, content) in zip(missing, cards.render_each(list(missing.values())) if missing else (), strict=True):
+    for place, (text, content) in zip(
+        missing, cards.render_each(list(missing.values())) if missing else (), strict=True
+    ):
         folder.write_whole(place, content)
         say(f"setting {text.title}")
     for path in set(cache.glob("*.pdf")) - set(made.values()):

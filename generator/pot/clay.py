@@ -386,25 +386,19 @@ def body_faults(body: Body) -> list[Fault]:
 
     shrinkage = dict(zip(STAGES, body.shrinkage))
     if shrinkage["dry"] < shrinkage["leather-hard"]:
-        faults.append(
-            Fault("shrinkage-falls", "dry", shrinkage["dry"], shrinkage["leather-hard"], True)
-        )
+        faults.append(Fault("shrinkage-falls", "dry", shrinkage["dry"], shrinkage["leather-hard"], True))
     # A clay may swell a little between dry and bisque; a whole point is a slip of the pen.
     for stage, limit in (("bisque", shrinkage["dry"] - 0.01), ("fired", shrinkage["dry"])):
         if shrinkage[stage] < limit:
             faults.append(Fault("shrinkage-falls", stage, shrinkage[stage], limit, False))
 
     if body.critical_water_share < 0.0:  # the same thing as a dry bulk density over the grain's
-        faults.append(
-            Fault("critical-water-below-zero", "dry", body.critical_water_share, 0.0, True)
-        )
+        faults.append(Fault("critical-water-below-zero", "dry", body.critical_water_share, 0.0, True))
     else:
         for stage in ("leather-hard", "dry"):
             weight = mass_share_at_volume_scale(body, body.volume_scale(stage))
             if weight < body.mass_share("dry") - 1e-12:
-                faults.append(
-                    Fault("dries-past-its-water", stage, weight, body.mass_share("dry"), True)
-                )
+                faults.append(Fault("dries-past-its-water", stage, weight, body.mass_share("dry"), True))
                 break
     for stage in ("bisque", "fired"):
         bulk = body.bulk_density_g_cm3(stage)

@@ -182,11 +182,7 @@ def clearance_mm(fit: Fit, stage: str) -> float:
     >>> [round(clearance_mm(fit, stage), 2) for stage in ("wet", "fired")]
     [2.0, 1.16]
     """
-    return (
-        fit.inside.diameter_mm(stage)
-        - fit.outside.diameter_mm(stage)
-        - film_loss_mm(fit.films_mm, stage)
-    )
+    return fit.inside.diameter_mm(stage) - fit.outside.diameter_mm(stage) - film_loss_mm(fit.films_mm, stage)
 
 
 def at_fired_mm(fit: Fit, clearance_at_stage_mm: float) -> float:
@@ -205,11 +201,7 @@ def at_fired_mm(fit: Fit, clearance_at_stage_mm: float) -> float:
     """
     if fit.stage == "fired":
         return clearance_at_stage_mm
-    outside_mm = (
-        fit.inside.diameter_mm(fit.stage)
-        - film_loss_mm(fit.films_mm, fit.stage)
-        - clearance_at_stage_mm
-    )
+    outside_mm = fit.inside.diameter_mm(fit.stage) - film_loss_mm(fit.films_mm, fit.stage) - clearance_at_stage_mm
     later = fit.outside.body.across("fired") / fit.outside.body.across(fit.stage)
     return fit.inside.diameter_mm("fired") - film_loss_mm(fit.films_mm) - outside_mm * later
 

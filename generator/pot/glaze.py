@@ -18,9 +18,7 @@ def dry_glaze_kg_per_l(slop_density_kg_l: float, grain_density_g_cm3: float) -> 
     if not slop_density_kg_l > 1.0:
         raise ValueError(f"slop must be denser than water's 1 kg/l, not {slop_density_kg_l:g}")
     if not grain_density_g_cm3 > slop_density_kg_l:
-        raise ValueError(
-            f"grains of {grain_density_g_cm3:g} g/cm3 can't make a slop of {slop_density_kg_l:g} kg/l"
-        )
+        raise ValueError(f"grains of {grain_density_g_cm3:g} g/cm3 can't make a slop of {slop_density_kg_l:g} kg/l")
     return (slop_density_kg_l - 1.0) * grain_density_g_cm3 / (grain_density_g_cm3 - 1.0)
 
 

@@ -297,9 +297,7 @@ def match_water(fit: Fit, inside_water_share: float, outside_water_share: float)
         clearance_mm(fit, "leather-hard"),
     )
     # the limits stay those that the maker gave for the clay as it is
-    return WaterMatch(
-        wetter, clearances, fit_state(fit, clearances[-1]), tried_mm, fit_state(fit, tried_mm)
-    )
+    return WaterMatch(wetter, clearances, fit_state(fit, clearances[-1]), tried_mm, fit_state(fit, tried_mm))
 
 
 def _at_water(side: Side, water_share: float) -> Side:
@@ -323,9 +321,7 @@ def _part_now(body: Body, weighing: Weighing, part: str, step_g: float) -> PartN
     dry_g = thrown_g * body.mass_share("dry")
     dust_g = step_g + thrown_g * 1e-9
     if now_g > thrown_g + dust_g:
-        raise WeightAboveThrown(
-            f"{now_g:g} g is more than the {thrown_g:g} g that it weighed as thrown", part
-        )
+        raise WeightAboveThrown(f"{now_g:g} g is more than the {thrown_g:g} g that it weighed as thrown", part)
     if now_g < dry_g - dust_g:
         raise WeightBelowDry(
             f"{now_g:g} g is less than it weighs bone dry, {dry_g:.0f} g of {thrown_g:g} g as thrown", part

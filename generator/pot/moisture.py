@@ -98,8 +98,7 @@ def shrinkage_at_mass_share(body: Body, mass_share: float) -> float:
         raise ValueError(f"{mass_share:.1%} of the weight as thrown is heavier than thrown")
     if mass_share < body.mass_share("dry") - 1e-12:
         raise ValueError(
-            f"{mass_share:.1%} of the weight as thrown is lighter than bone dry, "
-            f"which is {body.mass_share('dry'):.1%}"
+            f"{mass_share:.1%} of the weight as thrown is lighter than bone dry, which is {body.mass_share('dry'):.1%}"
         )
     volume_left = 1.0 - (1.0 - mass_share) * body.wet_density_g_cm3 / WATER_DENSITY_G_CM3
     if volume_left <= body.volume_scale("dry"):

@@ -32,9 +32,7 @@ class SectionError(ValueError):
         self.radius_mm, self.height_mm = where
 
 
-def wall_inside(
-    outline: Sequence[Point], walls_mm: float | Sequence[float], floor_level_mm: float
-) -> Polyline:
+def wall_inside(outline: Sequence[Point], walls_mm: float | Sequence[float], floor_level_mm: float) -> Polyline:
     """The inside that a wall and a floor leave.
 
     All that lies at least the wall from the outline, measured square to it, and at or above

@@ -211,9 +211,7 @@ def _chords(span, times):
     # Half of each chord's loss is made good at either end; but a station can't move.
     lost[0], lost[-1] = 2.0 * lost[0], 2.0 * lost[-1]
     points = []
-    for (pr, pz, dr, dz), (c0, c1), (a0, a1) in zip(
-        states[1:-1], pairwise(lengths), pairwise(lost), strict=True
-    ):
+    for (pr, pz, dr, dz), (c0, c1), (a0, a1) in zip(states[1:-1], pairwise(lengths), pairwise(lost), strict=True):
         push = (a0 + a1) / ((c0 + c1) * hypot(dr, dz))
         points.append((pr + dz * push, pz - dr * push))
     return points

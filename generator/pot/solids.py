@@ -64,17 +64,13 @@ def frustum_volume_mm3(lower_radius_mm: float, upper_radius_mm: float, height_mm
     """
     if not (lower_radius_mm >= 0.0 and upper_radius_mm >= 0.0 and height_mm > 0.0):
         raise ValueError("a frustum needs radii of 0 or more and a height above 0")
-    return (
-        pi * height_mm / 3.0 * (lower_radius_mm**2 + lower_radius_mm * upper_radius_mm + upper_radius_mm**2)
-    )
+    return pi * height_mm / 3.0 * (lower_radius_mm**2 + lower_radius_mm * upper_radius_mm + upper_radius_mm**2)
 
 
 # Sections
 
 
-def profile_ring(
-    outside: Sequence[Point], inside: Sequence[Point] | None, underside: Sequence[Point] = ()
-) -> Polyline:
+def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, underside: Sequence[Point] = ()) -> Polyline:
     """The clay's section: out along the base, up the outside, back along the inside.
 
     Args:

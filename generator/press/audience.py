@@ -68,7 +68,9 @@ def making_project(project: Project) -> Project:
         project: the studio, without errors.
     Returns: a project to be worked out anew, so that no figure and no problem can tell what was left out.
     """
-    kept = {folder: {slug: _making(spec) for slug, spec in project.files(folder).items()} for folder in projects.FOLDERS}
+    kept = {
+        folder: {slug: _making(spec) for slug, spec in project.files(folder).items()} for folder in projects.FOLDERS
+    }
     return Project(_making(project.studio), **kept, named=project.named)
 
 
@@ -81,7 +83,18 @@ def _making(value: object) -> object:
     """A value with only what MAKING lists of every record in it."""
     if dataclasses.is_dataclass(value) and any("key" in known.metadata for known in dataclasses.fields(value)):
         listed = MAKING.get(type(value))
-        return None if listed is None else replace(value, **{known.name: _making(getattr(value, known.name)) if known.name in listed else _unless_given(known) for known in dataclasses.fields(value) if "key" in known.metadata})
+        return (
+            None
+            if listed is None
+            else replace(
+                value,
+                **{
+                    known.name: _making(getattr(value, known.name)) if known.name in listed else _unless_given(known)
+                    for known in dataclasses.fields(value)
+                    if "key" in known.metadata
+                },
+            )
+        )
     if isinstance(value, Mapping):
         return {name: _making(inner) for name, inner in value.items()}
     return tuple(map(_making, value)) if type(value) is tuple else value
@@ -168,7 +181,13 @@ class Stock:
     forms: tuple[StockForm, ...] = field(default=())
 
 
-def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False, made_on: Callable[[Sheet], datetime.date] | None = None) -> Stock:
+def stock_of(
+    studio: Studio,
+    sheets: Iterable[Sheet],
+    *,
+    own_names: bool = False,
+    made_on: Callable[[Sheet], datetime.date] | None = None,
+) -> Stock:
     """What a studio tells shops: its forms that have a `stockist` block, by title.
 
     Args:
@@ -177,7 +196,11 @@ def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False
         own_names: files are named as the studio names them, by slug; for what stays in the studio.
         made_on: the day on which shops were first told of a form as it is now, where it is wanted.
     """
-    records = [stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "") for sheet in sheets if is_stocked(sheet)]
+    records = [
+        stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "")
+        for sheet in sheets
+        if is_stocked(sheet)
+    ]
     told = sorted(records, key=lambda form: (form.title.casefold(), form.sku, form.name))
     named: dict[str, StockForm] = {}
     for form in told:
@@ -185,7 +208,14 @@ def stock_of(studio: Studio, sheets: Iterable[Sheet], *, own_names: bool = False
         name = next(name for name in names if name not in named)
         named[name] = replace(form, name=name)
     terms = studio.stockists.terms if studio.stockists else None
-    return Stock(str(studio.title), str(studio.language or "en"), str(terms or ""), str(studio.paper or "A4"), replace(reader_of(studio), steps=SHOP_STEPS), tuple(named.values()))
+    return Stock(
+        str(studio.title),
+        str(studio.language or "en"),
+        str(terms or ""),
+        str(studio.paper or "A4"),
+        replace(reader_of(studio), steps=SHOP_STEPS),
+        tuple(named.values()),
+    )
 
 
 def is_stocked(sheet: Sheet) -> bool:
@@ -205,7 +235,9 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
     packed, studio = told.packed, sheet.studio.stockists
     box = (packed.length, packed.width, packed.height) if packed else (None, None, None)
     # The set's weight as it is sold, glaze and all; the sheet has it part by part.
-    weights = [(sheet.find(f"{name}.mass.glazed", "fired") or sheet.find(f"{name}.mass", "fired")).value for name in form.parts]
+    weights = [
+        (sheet.find(f"{name}.mass.glazed", "fired") or sheet.find(f"{name}.mass", "fired")).value for name in form.parts
+    ]
     return StockForm(
         name or public_name(str(told.sku or ""), str(form.title)), str(form.title), str(told.sku or ""),
         told.price.typed if told.price else "", str(told.currency or (studio.currency if studio else "") or ""),
@@ -230,7 +262,9 @@ def _stock_piece(group: list[Standing]) -> StockPiece:
     low, high = min(part.bottom_mm for part in group), max(part.top_mm for part in group)
     lines = tuple(tuple(_rounded(radius, height - low) for radius, height in line) for line in seen.lines)
     edges = tuple(_rounded(radius, height - low) for radius, height in seen.edges)
-    return StockPiece(tuple(part.name for part in group), high - low, 2.0 * max(part.radius_mm for part in group), lines, edges)
+    return StockPiece(
+        tuple(part.name for part in group), high - low, 2.0 * max(part.radius_mm for part in group), lines, edges
+    )
 
 
 def _rounded(radius: float, height: float) -> Point:

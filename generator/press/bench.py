@@ -31,7 +31,19 @@ WORK: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "bisque": ("Bisque and glaze", ("firing", "glazing")),
     "fired": ("Out of the kiln", ("firing", "using")),
 }
-SIZE_WORDS = {"pointer.height": "pointer up", "pointer.reach": "pointer out", "ball.set": "ball", "outside.thrown": "as thrown", "calipers": "calipers", "capacity.fill": "holds, to the line", "capacity.brim": "holds, to the brim", "mass": "weight", "mass.glazed": "weight, glazed", "thrown.mass": "weight as thrown", "witness": "of its weight as thrown"}
+SIZE_WORDS = {
+    "pointer.height": "pointer up",
+    "pointer.reach": "pointer out",
+    "ball.set": "ball",
+    "outside.thrown": "as thrown",
+    "calipers": "calipers",
+    "capacity.fill": "holds, to the line",
+    "capacity.brim": "holds, to the brim",
+    "mass": "weight",
+    "mass.glazed": "weight, glazed",
+    "thrown.mass": "weight as thrown",
+    "witness": "of its weight as thrown",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +103,21 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
     if paper not in PAPERS:
         raise ValueError(f"there is no bench sheet on {paper}; there is one on {' and '.join(PAPERS)}")
     reader = reader_of(sheet.studio)
-    picture = Markup(drawing.draw_form(sheet, "fired", width_mm=84.0, height_mm=70.0, size_text=reader.size_text, lettering=Lettering(2.6, 3.2), name=f"{sheet.slug}-bench")) if sheet.figures else ""
+    picture = (
+        Markup(
+            drawing.draw_form(
+                sheet,
+                "fired",
+                width_mm=84.0,
+                height_mm=70.0,
+                size_text=reader.size_text,
+                lettering=Lettering(2.6, 3.2),
+                name=f"{sheet.slug}-bench",
+            )
+        )
+        if sheet.figures
+        else ""
+    )
     html = render(
         "cards/bench.html",
         sheet=sheet, form=sheet.form, paper=paper, picture=picture, about=_about(sheet), fired=_fired(sheet, reader), works=list(_works(sheet, reader)),
@@ -115,9 +141,14 @@ def _about(sheet: Sheet) -> tuple[str, ...]:
     said = [f"{'One part' if len(parts) == 1 else f'{len(parts)} parts'}: {', '.join(named)}."]
     for fit in sheet.form.fits.values():
         pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
-        said.append(f"The {fit.outside.caliper} of the {fit.outside.part} goes into the {fit.inside.caliper} of the {fit.inside.part}{f' of {fit.inside.form}' if fit.inside.form else ''}; {pairing}.")
+        said.append(
+            f"The {fit.outside.caliper} of the {fit.outside.part} goes into the {fit.inside.caliper} of the {fit.inside.part}{f' of {fit.inside.form}' if fit.inside.form else ''}; {pairing}."
+        )
     for name, part in parts:
-        bare = [f"{stretch.start} to {stretch.end}" if stretch.what == "stretch" else str(stretch.what) for stretch in part.bare]
+        bare = [
+            f"{stretch.start} to {stretch.end}" if stretch.what == "stretch" else str(stretch.what)
+            for stretch in part.bare
+        ]
         if bare:
             said.append(f"Bare on the {name}: {', '.join(bare)}.")
         for extra, spec in part.extras.items():
@@ -131,8 +162,22 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
     for name in map(str, sheet.form.parts):
         holds = sheet.find(f"{name}.capacity.fill", "fired")
         heavy = f"{name}.mass.glazed" if sheet.find(f"{name}.mass.glazed", "fired") else f"{name}.mass"
-        wanted = [("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"), ("weight", "", heavy, "fired")]
-        found.append((name, rows_of(sheet, reader, *wanted, *([("holds", "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []))))
+        wanted = [
+            ("high", "", f"{name}.height", "fired"),
+            ("across", "", f"{name}.diameter", "fired"),
+            ("weight", "", heavy, "fired"),
+        ]
+        found.append(
+            (
+                name,
+                rows_of(
+                    sheet,
+                    reader,
+                    *wanted,
+                    *([("holds", "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []),
+                ),
+            )
+        )
     return found
 
 
@@ -161,7 +206,11 @@ def _good(sheet: Sheet, stage: str) -> Iterator[str]:
             named.setdefault(extra_kind(extra), []).append(extra)
     for kind, names in named.items():
         if kind in words:
-            yield f"{capital(', '.join(dict.fromkeys(names)))}: {words[kind][:1].lower()}{words[kind][1:]}" if len(named) > 1 else words[kind]
+            yield (
+                f"{capital(', '.join(dict.fromkeys(names)))}: {words[kind][:1].lower()}{words[kind][1:]}"
+                if len(named) > 1
+                else words[kind]
+            )
 
 
 def _said(sheet: Sheet, reader: Reader, steps: Sequence[Step]) -> Iterator[SaidStep]:
@@ -169,7 +218,10 @@ def _said(sheet: Sheet, reader: Reader, steps: Sequence[Step]) -> Iterator[SaidS
     for step in steps:
         heading = capital(step.part) if len(sheet.form.parts) > 1 and step.part != part else ""
         part = step.part
-        words = Markup("").join(piece if isinstance(piece, str) else Markup("<b>{}</b>").format(quoted_text(piece, reader)) for piece in quoted_pieces(step.text, sheet))
+        words = Markup("").join(
+            piece if isinstance(piece, str) else Markup("<b>{}</b>").format(quoted_text(piece, reader))
+            for piece in quoted_pieces(step.text, sheet)
+        )
         yield SaidStep(words, heading)
 
 
@@ -179,8 +231,17 @@ def _checks(sheet: Sheet, reader: Reader, stage: str, steps: Sequence[Step]) -> 
         for name in map(str, sheet.form.parts):
             least, most = (sheet.find(f"{name}.trim.{end}", stage) for end in ("least", "most"))
             if least and most:
-                said = [f"{low}" if low == high else f"{low.number if low.unit == high.unit else low} to {high}" for low, high in weights_between(reader, least, most)]
-                yield Check(f"{name}, weighed before trimming", said[0], said[1] if len(said) > 1 else "", "between these", read_bench_words()["out"]["witness"])
+                said = [
+                    f"{low}" if low == high else f"{low.number if low.unit == high.unit else low} to {high}"
+                    for low, high in weights_between(reader, least, most)
+                ]
+                yield Check(
+                    f"{name}, weighed before trimming",
+                    said[0],
+                    said[1] if len(said) > 1 else "",
+                    "between these",
+                    read_bench_words()["out"]["witness"],
+                )
     told, names = set(), _same_sizes(sheet)
     quoted = (piece for step in steps for piece in quoted_pieces(step.text, sheet) if not isinstance(piece, str))
     for figure in (*quoted, *_always(sheet, reader, stage)):
@@ -207,7 +268,11 @@ def _always(sheet: Sheet, reader: Reader, stage: str) -> Iterator[Figure]:
         keys = [row.key for part in wheel_rows(sheet, reader) for row in part.rows]
     for name, part in sheet.form.parts.items():
         if stage == "leather-hard":
-            walls = [f"wall.{station}.thickness" for station in part.wall] if isinstance(part.wall, dict) else ["wall.thickness"]
+            walls = (
+                [f"wall.{station}.thickness" for station in part.wall]
+                if isinstance(part.wall, dict)
+                else ["wall.thickness"]
+            )
             keys += [f"{name}.{key}" for key in (*part.calipers, *walls, "floor.thickness")]
         elif stage == "fired":
             keys += [f"{name}.{key}" for key in ("height", "diameter", "capacity.fill")]
@@ -231,7 +296,13 @@ def _check(sheet: Sheet, reader: Reader, figure: Figure, stage: str) -> Check | 
         right = f"up to {say(found.high)}" if found.low is None else f"from {say(found.low)}"
     else:
         right = f"{say(found.low)} to {say(found.high)}"
-    return Check(figure_words(figure) + (f", {figure.stage}" if figure.stage and figure.stage != stage else ""), first, second, right, out_words(sheet, figure))
+    return Check(
+        figure_words(figure) + (f", {figure.stage}" if figure.stage and figure.stage != stage else ""),
+        first,
+        second,
+        right,
+        out_words(sheet, figure),
+    )
 
 
 def figure_words(figure: Figure) -> str:

@@ -66,11 +66,47 @@ KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
         CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
-        CardKind("trimming", FORM, ("A5", "A6"), "what is weighed, turned to and left when trimming", trimming.render_trimming, sees_others=True),
-        CardKind("bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench),
+        CardKind(
+            "trimming",
+            FORM,
+            ("A5", "A6"),
+            "what is weighed, turned to and left when trimming",
+            trimming.render_trimming,
+            sees_others=True,
+        ),
+        CardKind(
+            "bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench
+        ),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
-        CardKind("stock", FORM, stock.SHEET_PAPERS, "what shops are told of a form", stock.render_stock_sheet, is_stocked, stock.revised_stock, needs="a `stockist:` block"),
-        CardKind(stock.LIST, STUDIO, stock.LIST_PAPERS, "all that shops are told of", stock.render_stock_list, is_stocked, stock.revised_stock, "stock list", "a form with a `stockist:` block"),
-        CardKind("rule", CLAY, ("A4", "Letter"), "a clay's shrink rule, true to size", shrinkrule.render_rule, revised=revised_clay, title="shrink rule"),
+        CardKind(
+            "stock",
+            FORM,
+            stock.SHEET_PAPERS,
+            "what shops are told of a form",
+            stock.render_stock_sheet,
+            is_stocked,
+            stock.revised_stock,
+            needs="a `stockist:` block",
+        ),
+        CardKind(
+            stock.LIST,
+            STUDIO,
+            stock.LIST_PAPERS,
+            "all that shops are told of",
+            stock.render_stock_list,
+            is_stocked,
+            stock.revised_stock,
+            "stock list",
+            "a form with a `stockist:` block",
+        ),
+        CardKind(
+            "rule",
+            CLAY,
+            ("A4", "Letter"),
+            "a clay's shrink rule, true to size",
+            shrinkrule.render_rule,
+            revised=revised_clay,
+            title="shrink rule",
+        ),
     )
 }

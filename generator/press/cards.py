@@ -44,7 +44,9 @@ class CardText:
 def _shared() -> bytes:
     """What every card's PDF depends on besides its own text: the engine and the fonts."""
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
-    return hashlib.sha256(b"".join([version("weasyprint").encode(), VARIANT.encode(), *(font.read_bytes() for font in fonts)])).digest()
+    return hashlib.sha256(
+        b"".join([version("weasyprint").encode(), VARIANT.encode(), *(font.read_bytes() for font in fonts)])
+    ).digest()
 
 
 def card_key(card: CardText) -> str:
@@ -72,7 +74,9 @@ def _engine():
         try:
             import weasyprint
         except OSError as fault:
-            raise CardsUnavailable(f"cards need the Pango library, which is not installed here; install it with:  {_install_line()}") from fault
+            raise CardsUnavailable(
+                f"cards need the Pango library, which is not installed here; install it with:  {_install_line()}"
+            ) from fault
     return weasyprint
 
 
@@ -113,7 +117,9 @@ def _font_configuration():
 
 @cache
 def _style(css: str):
-    return _engine().CSS(string=css, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher(), font_config=_font_configuration())
+    return _engine().CSS(
+        string=css, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher(), font_config=_font_configuration()
+    )
 
 
 def _lay_out(card: CardText):
@@ -144,7 +150,9 @@ def render_deck(cards: Sequence[CardText], title: str, marks: Sequence[Mark] | N
     return _write_deck([_lay_out(card) for card in cards], title, marks)
 
 
-def render_both(cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None) -> tuple[tuple[bytes, ...], bytes]:
+def render_both(
+    cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None
+) -> tuple[tuple[bytes, ...], bytes]:
     """Each card's own PDF and the deck of them all, from pages that are laid out once.
 
     Raises: CardsUnavailable; ValueError, no card.
@@ -172,7 +180,10 @@ def _set_marks(laid_out, marks: Sequence[Mark]) -> None:
         first, *others = document.pages
         top = first.bookmarks[0][2] if first.bookmarks else (0.0, 0.0)
         # What a card is called stands for itself even where two forms have one title.
-        shared = next((level for level, (own, before) in enumerate(zip(mark[:-1], last, strict=False)) if own != before), min(len(mark) - 1, len(last)))
+        shared = next(
+            (level for level, (own, before) in enumerate(zip(mark[:-1], last, strict=False)) if own != before),
+            min(len(mark) - 1, len(last)),
+        )
         first.bookmarks = [(level + 1, mark[level], top, "open") for level in range(shared, len(mark))]
         for page in others:
             page.bookmarks = []

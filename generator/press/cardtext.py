@@ -90,7 +90,9 @@ class Leaf:
     ease_mm: float = 0.0
 
 
-def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: datetime.date, site_url: str = "") -> CardText:
+def render_card(
+    sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: datetime.date, site_url: str = ""
+) -> CardText:
     """One card of a form.
 
     Args:
@@ -105,9 +107,16 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
     if kind not in KINDS or paper not in PAPERS:
         raise ValueError(f"there is no {kind} card on {paper}; there are {', '.join(KINDS)} on {', '.join(PAPERS)}")
     reader, size = reader_of(sheet.studio), PAPERS[paper]
-    parts, checks, fired, said = wheel_rows(sheet, reader), ruler_checks(sheet, reader), _fired(sheet, reader), convention(sheet)
+    parts, checks, fired, said = (
+        wheel_rows(sheet, reader),
+        ruler_checks(sheet, reader),
+        _fired(sheet, reader),
+        convention(sheet),
+    )
     foot_lines = sum(count_lines(line, size.width_mm - QR_MM[paper], size.small_mm) for line in (*checks, fired)) + 1
-    head_mm = size.head_mm + LINE * size.small_mm * count_lines(f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, size.small_mm)
+    head_mm = size.head_mm + LINE * size.small_mm * count_lines(
+        f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, size.small_mm
+    )
     room_mm = size.height_mm - head_mm - max(QR_MM[paper], LINE * size.small_mm * foot_lines + 2.5)
     html = render(
         "cards/wheel.html",
@@ -121,7 +130,11 @@ def render_card(sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: d
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper) -> Markup:
     width_mm, height_mm = leaf.drawing_mm
-    return Markup(drawing.draw_wheel(sheet, width_mm=width_mm, height_mm=height_mm, size_text=reader.size_text, lettering=paper.lettering))
+    return Markup(
+        drawing.draw_wheel(
+            sheet, width_mm=width_mm, height_mm=height_mm, size_text=reader.size_text, lettering=paper.lettering
+        )
+    )
 
 
 @cache
@@ -162,16 +175,23 @@ def lay_out(parts: Sequence[PartRows], paper: Paper, room_mm: float, system: str
             if len(parts) == 1 and len(columns) == 2:
                 columns = _halved(columns)
             ease_mm = _ease_mm(columns, setting, paper, room_mm, system)
-            return (Leaf(tuple(columns), setting.close, setting.column_mm, (setting.drawing_mm, room_mm - 3.0), ease_mm),)
+            return (
+                Leaf(tuple(columns), setting.close, setting.column_mm, (setting.drawing_mm, room_mm - 3.0), ease_mm),
+            )
     setting = paper.numbers[system]
     columns = _columns(parts, setting, paper, room_mm, system)
     ease_mm = _ease_mm(columns, setting, paper, room_mm, system)
     starts = range(0, len(columns), setting.columns)
-    numbers = [Leaf(tuple(columns[at : at + setting.columns]), setting.close, setting.column_mm, ease_mm=ease_mm) for at in starts]
+    numbers = [
+        Leaf(tuple(columns[at : at + setting.columns]), setting.close, setting.column_mm, ease_mm=ease_mm)
+        for at in starts
+    ]
     return (*numbers, Leaf((), drawing_mm=(paper.width_mm - 2.0, room_mm - 3.0)))
 
 
-def _columns(parts: Sequence[PartRows], setting: Setting, paper: Paper, room_mm: float, system: str) -> list[tuple[Row, ...]]:
+def _columns(
+    parts: Sequence[PartRows], setting: Setting, paper: Paper, room_mm: float, system: str
+) -> list[tuple[Row, ...]]:
     """Rows in columns of a height; a part starts a new column rather than being torn, where it can."""
     high = lambda rows: sum(_height_mm(row, setting, paper, system == IMPERIAL) for row in rows)  # noqa: E731
     columns: list[list[Row]] = [[]]
@@ -187,7 +207,10 @@ def _columns(parts: Sequence[PartRows], setting: Setting, paper: Paper, room_mm:
 
 def _ease_mm(columns: Sequence[tuple[Row, ...]], setting: Setting, paper: Paper, room_mm: float, system: str) -> float:
     """What the rows of the fullest column may share between them, within reason."""
-    spare = [(room_mm - sum(_height_mm(row, setting, paper, system == IMPERIAL) for row in column)) / len(column) for column in columns]
+    spare = [
+        (room_mm - sum(_height_mm(row, setting, paper, system == IMPERIAL) for row in column)) / len(column)
+        for column in columns
+    ]
     return round(max(0.0, min(MOST_EASE_MM, *spare)), 2)
 
 
@@ -208,7 +231,11 @@ def _height_mm(row: Row, setting: Setting, paper: Paper, inches_first: bool) -> 
         words_mm = 1.06 * text_width_mm(row.label, paper.words_mm) + text_width_mm(f" {row.of}", 0.86 * paper.words_mm)
         second_mm = text_width_mm(f" ({row.second})", paper.words_mm) if inches_first and row.second else 0.0
         return CLOSE_NUMBER_MM + 0.6 + 1.08 * paper.words_mm * ceil(BREAKS * (words_mm + second_mm) / setting.column_mm)
-    lines = count_lines(row.label, paper.label_mm, paper.words_mm) + count_lines(row.of, paper.label_mm, 0.88 * paper.words_mm) + (1 if inches_first else 0)
+    lines = (
+        count_lines(row.label, paper.label_mm, paper.words_mm)
+        + count_lines(row.of, paper.label_mm, 0.88 * paper.words_mm)
+        + (1 if inches_first else 0)
+    )
     return max(NUMBER_MM, 1.12 * paper.words_mm * lines)
 
 
@@ -228,14 +255,23 @@ def big_number(number: str) -> Markup:
     >>> str(big_number("1 lb 1½")), str(big_number("3³⁄₃₂"))
     ('1<small> lb </small>1<i></i>1/2', '3<i></i>3/32')
     """
-    spread = _FRACTION.sub(lambda found: ("\x00" if found.start() and found.string[found.start() - 1].isdigit() else "") + _VULGAR.get(found[0], found[0].translate(_PLAIN_DIGITS)), number)
+    spread = _FRACTION.sub(
+        lambda found: (
+            ("\x00" if found.start() and found.string[found.start() - 1].isdigit() else "")
+            + _VULGAR.get(found[0], found[0].translate(_PLAIN_DIGITS))
+        ),
+        number,
+    )
     small = re.sub(r" ([^\d\W]+) ", lambda found: f"\x01 {found[1]} \x02", spread)
     return Markup(str(escape(small)).replace("\x00", "<i></i>").replace("\x01", "<small>").replace("\x02", "</small>"))
 
 
 def convention(sheet: Sheet) -> str:
     """What holds for every number of a wheel card, in words."""
-    said = ["Every size is wet, as it comes off the wheel.", "The pointer is set up from the wheel head and out from the centre."]
+    said = [
+        "Every size is wet, as it comes off the wheel.",
+        "The pointer is set up from the wheel head and out from the centre.",
+    ]
     if sheet.studio.bat and sheet.studio.bat.value:
         said.append(f"The bat, {sheet.studio.bat.typed}, is counted in.")
     if any(part.opens_down for part in sheet.form.parts.values()):

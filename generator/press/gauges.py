@@ -54,7 +54,11 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     reader = reader_of(sheet.studio)
     paper = paper or true_paper(str(sheet.studio.paper or ""))
     width_mm, _ = room_mm(paper)
-    items = [item for name, shape in sheet.sections.items() for item in _part_items(sheet, reader, str(name), shape, width_mm)]
+    items = [
+        item
+        for name, shape in sheet.sections.items()
+        for item in _part_items(sheet, reader, str(name), shape, width_mm)
+    ]
     words = Words(
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
@@ -110,7 +114,9 @@ def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -
     line = seen_outline(outside)
     height, widest = line[-1][1], max(radius for radius, _ in line)
     code = f" {sheet.form.code}" if sheet.form.code else ""
-    lines, upward, beside = _words_beside([said, f"{sheet.form.title}{code}, {sheet.revision}"], _mark(sheet), height, _room_beside(width_mm, widest))
+    lines, upward, beside = _words_beside(
+        [said, f"{sheet.form.title}{code}, {sheet.revision}"], _mark(sheet), height, _room_beside(width_mm, widest)
+    )
     width = widest + beside
 
     def draw(sketch: Sketch) -> None:
@@ -119,11 +125,32 @@ def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -
         sketch.stroke(EDGE, line)
         for number, (text, strong) in enumerate(lines):
             if upward:
-                sketch.letter(width - beside + BESIDE_MM + LINE_MM * number + 1.0, BESIDE_MM / 2.0, text, TEXT_MM, anchor="start", upward=True, strong=strong)
+                sketch.letter(
+                    width - beside + BESIDE_MM + LINE_MM * number + 1.0,
+                    BESIDE_MM / 2.0,
+                    text,
+                    TEXT_MM,
+                    anchor="start",
+                    upward=True,
+                    strong=strong,
+                )
             else:
-                sketch.letter(width - beside + BESIDE_MM - 2.0, height - LINE_MM * (number + 1) + 0.3, text, TEXT_MM, anchor="start", strong=strong)
+                sketch.letter(
+                    width - beside + BESIDE_MM - 2.0,
+                    height - LINE_MM * (number + 1) + 0.3,
+                    text,
+                    TEXT_MM,
+                    anchor="start",
+                    strong=strong,
+                )
 
-    return Item(said, f"gauge {said}, {height:.1f} mm high and {widest:.1f} mm from the centre at its widest", width, height, draw)
+    return Item(
+        said,
+        f"gauge {said}, {height:.1f} mm high and {widest:.1f} mm from the centre at its widest",
+        width,
+        height,
+        draw,
+    )
 
 
 def _mark(sheet: Sheet) -> str:
@@ -137,13 +164,19 @@ def _room_beside(width_mm: float, used_mm: float) -> float:
     return left if left >= LEAST_BESIDE_MM else LONGEST_LINE_MM
 
 
-def _words_beside(texts: Sequence[str], mark: str, height_mm: float, most_mm: float) -> tuple[list[tuple[str, bool]], bool, float]:
+def _words_beside(
+    texts: Sequence[str], mark: str, height_mm: float, most_mm: float
+) -> tuple[list[tuple[str, bool]], bool, float]:
     """A gauge's words, set up its edge or level, whichever needs less card: lines, whether they run up, and the card's width."""
     level = _level_words(texts, mark, height_mm, most_mm - BESIDE_MM)
     upright = _lines(texts, min(height_mm - BESIDE_MM, LONGEST_LINE_MM)) if height_mm >= 30.0 else []
     upright_mm = max(LEAST_BESIDE_MM, LINE_MM * len(upright) + BESIDE_MM)
     level_mm = max(LEAST_BESIDE_MM, _widest(level) + BESIDE_MM)
-    return (upright, True, upright_mm) if upright and upright_mm < level_mm and upright_mm <= most_mm else (level, False, level_mm)
+    return (
+        (upright, True, upright_mm)
+        if upright and upright_mm < level_mm and upright_mm <= most_mm
+        else (level, False, level_mm)
+    )
 
 
 def _level_words(texts: Sequence[str], mark: str, height_mm: float, most_mm: float) -> list[tuple[str, bool]]:
@@ -166,7 +199,11 @@ def _widest(lines: Sequence[tuple[str, bool]]) -> float:
 
 def _lines(texts: Sequence[str], width_mm: float) -> list[tuple[str, bool]]:
     """Texts in lines; the first is bold."""
-    return [(line, number == 0) for number, text in enumerate(texts) for line in wrapped(text, width_mm, TEXT_MM, number == 0)]
+    return [
+        (line, number == 0)
+        for number, text in enumerate(texts)
+        for line in wrapped(text, width_mm, TEXT_MM, number == 0)
+    ]
 
 
 # ---- pointer ----
@@ -191,12 +228,21 @@ def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Fig
 
     def draw(sketch: Sketch) -> None:
         sketch.stroke(EDGE, ((0.0, 0.0), (out, 0.0), (out, high)), closed=True)
-        sketch.fill(POINTER, ((out, high), (out - 2.2 * out / (out + high), high - 2.2 * high / (out + high)), (out, high - 3.0)))
+        sketch.fill(
+            POINTER,
+            ((out, high), (out - 2.2 * out / (out + high), high - 2.2 * high / (out + high)), (out, high - 3.0)),
+        )
         for line in lines:
-            sketch.letter(line.x, line.y, line.text, TEXT_MM, anchor=line.anchor, upward=line.upward, strong=line.strong)
+            sketch.letter(
+                line.x, line.y, line.text, TEXT_MM, anchor=line.anchor, upward=line.upward, strong=line.strong
+            )
 
-    aside = max([0.0, *(line.x + text_width_mm(line.text, TEXT_MM, line.strong) - out for line in lines if line.x > out)])
-    return Item(f"pointer {said}", f"pointer triangle {said}, {high:.1f} mm up and {out:.1f} mm out", out + aside, high, draw)
+    aside = max(
+        [0.0, *(line.x + text_width_mm(line.text, TEXT_MM, line.strong) - out for line in lines if line.x > out)]
+    )
+    return Item(
+        f"pointer {said}", f"pointer triangle {said}, {high:.1f} mm up and {out:.1f} mm out", out + aside, high, draw
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,19 +259,33 @@ class _Line:
 
 def _words_within(texts: Sequence[str], high: float, out: float) -> list[_Line]:
     """Words inside a triangle, up its upright edge or level on its base; none where they don't fit."""
-    last, texts = len(texts) - 1, [shortened(text, LONGEST_LINE_MM, TEXT_MM, number == 0) for number, text in enumerate(texts)]
-    upright = [_Line(out - 1.6 - LINE_MM * (last - number), 1.6, text, number == 0, True) for number, text in enumerate(texts)]
+    last, texts = (
+        len(texts) - 1,
+        [shortened(text, LONGEST_LINE_MM, TEXT_MM, number == 0) for number, text in enumerate(texts)],
+    )
+    upright = [
+        _Line(out - 1.6 - LINE_MM * (last - number), 1.6, text, number == 0, True) for number, text in enumerate(texts)
+    ]
     if all(high * (line.x - TEXT_MM) / out - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong) for line in upright):
         return upright
-    level = [_Line(out - 1.6, 1.6 + LINE_MM * (last - number), text, number == 0, anchor="end") for number, text in enumerate(texts)]
-    if all(out * (1.0 - (line.y + TEXT_MM) / high) - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong) for line in level):
+    level = [
+        _Line(out - 1.6, 1.6 + LINE_MM * (last - number), text, number == 0, anchor="end")
+        for number, text in enumerate(texts)
+    ]
+    if all(
+        out * (1.0 - (line.y + TEXT_MM) / high) - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong)
+        for line in level
+    ):
         return level
     return []
 
 
 def _words_aside(texts: Sequence[str], high: float, out: float, most_mm: float) -> list[_Line]:
     """Words to the right of a triangle that is too small for them; they are cut off with the rest of the paper."""
-    return [_Line(out + 1.5, high - LINE_MM * (number + 1) + 0.6, text, strong) for number, (text, strong) in enumerate(_level_words(texts, texts[-1], high, most_mm - 2.0))]
+    return [
+        _Line(out + 1.5, high - LINE_MM * (number + 1) + 0.6, text, strong)
+        for number, (text, strong) in enumerate(_level_words(texts, texts[-1], high, most_mm - 2.0))
+    ]
 
 
 # ---- calipers ----
@@ -240,9 +300,15 @@ def caliper_settings(sheet: Sheet, name: str, stage: str) -> Iterator[tuple[str,
         stage: wet or leather-hard; wet, a side of a fit that is thrown larger is given as thrown.
     Returns: words and figure, one at a time.
     """
-    throws = {str(fit.outside.caliper): str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.form in (None, sheet.slug) and fit.outside.part == name}
+    throws = {
+        str(fit.outside.caliper): str(fit_name)
+        for fit_name, fit in sheet.form.fits.items()
+        if fit.outside.form in (None, sheet.slug) and fit.outside.part == name
+    }
     for caliper in map(str, sheet.form.parts[name].calipers):
-        thrown = sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if stage == "wet" and caliper in throws else None
+        thrown = (
+            sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if stage == "wet" and caliper in throws else None
+        )
         figure = thrown or sheet.find(f"{name}.{caliper}", stage)
         if figure:
             yield f"{name} {caliper}", figure

@@ -36,7 +36,9 @@ class SheetTooSmall(ValueError):
 
     def __init__(self, card_mm: tuple[float, float], sheet_mm: tuple[float, float]) -> None:
         """What does not go on what."""
-        super().__init__(f"a card of {card_mm[0]:.0f} × {card_mm[1]:.0f} mm does not go on a sheet of {sheet_mm[0]:.0f} × {sheet_mm[1]:.0f} mm")
+        super().__init__(
+            f"a card of {card_mm[0]:.0f} × {card_mm[1]:.0f} mm does not go on a sheet of {sheet_mm[0]:.0f} × {sheet_mm[1]:.0f} mm"
+        )
         self.card_mm = card_mm
 
 
@@ -82,7 +84,10 @@ def find_grid(card_mm: tuple[float, float], sheet_mm: tuple[float, float]) -> Gr
     ((297.0, 210.0), 2, 2)
     """
     upright = tuple(sorted(sheet_mm))
-    ways = [Grid(sheet, card_mm, *(floor((room + DUST_MM) / size) for room, size in zip(sheet, card_mm, strict=True))) for sheet in (upright, upright[::-1])]
+    ways = [
+        Grid(sheet, card_mm, *(floor((room + DUST_MM) / size) for room, size in zip(sheet, card_mm, strict=True)))
+        for sheet in (upright, upright[::-1])
+    ]
     best = max(ways, key=lambda grid: grid.count)
     if not best.count:
         raise SheetTooSmall(card_mm, sheet_mm)
@@ -136,7 +141,9 @@ class _Move:
     y: float
 
 
-def _make_sheet(writer: PdfWriter, pages: Sequence[DictionaryObject], grid: Grid, moves: dict[int, _Move]) -> IndirectObject:
+def _make_sheet(
+    writer: PdfWriter, pages: Sequence[DictionaryObject], grid: Grid, moves: dict[int, _Move]
+) -> IndirectObject:
     """One sheet. The first card's page becomes the sheet, and each page's content becomes a form on it."""
     sheet = pages[0].indirect_reference
     drawn, forms, annotations = [], DictionaryObject(), ArrayObject()
@@ -152,7 +159,9 @@ def _make_sheet(writer: PdfWriter, pages: Sequence[DictionaryObject], grid: Grid
     drawn += ["/Artifact BMC q", f"{MARK_PT} w 0 G", *_cut_marks(grid, len(pages)), "Q EMC"]
     content = DecodedStreamObject()
     content.set_data("\n".join(drawn).encode("ascii"))
-    box = ArrayObject([NumberObject(0), NumberObject(0), *(FloatObject(round(side / POINT_MM, 6)) for side in grid.sheet_mm)])
+    box = ArrayObject(
+        [NumberObject(0), NumberObject(0), *(FloatObject(round(side / POINT_MM, 6)) for side in grid.sheet_mm)]
+    )
     page = pages[0]
     for name in (*BOXES, "/StructParents", "/Annots"):
         page.pop(name, None)
@@ -207,7 +216,11 @@ def _elements(writer: PdfWriter) -> Iterator[DictionaryObject]:
         element = waiting.pop()
         if "/S" in element:
             yield element
-        waiting += [kid for kid in (kid.get_object() for kid in _kids(element)) if isinstance(kid, DictionaryObject) and "/S" in kid]
+        waiting += [
+            kid
+            for kid in (kid.get_object() for kid in _kids(element))
+            if isinstance(kid, DictionaryObject) and "/S" in kid
+        ]
 
 
 def _kids(element: DictionaryObject) -> list:
@@ -262,11 +275,21 @@ def _bookmarks(writer: PdfWriter) -> Iterator[DictionaryObject]:
 
 def _move_destination(mark: DictionaryObject, moves: dict[int, _Move]) -> None:
     """Have a bookmark lead to its card's place on the sheet."""
-    holder, name = (mark, "/Dest") if "/Dest" in mark else (mark["/A"].get_object(), "/D") if "/A" in mark else (mark, "")
+    holder, name = (
+        (mark, "/Dest") if "/Dest" in mark else (mark["/A"].get_object(), "/D") if "/A" in mark else (mark, "")
+    )
     if name:
         page, kind, x, y, *rest = holder[name].get_object()
         move = moves[page.indirect_reference.idnum]
-        holder[NameObject(name)] = ArrayObject([move.sheet, kind, FloatObject(round(float(x) + move.x, 4)), FloatObject(round(float(y) + move.y, 4)), *rest])
+        holder[NameObject(name)] = ArrayObject(
+            [
+                move.sheet,
+                kind,
+                FloatObject(round(float(x) + move.x, 4)),
+                FloatObject(round(float(y) + move.y, 4)),
+                *rest,
+            ]
+        )
 
 
 # ---- behind one another ----
@@ -317,8 +340,14 @@ def _rename(top: DictionaryObject, number: int) -> None:
             element[NameObject("/ID")] = TextStringObject(f"{number}/{element['/ID']}")
         attributes = element.get("/A")
         if attributes and "/Headers" in attributes:
-            attributes[NameObject("/Headers")] = ArrayObject([TextStringObject(f"{number}/{name}") for name in attributes["/Headers"]])
-        waiting += [kid for kid in (kid.get_object() for kid in _kids(element)) if isinstance(kid, DictionaryObject) and "/S" in kid]
+            attributes[NameObject("/Headers")] = ArrayObject(
+                [TextStringObject(f"{number}/{name}") for name in attributes["/Headers"]]
+            )
+        waiting += [
+            kid
+            for kid in (kid.get_object() for kid in _kids(element))
+            if isinstance(kid, DictionaryObject) and "/S" in kid
+        ]
 
 
 def _opened(pdf: bytes) -> PdfWriter:

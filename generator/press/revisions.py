@@ -54,10 +54,19 @@ def revised_form(sheet: Sheet) -> Revised:
 def revised_clay(clay: Clay, studio: Studio) -> Revised:
     """A clay as it is now; its rule is made from its shrinkage."""
     try:
-        shrinkage = [figure for figure in clay_figures(clay) if figure.key.startswith("clay.shrinkage") and figure.stage in RULE_STAGES]
+        shrinkage = [
+            figure
+            for figure in clay_figures(clay)
+            if figure.key.startswith("clay.shrinkage") and figure.stage in RULE_STAGES
+        ]
     except Impossible:  # `check` tells it
         shrinkage = []
-    return Revised(CLAYS, clay.slug, revision(clay), {figure.name: (round(figure.value, DIGITS), figure.unit) for figure in shrinkage})
+    return Revised(
+        CLAYS,
+        clay.slug,
+        revision(clay),
+        {figure.name: (round(figure.value, DIGITS), figure.unit) for figure in shrinkage},
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +85,14 @@ def card_sizes(sheet: Sheet) -> dict[str, tuple[float, str]]:
         sheet: the form's figures.
     Returns: `{"jar.mouth wet": (88.0, "mm")}`, in the order of the work.
     """
-    thrown = {f"fit.{name}.outside.thrown wet": f"{fit.outside.part}.{fit.outside.caliper}.thrown wet" for name, fit in sheet.form.fits.items()}
-    return {thrown.get(figure.name, figure.name): (round(figure.value, DIGITS), figure.unit) for figure in _card_figures(sheet)}
+    thrown = {
+        f"fit.{name}.outside.thrown wet": f"{fit.outside.part}.{fit.outside.caliper}.thrown wet"
+        for name, fit in sheet.form.fits.items()
+    }
+    return {
+        thrown.get(figure.name, figure.name): (round(figure.value, DIGITS), figure.unit)
+        for figure in _card_figures(sheet)
+    }
 
 
 def _card_figures(sheet: Sheet) -> Iterator[Figure]:
@@ -86,7 +101,16 @@ def _card_figures(sheet: Sheet) -> Iterator[Figure]:
         keys = (row.key.removesuffix(".set") if row.key.endswith(".ball.set") else row.key for row in part.rows)
         yield from filter(None, (sheet.find(key, "wet") for key in keys))
     for name, part in sheet.form.parts.items():
-        ends = ("height", "diameter", *map(str, part.calipers), "wall.thickness", "floor.thickness", "trim.least", "trim.most", "mass")
+        ends = (
+            "height",
+            "diameter",
+            *map(str, part.calipers),
+            "wall.thickness",
+            "floor.thickness",
+            "trim.least",
+            "trim.most",
+            "mass",
+        )
         yield from filter(None, (sheet.find(f"{name}.{end}", AT_TRIMMING) for end in ends))
     for name in sheet.form.fits:
         yield from filter(None, (sheet.find(f"fit.{name}.{end}", AT_TRIMMING) for end in ("clearance", "gap")))
@@ -165,10 +189,15 @@ def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tupl
     """
     place = next((place for place, recorded in enumerate(history) if recorded.revision == now.revision), len(history))
     told = [(at, recorded) for at, recorded in enumerate(history) if at != place][-MOST_TOLD:]
-    return tuple(OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now.sizes, reader)) for at, recorded in reversed(told))
+    return tuple(
+        OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now.sizes, reader))
+        for at, recorded in reversed(told)
+    )
 
 
-def changes(before: Mapping[str, tuple[float, str]], now: Mapping[str, tuple[float, str]], reader: Reader) -> tuple[str, ...]:
+def changes(
+    before: Mapping[str, tuple[float, str]], now: Mapping[str, tuple[float, str]], reader: Reader
+) -> tuple[str, ...]:
     """What changed between two sets of sizes, as far as it can be seen on a card.
 
     Args:
@@ -180,7 +209,14 @@ def changes(before: Mapping[str, tuple[float, str]], now: Mapping[str, tuple[flo
     ('mouth 88.0 → 87.5 mm',)
     """
     several = len({name.partition(".")[0] for name in (*before, *now) if not name.startswith("fit.")}) > 1
-    lines = (_change(size_words(name, several=several), _amount(name, before.get(name), reader), _amount(name, now.get(name), reader)) for name in {**now, **before})
+    lines = (
+        _change(
+            size_words(name, several=several),
+            _amount(name, before.get(name), reader),
+            _amount(name, now.get(name), reader),
+        )
+        for name in {**now, **before}
+    )
     return tuple(filter(None, lines))
 
 

@@ -63,7 +63,9 @@ def mark_scale(body: Body, stage: str, *, upward: bool = False) -> float:
     return size(stage) / size("fired")
 
 
-def render_rule(spec: Clay, studio: Studio, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
+def render_rule(
+    spec: Clay, studio: Studio, *, paper: str | None = None, made: datetime.date, site_url: str = ""
+) -> CardText:
     """A clay's rules: for wet and for leather-hard clay, across and up where they differ.
 
     Args:
@@ -80,7 +82,10 @@ def render_rule(spec: Clay, studio: Studio, *, paper: str | None = None, made: d
     width_mm, _ = room_mm(paper)
     ways = (False, True) if body.height_factor != 1.0 else (None,)
     day = written_day(made)
-    chapters = [[_rule(spec, body, stage, way, reader.systems, day, width_mm) for way in ways] for stage in ("wet", "leather-hard")]
+    chapters = [
+        [_rule(spec, body, stage, way, reader.systems, day, width_mm) for way in ways]
+        for stage in ("wet", "leather-hard")
+    ]
     url = f"{site_url.rstrip('/')}/clays/{quote(spec.slug)}.html?revision={revision(spec)}" if site_url else ""
     words = Words(
         str(spec.title), "", "shrink rule", f"{clay_words(spec)}. {_convention(body)}",
@@ -120,11 +125,17 @@ def _origin(spec: Clay, body: Body) -> str:
     if not count:
         return "as typed, not measured on bars of your own."
     lots = list(dict.fromkeys(shortened(str(bar.lot), LOT_MM, TEXT_MM) for bar in spec.bars if bar.lot and bar.fired))
-    named = f", lot{'s' if len(lots) > 1 else ''} {', '.join(lots[:MOST_LOTS])}{' …' if len(lots) > MOST_LOTS else ''}" if lots else ""
+    named = (
+        f", lot{'s' if len(lots) > 1 else ''} {', '.join(lots[:MOST_LOTS])}{' …' if len(lots) > MOST_LOTS else ''}"
+        if lots
+        else ""
+    )
     return f"mean of {count} bar{'s' if count > 1 else ''}{named}; ± is one standard deviation from bar to bar."
 
 
-def _rule(spec: Clay, body: Body, stage: str, upward: bool | None, systems: Sequence[str], day: str, room_width_mm: float) -> Item:
+def _rule(
+    spec: Clay, body: Body, stage: str, upward: bool | None, systems: Sequence[str], day: str, room_width_mm: float
+) -> Item:
     """One rule: millimetres along one edge, inches along the other, in the studio's order."""
     scale = mark_scale(body, stage, upward=bool(upward))
     length = scale * FIRED_IN * INCH_MM + BEYOND_MM
@@ -143,10 +154,18 @@ def _rule(spec: Clay, body: Body, stage: str, upward: bool | None, systems: Sequ
         for start, end in spans:
             left = start + (3.0 if start == 0.0 else OVERLAP_MM + 2.0)
             room = end - left - OVERLAP_MM - 2.0
-            sketch.letter(left, words_mm, shortened(capital(heading), room, TEXT_MM, True), TEXT_MM, anchor="start", strong=True)
+            sketch.letter(
+                left, words_mm, shortened(capital(heading), room, TEXT_MM, True), TEXT_MM, anchor="start", strong=True
+            )
             sketch.letter(left, words_mm - 3.6, shortened(about, room, SMALL_MM), SMALL_MM, anchor="start")
 
-    return Item(f"{stage} rule, {way}", f"rule for {heading}, {FIRED_MM} mm fired are {scale * FIRED_MM:.1f} mm on it", length, height, draw)
+    return Item(
+        f"{stage} rule, {way}",
+        f"rule for {heading}, {FIRED_MM} mm fired are {scale * FIRED_MM:.1f} mm on it",
+        length,
+        height,
+        draw,
+    )
 
 
 def _draw_edge(sketch: Sketch, system: str, scale: float, y: float, inward: float) -> None:
@@ -158,7 +177,12 @@ def _draw_edge(sketch: Sketch, system: str, scale: float, y: float, inward: floa
             baseline = y + inward * (length + 0.9) - (0.72 * NUMBER_MM if inward < 0.0 else 0.0)
             sketch.letter(x, baseline, number, NUMBER_MM, strong=True)
     unit_mm = scale * (10.0 if metric else INCH_MM)
-    sketch.letter(0.35 * unit_mm if metric else 0.5 * unit_mm, y + (inward * 7.2 if metric else inward * 7.6) - (0.72 * SMALL_MM if inward < 0.0 else 0.0), "mm" if metric else "in", SMALL_MM)
+    sketch.letter(
+        0.35 * unit_mm if metric else 0.5 * unit_mm,
+        y + (inward * 7.2 if metric else inward * 7.6) - (0.72 * SMALL_MM if inward < 0.0 else 0.0),
+        "mm" if metric else "in",
+        SMALL_MM,
+    )
 
 
 def edge_marks(scale: float, metric: bool) -> Iterator[tuple[float, float, str]]:

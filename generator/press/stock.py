@@ -65,25 +65,38 @@ def _fact_rows(form: StockForm, reader: Reader) -> Iterator[Row]:
 def box_amounts(form: StockForm, reader: Reader) -> tuple[Amount, ...]:
     """The box as one amount in each unit system: `140 × 140 × 180` and its unit. A side that is not given is left out."""
     sides = [reader.amounts(side, "mm") for side in form.packed_mm if side]
-    return tuple(Amount(" × ".join(amount.number for amount in amounts), amounts[0].unit) for amounts in zip(*sides, strict=True))
+    return tuple(
+        Amount(" × ".join(amount.number for amount in amounts), amounts[0].unit) for amounts in zip(*sides, strict=True)
+    )
 
 
 def parts_text(form: StockForm, reader: Reader) -> str:
     """Each part's own size, where there are several: `jar 98 × ⌀ 86 mm; lid 32 × ⌀ 75.5 mm`."""
     if len(form.parts) < 2:
         return ""
-    return "; ".join(f"{part.name} {reader.amounts(part.height_mm, 'mm')[0].number} × ⌀ {reader.amounts(part.diameter_mm, 'mm')[0]}" for part in form.parts)
+    return "; ".join(
+        f"{part.name} {reader.amounts(part.height_mm, 'mm')[0].number} × ⌀ {reader.amounts(part.diameter_mm, 'mm')[0]}"
+        for part in form.parts
+    )
 
 
 def size_text(form: StockForm, reader: Reader) -> str:
     """The shelf size in a word: `121 × ⌀ 86 mm`."""
-    return "; ".join(f"{reader.amounts(piece.height_mm, 'mm')[0].number} × ⌀ {reader.amounts(piece.diameter_mm, 'mm')[0]}" for piece in form.pieces)
+    return "; ".join(
+        f"{reader.amounts(piece.height_mm, 'mm')[0].number} × ⌀ {reader.amounts(piece.diameter_mm, 'mm')[0]}"
+        for piece in form.pieces
+    )
 
 
 def holds_text(form: StockForm, reader: Reader) -> str:
     """What it holds in a word; empty where there is nothing to fill."""
     filled = [part for part in form.parts if part.fill_ml > 0.0]
-    return "; ".join(f"{part.name} {reader.amounts(part.fill_ml, 'ml')[0]}" if len(filled) > 1 else str(reader.amounts(part.fill_ml, "ml")[0]) for part in filled)
+    return "; ".join(
+        f"{part.name} {reader.amounts(part.fill_ml, 'ml')[0]}"
+        if len(filled) > 1
+        else str(reader.amounts(part.fill_ml, "ml")[0])
+        for part in filled
+    )
 
 
 def packed_text(form: StockForm, reader: Reader) -> str:
@@ -112,7 +125,14 @@ def list_rows(stock: Stock) -> list[dict[str, object]]:
 # ---- drawings ----
 
 
-def draw_stock(form: StockForm, *, width_mm: float, height_mm: float, size_text: Callable[[float], str], lettering: Lettering = Lettering()) -> str:
+def draw_stock(
+    form: StockForm,
+    *,
+    width_mm: float,
+    height_mm: float,
+    size_text: Callable[[float], str],
+    lettering: Lettering = Lettering(),
+) -> str:
     """The form from outside as it stands on the shelf, fired, with its height and width.
 
     Args:
@@ -128,7 +148,9 @@ def draw_stock(form: StockForm, *, width_mm: float, height_mm: float, size_text:
     for piece, view, place in zip(form.pieces, views, arrangement.places, strict=True):
         _draw_outside(picture, piece, place.scale, place.x, place.y)
         draw_sizes(picture, view, place, lettering)
-    sizes = "; ".join(f"{size_text(piece.height_mm)} high and {size_text(piece.diameter_mm)} across" for piece in form.pieces)
+    sizes = "; ".join(
+        f"{size_text(piece.height_mm)} high and {size_text(piece.diameter_mm)} across" for piece in form.pieces
+    )
     words = f"From outside, fired: {sizes}.{' ' + ADDED_WORDS if form.added else ''}"
     return picture.render(f"{form.name}-stock", form.title, words, within=(width_mm, height_mm))
 
@@ -171,13 +193,18 @@ def _draw_outside(picture: Picture, piece: StockPiece, scale: float, x: float, y
             picture.stroke(pen, moved(line, scale, x, y, mirrored=mirrored))
     ends = {height for line in piece.lines for _, height in (line[0], line[-1])}
     for radius, height in piece.edges:
-        picture.stroke(pen if height in ends else EDGE, [*moved([(radius, height)], scale, x, y, mirrored=True), *moved([(radius, height)], scale, x, y)])
+        picture.stroke(
+            pen if height in ends else EDGE,
+            [*moved([(radius, height)], scale, x, y, mirrored=True), *moved([(radius, height)], scale, x, y)],
+        )
 
 
 # ---- cards ----
 
 
-def render_stock_card(form: StockForm, stock: Stock, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
+def render_stock_card(
+    form: StockForm, stock: Stock, *, paper: str | None = None, made: datetime.date, site_url: str = ""
+) -> CardText:
     """A stock sheet: one form for a shop, on one page or, where its words are long, on more.
 
     Args:
@@ -205,7 +232,15 @@ def render_stock_list_card(stock: Stock, *, paper: str | None = None, made: date
     """The stock list of all forms that shops are told of. See `render_stock_card`."""
     paper = paper or paper_of(stock, LIST_PAPERS)
     _check_paper(paper, LIST_PAPERS)
-    html = render("stock/list.html", stock=stock, paper=paper, rows=list_rows(stock), day=written_day(made), added=any(form.added for form in stock.forms), packed=any(form.packed_g or any(form.packed_mm) for form in stock.forms))
+    html = render(
+        "stock/list.html",
+        stock=stock,
+        paper=paper,
+        rows=list_rows(stock),
+        day=written_day(made),
+        added=any(form.added for form in stock.forms),
+        packed=any(form.packed_g or any(form.packed_mm) for form in stock.forms),
+    )
     return CardText(LIST, f"{stock.studio}, stock list", html, _style())
 
 
@@ -226,7 +261,9 @@ def render_stock_sheet(sheet: Sheet, *, paper: str | None = None, made: datetime
     return render_stock_card(stock.forms[0], stock, paper=paper, made=made)
 
 
-def render_stock_list(studio: Studio, sheets: Sequence[Sheet], *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
+def render_stock_list(
+    studio: Studio, sheets: Sequence[Sheet], *, paper: str | None = None, made: datetime.date, site_url: str = ""
+) -> CardText:
     """The stock list from the sheets of a studio. See `render_stock_sheet`."""
     return render_stock_list_card(stock_of(studio, sheets, own_names=True), paper=paper, made=made)
 

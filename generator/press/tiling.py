@@ -88,7 +88,9 @@ def cut_spans(length_mm: float, room_mm: float, overlap_mm: float) -> tuple[tupl
     return tuple((step * k, length_mm if k == count - 1 else step * (k + 1) + overlap_mm) for k in range(count))
 
 
-def cut_pieces(width_mm: float, height_mm: float, room_width_mm: float, room_height_mm: float, overlap_mm: float) -> tuple[Piece, ...]:
+def cut_pieces(
+    width_mm: float, height_mm: float, room_width_mm: float, room_height_mm: float, overlap_mm: float
+) -> tuple[Piece, ...]:
     """A drawing as the pieces that fit a sheet, in the order in which one reads.
 
     Args:
@@ -124,7 +126,10 @@ def find_joints(pieces: Sequence[Piece]) -> dict[int, tuple[Joint, ...]]:
     found: dict[int, list[Joint]] = {piece.number: [] for piece in pieces}
     letters = 0
     for piece in pieces:
-        for upright, other in ((True, at.get((piece.column + 1, piece.row))), (False, at.get((piece.column, piece.row + 1)))):
+        for upright, other in (
+            (True, at.get((piece.column + 1, piece.row))),
+            (False, at.get((piece.column, piece.row + 1))),
+        ):
             if other is None:
                 continue
             for share in (0.2, 0.8) if (piece.height_mm if upright else piece.width_mm) >= SHORT_SEAM_MM else (0.5,):
@@ -159,12 +164,22 @@ class _Room:
 
     def without(self, width_mm: float, height_mm: float, gap_mm: float) -> tuple[_Room, _Room]:
         """What is left beside and below something put into its upper left corner."""
-        beside = _Room(self.sheet, self.left_mm + width_mm + gap_mm, self.top_mm, self.width_mm - width_mm - gap_mm, height_mm)
-        below = _Room(self.sheet, self.left_mm, self.top_mm - height_mm - gap_mm, self.width_mm, self.height_mm - height_mm - gap_mm)
+        beside = _Room(
+            self.sheet, self.left_mm + width_mm + gap_mm, self.top_mm, self.width_mm - width_mm - gap_mm, height_mm
+        )
+        below = _Room(
+            self.sheet,
+            self.left_mm,
+            self.top_mm - height_mm - gap_mm,
+            self.width_mm,
+            self.height_mm - height_mm - gap_mm,
+        )
         return beside, below
 
 
-def set_out(sizes: Sequence[tuple[float, float]], room_width_mm: float, room_height_mm: float, gap_mm: float) -> tuple[Place, ...]:
+def set_out(
+    sizes: Sequence[tuple[float, float]], room_width_mm: float, room_height_mm: float, gap_mm: float
+) -> tuple[Place, ...]:
     """Rectangles on few sheets: the highest first, each in the first free room, as one reads, that holds it.
 
     Args:
@@ -186,11 +201,15 @@ def set_out(sizes: Sequence[tuple[float, float]], room_width_mm: float, room_hei
         if room is None:
             room = _Room(sheets, 0.0, room_height_mm, room_width_mm, room_height_mm)
             if not room.holds(width, height):
-                raise ValueError(f"{width:g} × {height:g} mm is larger than the sheet's {room_width_mm:g} × {room_height_mm:g} mm")
+                raise ValueError(
+                    f"{width:g} × {height:g} mm is larger than the sheet's {room_width_mm:g} × {room_height_mm:g} mm"
+                )
             sheets += 1
             rooms.append(room)
         rooms.remove(room)
-        rooms = sorted([*rooms, *room.without(width, height, gap_mm)], key=lambda room: (room.sheet, -room.top_mm, room.left_mm))
+        rooms = sorted(
+            [*rooms, *room.without(width, height, gap_mm)], key=lambda room: (room.sheet, -room.top_mm, room.left_mm)
+        )
         places[number] = Place(room.sheet, room.left_mm, room.top_mm - height)
     return tuple(places[number] for number in range(len(sizes)))
 
@@ -221,7 +240,12 @@ def clip_line(points: Sequence[Point], piece: Piece) -> list[list[Point]]:
 def _clip_segment(start: Point, end: Point, piece: Piece) -> tuple[Point, Point] | None:
     (x0, y0), (x1, y1) = start, end
     enters, leaves = 0.0, 1.0
-    for run, room in ((x0 - x1, x0 - piece.left_mm), (x1 - x0, piece.right_mm - x0), (y0 - y1, y0 - piece.bottom_mm), (y1 - y0, piece.top_mm - y0)):
+    for run, room in (
+        (x0 - x1, x0 - piece.left_mm),
+        (x1 - x0, piece.right_mm - x0),
+        (y0 - y1, y0 - piece.bottom_mm),
+        (y1 - y0, piece.top_mm - y0),
+    ):
         if run == 0.0:
             if room < -DUST_MM:
                 return None
@@ -249,7 +273,12 @@ def clip_shape(points: Sequence[Point], piece: Piece) -> list[Point]:
     [(0.0, 2.0), (5.0, 2.0), (5.0, 4.0), (0.0, 4.0)]
     """
     kept = list(points)
-    for axis, limit, way in ((0, piece.left_mm, 1.0), (0, piece.right_mm, -1.0), (1, piece.bottom_mm, 1.0), (1, piece.top_mm, -1.0)):
+    for axis, limit, way in (
+        (0, piece.left_mm, 1.0),
+        (0, piece.right_mm, -1.0),
+        (1, piece.bottom_mm, 1.0),
+        (1, piece.top_mm, -1.0),
+    ):
         corners, kept = kept, []
         for before, corner in zip([*corners[-1:], *corners[:-1]], corners, strict=True):
             depth, depth_before = way * (corner[axis] - limit), way * (before[axis] - limit)

@@ -135,7 +135,12 @@ class TrimLeaf:
 
 
 def render_trimming(
-    sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_url: str = "", others: Mapping[str, Sheet] | None = None
+    sheet: Sheet,
+    *,
+    paper: str = "A5",
+    made: datetime.date,
+    site_url: str = "",
+    others: Mapping[str, Sheet] | None = None,
 ) -> CardText:
     """A form's trimming card.
 
@@ -169,7 +174,9 @@ def _style() -> str:
 def _room_mm(sheet: Sheet, paper: str, said: str, checks: Sequence[str]) -> float:
     """Height between head and foot."""
     size: Paper = PAPERS[paper]
-    head_mm = size.head_mm + LINE * size.small_mm * _lines(f"At trimming, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, 1.05 * size.small_mm)
+    head_mm = size.head_mm + LINE * size.small_mm * _lines(
+        f"At trimming, 1 of 9. {sheet.clay.title}, cone 10. {said}", size.width_mm, 1.05 * size.small_mm
+    )
     lines = sum(_lines(line, size.width_mm - QR_MM[paper], size.small_mm) for line in checks) + 1
     return size.height_mm - head_mm - max(QR_MM[paper], LINE * size.small_mm * lines + 2.0)
 
@@ -189,16 +196,35 @@ def _convention(sheet: Sheet) -> str:
 def trim_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
     """What tells that a piece can be trimmed, what to do when it can't, and whose bounds those are."""
     names = [str(name) for name in sheet.form.parts]
-    figures = [figure for name in names for end in ("least", "most") if (figure := sheet.find(f"{name}.trim.{end}", "leather-hard"))]
+    figures = [
+        figure
+        for name in names
+        for end in ("least", "most")
+        if (figure := sheet.find(f"{name}.trim.{end}", "leather-hard"))
+    ]
     if not figures:
         return ()
     common = [figure.how.endswith(COMMON_WORDS) for figure in figures]
-    basis = "These weights are 1.5 % either way, common practice." if all(common) else f"These weights keep the fit within its limits{', else 1.5 % either way, common practice' if any(common) else ''}."
-    lost = [str(figure) for stage in ("leather-hard", "dry") if (witness := sheet.find(f"{names[0]}.witness", stage)) and (figure := f"{reader.text(witness)} {stage}")]
-    bare = [f"{name} {stretch.what}" for name, part in sheet.form.parts.items() for stretch in part.bare if stretch.what != "stretch"]
+    basis = (
+        "These weights are 1.5 % either way, common practice."
+        if all(common)
+        else f"These weights keep the fit within its limits{', else 1.5 % either way, common practice' if any(common) else ''}."
+    )
+    lost = [
+        str(figure)
+        for stage in ("leather-hard", "dry")
+        if (witness := sheet.find(f"{names[0]}.witness", stage)) and (figure := f"{reader.text(witness)} {stage}")
+    ]
+    bare = [
+        f"{name} {stretch.what}"
+        for name, part in sheet.form.parts.items()
+        for stretch in part.bare
+        if stretch.what != "stretch"
+    ]
     return (
         "Weigh it before anything is off or on. Heavier: leave it to dry. Lighter: damp it, wrap it, weigh again tomorrow.",
-        f"{basis} Of its weight as thrown a piece keeps {', '.join(lost)}." + (f" Left without glaze: {', '.join(bare)}." if bare else ""),
+        f"{basis} Of its weight as thrown a piece keeps {', '.join(lost)}."
+        + (f" Left without glaze: {', '.join(bare)}." if bare else ""),
     )
 
 
@@ -208,7 +234,10 @@ def trim_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
 def trim_blocks(sheet: Sheet, reader: Reader) -> tuple[TrimBlock, ...]:
     """What each part is weighed and trimmed to, in the order in which it is done."""
     several = len(sheet.form.parts) > 1
-    return tuple(TrimBlock(capital(str(name)) if several else "", tuple(_rows(sheet, reader, str(name), part))) for name, part in sheet.form.parts.items())
+    return tuple(
+        TrimBlock(capital(str(name)) if several else "", tuple(_rows(sheet, reader, str(name), part)))
+        for name, part in sheet.form.parts.items()
+    )
 
 
 def _rows(sheet: Sheet, reader: Reader, name: str, part: Part) -> Iterator[TrimRow]:
@@ -237,12 +266,16 @@ def _rows(sheet: Sheet, reader: Reader, name: str, part: Part) -> Iterator[TrimR
     closed = stations[-1] if part.opens_down else stations[0]
     if not isinstance(part.outside[closed].diameter, Word) and part.outside[closed].diameter.value > 0.0:
         yield from row(capital(closed), "across", f"{name}.{closed}.diameter")
-    for station in dict.fromkeys(end for stretch in part.bare if stretch.what == "stretch" for end in (stretch.start, stretch.end)):
+    for station in dict.fromkeys(
+        end for stretch in part.bare if stretch.what == "stretch" for end in (stretch.start, stretch.end)
+    ):
         if str(station) not in (stations[0], stations[-1]):
             yield from row("Bare to", f"{station}, up", f"{name}.{station}.height", False)
     yield from row("Height", "", f"{name}.height", False)
     yield from row("Widest", "across", f"{name}.diameter", False)
-    yield from row("Weight", f"trimmed, with its {', '.join(part.extras)}" if part.extras else "trimmed", f"{name}.mass", False)
+    yield from row(
+        "Weight", f"trimmed, with its {', '.join(part.extras)}" if part.extras else "trimmed", f"{name}.mass", False
+    )
 
 
 def _row(label: str, of: str, amounts: Sequence[Amount], strong: bool) -> TrimRow:
@@ -257,7 +290,10 @@ def weight_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[TrimRow]:
         return
     ranges = weights_between(reader, least, most)
     low, high = ranges[0]
-    others = [f"{a}" if a == b else f"{a.number}–{b}" if a.unit == b.unit and " " not in a.number else f"{a} – {b}" for a, b in ranges[1:]]
+    others = [
+        f"{a}" if a == b else f"{a.number}–{b}" if a.unit == b.unit and " " not in a.number else f"{a} – {b}"
+        for a, b in ranges[1:]
+    ]
     if low == high:
         yield TrimRow("Trim at", "about", low.number, low.unit, *others or [""], True)
     elif low.unit == high.unit and f"{low.number}{high.number}".isdecimal() and len(low.number) <= SHORT_NUMBER:
@@ -306,7 +342,9 @@ def play_rows(sheet: Sheet, reader: Reader, fit_name: str) -> Iterator[TrimRow]:
 # ---- pages ----
 
 
-def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Mapping[str, Sheet] | None) -> list[TrimLeaf]:
+def _leaves(
+    sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Mapping[str, Sheet] | None
+) -> list[TrimLeaf]:
     """The pages: columns of rows, then a page for each fit; the drawing where there is room for it first."""
     setting, size = SETTINGS[paper], PAPERS[paper]
     columns = columns_of(trim_blocks(sheet, reader), setting, room_mm)
@@ -318,7 +356,10 @@ def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Ma
     free_mm = room_mm - sum(block_height_mm(block, setting) for block in columns[-1])
     drawn = True
     if beside := setting.drawing_mm or (setting.column_mm if len(columns) == 1 else 0.0):
-        leaves = [replace(leaf, pictures=(whole(beside, room_mm - 3.0, f"{sheet.slug}-trim-{place}"),)) for place, leaf in enumerate(leaves)]
+        leaves = [
+            replace(leaf, pictures=(whole(beside, room_mm - 3.0, f"{sheet.slug}-trim-{place}"),))
+            for place, leaf in enumerate(leaves)
+        ]
     elif len(leaves[-1].columns) < setting.columns:
         leaves[-1] = replace(leaves[-1], below=whole(setting.column_mm, room_mm - 3.0))
     elif free_mm > LEAST_DRAWING_MM:
@@ -327,18 +368,44 @@ def _leaves(sheet: Sheet, reader: Reader, paper: str, room_mm: float, others: Ma
         drawn = False
     for fit_name in map(str, sheet.form.fits):
         left_mm = size.width_mm - setting.table_mm - GAP_MM
-        close = lambda share: Markup(closeups.draw_fit(sheet, fit_name, stage="leather-hard", width_mm=left_mm, height_mm=share * room_mm, size_text=reader.small_text, lettering=setting.lettering, name=f"{sheet.slug}-{fit_name}-trim"))  # noqa: B023
+        close = lambda share: Markup(
+            closeups.draw_fit(
+                sheet,
+                fit_name,
+                stage="leather-hard",
+                width_mm=left_mm,
+                height_mm=share * room_mm,
+                size_text=reader.small_text,
+                lettering=setting.lettering,
+                name=f"{sheet.slug}-{fit_name}-trim",
+            )
+        )  # noqa: B023
         if setting.drawing_mm:  # too narrow for a close-up
             pictures = (whole(left_mm, 0.6 * room_mm, f"{sheet.slug}-{fit_name}-trim"),)
         else:
             pictures = (close(0.6),) if drawn else (whole(left_mm, 0.36 * room_mm), close(0.44))
         drawn = True
-        leaves.append(TrimLeaf(table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)), pictures=pictures))
+        leaves.append(
+            TrimLeaf(
+                table=_table_page(sheet, reader, fit_name, paper, match_table_of(sheet, fit_name, reader, others)),
+                pictures=pictures,
+            )
+        )
     return leaves if drawn else [*leaves, TrimLeaf(pictures=(whole(size.width_mm - 2.0, room_mm - 3.0),))]
 
 
 def _picture(sheet: Sheet, reader: Reader, width_mm: float, height_mm: float, setting: Setting, name: str) -> Markup:
-    return Markup(drawing.draw_form(sheet, "leather-hard", width_mm=width_mm, height_mm=height_mm, size_text=reader.size_text, lettering=setting.lettering, name=name))
+    return Markup(
+        drawing.draw_form(
+            sheet,
+            "leather-hard",
+            width_mm=width_mm,
+            height_mm=height_mm,
+            size_text=reader.size_text,
+            lettering=setting.lettering,
+            name=name,
+        )
+    )
 
 
 def columns_of(blocks: Sequence[TrimBlock], setting: Setting, room_mm: float) -> list[tuple[TrimBlock, ...]]:
@@ -374,8 +441,12 @@ def columns_of(blocks: Sequence[TrimBlock], setting: Setting, room_mm: float) ->
 
 def widths_of(rows: Sequence[TrimRow], setting: Setting) -> Widths:
     """How some lines share a column: room for the longest number and the longest amount in the other system."""
-    second_mm = max((1.06 * text_width_mm(row.second, setting.second_size_mm) + 2.0 for row in rows if row.second), default=0.5)
-    number_mm = max(1.1 * text_width_mm(str(big_number(row.number).striptags()), _digits_mm(row, setting), True) for row in rows)
+    second_mm = max(
+        (1.06 * text_width_mm(row.second, setting.second_size_mm) + 2.0 for row in rows if row.second), default=0.5
+    )
+    number_mm = max(
+        1.1 * text_width_mm(str(big_number(row.number).striptags()), _digits_mm(row, setting), True) for row in rows
+    )
     label_mm = setting.column_mm - setting.unit_mm - second_mm - number_mm - 1.0
     return Widths(round(max(LEAST_LABEL_MM, label_mm), 2), setting.unit_mm, round(second_mm, 2))
 
@@ -386,7 +457,12 @@ def _digits_mm(row: TrimRow, setting: Setting) -> float:
 
 def title_height_mm(title: str, setting: Setting) -> float:
     """What a part's name takes above its lines."""
-    return setting.title_mm + 0.72 * setting.title_mm * (count_lines(title, setting.column_mm, 0.62 * setting.title_mm) - 1) if title else 0.0
+    return (
+        setting.title_mm
+        + 0.72 * setting.title_mm * (count_lines(title, setting.column_mm, 0.62 * setting.title_mm) - 1)
+        if title
+        else 0.0
+    )
 
 
 def block_height_mm(block: TrimBlock, setting: Setting) -> float:
@@ -398,7 +474,9 @@ def block_height_mm(block: TrimBlock, setting: Setting) -> float:
 def row_height_mm(row: TrimRow, setting: Setting, widths: Widths) -> float:
     """What a row takes: its number, or its words where they wrap beside it."""
     # The words behind the label are smaller than it; broken anywhere, a line is never quite full.
-    words_mm = text_width_mm(row.label, 1.02 * setting.words_mm, True) + text_width_mm(f" {row.of}", 0.84 * setting.words_mm)
+    words_mm = text_width_mm(row.label, 1.02 * setting.words_mm, True) + text_width_mm(
+        f" {row.of}", 0.84 * setting.words_mm
+    )
     lines = 1 if words_mm < widths.label_mm - 2.0 else ceil(1.15 * words_mm / (widths.label_mm - 2.0))
     return max(setting.strong_mm if row.strong else setting.plain_mm, 1.1 * setting.words_mm * lines + 1.5)
 
@@ -416,12 +494,18 @@ def _table_page(sheet: Sheet, reader: Reader, fit_name: str, paper: str, table: 
     together = f"{table.outside} in {table.inside}"
     title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
     play = next(play_rows(sheet, reader, fit_name))
-    return TablePage(title, table.inside, table.outside, play, widths_of([play], SETTINGS[paper]), heads, rows, table.sentence, unit)
+    return TablePage(
+        title, table.inside, table.outside, play, widths_of([play], SETTINGS[paper]), heads, rows, table.sentence, unit
+    )
 
 
 def _dryness_words(reader: Reader, dryness: Dryness) -> tuple[str, str]:
     """A dryness as the scale shows it, and as a share of the weight as thrown."""
-    share = " ".join(format_share(dryness.share_of_thrown)) if dryness.mass_g is None else f"{100.0 * dryness.share_of_thrown:.0f} %"
+    share = (
+        " ".join(format_share(dryness.share_of_thrown))
+        if dryness.mass_g is None
+        else f"{100.0 * dryness.share_of_thrown:.0f} %"
+    )
     return ("", share) if dryness.mass_g is None else (str(_finer(reader).amounts(dryness.mass_g, "g")[0]), share)
 
 

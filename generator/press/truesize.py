@@ -113,7 +113,13 @@ def render_sheets(name: str, words: Words, chapters: Sequence[Sequence[Item]], p
     """
     sheets = [sheet for items in chapters for sheet in _sheets(items, paper)]
     pictures = [Markup(_picture(f"{name}-{number}", words, sheet, paper)) for number, sheet in enumerate(sheets, 1)]
-    html = render("cards/truesize.html", words=words, paper=paper, pictures=pictures, size_class=_size_class(f"{words.title} {words.code}"))
+    html = render(
+        "cards/truesize.html",
+        words=words,
+        paper=paper,
+        pictures=pictures,
+        size_class=_size_class(f"{words.title} {words.code}"),
+    )
     style = (TEMPLATES / "cards" / "truesize.css").read_text(encoding="utf-8")
     return CardText(name, f"{words.title}, {words.kind}", plain(html), style)
 
@@ -199,12 +205,27 @@ class _Window(Sketch):
         """See Sketch."""
         self.onto.fill(ink, self._moved(clip_shape(points, self.piece)))
 
-    def letter(self, x: float, y: float, text: str, size_mm: float, *, anchor: str = "middle", upward: bool = False, strong: bool = False) -> None:
+    def letter(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size_mm: float,
+        *,
+        anchor: str = "middle",
+        upward: bool = False,
+        strong: bool = False,
+    ) -> None:
         """See Sketch."""
         box = Sketch()
         box.letter(x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
         piece = self.piece
-        if piece.left_mm <= box.left + 0.5 and box.right - 0.5 <= piece.right_mm and piece.bottom_mm <= box.bottom + 0.5 and box.top - 0.5 <= piece.top_mm:
+        if (
+            piece.left_mm <= box.left + 0.5
+            and box.right - 0.5 <= piece.right_mm
+            and piece.bottom_mm <= box.bottom + 0.5
+            and box.top - 0.5 <= piece.top_mm
+        ):
             (x, y), *_ = self._moved([(x, y)])
             self.onto.letter(x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
 
@@ -231,7 +252,11 @@ def _draw_joints(picture: Picture, cut: _Cut, place: Place) -> None:
     arm = min(CROSS_MM, piece.height_mm / 2.0)
     for joint in cut.joints:
         x, y = place.x_mm + joint.x_mm - piece.left_mm, place.y_mm + joint.y_mm - piece.bottom_mm
-        ends = ((x, place.y_mm), (x, place.y_mm + piece.height_mm)) if joint.upright else ((place.x_mm, y), (place.x_mm + piece.width_mm, y))
+        ends = (
+            ((x, place.y_mm), (x, place.y_mm + piece.height_mm))
+            if joint.upright
+            else ((place.x_mm, y), (place.x_mm + piece.width_mm, y))
+        )
         picture.stroke(DASHED, ends)
         picture.stroke(THIN, ((x - CROSS_MM, y), (x + CROSS_MM, y)))
         picture.stroke(THIN, ((x, y - arm), (x, y + arm)))
@@ -311,7 +336,12 @@ def wrapped(text: str, width_mm: float, size_mm: float, strong: bool = False) ->
                 lines.append(word)
                 word = ""
             else:
-                fits = max(1, next((k for k in range(len(word), 0, -1) if text_width_mm(word[:k], size_mm, strong) <= width_mm), 1))
+                fits = max(
+                    1,
+                    next(
+                        (k for k in range(len(word), 0, -1) if text_width_mm(word[:k], size_mm, strong) <= width_mm), 1
+                    ),
+                )
                 lines.append(word[:fits])
                 word = word[fits:]
     return lines

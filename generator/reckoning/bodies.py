@@ -16,7 +16,8 @@ def make_body(spec: Clay) -> clay.Body:
     names = [(stage, stage.replace("-", "_")) for stage in clay.STAGES[1:]]
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
-        {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))} for bar in spec.bars
+        {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
+        for bar in spec.bars
     ]
     try:
         body = clay.make_body(
@@ -31,11 +32,20 @@ def make_body(spec: Clay) -> clay.Body:
         )
     except clay.MissingShrinkage as fault:
         at = next(reversed(typed.values())).at if typed else spec.at
-        raise Impossible(error("no-shrinkage", at, f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar", f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars")) from None
+        raise Impossible(
+            error(
+                "no-shrinkage",
+                at,
+                f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar",
+                f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars",
+            )
+        ) from None
     except ValueError as fault:
         of_dry = (size.at for size in typed.values() if size.of)
         at = next(of_dry, next((size.at for size in typed.values()), spec.at))
-        raise Impossible(error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")) from None
+        raise Impossible(
+            error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")
+        ) from None
     faults = [fault for fault in clay.body_faults(body) if fault.impossible]
     if faults:
         # What is assumed follows from what was given, so that is what should be mended.
@@ -57,8 +67,12 @@ def body_problem(spec: Clay, fault: clay.Fault, level: Callable[..., Problem]) -
     """What is wrong with a clay's numbers, at the line that causes it."""
     said = _density_said if fault.kind in ("bulk-over-grain", "denser-than-saturated") else _share_said
     bound = f"less than {said(fault.limit)}" if fault.limit else "0 % or more"
-    message = FAULTS[fault.kind].format(found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound)
-    return level(fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together")
+    message = FAULTS[fault.kind].format(
+        found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound
+    )
+    return level(
+        fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together"
+    )
 
 
 def _density_said(density_g_cm3: float) -> str:

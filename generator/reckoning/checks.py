@@ -99,7 +99,12 @@ def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
             part = shape.part
             sizes = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
             at = min(sizes, key=lambda size: size.value).at if sizes else next(iter(part.inside.values())).at
-            yield warning("thin-wall", at, f"parts.{name}: {thinnest:.2g} mm of clay at its thinnest, fired; the studio's least is {least:g} mm", "make the wall thicker, or `least_wall` in studio.yaml smaller")
+            yield warning(
+                "thin-wall",
+                at,
+                f"parts.{name}: {thinnest:.2g} mm of clay at its thinnest, fired; the studio's least is {least:g} mm",
+                "make the wall thicker, or `least_wall` in studio.yaml smaller",
+            )
 
 
 def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -111,7 +116,12 @@ def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
         derived = sheet.value(f"{name}.ball", "wet")
         if abs(typed.value / derived - 1.0) > BALL_SHARE:
             more = "more" if typed.value > derived else "less"
-            yield warning("ball-differs", typed.at, f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {derived:.0f} g that the section comes to", "look at the wall, the floor, what is left on, and the loss")
+            yield warning(
+                "ball-differs",
+                typed.at,
+                f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {derived:.0f} g that the section comes to",
+                "look at the wall, the floor, what is left on, and the loss",
+            )
 
 
 def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -121,9 +131,19 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
         if stated is None:
             continue
         if found is None:
-            yield warning("capacity-missed", stated.at, f"parts.{name}.holds: {stated.typed} is stated, but the part holds nothing", "only a hollow part that opens up has a capacity")
+            yield warning(
+                "capacity-missed",
+                stated.at,
+                f"parts.{name}.holds: {stated.typed} is stated, but the part holds nothing",
+                "only a hollow part that opens up has a capacity",
+            )
         elif abs(found.value / stated.value - 1.0) > CAPACITY_SHARE:
-            yield warning("capacity-missed", stated.at, f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}", _holding(found.value, stated.value))
+            yield warning(
+                "capacity-missed",
+                stated.at,
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                _holding(found.value, stated.value),
+            )
 
 
 def _holding(found_ml: float, stated_ml: float) -> str:
@@ -134,7 +154,12 @@ def _holding(found_ml: float, stated_ml: float) -> str:
 def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A glaze and a clay that are fired to different cones."""
     if sheet.glaze and sheet.glaze.cone and sheet.clay.cone and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone):
-        yield warning("cones-differ", sheet.form.glaze.at, f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}", "choose a glaze and a clay of one cone")
+        yield warning(
+            "cones-differ",
+            sheet.form.glaze.at,
+            f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}",
+            "choose a glaze and a clay of one cone",
+        )
 
 
 def _cone(text: str) -> str:
@@ -152,7 +177,12 @@ def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:
             if found and found.value > 0.0 and (angle := tip_angle_deg(foot, found.value)) < TIP_DEG:
                 foot_name = next(iter(shape.part.outside))
                 at = shape.part.outside[foot_name].at
-                yield warning("top-heavy", at, f"parts.{name}: {said}, it falls when it is tipped by {angle:.1f}°; its centre of mass is {found.value:.0f} mm up on a foot {2 * foot:.0f} mm across", "make the foot wider or the floor heavier")
+                yield warning(
+                    "top-heavy",
+                    at,
+                    f"parts.{name}: {said}, it falls when it is tipped by {angle:.1f}°; its centre of mass is {found.value:.0f} mm up on a foot {2 * foot:.0f} mm across",
+                    "make the foot wider or the floor heavier",
+                )
                 break
 
 
@@ -162,7 +192,12 @@ def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
         below = [stage for stage in STAGES if sheet.value(f"fit.{name}.clearance", stage) < 0.0]
         if below:
             worst = min(below, key=lambda stage: sheet.value(f"fit.{name}.clearance", stage))
-            yield warning("fit-negative", fit.clearance.at, f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in when {format_words(below)}", "raise the aim, or leave the faces bare")
+            yield warning(
+                "fit-negative",
+                fit.clearance.at,
+                f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in when {format_words(below)}",
+                "raise the aim, or leave the faces bare",
+            )
 
 
 def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -171,7 +206,12 @@ def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
         record = sheet.fits[name]
         found = fits.clearance_mm(record, record.stage)
         if abs(found - record.aim_mm) > MISS_MM:
-            yield warning("fit-misses-aim", fit.clearance.aim.at, f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}", f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it")
+            yield warning(
+                "fit-misses-aim",
+                fit.clearance.aim.at,
+                f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}",
+                f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it",
+            )
 
 
 def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -187,7 +227,12 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
         on_fit = fit.left_on.value * body.across("leather-hard") / body.across(fit.left_on.stage or "leather-hard")
         on_wall = 2.0 * shape.wall_left_on_mm
         if abs(on_fit - on_wall) > MISS_MM:
-            yield warning("left-on-differs", fit.left_on.at, f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(shape.wall_left_on_mm)} mm a side left on, {number(on_wall)} mm across", f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall")
+            yield warning(
+                "left-on-differs",
+                fit.left_on.at,
+                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(shape.wall_left_on_mm)} mm a side left on, {number(on_wall)} mm across",
+                f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall",
+            )
 
 
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -195,7 +240,12 @@ def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, fit in sheet.form.fits.items():
         owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
-            yield warning("fit-of-two-clays", fit.at, f"fits.{name}: the opening is of {project.clays[owners[0].clay].title}, what goes in of {project.clays[owners[1].clay].title}; each shrinks by its own", "measure bars of both from the lots in hand before a run")
+            yield warning(
+                "fit-of-two-clays",
+                fit.at,
+                f"fits.{name}: the opening is of {project.clays[owners[0].clay].title}, what goes in of {project.clays[owners[1].clay].title}; each shrinks by its own",
+                "measure bars of both from the lots in hand before a run",
+            )
 
 
 def fit_binds(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -223,28 +273,37 @@ def _over_limit(sheet: Sheet, key: str, limit_key: str) -> Iterator[Problem]:
 
 def _over(percent: float, limit: float) -> str:
     """A share over its limit, with as many digits as it takes to read as more."""
-    return next((number(shown) for digits in (1, 2, 3) if (shown := round(percent, digits)) > limit), f"just over {limit:g}")
+    return next(
+        (number(shown) for digits in (1, 2, 3) if (shown := round(percent, digits)) > limit), f"just over {limit:g}"
+    )
 
 
 def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
     """What would mend a fit, in words; each holds by itself when it is followed."""
     said = []
     set_by_fit = any(
-        side.form in (None, sheet.slug) and sheet.form.parts[side.part].calipers[side.caliper].from_fit for side in (fit.inside, fit.outside)
+        side.form in (None, sheet.slug) and sheet.form.parts[side.part].calipers[side.caliper].from_fit
+        for side in (fit.inside, fit.outside)
     )
     stage = fit.clearance.aim.stage or "fired"
     if found.aim and found.aim.say_mm is not None and set_by_fit:
         said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
     elif found.aim and set_by_fit:
-        said.append(f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would")
+        said.append(
+            f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would"
+        )
     elif set_by_fit:
         said.append("no aim brings both under the limit with these spreads")
     if found.own and found.own.enough:
-        said.append(f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}")
+        said.append(
+            f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}"
+        )
     elif found.own and found.own.aim and found.own.aim.say_mm is not None and set_by_fit:
         said.append(f"pairing `own` with an aim of {found.own.aim.say_mm:g} mm {stage} would do")
     elif found.own:
-        said.append(f"pairing `own` alone gives binds {_share(found.own.binds_share)}, loose {_share(found.own.loose_share)}")
+        said.append(
+            f"pairing `own` alone gives binds {_share(found.own.binds_share)}, loose {_share(found.own.loose_share)}"
+        )
     if found.largest:
         cause = found.largest
         now = f"{_spread_said(cause.name, cause.now)} now"
@@ -259,7 +318,13 @@ def _between(aim: AimRange) -> str:
     # rounded inward: the ends have to hold as they are printed
     low = f"{ceil(aim.low_mm * 100.0) / 100.0:.2f}" if isfinite(aim.low_mm) else ""
     high = f"{floor(aim.high_mm * 100.0) / 100.0:.2f}" if isfinite(aim.high_mm) else ""
-    return f"anything from {low} to {high} mm does" if low and high else f"anything from {low} mm up does" if low else f"anything up to {high} mm does"
+    return (
+        f"anything from {low} to {high} mm does"
+        if low and high
+        else f"anything from {low} mm up does"
+        if low
+        else f"anything up to {high} mm does"
+    )
 
 
 def _share(share: float) -> str:
@@ -279,7 +344,12 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
         return
     solid = solid_film_mm(glaze.coat.value, glaze.grain_density.value if glaze.grain_density else 2.6)
     if not 0.5 * solid <= glaze.film.value <= 3.0 * solid:
-        yield warning("film-and-coat", glaze.film.at, f"film: {glaze.film.typed} fired; a coat of {glaze.coat.typed} melted solid is {solid:.2g} mm thick", "look at `coat` and `film` together")
+        yield warning(
+            "film-and-coat",
+            glaze.film.at,
+            f"film: {glaze.film.typed} fired; a coat of {glaze.coat.typed} melted solid is {solid:.2g} mm thick",
+            "look at `coat` and `film` together",
+        )
 
 
 def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -288,7 +358,12 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
         for line in lines:
             for quote in re.findall(r"\{([^{}]*)\}", line):
                 if sheet.quoted(quote) is None:
-                    yield error("unknown-figure", place_within(line.at, line, f"{{{quote}}}"), f"steps.{stage}: there is no figure `{quote[:60]}`", nearest_figure(sheet, quote))
+                    yield error(
+                        "unknown-figure",
+                        place_within(line.at, line, f"{{{quote}}}"),
+                        f"steps.{stage}: there is no figure `{quote[:60]}`",
+                        nearest_figure(sheet, quote),
+                    )
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:
@@ -297,7 +372,9 @@ def nearest_figure(sheet: Sheet, quote: str) -> str:
     stages = [figure.stage for figure in sheet.figures if figure.key == key and figure.stage]
     if stages:
         return f"say the stage: {', '.join(f'`{key} {stage}`' for stage in stages[:5])}"
-    near = nearest_word(key, (figure.name for figure in sheet.figures)) or nearest_word(key, (figure.key for figure in sheet.figures))
+    near = nearest_word(key, (figure.name for figure in sheet.figures)) or nearest_word(
+        key, (figure.key for figure in sheet.figures)
+    )
     return f"did you mean `{near}`?" if near else f"`wareboard derive {sheet.slug}` lists them"
 
 
@@ -305,7 +382,12 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A form that is meant for shops, whose `stockist` block says no price."""
     stockist = sheet.form.stockist
     if stockist and stockist.price is None:
-        yield warning("no-price", stockist.at, "stockist: there is no price; the stock list will say `price on request`", "write `price: 34.00`, the number alone")
+        yield warning(
+            "no-price",
+            stockist.at,
+            "stockist: there is no price; the stock list will say `price on request`",
+            "write `price: 34.00`, the number alone",
+        )
 
 
 RULES: tuple[Rule, ...] = (
@@ -326,7 +408,14 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
         figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
-            found.append(error("unknown-figure", line.at, f"measured: {sheet.form.title} has no figure `{said[:60]}`", nearest_figure(sheet, said)))
+            found.append(
+                error(
+                    "unknown-figure",
+                    line.at,
+                    f"measured: {sheet.form.title} has no figure `{said[:60]}`",
+                    nearest_figure(sheet, said),
+                )
+            )
             continue
         kind = _UNIT_KINDS.get(figure.unit) if figure else None
         for value in line.values if kind else ():
@@ -340,4 +429,3 @@ def _unreadable(value, kind: str, unit: str) -> list[Problem]:
     except SizeError as fault:
         return [error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint)]
     return []
-

@@ -38,7 +38,8 @@ def render_table(figures: Iterable[Figure]) -> str:
     rows = [(figure.key, figure.stage or "", number(figure.value), format_value(figure)) for figure in figures]
     key_width, stage_width, number_width = (max((len(row[column]) for row in rows), default=0) for column in range(3))
     return "\n".join(
-        f"{key:<{key_width}}  {stage:<{stage_width}}  {' ' * (number_width - len(digits))}{value}" for key, stage, digits, value in rows
+        f"{key:<{key_width}}  {stage:<{stage_width}}  {' ' * (number_width - len(digits))}{value}"
+        for key, stage, digits, value in rows
     )
 
 

@@ -51,7 +51,9 @@ class Ledger:
         *, source: str = "", plus_minus: float | None = None, given: bool = False,
     ) -> float:  # fmt: skip
         """Write a figure down and hand its value on."""
-        self.figures[key, stage] = Figure(key, stage, value, unit, plus_minus, how, tuple(dict.fromkeys(inputs)), source, given)
+        self.figures[key, stage] = Figure(
+            key, stage, value, unit, plus_minus, how, tuple(dict.fromkeys(inputs)), source, given
+        )
         return value
 
     def value(self, key: str, stage: str | None = None) -> float:

@@ -8,7 +8,7 @@ from math import hypot, inf
 from generator.pot import fits
 from generator.pot.stages import STAGES
 from generator.reckoning.figures import C326, COMMON, ISO286, STACK, Ledger, number, percent
-from generator.reckoning.parts import place
+from generator.reckoning.origins import place
 from generator.reckoning.shaping import Shaper
 from generator.text.kinds import Size
 from generator.text.phrases import PartSize
@@ -28,7 +28,12 @@ def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozense
                 found.setdefault(name, size.value)
     if body.deviation[-1] is not None:
         found.setdefault("shrinkage", body.deviation[-1])
-    known = fits.Spreads(found.get("calipers", 0.0), found.get("trimming", 0.0), found.get("out_of_round", 0.0), found.get("shrinkage", 0.0))
+    known = fits.Spreads(
+        found.get("calipers", 0.0),
+        found.get("trimming", 0.0),
+        found.get("out_of_round", 0.0),
+        found.get("shrinkage", 0.0),
+    )
     return known, frozenset({"calipers", "trimming", "out_of_round", "shrinkage"} - found.keys())
 
 
@@ -81,11 +86,24 @@ def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozens
         *sides, clearance.aim.value, -inf, inf, stage, shaper.films_mm(form, spec), str(spec.pairing or "own"),
         "inside" if _is_set_by_fit(form, spec.inside) else "outside",
     )  # fmt: skip
-    least, most = (_limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf)))
+    least, most = (
+        _limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf))
+    )
     if not least <= clearance.aim.value <= most:
-        wrong, size, limit, side = ("least", clearance.least, least, "above") if clearance.aim.value < least else ("most", clearance.most, most, "below")
+        wrong, size, limit, side = (
+            ("least", clearance.least, least, "above")
+            if clearance.aim.value < least
+            else ("most", clearance.most, most, "below")
+        )
         comes_to = "" if (size.stage or "fired") == stage else f" comes to {number(limit)} mm {stage}, which"
-        raise Impossible(error("aim-outside-limits", size.at, f"fits.{name}.clearance: `{wrong}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}", "the aim lies between `least` and `most`"))
+        raise Impossible(
+            error(
+                "aim-outside-limits",
+                size.at,
+                f"fits.{name}.clearance: `{wrong}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}",
+                "the aim lies between `least` and `most`",
+            )
+        )
     return replace(record, least_mm=least, most_mm=most), unknown
 
 
@@ -105,7 +123,9 @@ def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
         return fired
     inside, outside = record.inside, record.outside
     outside_mm = inside.diameter_mm("fired") - fits.film_loss_mm(record.films_mm) - fired
-    return inside.diameter_mm(record.stage) - outside_mm * outside.body.across(record.stage) / outside.body.across("fired")
+    return inside.diameter_mm(record.stage) - outside_mm * outside.body.across(record.stage) / outside.body.across(
+        "fired"
+    )
 
 
 def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
@@ -124,36 +144,90 @@ def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str
                 other = "outside" if side == "inside" else "inside"
                 sign = "+" if side == "inside" else "−"
                 how = f"{other} {number(getattr(record, other).diameter_mm(stage))} mm{glazed} {sign} aim {aim.typed} = {number(value)} mm {stage}"
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())], source=ISO286, plus_minus=doubt)
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    how,
+                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())],
+                    source=ISO286,
+                    plus_minus=doubt,
+                )
             elif set_by_fit:
                 how = f"{number(half.diameter_mm(record.stage))} mm {record.stage} × (1 − {percent(1 - body.across(stage))}) / (1 − {percent(1 - body.across(record.stage))}) = {number(value)} mm"
-                inputs = [f"{key}.{side} {record.stage}", *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet")]
+                inputs = [
+                    f"{key}.{side} {record.stage}",
+                    *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"),
+                ]
                 ledger.write(f"{key}.{side}", stage, value, "mm", how, inputs, source=C326, plus_minus=doubt)
             elif owner.slug == form.slug:
-                ledger.write(f"{key}.{side}", stage, value, "mm", f"{size.said} = {number(value)} mm", [f"{size.part}.{size.caliper} {stage}"], plus_minus=doubt)
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    f"{size.said} = {number(value)} mm",
+                    [f"{size.part}.{size.caliper} {stage}"],
+                    plus_minus=doubt,
+                )
             else:
                 how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title} = {number(value)} mm"
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)], plus_minus=doubt)
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    how,
+                    [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)],
+                    plus_minus=doubt,
+                )
 
 
-def _write_clearance(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
+def _write_clearance(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
     inside, outside = record.inside, record.outside
     for step, stage in enumerate(STAGES):
         value = figures.clearance_mm[step]
         film = fits.film_loss_mm(record.films_mm, stage)
-        less = f" − glaze on {len(record.films_mm)} face{'s' if len(record.films_mm) > 1 else ''} {number(film)}" if film else ""
+        less = (
+            f" − glaze on {len(record.films_mm)} face{'s' if len(record.films_mm) > 1 else ''} {number(film)}"
+            if film
+            else ""
+        )
         how = f"{number(inside.diameter_mm(stage))} − {number(outside.diameter_mm(stage))}{less} = {number(value)} mm"
         deviations = inside.body.deviation[step], outside.body.deviation[step]
         doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
-        inputs = [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(form, spec, shaper) if film else ())]
+        inputs = [
+            f"{key}.inside {stage}",
+            f"{key}.outside {stage}",
+            *(_film_places(form, spec, shaper) if film else ()),
+        ]
         ledger.write(f"{key}.clearance", stage, value, "mm", how, inputs, source=ISO286, plus_minus=doubt)
         half = None if doubt is None else doubt / 2.0
-        ledger.write(f"{key}.gap", stage, value / 2.0, "mm", f"half of the clearance {number(value)} mm", [f"{key}.clearance {stage}"], plus_minus=half)
+        ledger.write(
+            f"{key}.gap",
+            stage,
+            value / 2.0,
+            "mm",
+            f"half of the clearance {number(value)} mm",
+            [f"{key}.clearance {stage}"],
+            plus_minus=half,
+        )
 
 
 def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
     wet = record.inside.wet_mm
-    ledger.write(f"{key}.calipers", "wet", wet, "mm", f"the opening as it is thrown = {number(wet)} mm", [f"{key}.inside wet"], source=COMMON)
+    ledger.write(
+        f"{key}.calipers",
+        "wet",
+        wet,
+        "mm",
+        f"the opening as it is thrown = {number(wet)} mm",
+        [f"{key}.inside wet"],
+        source=COMMON,
+    )
     body = record.outside.body
     across = body.across("leather-hard")
     if spec.left_on:
@@ -172,28 +246,59 @@ def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: s
     ledger.write(f"{key}.outside.thrown", "wet", value, "mm", how, [f"{key}.outside wet", *inputs], source=COMMON)
 
 
-def _write_spread(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
+def _write_spread(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
     fired = figures.clearance_mm[-1]
-    terms = [f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm" for term in figures.terms]
+    terms = [
+        f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm"
+        for term in figures.terms
+    ]
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
     inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
     how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)} = {number(figures.spread_mm)} mm"
     ledger.write(f"{key}.spread", "fired", figures.spread_mm, "mm", how, inputs, source=STACK)
     for name, value, sign in (("least", figures.worst_least_mm, "−"), ("most", figures.worst_most_mm, "+")):
         how = f"{number(fired)} {sign} 3 × ({' + '.join(number(term.sigma_mm) for term in figures.terms)}) = {number(value)} mm"
-        ledger.write(f"{key}.worst.{name}", "fired", value, "mm", how, [f"{key}.clearance fired", f"{key}.spread fired"], source=STACK)
+        ledger.write(
+            f"{key}.worst.{name}",
+            "fired",
+            value,
+            "mm",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired"],
+            source=STACK,
+        )
     clearance = spec.clearance
     if clearance.least:
         share = figures.binds_share * 100.0
         how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies under {number(figures.least_mm)} mm = {number(share)} %"
-        ledger.write(f"{key}.binds", "fired", share, "%", how, [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.least.at)], source=STACK)
+        ledger.write(
+            f"{key}.binds",
+            "fired",
+            share,
+            "%",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.least.at)],
+            source=STACK,
+        )
     if clearance.most:
         share = figures.loose_share * 100.0
         how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies over {number(figures.most_mm)} mm = {number(share)} %"
-        ledger.write(f"{key}.loose", "fired", share, "%", how, [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)], source=STACK)
+        ledger.write(
+            f"{key}.loose",
+            "fired",
+            share,
+            "%",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)],
+            source=STACK,
+        )
 
 
-def _write_any_turn(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
+def _write_any_turn(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
     needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
     share = figures.any_turn_share * 100.0
     how = f"share that is at least {number(needed)} mm, the mean of the two out-of-round figures = {number(share)} %"

@@ -196,7 +196,9 @@ class Report:
     @property
     def soft(self) -> tuple[Piece, ...]:
         """Pieces that are too soft to trim."""
-        return tuple(p for p, now in self._now() if now.shrunk_share < SOFT_SHARE * p.body.shrinkage_share("leather-hard"))
+        return tuple(
+            p for p, now in self._now() if now.shrunk_share < SOFT_SHARE * p.body.shrinkage_share("leather-hard")
+        )
 
     @property
     def stopped(self) -> tuple[Piece, ...]:
@@ -377,7 +379,9 @@ LEAVES_OUT = (
 )
 
 
-def water_report(sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], water_shares: tuple[float, float]) -> WaterReport:
+def water_report(
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], water_shares: tuple[float, float]
+) -> WaterReport:
     """A fit whose parts are thrown from clay with other water.
 
     Args:

@@ -1,58 +1,29 @@
-"""The figures of one part: sizes through the stages, weights, ball, pointer, capacity, areas, balance, dryness."""
+"""The figures of one part: its sizes, weights, ball, pointer, capacity, areas, balance, dryness."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from math import atan2, degrees
 
 from generator.pot import solids
 from generator.pot.glaze import glaze_dry_g
-from generator.pot.stages import LATER_STAGES, STAGES
-from generator.pot.thickness import least_wall_mm
-from generator.reckoning.figures import C326, COMMON, PAPPUS, Ledger, number, percent
+from generator.pot.stages import LATER_STAGES
+from generator.reckoning.figures import COMMON, PAPPUS, Ledger, number, percent
+from generator.reckoning.origins import outline_names, place, section_names, shrinkage_names
 from generator.reckoning.shapes import Shape
 from generator.reckoning.shaping import Shaper, to_stage
-from generator.text.kinds import Size, Word
-from generator.text.problems import Impossible, Position, error
-from generator.text.specs import Clay, Form, Glaze, Station
+from generator.reckoning.sizes import write_sizes
+from generator.text.kinds import Word
+from generator.text.problems import Impossible, error
+from generator.text.projects import Project
+from generator.text.specs import Clay, Form, Glaze, Station, Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
 
 
-def place(at: Position) -> str:
-    """A place of the spec as figures name it."""
-    return f"{at.file}:{at.line}"
-
-
-def outline_names(shape: Shape) -> list[str]:
-    """The figures of the stations that draw a part's outside, at the stage at which it is built."""
-    return [f"{shape.name}.{station}.{size} {shape.stage}" for station in shape.part.outside for size in ("height", "diameter")]
-
-
-def section_names(shape: Shape) -> list[str]:
-    """What a part's section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
-    part = shape.part
-    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
-    listed = [*part.inside.values(), *part.underside.values()]
-    named = [f"{shape.name}.{station.diameter} {shape.stage}" for station in listed if isinstance(station.diameter, Word)]
-    lines = [place(typed.at) for typed in (*walls, part.floor, *listed) if typed]
-    sizes = [*walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
-    stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {shape.stage}
-    return [*outline_names(shape), *named, *lines, *(shrinkage_names(shape, *stages) if stages else ())]
-
-
-def shrinkage_names(shape: Shape, *stages: str) -> list[str]:
-    """The shrinkage figures that bring a part from the stage at which it is built to others."""
-    return [f"clay.shrinkage.height {stage}" for stage in STAGES[1:] if stage in (shape.stage, *stages)]
-
-
-def write_part(ledger: Ledger, form: Form, project, shaper: Shaper, shape: Shape, glaze: Glaze | None) -> None:
+def write_part(ledger: Ledger, form: Form, project: Project, shaper: Shaper, shape: Shape, glaze: Glaze | None) -> None:
     """Write every figure of a part."""
-    _write_stations(ledger, form, shape)
-    _write_extent(ledger, shape)
-    _write_calipers(ledger, form, shaper, shape)
-    _write_thicknesses(ledger, form, shape)
+    write_sizes(ledger, form, shaper, shape)
     _write_clay(ledger, project.clays[form.clay], shape)
     _write_ball(ledger, project.studio, shape)
     _write_pointer(ledger, project.studio, form, shape)
@@ -64,140 +35,40 @@ def write_part(ledger: Ledger, form: Form, project, shaper: Shaper, shape: Shape
     _write_witness(ledger, shape)
 
 
-def write_size(
-    ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False,
-) -> None:  # fmt: skip
-    """Write a size at all five stages, from what it is at one.
-
-    The doubt from bars: what is set wet comes out of the kiln that far apart; the wet size itself is
-    as much in doubt as the shrinkage that it was worked back with.
-    """
-    body = shape.body
-    scale = body.up if upward else body.across
-    factor = body.height_factor if upward else 1.0
-    wet = size_mm / scale(stage)
-    name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for step, (at, deviation, share) in enumerate(zip(STAGES, body.deviation, body.shrinkage)):
-        value = size_mm if at == stage else wet * scale(at)
-        if step == 0:
-            back = body.deviation[STAGES.index(stage)]
-            doubt = None if back is None else wet * back * factor / scale(stage)
-        else:
-            doubt = None if deviation is None else wet * deviation * factor
-        if at == stage:
-            ledger.write(key, at, value, "mm", how, inputs, source=source, plus_minus=doubt, given=given)
-        elif step == 0:
-            said = f"{number(size_mm)} mm {stage} / (1 − {percent(1.0 - scale(stage))}) = {number(value)} mm"
-            ledger.write(key, at, value, "mm", said, (f"{key} {stage}", f"{name} {stage}"), source=C326, plus_minus=doubt)
-        else:
-            said = f"{number(wet)} mm wet × (1 − {percent(share * factor)}) = {number(value)} mm"
-            ledger.write(key, at, value, "mm", said, (f"{key} wet", f"{name} {at}"), source=C326, plus_minus=doubt)
-
-
-def _write_stations(ledger: Ledger, form: Form, shape: Shape) -> None:
-    for name, station in shape.part.outside.items():
-        at = shape.station_places[name]
-        key = f"{shape.name}.{name}"
-        _write_typed(ledger, form, shape, f"{key}.height", station.height, True)
-        if isinstance(station.diameter, Word):
-            caliper = f"{shape.name}.{station.diameter}"
-            diameter = 2.0 * shape.outside[at][0]
-            how = f"set with calipers: {caliper} = {number(diameter)} mm {form.stage}"
-            write_size(ledger, shape, f"{key}.diameter", form.stage, diameter, False, how=how, inputs=[f"{caliper} {form.stage}", place(station.diameter.at)])
-        else:
-            _write_typed(ledger, form, shape, f"{key}.diameter", station.diameter, False)
-
-
-def _write_typed(ledger: Ledger, form: Form, shape: Shape, key: str, size: Size, upward: bool) -> None:
-    stage = size.stage or form.stage
-    write_size(ledger, shape, key, stage, size.value, upward, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True)
-
-
-def _write_extent(ledger: Ledger, shape: Shape) -> None:
-    stations = shape.part.outside
-    widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
-    heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
-    low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
-    height = shape.highest_mm - shape.lowest_mm
-    how = f"from {low} to {high} = {number(height)} mm {shape.stage}"
-    write_size(ledger, shape, f"{shape.name}.height", shape.stage, height, True, how=how, inputs=[f"{shape.name}.{n}.height {shape.stage}" for n in (low, high)])
-    diameter = 2.0 * max(radius for radius, _ in shape.outside)
-    how = f"widest at {widest} = {number(diameter)} mm {shape.stage}"
-    write_size(ledger, shape, f"{shape.name}.diameter", shape.stage, diameter, False, how=how, inputs=[f"{shape.name}.{widest}.diameter {shape.stage}"])
-
-
-def _write_calipers(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) -> None:
-    for name, caliper in shape.part.calipers.items():
-        key = f"{shape.name}.{name}"
-        if caliper.from_fit:
-            fit_name, fit, side = fit_of(form, shape.name, str(name))
-            stage = fit.clearance.aim.stage or "fired"
-            size = shaper.caliper_mm(form, shape.name, name, stage)
-            how = f"what the fit {fit_name} leaves = {number(size)} mm {stage}"
-            write_size(ledger, shape, key, stage, size, False, how=how, inputs=[f"fit.{fit_name}.{side} {stage}"])
-        elif isinstance(caliper.level, Size):
-            _write_typed(ledger, form, shape, key, caliper.level, False)
-        else:
-            size = shaper.caliper_mm(form, shape.name, name, shape.stage)
-            how = f"{caliper.side} diameter at {caliper.level}'s level = {number(size)} mm {shape.stage}"
-            write_size(ledger, shape, key, shape.stage, size, False, how=how, inputs=[*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)])
-
-
-def _write_thicknesses(ledger: Ledger, form: Form, shape: Shape) -> None:
-    """Wall and floor: as typed, or measured where the inside is listed."""
-    part, key = shape.part, shape.name
-    if shape.solid:
-        return
-    if part.inside:
-        thinnest = least_wall_mm(shape.outside, shape.inside)
-        write_size(ledger, shape, f"{key}.wall.thickness", shape.stage, thinnest, False, how=f"the wall at its thinnest = {number(thinnest)} mm {shape.stage}", inputs=section_names(shape))
-        if shape.opens_down:  # whatever stands on a lid's closed end would count
-            return
-        floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
-        write_size(ledger, shape, f"{key}.floor.thickness", shape.stage, floor, True, how=f"at the centre = {number(floor)} mm {shape.stage}", inputs=section_names(shape))
-        return
-    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
-    for station, size in walls.items():
-        _write_typed(ledger, form, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, form, shape, f"{key}.floor.thickness", part.floor, True)
-
-
-def _made_by(shape: Shape, side: str, level: str) -> list[str]:
-    """What a caliper size follows from: the station that it is measured at, or the section that has that level."""
-    part = shape.part
-    if side == "outside" and level in part.outside:
-        return [f"{shape.name}.{level}.diameter {shape.stage}"]
-    if side == "inside" and level in part.inside:
-        station = part.inside[level]
-        return [f"{shape.name}.{station.diameter} {shape.stage}"] if isinstance(station.diameter, Word) else [place(station.at)]
-    return section_names(shape)
-
-
-def fit_of(form: Form, part: str, caliper: str):
-    """The fit that sets a caliper size, with its name and the side that it sets."""
-    for name, fit in form.fits.items():
-        for side in ("inside", "outside"):
-            found = getattr(fit, side)
-            if found.form in (None, form.slug) and (found.part, found.caliper) == (part, caliper):
-                return str(name), fit, side
-    raise KeyError(caliper)
-
-
 def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
     key, body = shape.name, shape.body
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         how = f"the finished section turned about its axis, {stage} = {number(volume)} cm3"
-        ledger.write(f"{key}.volume", stage, volume, "cm3", how, [*section_names(shape), *shrinkage_names(shape, stage)], source=PAPPUS)
+        ledger.write(
+            f"{key}.volume",
+            stage,
+            volume,
+            "cm3",
+            how,
+            [*section_names(shape), *shrinkage_names(shape, stage)],
+            source=PAPPUS,
+        )
     volume, density = ledger.value(f"{key}.volume", "wet"), body.wet_density_g_cm3
     extras = sum(extra.clay.value for extra in shape.part.extras.values())
     wet = volume * density + extras
     added = f" + {number(extras)} g added ({', '.join(shape.part.extras)})" if extras else ""
     inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in shape.part.extras.values())]
-    ledger.write(f"{key}.mass", "wet", wet, "g", f"{number(volume)} cm3 × {number(density)} g/cm3{added} = {number(wet)} g", inputs)
+    ledger.write(
+        f"{key}.mass",
+        "wet",
+        wet,
+        "g",
+        f"{number(volume)} cm3 × {number(density)} g/cm3{added} = {number(wet)} g",
+        inputs,
+    )
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
-    taken = {"leather-hard": ["clay.shrinkage.height leather-hard", "clay.density wet"], "dry": [water], "bisque": [water, *burnt], "fired": [water, *burnt]}
+    taken = {
+        "leather-hard": ["clay.shrinkage.height leather-hard", "clay.density wet"],
+        "dry": [water],
+        "bisque": [water, *burnt],
+        "fired": [water, *burnt],
+    }
     for stage in LATER_STAGES:
         share = body.mass_share(stage)
         how = f"{number(wet)} g wet × {percent(share)} left = {number(wet * share)} g; {_LEFT[stage]}"
@@ -209,7 +80,9 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
     inputs = [f"{key}.volume wet", *left_on, *(shrinkage_names(shape, "leather-hard") if left_on else [])]
     ledger.write(f"{key}.thrown.volume", "wet", thrown, "cm3", how, inputs, source=PAPPUS)
     how = f"{number(thrown)} cm3 × {number(density)} g/cm3 = {number(thrown * density)} g"
-    ledger.write(f"{key}.thrown.mass", "wet", thrown * density, "g", how, [f"{key}.thrown.volume wet", "clay.density wet"])
+    ledger.write(
+        f"{key}.thrown.mass", "wet", thrown * density, "g", how, [f"{key}.thrown.volume wet", "clay.density wet"]
+    )
 
 
 _LEFT = {
@@ -220,19 +93,28 @@ _LEFT = {
 }
 
 
-def _write_ball(ledger: Ledger, studio, shape: Shape) -> None:
+def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     key, loss = shape.name, shape.part.throwing and shape.part.throwing.loss
     share = loss.value if loss else 0.0
     thrown = ledger.value(f"{key}.thrown.mass", "wet")
     ball = thrown / (1.0 - share)
     said = f"(1 − {loss.typed} lost)" if loss else "1, no loss given"
     inputs = [f"{key}.thrown.mass wet", *([place(loss.at)] if loss else [])]
-    ledger.write(f"{key}.ball", "wet", ball, "g", f"{number(thrown)} g thrown / {said} = {number(ball)} g", inputs, source=COMMON)
+    ledger.write(
+        f"{key}.ball", "wet", ball, "g", f"{number(thrown)} g thrown / {said} = {number(ball)} g", inputs, source=COMMON
+    )
     scale = studio.steps.scale if studio.steps else None
     step = scale.value if scale else 5.0
     steps = -(-ball // step) if ball % step > 1e-9 * step else round(ball / step)
     inputs = [f"{key}.ball wet", *([place(scale.at)] if scale else [])]
-    ledger.write(f"{key}.ball.set", "wet", steps * step, "g", f"{number(ball)} g up to the scale's step of {number(step)} g", inputs)
+    ledger.write(
+        f"{key}.ball.set",
+        "wet",
+        steps * step,
+        "g",
+        f"{number(ball)} g up to the scale's step of {number(step)} g",
+        inputs,
+    )
 
 
 def gauge_stations(shape: Shape) -> list[str]:
@@ -242,7 +124,7 @@ def gauge_stations(shape: Shape) -> list[str]:
     return asked or [names[0] if shape.opens_down else names[-1]]
 
 
-def _write_pointer(ledger: Ledger, studio, form: Form, shape: Shape) -> None:
+def _write_pointer(ledger: Ledger, studio: Studio, form: Form, shape: Shape) -> None:
     stations, thrown = gauge_stations(shape), shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
     left = shape.part.throwing and shape.part.throwing.left_on
@@ -256,11 +138,28 @@ def _write_pointer(ledger: Ledger, studio, form: Form, shape: Shape) -> None:
         radius, height = thrown.stations[name]
         key = f"{shape.name}.pointer" + (f".{name}" if len(stations) > 1 else "")
         from_end = "closed end" if shape.opens_down else "foot"
-        how = f"{name} {number(height)} mm above the thrown {from_end}" + (f" + bat {number(bat)} mm" if bat else "") + f" = {number(height + bat)} mm"
-        inputs = [f"{shape.name}.{name}.height wet", f"{shape.name}.{closed}.height wet", *left_on, *([place(studio.bat.at)] if studio.bat else [])]
+        how = (
+            f"{name} {number(height)} mm above the thrown {from_end}"
+            + (f" + bat {number(bat)} mm" if bat else "")
+            + f" = {number(height + bat)} mm"
+        )
+        inputs = [
+            f"{shape.name}.{name}.height wet",
+            f"{shape.name}.{closed}.height wet",
+            *left_on,
+            *([place(studio.bat.at)] if studio.bat else []),
+        ]
         ledger.write(f"{key}.height", "wet", height + bat, "mm", how, inputs, source=COMMON)
         how = f"from the centre to the thrown outside at {name}'s level, half of {number(2 * radius)} mm = {number(radius)} mm"
-        ledger.write(f"{key}.reach", "wet", radius, "mm", how, [f"{shape.name}.{name}.diameter wet", *moved, *left_on], source=COMMON)
+        ledger.write(
+            f"{key}.reach",
+            "wet",
+            radius,
+            "mm",
+            how,
+            [f"{shape.name}.{name}.diameter wet", *moved, *left_on],
+            source=COMMON,
+        )
 
 
 def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
@@ -277,13 +176,31 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
     key = shape.name
     bare = shape.part.bare
     for stage in FIRINGS:
-        outline, section = ([*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape)))
+        outline, section = (
+            [*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape))
+        )
         line = shape.scaled(shape.outside, stage)
         outside = _outside_area_mm2(shape, line) / 100.0
         inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
-        ledger.write(f"{key}.area.outside", stage, outside, "cm2", f"up the outline from foot to rim{closed}, without what it stands on = {number(outside)} cm2", outline, source=PAPPUS)
-        ledger.write(f"{key}.area.inside", stage, inside, "cm2", f"along the inside to the rim = {number(inside)} cm2", section, source=PAPPUS)
+        ledger.write(
+            f"{key}.area.outside",
+            stage,
+            outside,
+            "cm2",
+            f"up the outline from foot to rim{closed}, without what it stands on = {number(outside)} cm2",
+            outline,
+            source=PAPPUS,
+        )
+        ledger.write(
+            f"{key}.area.inside",
+            stage,
+            inside,
+            "cm2",
+            f"along the inside to the rim = {number(inside)} cm2",
+            section,
+            source=PAPPUS,
+        )
         bare_outside, bare_inside = _bare_cm2(shape, line, outside, inside)
         glazed = max(0.0, outside - bare_outside) + inside - bare_inside
         how = f"{number(outside)} + {number(inside)} − {number(bare_outside + bare_inside)} bare = {number(glazed)} cm2; the rim's own ring is not counted"
@@ -315,7 +232,14 @@ def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> Non
     area = ledger.value(f"{key}.area.glazed", "bisque")
     coat = glaze_dry_g(glaze.coat.value, area)
     how = f"{number(mass)} g + dry glaze {glaze.coat.typed} × {number(area)} cm2 = {number(mass + coat)} g"
-    ledger.write(f"{key}.mass.glazed", "fired", mass + coat, "g", how, [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)])
+    ledger.write(
+        f"{key}.mass.glazed",
+        "fired",
+        mass + coat,
+        "g",
+        how,
+        [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
+    )
 
 
 def fill_level_mm(form: Form, shape: Shape) -> float:
@@ -328,9 +252,18 @@ def fill_level_mm(form: Form, shape: Shape) -> float:
     if isinstance(level, Word):
         station: Station = part.outside.get(level) or part.inside[level]
         level = station.height
-    height = to_stage(level, form.stage, form.stage, shape.body.up) - to_stage(foot, form.stage, form.stage, shape.body.up)
+    height = to_stage(level, form.stage, form.stage, shape.body.up) - to_stage(
+        foot, form.stage, form.stage, shape.body.up
+    )
     if height > brim + 1e-6:
-        raise Impossible(error("fill-over-brim", part.fill_to.at, f"parts.{shape.name}.fill_to: {height:.4g} mm is above the brim at {brim:.4g} mm", "fill to a level inside the pot"))
+        raise Impossible(
+            error(
+                "fill-over-brim",
+                part.fill_to.at,
+                f"parts.{shape.name}.fill_to: {height:.4g} mm is above the brim at {brim:.4g} mm",
+                "fill to a level inside the pot",
+            )
+        )
     return min(height, brim)
 
 
@@ -342,7 +275,9 @@ def brim_mm(shape: Shape) -> float:
 def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     inside = shape.scaled(shape.inside, "fired")
-    film = glaze.film.value if glaze and glaze.film and not {b.what for b in shape.part.bare} & {"inside", "all"} else 0.0
+    film = (
+        glaze.film.value if glaze and glaze.film and not {b.what for b in shape.part.bare} & {"inside", "all"} else 0.0
+    )
     across, high = shape.body.across("fired"), shape.body.up("fired")
     deviation = shape.body.deviation[-1]
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_level_mm(form, shape) * up)):
@@ -363,7 +298,15 @@ def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
-    ledger.write(f"{key}.centre_of_mass", "fired", empty, "mm", f"centroid of the section turned about its axis, without what was added = {number(empty)} mm above the foot", [f"{key}.volume fired"], source=PAPPUS)
+    ledger.write(
+        f"{key}.centre_of_mass",
+        "fired",
+        empty,
+        "mm",
+        f"centroid of the section turned about its axis, without what was added = {number(empty)} mm above the foot",
+        [f"{key}.volume fired"],
+        source=PAPPUS,
+    )
     filled = ledger.figures.get((f"{key}.capacity.fill", "fired"))
     if filled is None or not shape.inside:
         return
@@ -374,14 +317,28 @@ def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
     full = (clay_g * empty + water_g * water_mm) / (clay_g + water_g)
     how = f"({number(clay_g)} g clay × {number(empty)} mm + {number(water_g)} g water × {number(water_mm)} mm) / {number(clay_g + water_g)} g = {number(full)} mm"
-    ledger.write(f"{key}.centre_of_mass.full", "fired", full, "mm", how, [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"])
+    ledger.write(
+        f"{key}.centre_of_mass.full",
+        "fired",
+        full,
+        "mm",
+        how,
+        [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"],
+    )
 
 
 def _write_witness(ledger: Ledger, shape: Shape) -> None:
     for stage in ("leather-hard", "dry"):
         share = shape.body.mass_share(stage)
         how = f"weight {stage} / weight wet, the same clay: {percent(share)}"
-        ledger.write(f"{shape.name}.witness", stage, share * 100.0, "%", how, [f"{shape.name}.mass {stage}", f"{shape.name}.mass wet"])
+        ledger.write(
+            f"{shape.name}.witness",
+            stage,
+            share * 100.0,
+            "%",
+            how,
+            [f"{shape.name}.mass {stage}", f"{shape.name}.mass wet"],
+        )
 
 
 def tip_angle_deg(foot_radius_mm: float, centre_of_mass_mm: float) -> float:

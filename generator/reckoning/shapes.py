@@ -118,8 +118,12 @@ class Shape:
         up = body.up(stage) / body.up("leather-hard")
         raised = tuple((r * across, (z + lift) * up) for r, z in trimmed)
         inside = tuple((r * across, (z + lift) * up) for r, z in self.scaled(self.inside, "leather-hard"))
-        at_stations = {name: solids.radius_at(trimmed, height) or 0.0 for name, height in self._leather_hard_heights.items()}
-        stations = {name: (r * across, (self._leather_hard_heights[name] + lift) * up) for name, r in at_stations.items()}
+        at_stations = {
+            name: solids.radius_at(trimmed, height) or 0.0 for name, height in self._leather_hard_heights.items()
+        }
+        stations = {
+            name: (r * across, (self._leather_hard_heights[name] + lift) * up) for name, r in at_stations.items()
+        }
         return Outline(raised, inside, (), stations)
 
     @property

@@ -40,7 +40,9 @@ class Shaper:
         wanted = (form.slug, str(name))
         if wanted not in self._shapes:
             try:
-                self._shapes[wanted] = self._followed(wanted, form.parts[name].at, lambda: _Builder(self, form, name).shape())
+                self._shapes[wanted] = self._followed(
+                    wanted, form.parts[name].at, lambda: _Builder(self, form, name).shape()
+                )
             except Impossible as fault:
                 self._shapes[wanted] = fault
         found = self._shapes[wanted]
@@ -54,11 +56,15 @@ class Shaper:
         spec = part.calipers[caliper]
         body = self.body(form)
         if spec.from_fit:
-            wet = self._followed((form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper))
+            wet = self._followed(
+                (form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper)
+            )
             return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-        measured = self._followed((form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec))
+        measured = self._followed(
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
+        )
         return measured * body.across(stage) / body.across(form.stage)
 
     def other(self, form: Form, size: PartSize) -> Form:
@@ -91,7 +97,14 @@ class Shaper:
         try:
             return worked_out(other, self.body(form), fit.clearance.aim.value, stage, self.films_mm(form, fit))
         except ValueError as fault:
-            raise Impossible(error("fit-leaves-nothing", fit.clearance.aim.at, f"fits.{fit_name}.clearance: {fault}", "look at the aim and its unit")) from None
+            raise Impossible(
+                error(
+                    "fit-leaves-nothing",
+                    fit.clearance.aim.at,
+                    f"fits.{fit_name}.clearance: {fault}",
+                    "look at the aim and its unit",
+                )
+            ) from None
 
     def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
         """A diameter measured at a station's level, at the form's own stage."""
@@ -106,14 +119,27 @@ class Shaper:
         radius = solids.radius_at(line, height) if line else None
         if not radius:
             where = f"{builder.typed_height_mm(height):.4g} mm"
-            raise Impossible(error("no-size-there", caliper.at, f"parts.{name}.calipers: there is no {caliper.side} at {level}'s level, {where}", f"name a station where there is one, or give the size: `{caliper.side} 71`"))
+            raise Impossible(
+                error(
+                    "no-size-there",
+                    caliper.at,
+                    f"parts.{name}.calipers: there is no {caliper.side} at {level}'s level, {where}",
+                    f"name a station where there is one, or give the size: `{caliper.side} 71`",
+                )
+            )
         return 2.0 * radius
 
     def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable):
         if wanted in self._open:
             trail = [".".join(step[1:]) for step in self._open[self._open.index(wanted) :]]
-            circle = f"these sizes set one another in a circle: {' ← '.join([*trail, trail[0]])}" if len(trail) > 1 else f"{trail[0]} follows from itself"
-            raise Impossible(error("circular-fit", at, circle, "give one of the sizes that it follows from as a number"))
+            circle = (
+                f"these sizes set one another in a circle: {' ← '.join([*trail, trail[0]])}"
+                if len(trail) > 1
+                else f"{trail[0]} follows from itself"
+            )
+            raise Impossible(
+                error("circular-fit", at, circle, "give one of the sizes that it follows from as a number")
+            )
         self._open.append(wanted)
         try:
             return work()
@@ -164,7 +190,18 @@ class _Builder:
         underside, _ = self._line(part.underside) if part.underside else ((), {})
         inside = self._inside(outside, places, underside)
         names = dict(zip(part.outside, places))
-        shape = Shape(self.name, part, self.body, self.form.stage, outside, inside, underside, names, outside[0][1], outside[-1][1])
+        shape = Shape(
+            self.name,
+            part,
+            self.body,
+            self.form.stage,
+            outside,
+            inside,
+            underside,
+            names,
+            outside[0][1],
+            outside[-1][1],
+        )
         fault = solids.ring_problem(shape.ring)
         if fault:
             raise Impossible(self._ring_fault(*fault))
@@ -188,10 +225,20 @@ class _Builder:
 
     def _refuse_twins(self, stations: Mapping[str, Station]) -> None:
         """Two neighbours in one place give a curve no direction. Raises Impossible."""
-        placed = [(name, station, (self.radius_mm(station), self.canonical_height_mm(station.height))) for name, station in stations.items()]
+        placed = [
+            (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
+            for name, station in stations.items()
+        ]
         for (name, _, point), (other_name, other, other_point) in pairwise(placed):
             if point == other_point:
-                raise Impossible(error("stations-in-one-place", other.at, f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them", "take one of the two out, or move it"))
+                raise Impossible(
+                    error(
+                        "stations-in-one-place",
+                        other.at,
+                        f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them",
+                        "take one of the two out, or move it",
+                    )
+                )
 
     def _inside(self, outside: Polyline, places: tuple[int, ...], underside: Polyline) -> Polyline:
         part = self.part
@@ -235,16 +282,38 @@ class _Builder:
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
         message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
-        hint = f"a wall is measured on one side; did you mean {size.value / 10:g} mm?" if size.value >= 10 else "make wall or floor thinner"
+        hint = (
+            f"a wall is measured on one side; did you mean {size.value / 10:g} mm?"
+            if size.value >= 10
+            else "make wall or floor thinner"
+        )
         return error("wall-too-thick", at, message, hint)
 
     def _ring_fault(self, kind: str, point: Point) -> Problem:
         height, across = self.typed_height_mm(point[1]), 2.0 * point[0]
         where = f"{height:.4g} mm high and {across:.4g} mm across"
         cause = self.part.inside or self.part.outside
-        nearest = min(cause.values(), key=lambda s: abs(self.canonical_height_mm(s.height) - point[1]) + abs(self.radius_mm(s) - point[0]))
+        nearest = min(
+            cause.values(),
+            key=lambda s: abs(self.canonical_height_mm(s.height) - point[1]) + abs(self.radius_mm(s) - point[0]),
+        )
         if kind == "crosses" and (self.part.inside or self.part.underside):
-            return error("outlines-cross", nearest.at, f"parts.{self.name}: the outlines cross at about {where}", "the inside has to stay inside the outside, and above the underside")
+            return error(
+                "outlines-cross",
+                nearest.at,
+                f"parts.{self.name}: the outlines cross at about {where}",
+                "the inside has to stay inside the outside, and above the underside",
+            )
         if kind == "crosses":
-            return error("outline-crosses", nearest.at, f"parts.{self.name}.outside: the outline crosses itself at about {where}", "list the stations in the order in which they follow one another, from the foot up")
-        return error("no-section", self.part.at, f"parts.{self.name}: the outline encloses no clay", "give at least two stations with a diameter")
+            return error(
+                "outline-crosses",
+                nearest.at,
+                f"parts.{self.name}.outside: the outline crosses itself at about {where}",
+                "list the stations in the order in which they follow one another, from the foot up",
+            )
+        return error(
+            "no-section",
+            self.part.at,
+            f"parts.{self.name}: the outline encloses no clay",
+            "give at least two stations with a diameter",
+        )

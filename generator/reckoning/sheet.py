@@ -91,9 +91,13 @@ class Sheet:
 
 def _other_specs(form: Form, project: Project) -> list[object]:
     """Forms whose sizes this one's fits take, with their clays and glazes: a change there is a change here."""
-    slugs = sorted({side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form} - {form.slug})
+    slugs = sorted(
+        {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form} - {form.slug}
+    )
     forms = [project.forms[slug] for slug in slugs]
-    return [spec for other in forms for spec in (other, project.clays[other.clay], project.glazes.get(str(other.glaze)))]
+    return [
+        spec for other in forms for spec in (other, project.clays[other.clay], project.glazes.get(str(other.glaze)))
+    ]
 
 
 def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:
@@ -108,7 +112,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     shaper = shaper or Shaper(project)
     spec, glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
     leaned_on = [spec, glaze, project.studio, *_other_specs(form, project)]
-    made = Sheet(form, project.studio, spec, glaze, revision(form, *(shaper.remembered(typed_text, other) for other in leaned_on)))
+    made = Sheet(
+        form,
+        project.studio,
+        spec,
+        glaze,
+        revision(form, *(shaper.remembered(typed_text, other) for other in leaned_on)),
+    )
     shapes: dict[str, Shape] = {}
     found: list[Problem] = []
     try:
@@ -156,7 +166,9 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
             how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet = {percent(share)}{_interval(spec, stage)}"
         elif typed and typed.of == "dry":
             inputs = [f"{typed.at.file}:{typed.at.line}", "clay.shrinkage dry"]
-            how = f"1 − (1 − {percent(body.shrinkage[2])} dry) × (1 − {typed.typed}) = {percent(share)} of the wet length"
+            how = (
+                f"1 − (1 − {percent(body.shrinkage[2])} dry) × (1 − {typed.typed}) = {percent(share)} of the wet length"
+            )
         elif typed:
             inputs, how, given = [f"{typed.at.file}:{typed.at.line}"], f"typed: {typed.typed}", True
         elif stage in body.assumed:
@@ -165,7 +177,9 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
             how += f" = {percent(share)}"
         deviation = body.deviation[place]
         doubt = None if deviation is None else deviation * 100.0
-        ledger.write("clay.shrinkage", stage, share * 100.0, "%", how, inputs, source=source, plus_minus=doubt, given=given)
+        ledger.write(
+            "clay.shrinkage", stage, share * 100.0, "%", how, inputs, source=source, plus_minus=doubt, given=given
+        )
         factor = body.height_factor
         factor_at = spec.height_factor.at if spec.height_factor else None
         height_inputs = [f"clay.shrinkage {stage}", *([f"{factor_at.file}:{factor_at.line}"] if factor_at else [])]
@@ -191,35 +205,87 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     places = [f"{size.at.file}:{size.at.line}" for size in (spec.water, spec.grain_density) if size]
     if spec.density:
         at = spec.density.at
-        ledger.write("clay.density", "wet", body.wet_density_g_cm3, "g/cm3", f"typed: {spec.density.typed}", [f"{at.file}:{at.line}"], given=True)
+        ledger.write(
+            "clay.density",
+            "wet",
+            body.wet_density_g_cm3,
+            "g/cm3",
+            f"typed: {spec.density.typed}",
+            [f"{at.file}:{at.line}"],
+            given=True,
+        )
     else:
         how = f"without air: 1 / ({number(water)} + (1 − {number(water)}) / {number(grain)}) = {number(body.wet_density_g_cm3)} g/cm3"
-        ledger.write("clay.density", "wet", body.wet_density_g_cm3, "g/cm3", how, places, source="conservation of volume: water 1 g/cm3 and grains")
+        ledger.write(
+            "clay.density",
+            "wet",
+            body.wet_density_g_cm3,
+            "g/cm3",
+            how,
+            places,
+            source="conservation of volume: water 1 g/cm3 and grains",
+        )
     for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
         burnt = [f"{lost.at.file}:{lost.at.line}"] if lost else []
         share, volume = body.mass_share(stage), body.volume_scale(stage)
         density = body.bulk_density_g_cm3(stage)
         how = f"wet density {number(body.wet_density_g_cm3)} × weight left {percent(share)} / volume left {percent(volume)} = {number(density)} g/cm3"
-        ledger.write("clay.density", stage, density, "g/cm3", how, ["clay.density wet", f"clay.shrinkage.height {stage}", *places[:1], *burnt])
+        ledger.write(
+            "clay.density",
+            stage,
+            density,
+            "g/cm3",
+            how,
+            ["clay.density wet", f"clay.shrinkage.height {stage}", *places[:1], *burnt],
+        )
     critical = body.critical_water_share
     how = f"what fills the pores at the dry volume: pores 1 − {number(body.bulk_density_g_cm3('dry'))} / {number(grain)}, full of water = {percent(critical)} of the weight then"
-    ledger.write("clay.water.critical", None, critical * 100.0, "%", how, ["clay.density dry", *places], source="shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed.")
+    ledger.write(
+        "clay.water.critical",
+        None,
+        critical * 100.0,
+        "%",
+        how,
+        ["clay.density dry", *places],
+        source="shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed.",
+    )
 
 
 def _write_set(ledger: Ledger, form: Form, spec: Clay, glaze: Glaze | None) -> None:
     names = [str(name) for name in form.parts]
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
-    ledger.write("ball", "wet", sum(balls), "g", f"{' + '.join(map(number, balls))} g, the parts' balls", [f"{name}.ball wet" for name in names])
+    ledger.write(
+        "ball",
+        "wet",
+        sum(balls),
+        "g",
+        f"{' + '.join(map(number, balls))} g, the parts' balls",
+        [f"{name}.ball wet" for name in names],
+    )
     for stage in STAGES:
         masses = [ledger.value(f"{name}.mass", stage) for name in names]
-        ledger.write("mass", stage, sum(masses), "g", f"{' + '.join(map(number, masses))} g, the parts", [f"{name}.mass {stage}" for name in names])
+        ledger.write(
+            "mass",
+            stage,
+            sum(masses),
+            "g",
+            f"{' + '.join(map(number, masses))} g, the parts",
+            [f"{name}.mass {stage}" for name in names],
+        )
     if glaze is None or glaze.coat is None:
         return
     at = glaze.coat.at
     area = sum(ledger.value(f"{name}.area.glazed", "bisque") for name in names)
     dry = glaze_dry_g(glaze.coat.value, area)
     inputs = [f"{at.file}:{at.line}", *(f"{name}.area.glazed bisque" for name in names)]
-    ledger.write("glaze.dry", None, dry, "g", f"coat {glaze.coat.typed} × {number(area)} cm2 glazed at bisque = {number(dry)} g", inputs)
+    ledger.write(
+        "glaze.dry",
+        None,
+        dry,
+        "g",
+        f"coat {glaze.coat.typed} × {number(area)} cm2 glazed at bisque = {number(dry)} g",
+        inputs,
+    )
     if glaze.pint_weight is None:
         return
     grain = glaze.grain_density.value if glaze.grain_density else 2.6
@@ -227,8 +293,16 @@ def _write_set(ledger: Ledger, form: Form, spec: Clay, glaze: Glaze | None) -> N
     try:
         per_litre, volume = dry_glaze_kg_per_l(slop.value, grain), slop_ml(dry, slop.value, grain)
     except ValueError as fault:
-        raise Impossible(error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")) from None
+        raise Impossible(
+            error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")
+        ) from None
     how = f"{number(dry)} g / dry glaze in a litre ({number(slop.value)} − 1) × {number(grain)} / ({number(grain)} − 1) = {number(per_litre)} kg/l gives {number(volume)} ml"
-    ledger.write("glaze.slop", None, volume, "ml", how, ["glaze.dry", *(f"{size.at.file}:{size.at.line}" for size in (slop, glaze.grain_density) if size)], source=BRONGNIART)
-
-
+    ledger.write(
+        "glaze.slop",
+        None,
+        volume,
+        "ml",
+        how,
+        ["glaze.dry", *(f"{size.at.file}:{size.at.line}" for size in (slop, glaze.grain_density) if size)],
+        source=BRONGNIART,
+    )

@@ -69,8 +69,19 @@ class PartRows:
 
 # A form's sizes come again on its page, its card and the front page, and a rim is as high as its pot.
 @lru_cache(maxsize=8192)
-def _amount(value: float, unit: str, system: str, steps: quantities.Steps, fluid_ounce: str | None, small: bool, exact: bool, up: bool) -> Amount:
-    return Amount(*quantities.format_figure(value, unit, system, steps, fluid_ounce=fluid_ounce, small=small, exact=exact, up=up))
+def _amount(
+    value: float,
+    unit: str,
+    system: str,
+    steps: quantities.Steps,
+    fluid_ounce: str | None,
+    small: bool,
+    exact: bool,
+    up: bool,
+) -> Amount:
+    return Amount(
+        *quantities.format_figure(value, unit, system, steps, fluid_ounce=fluid_ounce, small=small, exact=exact, up=up)
+    )
 
 
 @dataclass(frozen=True)
@@ -81,9 +92,13 @@ class Reader:
     steps: quantities.Steps = quantities.Steps()
     fluid_ounce: str | None = None
 
-    def amounts(self, value: float, unit: str, *, small: bool = False, exact: bool = False, up: bool = False) -> tuple[Amount, ...]:
+    def amounts(
+        self, value: float, unit: str, *, small: bool = False, exact: bool = False, up: bool = False
+    ) -> tuple[Amount, ...]:
         """A value in each of the studio's systems, in its order."""
-        return tuple([_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, up) for system in self.systems])
+        return tuple(
+            [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, up) for system in self.systems]
+        )
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
         """A figure of the sheet, rounded as its kind asks."""
@@ -92,7 +107,9 @@ class Reader:
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
         small = figure.key.endswith(SMALL_ENDS)
-        return _amount(figure.value, figure.unit, self.systems[0], self.steps, self.fluid_ounce, small, False, False).number
+        return _amount(
+            figure.value, figure.unit, self.systems[0], self.steps, self.fluid_ounce, small, False, False
+        ).number
 
     def size_text(self, size_mm: float) -> str:
         """A size on a drawing: the number in the studio's first system, as it is set."""
@@ -115,12 +132,17 @@ def reader_of(studio: Studio) -> Reader:
         ruler_mm=steps.ruler.value if steps and steps.ruler else usual.ruler_mm,
         inch_in=steps.inch.value / 25.4 if steps and steps.inch else usual.inch_in,
     )
-    return Reader(SYSTEMS[str(studio.units or "metric first")], tools, str(studio.fluid_ounce) if studio.fluid_ounce else None)
+    return Reader(
+        SYSTEMS[str(studio.units or "metric first")], tools, str(studio.fluid_ounce) if studio.fluid_ounce else None
+    )
 
 
 def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
     """What is set at the wheel, part by part: ball, pointer, calipers, flange as thrown."""
-    return tuple(PartRows(str(name), part.opens_down, tuple(_part_rows(sheet, reader, str(name)))) for name, part in sheet.form.parts.items())
+    return tuple(
+        PartRows(str(name), part.opens_down, tuple(_part_rows(sheet, reader, str(name))))
+        for name, part in sheet.form.parts.items()
+    )
 
 
 def _part_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
@@ -132,12 +154,21 @@ def _part_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
         by_system = {METRIC: metric, IMPERIAL: imperial}
         yield Row("Ball", name, tuple(by_system[system] for system in reader.systems), scaled.key)
     yield from _pointer_rows(sheet, reader, name)
-    throws = {fit.outside.caliper: str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.form is None and fit.outside.part == name}
+    throws = {
+        fit.outside.caliper: str(fit_name)
+        for fit_name, fit in sheet.form.fits.items()
+        if fit.outside.form is None and fit.outside.part == name
+    }
     for caliper in map(str, sheet.form.parts[name].calipers):
         thrown = sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if caliper in throws else None
         figure = thrown or sheet.find(f"{name}.{caliper}", "wet")
         if figure:
-            yield Row(_capital(caliper), f"{name}, as thrown" if thrown else f"{name}, calipers", reader.figure(figure), figure.key)
+            yield Row(
+                _capital(caliper),
+                f"{name}, as thrown" if thrown else f"{name}, calipers",
+                reader.figure(figure),
+                figure.key,
+            )
 
 
 def _pointer_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
@@ -154,9 +185,13 @@ def _pointer_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
 
 def ruler_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
     """What tells at the wheel that a piece is right, and what to do when it is not."""
-    step = reader.amounts(reader.steps.inch_in * 25.4 if reader.systems[0] == IMPERIAL else reader.steps.ruler_mm, "mm")[0]
+    step = reader.amounts(
+        reader.steps.inch_in * 25.4 if reader.systems[0] == IMPERIAL else reader.steps.ruler_mm, "mm"
+    )[0]
     said = tuple(_fit_checks(sheet, reader, step))
-    return said or (f"Right when the rim meets the pointer within {step}. Out twice running? Set the pointer again, then weigh the balls.",)
+    return said or (
+        f"Right when the rim meets the pointer within {step}. Out twice running? Set the pointer again, then weigh the balls.",
+    )
 
 
 def _fit_checks(sheet: Sheet, reader: Reader, step: Amount) -> Iterator[str]:
@@ -184,7 +219,9 @@ _QUOTE = re.compile(r"\{([^{}]{1,120})\}")
 
 def fill_quotes(text: str, sheet: Sheet, reader: Reader) -> str:
     """A maker's step with its quoted figures put in; a quote that names no figure stays as it was typed."""
-    return "".join(piece if isinstance(piece, str) else quoted_text(piece, reader) for piece in quoted_pieces(text, sheet))
+    return "".join(
+        piece if isinstance(piece, str) else quoted_text(piece, reader) for piece in quoted_pieces(text, sheet)
+    )
 
 
 def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:

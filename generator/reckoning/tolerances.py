@@ -47,11 +47,19 @@ def tolerance_of(sheet: Sheet, figure: Figure, steps: Steps) -> Tolerance | None
     part = figure.key.split(".")[0]
     if figure.unit == "g":
         ball = ".ball" in f".{figure.key}"
-        return _about(figure, steps.scale_g if ball else max(steps.scale_g, MASS_SHARE * figure.value), "the scale's step" if ball else COMMON)
+        return _about(
+            figure,
+            steps.scale_g if ball else max(steps.scale_g, MASS_SHARE * figure.value),
+            "the scale's step" if ball else COMMON,
+        )
     if figure.key.endswith(".witness"):
         return _about(figure, WITNESS_POINTS, COMMON)
     if figure.unit == "ml":
-        return _about(figure, SIGMAS * figure.plus_minus, STACK) if figure.plus_minus else _about(figure, CAPACITY_SHARE * figure.value, COMMON)
+        return (
+            _about(figure, SIGMAS * figure.plus_minus, STACK)
+            if figure.plus_minus
+            else _about(figure, CAPACITY_SHARE * figure.value, COMMON)
+        )
     if figure.unit != "mm" or not figure.stage or ".centre_of_mass" in figure.key:
         return None
     spreads = _spreads(sheet, part)
@@ -59,7 +67,9 @@ def tolerance_of(sheet: Sheet, figure: Figure, steps: Steps) -> Tolerance | None
         return _of_clearance(sheet, figure, spreads)
     if ".pointer." in figure.key:
         return _about(figure, steps.ruler_mm, "the ruler's step")
-    sigma_mm = size_sigma_mm(spreads, figure.stage, figure.value, _scale(sheet, figure.stage), _scale(sheet, "leather-hard"))
+    sigma_mm = size_sigma_mm(
+        spreads, figure.stage, figure.value, _scale(sheet, figure.stage), _scale(sheet, "leather-hard")
+    )
     found_mm = max(steps.ruler_mm, round_to_step(SIGMAS * sigma_mm, steps.ruler_mm))
     return _about(figure, found_mm, "two standard deviations" if found_mm > steps.ruler_mm else "the ruler's step")
 

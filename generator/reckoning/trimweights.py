@@ -92,14 +92,28 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
         bounds = {"least": (lighter, COMMON_WORDS, COMMON, ()), "most": (heavier, COMMON_WORDS, COMMON, ())}
         for fit_name, shares in _bounds_of(form, name, fits):
             said = f"the fit {fit_name} comes out between its limits{', the pair sharing the room' if fits[fit_name].pairing == 'own' else ''}"
-            inputs = tuple(f"fit.{fit_name}.{key}" for key in ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard"))
-            for end, share, tighter in (("least", shares[0], shares[0] > bounds["least"][0]), ("most", shares[1], shares[1] < bounds["most"][0])):
+            inputs = tuple(
+                f"fit.{fit_name}.{key}"
+                for key in ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard")
+            )
+            for end, share, tighter in (
+                ("least", shares[0], shares[0] > bounds["least"][0]),
+                ("most", shares[1], shares[1] < bounds["most"][0]),
+            ):
                 if tighter:
                     bounds[end] = share, said, "worked", (*inputs, *_limit_places(form, fit_name))
         thrown = ledger.value(f"{name}.thrown.mass", "wet")
         for end, (share, said, source, inputs) in bounds.items():
             how = f"{number(thrown)} g as thrown × {percent(share)} = {number(thrown * share)} g; {said}"
-            ledger.write(f"{name}.trim.{end}", "leather-hard", thrown * share, "g", how, [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs], source=source)
+            ledger.write(
+                f"{name}.trim.{end}",
+                "leather-hard",
+                thrown * share,
+                "g",
+                how,
+                [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs],
+                source=source,
+            )
 
 
 COMMON_WORDS = "1.5 % either way of its leather-hard weight"

@@ -100,7 +100,9 @@ class Slip:
     clearance: str
 
 
-def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()) -> PageText:
+def render_form(
+    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+) -> PageText:
     """One form's page; needs nothing of the other forms.
 
     Args:
@@ -123,7 +125,16 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True, old_
         tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
-    words = [form.title, form.code, form.family, sheet.clay.title, sheet.glaze.title if sheet.glaze else None, *form.parts, *form.fits, form.notes]
+    words = [
+        form.title,
+        form.code,
+        form.family,
+        sheet.clay.title,
+        sheet.glaze.title if sheet.glaze else None,
+        *form.parts,
+        *form.fits,
+        form.notes,
+    ]
     return PageText(
         path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
@@ -132,7 +143,11 @@ def render_form(sheet: Sheet, project: Project, *, with_cards: bool = True, old_
 
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:
     """The form's printed cards: what each is called, and its address from the page."""
-    return [(kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf") for kind in KINDS.values() if kind.about == FORM and kind.suits(sheet)]
+    return [
+        (kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf")
+        for kind in KINDS.values()
+        if kind.about == FORM and kind.suits(sheet)
+    ]
 
 
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
@@ -156,7 +171,10 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
     if stations:
         sizes.append((capital(stations[0]), f"{part}, across", f"{part}.{stations[0]}.diameter", "leather-hard"))
     sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
-    weights = [("Weight, trimmed", part, f"{part}.mass", "leather-hard"), ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard")]
+    weights = [
+        ("Weight, trimmed", part, f"{part}.mass", "leather-hard"),
+        ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard"),
+    ]
     return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
 
 
@@ -189,11 +207,21 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
 def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
     table = match_table_of(sheet, fit_name, reader)
     length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
-    head = lambda dryness: (f"{dryness.share_of_thrown * 100.0:.0f} %", str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "")  # noqa: E731
-    rows = tuple((head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells)) for row in table.rows)
+    head = lambda dryness: (
+        f"{dryness.share_of_thrown * 100.0:.0f} %",
+        str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "",
+    )  # noqa: E731
+    rows = tuple(
+        (head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells))
+        for row in table.rows
+    )
     middle = len(table.rows) // 2
     weighed = ((table.inside, table.columns[middle]), (table.outside, table.rows[middle].dryness))
-    ask = [f"{name}={_as_typed(reader.amounts(dryness.mass_g, 'g')[0])}" for name, dryness in weighed if dryness.mass_g is not None]
+    ask = [
+        f"{name}={_as_typed(reader.amounts(dryness.mass_g, 'g')[0])}"
+        for name, dryness in weighed
+        if dryness.mass_g is not None
+    ]
     which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
     return MatchView(
         table.inside, table.outside, length(0.0).unit, tuple(map(head, table.columns)), rows, table.sentence,
@@ -220,14 +248,25 @@ def _drying(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
 def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
     parts = list(map(str, sheet.form.parts))
     areas = [("Glazed area", f"{part}, bisque", f"{part}.area.glazed", "bisque") for part in parts]
-    return rows_of(sheet, reader, ("Slop", "a set", "glaze.slop", None), ("Dry glaze", "a set", "glaze.dry", None), *(areas if sheet.glaze else ()))
+    return rows_of(
+        sheet,
+        reader,
+        ("Slop", "a set", "glaze.slop", None),
+        ("Dry glaze", "a set", "glaze.dry", None),
+        *(areas if sheet.glaze else ()),
+    )
 
 
 def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
     found = []
     for part in map(str, sheet.form.parts):
-        vessel = sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
-        holds = [("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"), ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired")]
+        vessel = (
+            sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
+        )
+        holds = [
+            ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
+            ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
+        ]
         heavy = f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
         rows = rows_of(
             sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
@@ -243,7 +282,11 @@ def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
     unit = reader.amounts(0.0, "mm")[0].unit
     for name, part in sheet.form.parts.items():
         keys = [(f"{end}", f"{name}.{end}") for end in ("height", "diameter")]
-        keys += [(f"{station}, {end}", f"{name}.{station}.{end}") for station in part.outside for end in ("height", "diameter")]
+        keys += [
+            (f"{station}, {end}", f"{name}.{station}.{end}")
+            for station in part.outside
+            for end in ("height", "diameter")
+        ]
         keys += [(f"{caliper}, calipers", f"{name}.{caliper}") for caliper in part.calipers]
         rows = tuple(_stage_rows(sheet, reader, keys))
         if rows:
@@ -274,7 +317,15 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
         return None
     length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])  # noqa: E731
     clearance = sheet.find(f"fit.{fit}.clearance", "fired")
-    return Slip(what, length(fired.value), reader.text(shrinkage), length(wet.value), length(wrong_mm), length(wet.value - wrong_mm), reader.text(clearance) if clearance else "")
+    return Slip(
+        what,
+        length(fired.value),
+        reader.text(shrinkage),
+        length(wet.value),
+        length(wrong_mm),
+        length(wet.value - wrong_mm),
+        reader.text(clearance) if clearance else "",
+    )
 
 
 def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:

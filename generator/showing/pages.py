@@ -37,14 +37,30 @@ from generator.text.projects import Project
 from generator.wording.pagetext import DataText, PageText, harmless_cell
 from generator.wording.templating import render
 
-__all__ = ["DataText", "PageText", "render_figures_csv", "render_form", "render_form_data", "render_front", "render_overviews", "render_site"]
+__all__ = [
+    "DataText",
+    "PageText",
+    "render_figures_csv",
+    "render_form",
+    "render_form_data",
+    "render_front",
+    "render_overviews",
+    "render_site",
+]
 
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
 FRONT_SCALE = 0.3
 OTHERS = "other forms"
 
 
-def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything, old_cards: OldCardsOf = no_old_cards) -> tuple[PageText, ...]:
+def render_site(
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    shows: Shows = everything,
+    old_cards: OldCardsOf = no_old_cards,
+) -> tuple[PageText, ...]:
     """Every page of the site, the front page first.
 
     Args:
@@ -54,11 +70,27 @@ def render_site(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bo
         shows: whether a key of a record belongs into glossary and reference.
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
     """
-    forms = (render_form(sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))) for sheet in sheets.values())
-    return (render_front(project, sheets, with_cards=with_cards), *forms, *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards))
+    forms = (
+        render_form(
+            sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))
+        )
+        for sheet in sheets.values()
+    )
+    return (
+        render_front(project, sheets, with_cards=with_cards),
+        *forms,
+        *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
+    )
 
 
-def render_overviews(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, shows: Shows = everything, old_cards: OldCardsOf = no_old_cards) -> tuple[PageText, ...]:
+def render_overviews(
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    shows: Shows = everything,
+    old_cards: OldCardsOf = no_old_cards,
+) -> tuple[PageText, ...]:
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
@@ -80,7 +112,10 @@ class FrontEntry:
 def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> PageText:
     """The front page: every form drawn to one scale, with its key numbers."""
     reader = reader_of(project.studio)
-    shown = sorted(sheets.values(), key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()))
+    shown = sorted(
+        sheets.values(),
+        key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()),
+    )
     families: dict[str, list[Sheet]] = {}
     for sheet in shown:
         families.setdefault(str(sheet.form.family or OTHERS), []).append(sheet)
@@ -98,7 +133,13 @@ def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]
     """A family's forms, drawn to the scale of the whole page."""
     pictures = drawing.draw_front(members, scale=FRONT_SCALE)
     for sheet in members:
-        yield FrontEntry(sheet.slug, str(sheet.form.title), str(sheet.form.code or ""), Markup(pictures.get(sheet.slug, "")), tuple(_key_words(sheet, reader)))
+        yield FrontEntry(
+            sheet.slug,
+            str(sheet.form.title),
+            str(sheet.form.code or ""),
+            Markup(pictures.get(sheet.slug, "")),
+            tuple(_key_words(sheet, reader)),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +157,12 @@ def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
     size = _fired_size(sheet)
     if size and size.across:
         height = reader.amounts(size.height_mm, "mm")[0].number
-        yield ", ".join(filter(None, (f"{height} × ⌀ {reader.text(size.across)}", size.words, reader.text(size.holds) if size.holds else "")))
+        yield ", ".join(
+            filter(
+                None,
+                (f"{height} × ⌀ {reader.text(size.across)}", size.words, reader.text(size.holds) if size.holds else ""),
+            )
+        )
     balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
     if all(balls):
         yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
@@ -131,20 +177,35 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     if group is None:
         return None
     names = [part.name for part in group]
-    holds, across = sheet.find(f"{main}.capacity.fill", "fired"), (sheet.find(f"{part}.diameter", "fired") for part in names)
+    holds, across = (
+        sheet.find(f"{main}.capacity.fill", "fired"),
+        (sheet.find(f"{part}.diameter", "fired") for part in names),
+    )
     widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
     words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
-    return FiredSize(max(part.top_mm for part in group) - min(part.bottom_mm for part in group), widest, holds if holds and holds.value > 0 else None, words)
+    return FiredSize(
+        max(part.top_mm for part in group) - min(part.bottom_mm for part in group),
+        widest,
+        holds if holds and holds.value > 0 else None,
+        words,
+    )
 
 
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
     form, size = sheet.form, _fired_size(sheet)
     high = f"{reader.amounts(size.height_mm, 'mm')[0]}" if size else ""
     together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
-    balls = " + ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for part in form.parts if (ball := sheet.find(f"{part}.ball.set", "wet")))
+    balls = " + ".join(
+        str(reader.amounts(ball.value, "g", up=True)[0])
+        for part in form.parts
+        if (ball := sheet.find(f"{part}.ball.set", "wet"))
+    )
     figures = (size.across, size.holds, sheet.find("mass", "fired")) if size else ()
-    numbers = "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures) or '<td colspan="3"></td>'
+    numbers = (
+        "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures)
+        or '<td colspan="3"></td>'
+    )
     return (
         f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
         f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'
@@ -170,6 +231,17 @@ def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
     for sheet in sheets:
         for figure in sheet.figures:
             doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
-            words = map(harmless_cell, (figure.how, " ".join(figure.inputs), figure.source))
-            writer.writerow((sheet.slug, harmless_cell(figure.key), figure.stage or "", repr(figure.value), figure.unit, doubt, "yes" if figure.given else "", *words))
+            words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
+            writer.writerow(
+                (
+                    sheet.slug,
+                    harmless_cell(figure.key),
+                    figure.stage or "",
+                    repr(figure.value),
+                    figure.unit,
+                    doubt,
+                    "yes" if figure.given else "",
+                    *words,
+                )
+            )
     return DataText("figures.csv", text.getvalue())

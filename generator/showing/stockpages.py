@@ -53,10 +53,18 @@ def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
         picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
     )  # fmt: skip
     words = (form.title, form.sku, form.description, form.contains, form.care)
-    return PageText(page_path(form), form.title, body, f"{form.title}: size, weight, care and price.", plain(" ".join(filter(None, words))))
+    return PageText(
+        page_path(form),
+        form.title,
+        body,
+        f"{form.title}: size, weight, care and price.",
+        plain(" ".join(filter(None, words))),
+    )
 
 
-def render_stock_page(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> tuple[PageText, ...]:
+def render_stock_page(
+    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True
+) -> tuple[PageText, ...]:
     """The studio's own page of what shops are told, with what it has on record of each glaze; none where no form is for shops.
 
     Args:
@@ -74,4 +82,13 @@ def render_stock_page(project: Project, sheets: Mapping[str, Sheet], *, with_car
         "stock/table.html", heading="Stock", lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
         added=any(form.added for form in stock.forms),
     )  # fmt: skip
-    return (PageText(STUDIO_PAGE, "Stock", body, "What shops are told of the forms.", plain(" ".join(f"{form.title} {form.sku}" for form in stock.forms)), True),)
+    return (
+        PageText(
+            STUDIO_PAGE,
+            "Stock",
+            body,
+            "What shops are told of the forms.",
+            plain(" ".join(f"{form.title} {form.sku}" for form in stock.forms)),
+            True,
+        ),
+    )

@@ -84,7 +84,13 @@ def read_text(node: source.Node, path: str, reading: Reading, said: str) -> sour
     if not isinstance(node, source.Text):
         listed = isinstance(node, source.Listing)
         hint = "" if listed else "put quotes around a text that starts with `{` or has a `: ` in it"
-        reading.refuse("wrong-shape", node.at, path, f"{said} is wanted here, this is {'a list' if listed else 'lines of `key: value`'}", hint)
+        reading.refuse(
+            "wrong-shape",
+            node.at,
+            path,
+            f"{said} is wanted here, this is {'a list' if listed else 'lines of `key: value`'}",
+            hint,
+        )
         return None
     if not node.text.strip():
         reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
@@ -107,10 +113,21 @@ class Name(Kind):
         name = " ".join(text.text.split())
         odd = next((c for c in name if not (c.isalnum() or c in NAME_SIGNS or _joins_letters(c))), None)
         if odd is not None or re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name:
-            reading.refuse("odd-name", place_within(text.at, text.text, odd or "&"), path, f"`{odd or '&…;'}` cannot stand in a name", f"names hold letters, digits, spaces and {NAME_SIGNS.strip()}")
+            reading.refuse(
+                "odd-name",
+                place_within(text.at, text.text, odd or "&"),
+                path,
+                f"`{odd or '&…;'}` cannot stand in a name",
+                f"names hold letters, digits, spaces and {NAME_SIGNS.strip()}",
+            )
             return None
         if len(name) > self.longest:
-            reading.refuse("long-name", text.at, path, f"this name is {len(name)} characters long; at most {self.longest} fit on a card")
+            reading.refuse(
+                "long-name",
+                text.at,
+                path,
+                f"this name is {len(name)} characters long; at most {self.longest} fit on a card",
+            )
             return None
         return Word(name, text.at)
 
@@ -181,13 +198,21 @@ class Choice(Kind):
         if word not in self.words:
             near = nearest_word(word, self.words)
             hint = f"did you mean `{near}`?" if near else ""
-            reading.refuse("unknown-word", text.at, path, f"`{word[:40]}` is not known here; it is {format_words(self.words)}", hint)
+            reading.refuse(
+                "unknown-word",
+                text.at,
+                path,
+                f"`{word[:40]}` is not known here; it is {format_words(self.words)}",
+                hint,
+            )
             return None
         return Word(word, text.at)
 
     def schema(self):
         """See Kind."""
         return {"enum": list(self.words)}
+
+
 _EXAMPLES = {
     "length": "90 mm", "mass": "540 g", "volume": "350 ml", "share": "12 %", "density": "1.95 g/cm3",
     "areal": "0.9 kg/m2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
@@ -220,12 +245,16 @@ class Measure(Kind):
             return None
         unit = reading.unit if self.of == "length" else None
         try:
-            found = units.parse_quantity(text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged)
+            found = units.parse_quantity(
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged
+            )
         except units.SizeError as fault:
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
             return None
         if not self._fits(found.value):
-            reading.refuse("size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()} here")
+            reading.refuse(
+                "size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()} here"
+            )
             return None
         return Size(found.value, found.stage, found.of, text.text.strip(), text.at)
 
@@ -234,14 +263,30 @@ class Measure(Kind):
         return lowest and value <= self.most
 
     def _range(self) -> str:
-        shown = (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
+        shown = (
+            (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
+        )
         low = f"{'more than' if self.above else 'at least'} {shown(self.least)}"
-        return f"{_SAID_MEASURES[self.of]} is {low}" + (f" and at most {shown(self.most)}" if self.most < float("inf") else "")
+        return f"{_SAID_MEASURES[self.of]} is {low}" + (
+            f" and at most {shown(self.most)}" if self.most < float("inf") else ""
+        )
 
     def schema(self):
         """See Kind."""
         return {"type": ["number", "string"]}
-_BASE_UNITS = {"length": "mm", "mass": "g", "volume": "ml", "density": "g/cm3", "areal": "kg/m2", "time": "h", "temperature": "C", "number": "", "price": ""}
+
+
+_BASE_UNITS = {
+    "length": "mm",
+    "mass": "g",
+    "volume": "ml",
+    "density": "g/cm3",
+    "areal": "kg/m2",
+    "time": "h",
+    "temperature": "C",
+    "number": "",
+    "price": "",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +304,9 @@ class Whole(Kind):
             return None
         word = text.text.strip()
         if not re.fullmatch(r"[0-9]{1,9}", word) or not self.least <= int(word) <= self.most:
-            reading.refuse("not-whole", text.at, path, f"`{word[:40]}` is not a whole number from {self.least} to {self.most}")
+            reading.refuse(
+                "not-whole", text.at, path, f"`{word[:40]}` is not a whole number from {self.least} to {self.most}"
+            )
             return None
         return int(word)
 
@@ -284,7 +331,13 @@ class Day(Kind):
                 raise ValueError
             return datetime.date.fromisoformat(text.text.strip())
         except ValueError:
-            reading.refuse("not-a-date", text.at, path, f"`{text.text.strip()[:40]}` is not a date", "write year, month and day: 2026-03-14")
+            reading.refuse(
+                "not-a-date",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` is not a date",
+                "write year, month and day: 2026-03-14",
+            )
             return None
 
     def schema(self):
@@ -332,7 +385,9 @@ class ListOf(Kind):
             value = self.item.read(node, path, reading)
             return None if value is None else (value,)
         if not isinstance(node, source.Listing):
-            reading.refuse("wrong-shape", node.at, path, "a list is wanted here", "write each on a line of its own, behind `- `")
+            reading.refuse(
+                "wrong-shape", node.at, path, "a list is wanted here", "write each on a line of its own, behind `- `"
+            )
             return None
         values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
         return tuple(value for value in values if value is not None)
@@ -345,6 +400,8 @@ class ListOf(Kind):
     def records(self):
         """See Kind."""
         return self.item.records()
+
+
 _OWN_NAME = re.compile(r"[^\W_][\w -]*", re.UNICODE)
 
 
@@ -386,17 +443,33 @@ class MapOf(Kind):
             reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
             return False
         if not _OWN_NAME.fullmatch(name.text) or len(name.text) > 40:
-            reading.refuse("odd-name", name.at, path, f"`{name.text[:40]}` cannot be the name of a {self.names}", "use letters, digits, spaces, - and _")
+            reading.refuse(
+                "odd-name",
+                name.at,
+                path,
+                f"`{name.text[:40]}` cannot be the name of a {self.names}",
+                "use letters, digits, spaces, - and _",
+            )
             return False
         if name.text in self.reserved:
-            reading.refuse("reserved-name", name.at, path, f"`{name.text}` is the name of a figure, so no {self.names} can have it", f"add a word: `{name.text}-1`")
+            reading.refuse(
+                "reserved-name",
+                name.at,
+                path,
+                f"`{name.text}` is the name of a figure, so no {self.names} can have it",
+                f"add a word: `{name.text}-1`",
+            )
             return False
         return True
 
     def schema(self):
         """See Kind."""
         if self.choices:
-            return {"type": "object", "properties": {name: self.item.schema() for name in self.choices}, "additionalProperties": False}
+            return {
+                "type": "object",
+                "properties": {name: self.item.schema() for name in self.choices},
+                "additionalProperties": False,
+            }
         return {"type": "object", "additionalProperties": self.item.schema()}
 
     def records(self):

@@ -36,7 +36,9 @@ def check_form_links(form: Form, project: Project) -> list[Problem]:
     if form.glaze:
         problems += _file(project, "glazes", form.glaze, "glaze")
     if not form.parts and not form.unread:
-        problems.append(error("no-parts", form.at, "parts: a form has at least one part", "write `parts:` and under it `cup:`"))
+        problems.append(
+            error("no-parts", form.at, "parts: a form has at least one part", "write `parts:` and under it `cup:`")
+        )
     for name, part in form.parts.items():
         if not form.unread:
             problems += _outlines(f"parts.{name}", part)
@@ -48,7 +50,12 @@ def check_form_links(form: Form, project: Project) -> list[Problem]:
 
 def other_forms(form: Form) -> set[str]:
     """Slugs of the forms whose sizes this one's fits use."""
-    return {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form and side.form != form.slug}
+    return {
+        side.form
+        for fit in form.fits.values()
+        for side in (fit.inside, fit.outside)
+        if side.form and side.form != form.slug
+    }
 
 
 def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bool:
@@ -60,14 +67,20 @@ def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bo
             continue
         seen.add(slug)
         needed = project.forms.get(slug)
-        specs = needed and [needed, project.clays.get(needed.clay), *([project.glazes.get(needed.glaze)] if needed.glaze else [])]
+        specs = needed and [
+            needed,
+            project.clays.get(needed.clay),
+            *([project.glazes.get(needed.glaze)] if needed.glaze else []),
+        ]
         if not specs or any(spec is None or spec.at.file in broken for spec in specs):
             return False
         waiting += other_forms(needed)
     return True
 
 
-def _unknown_name(rule: str, form: Form | None, at: Position, path: str, word: str, known: Iterable[str], what: str) -> Iterator[Problem]:
+def _unknown_name(
+    rule: str, form: Form | None, at: Position, path: str, word: str, known: Iterable[str], what: str
+) -> Iterator[Problem]:
     if form and word in form.unread:
         return
     names = [str(name) for name in known]
@@ -75,7 +88,9 @@ def _unknown_name(rule: str, form: Form | None, at: Position, path: str, word: s
     if near:
         hint = f"did you mean `{near}`?"
     elif names:
-        hint = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" + (" and others" if len(names) > 12 else "")
+        hint = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" + (
+            " and others" if len(names) > 12 else ""
+        )
     else:
         hint = "give the size, or write under `calipers:` where it is measured" if rule == "unknown-caliper" else ""
     yield error(rule, at, f"{path}: there is no {what} `{str(word)[:40]}`", hint)
@@ -85,7 +100,9 @@ def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Prob
     """Nothing is said where the file is there: its own faults stand beside it."""
     if (folder, str(slug)) not in project.named:
         known = sorted(name for place, name in project.named if place == folder)
-        yield from _unknown_name("unknown-slug", None, slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}")
+        yield from _unknown_name(
+            "unknown-slug", None, slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}"
+        )
 
 
 def _repeated_codes(project: Project) -> Iterator[Problem]:
@@ -95,7 +112,12 @@ def _repeated_codes(project: Project) -> Iterator[Problem]:
             continue
         known = first.setdefault(form.code.casefold(), form)
         if known is not form:
-            yield error("repeated-code", form.code.at, f"code: `{form.code}` is the code of {known.title or known.slug} too ({known.code.at.file}:{known.code.at.line})", "give each form a code of its own")
+            yield error(
+                "repeated-code",
+                form.code.at,
+                f"code: `{form.code}` is the code of {known.title or known.slug} too ({known.code.at.file}:{known.code.at.line})",
+                "give each form a code of its own",
+            )
 
 
 # ---- one part ----
@@ -104,20 +126,55 @@ def _repeated_codes(project: Project) -> Iterator[Problem]:
 def _outlines(path: str, part: Part) -> Iterator[Problem]:
     """What a part has too much or too little of."""
     if len(part.outside) < 2:
-        yield error("too-few-stations", _first_at(part.outside, part), f"{path}.outside: an outline has two stations or more", "write at least `foot` and `rim`")
+        yield error(
+            "too-few-stations",
+            _first_at(part.outside, part),
+            f"{path}.outside: an outline has two stations or more",
+            "write at least `foot` and `rim`",
+        )
     if part.inside and (part.wall is not None or part.floor is not None):
-        yield error("inside-and-wall", _first_at(part.inside, part), f"{path}: there is `inside` as well as `wall` or `floor`; a part has one or the other", "take one of them out")
+        yield error(
+            "inside-and-wall",
+            _first_at(part.inside, part),
+            f"{path}: there is `inside` as well as `wall` or `floor`; a part has one or the other",
+            "take one of them out",
+        )
     elif not part.inside and (part.wall is None) != (part.floor is None):
         missing, there = ("floor", part.wall) if part.floor is None else ("wall", part.floor)
-        yield error("half-a-wall", _size_at(there, part), f"{path}: `{missing}` is missing; a hollow part has both `wall` and `floor`", f"write `{missing}:`; a solid part has neither")
+        yield error(
+            "half-a-wall",
+            _size_at(there, part),
+            f"{path}: `{missing}` is missing; a hollow part has both `wall` and `floor`",
+            f"write `{missing}:`; a solid part has neither",
+        )
     if len(part.inside) == 1:
-        yield error("too-few-stations", _first_at(part.inside, part), f"{path}.inside: an outline has two stations or more", "write at least one at the floor and one at the rim")
+        yield error(
+            "too-few-stations",
+            _first_at(part.inside, part),
+            f"{path}.inside: an outline has two stations or more",
+            "write at least one at the floor and one at the rim",
+        )
     if len(part.underside) == 1:
-        yield error("too-few-stations", _first_at(part.underside, part), f"{path}.underside: an outline has two stations or more", "write at least one at the centre and one at the foot")
+        yield error(
+            "too-few-stations",
+            _first_at(part.underside, part),
+            f"{path}.underside: an outline has two stations or more",
+            "write at least one at the centre and one at the foot",
+        )
     if part.underside and part.opens_down:
-        yield error("underside-of-lid", _first_at(part.underside, part), f"{path}.underside: a part that opens down has no foot to be turned", "list its `inside:` stations instead")
+        yield error(
+            "underside-of-lid",
+            _first_at(part.underside, part),
+            f"{path}.underside: a part that opens down has no foot to be turned",
+            "list its `inside:` stations instead",
+        )
     if isinstance(part.wall, dict) and not part.wall:
-        yield error("no-value", part.at, f"{path}.wall: there is no value", "write `wall: 4`, or a wall for each of some stations")
+        yield error(
+            "no-value",
+            part.at,
+            f"{path}.wall: there is no value",
+            "write `wall: 4`, or a wall for each of some stations",
+        )
 
 
 def _first_at(stations, part: Part) -> Position:
@@ -134,28 +191,55 @@ def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
     for outline in ("outside", "inside", "underside"):
         for station_name, station in getattr(part, outline).items():
             if isinstance(station.diameter, Word) and station.diameter not in part.calipers:
-                yield from _unknown_name("unknown-caliper", form, station.diameter.at, f"{path}.{outline}.{station_name}.diameter", station.diameter, part.calipers, "caliper size")
+                yield from _unknown_name(
+                    "unknown-caliper",
+                    form,
+                    station.diameter.at,
+                    f"{path}.{outline}.{station_name}.diameter",
+                    station.diameter,
+                    part.calipers,
+                    "caliper size",
+                )
     for station in part.wall if isinstance(part.wall, dict) else ():
         if station not in part.outside:
-            yield from _unknown_name("unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside")
+            yield from _unknown_name(
+                "unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside"
+            )
     if isinstance(part.fill_to, Word) and part.fill_to not in both:
-        yield from _unknown_name("unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station")
+        yield from _unknown_name(
+            "unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station"
+        )
     for stretch in part.bare:
         yield from _stretch(form, path, part, stretch)
     for station in part.throwing.gauge_at if part.throwing else ():
         if station not in part.outside:
-            yield from _unknown_name("unknown-station", form, station.at, f"{path}.throwing.gauge_at", station, part.outside, "station of the outside")
+            yield from _unknown_name(
+                "unknown-station",
+                form,
+                station.at,
+                f"{path}.throwing.gauge_at",
+                station,
+                part.outside,
+                "station of the outside",
+            )
     for caliper_name, caliper in part.calipers.items():
         yield from _caliper(form, name, part, str(caliper_name), caliper)
 
 
 def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Problem]:
     if stretch.what == "none" and len(part.bare) > 1:
-        yield error("none-and-more", stretch.at, f"{path}.bare: `none` stands beside others, so it is not clear what is bare", "take `none` out, or the others")
+        yield error(
+            "none-and-more",
+            stretch.at,
+            f"{path}.bare: `none` stands beside others, so it is not clear what is bare",
+            "take `none` out, or the others",
+        )
     if stretch.what == "stretch":
         for end in dict.fromkeys((stretch.start, stretch.end)):
             if end not in part.outside:
-                yield from _unknown_name("unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside")
+                yield from _unknown_name(
+                    "unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside"
+                )
 
 
 def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper) -> Iterator[Problem]:
@@ -167,12 +251,27 @@ def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper
             if any(s.form in (None, form.slug) and (s.part, s.caliper) == (part_name, name) for s in (fit.inside, fit.outside))
         ]  # fmt: skip
         if not setting and not form.unread:
-            yield error("fit-without-fit", caliper.at, f"{path}: no fit names `{part_name}.{name}`", f"write a fit with `outside: {part_name}.{name}`, or give the size")
+            yield error(
+                "fit-without-fit",
+                caliper.at,
+                f"{path}: no fit names `{part_name}.{name}`",
+                f"write a fit with `outside: {part_name}.{name}`, or give the size",
+            )
         if len(setting) > 1:
-            yield error("set-twice", caliper.at, f"{path}: the fits {format_words(setting, 'and')} both set this size", "give the size, or take it out of one of the fits")
+            yield error(
+                "set-twice",
+                caliper.at,
+                f"{path}: the fits {format_words(setting, 'and')} both set this size",
+                "give the size, or take it out of one of the fits",
+            )
     elif caliper.side == "inside" and not isinstance(caliper.level, Size) and part.solid:
         if not form.unread:
-            yield error("no-inside", caliper.at, f"{path}: the part is solid; there is no inside to measure", "give it a wall and a floor, or `inside:`")
+            yield error(
+                "no-inside",
+                caliper.at,
+                f"{path}: the part is solid; there is no inside to measure",
+                "give it a wall and a floor, or `inside:`",
+            )
     elif isinstance(caliper.level, Word) and caliper.level not in both:
         yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
 
@@ -191,7 +290,12 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         caliper = part and part.calipers.get(size.caliper)
         set_by_fit.append(bool(caliper and caliper.from_fit))
     if all(set_by_fit):
-        yield error("fit-without-size", fit.at, f"{path}: both sizes are `fit`, so neither is known", "give one of them as a size, or at a station")
+        yield error(
+            "fit-without-size",
+            fit.at,
+            f"{path}: both sizes are `fit`, so neither is known",
+            "give one of them as a size, or at a station",
+        )
 
 
 def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
@@ -204,4 +308,12 @@ def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterat
     if size.part not in owner.parts:
         yield from _unknown_name("unknown-part", form, size.at, path, size.part, owner.parts, "part")
     elif size.caliper not in owner.parts[size.part].calipers:
-        yield from _unknown_name("unknown-caliper", form, size.at, path, size.caliper, owner.parts[size.part].calipers, f"caliper size of `{size.part}`")
+        yield from _unknown_name(
+            "unknown-caliper",
+            form,
+            size.at,
+            path,
+            size.caliper,
+            owner.parts[size.part].calipers,
+            f"caliper size of `{size.part}`",
+        )

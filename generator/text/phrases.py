@@ -74,7 +74,15 @@ class CaliperText(Kind):
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = nearest_word(words[0], ("inside", "outside", "fit"))
-            reading.refuse("odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", f"did you mean `{' '.join([near, *words[1:]])}`?" if near and near != words[0] else "write `inside rim`, `outside foot`, `inside 71`, or `fit`")
+            reading.refuse(
+                "odd-caliper",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` does not say what is measured",
+                f"did you mean `{' '.join([near, *words[1:]])}`?"
+                if near and near != words[0]
+                else "write `inside rim`, `outside foot`, `inside 71`, or `fit`",
+            )
             return None
         typed = text.text.strip()[len(words[0]) :].strip()
         level = source.Text(typed, place_within(text.at, text.text, typed))
@@ -112,7 +120,13 @@ class BareText(Kind):
             return Bare(words, "", "", text.at)
         start, to, end = words.partition(" to ")
         if not to:
-            reading.refuse("odd-stretch", text.at, path, f"`{words[:40]}` is no stretch", "write `foot to bevel`, `outside`, `inside`, `all` or `none`")
+            reading.refuse(
+                "odd-stretch",
+                text.at,
+                path,
+                f"`{words[:40]}` is no stretch",
+                "write `foot to bevel`, `outside`, `inside`, `all` or `none`",
+            )
             return None
         return Bare("stretch", start.strip(), end.strip(), text.at)
 
@@ -149,7 +163,13 @@ class PartSizeText(Kind):
             return None
         found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())
         if not found:
-            reading.refuse("odd-fit-part", text.at, path, f"`{text.text.strip()[:40]}` does not name a part's caliper size", "write `jar.mouth`, or `other-form/cup.mouth`")
+            reading.refuse(
+                "odd-fit-part",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` does not name a part's caliper size",
+                "write `jar.mouth`, or `other-form/cup.mouth`",
+            )
             return None
         return PartSize(found[1], found[2].strip(), found[3].strip(), text.at)
 
@@ -177,7 +197,9 @@ class MeasuredLine(Kind):
     def read(self, node, path, reading):
         """See Kind."""
         if not isinstance(node, source.Mapping) or len(node.entries) != 1:
-            reading.refuse("odd-measure", node.at, path, "one figure and its values are wanted here", f"write {self.said}")
+            reading.refuse(
+                "odd-measure", node.at, path, "one figure and its values are wanted here", f"write {self.said}"
+            )
             return None
         name, value_node = node.entries[0]
         figure, _, stage = name.text.strip().rpartition(" ")
@@ -185,7 +207,13 @@ class MeasuredLine(Kind):
             figure, stage = stage, ""
         if stage and stage not in STAGES:
             near = nearest_word(stage, STAGES)
-            reading.refuse("unknown-word", name.at, path, f"`{stage[:40]}` is no stage", f"did you mean `{near}`?" if near else f"the stages are {', '.join(STAGES)}")
+            reading.refuse(
+                "unknown-word",
+                name.at,
+                path,
+                f"`{stage[:40]}` is no stage",
+                f"did you mean `{near}`?" if near else f"the stages are {', '.join(STAGES)}",
+            )
             return None
         values = ListOf(Prose(), or_one=True).read(value_node, f"{path}.{name.text}", reading)
         return None if values is None else Measured(figure.strip(), stage or None, values, name.at)

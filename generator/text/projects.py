@@ -55,7 +55,14 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
     studio_path = next((path for path in texts if PurePosixPath(path).parts[-2:] == ("specs", "studio.yaml")), None)
     studio = None
     if studio_path is None:
-        problems.append(error("no-studio", Position("specs/studio.yaml"), "there is no specs/studio.yaml here", "`wareboard start DIR` makes a folder with one"))
+        problems.append(
+            error(
+                "no-studio",
+                Position("specs/studio.yaml"),
+                "there is no specs/studio.yaml here",
+                "`wareboard start DIR` makes a folder with one",
+            )
+        )
     else:
         # Even one with faults tells which fluid ounce the other files mean.
         studio, _ = _read_file("studio", texts[studio_path], studio_path, problems, None, parse, None)
@@ -69,7 +76,14 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
         if path == studio_path or folder not in FOLDERS:
             continue
         if not SLUG.fullmatch(slug):
-            problems.append(error("odd-file-name", Position(path), f"`{slug}` cannot be a spec's name", "use lower-case letters, digits and hyphens"))
+            problems.append(
+                error(
+                    "odd-file-name",
+                    Position(path),
+                    f"`{slug}` cannot be a spec's name",
+                    "use lower-case letters, digits and hyphens",
+                )
+            )
             continue
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
@@ -81,14 +95,24 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
     return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
 
 
-def read_spec(kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable = source.read_nodes, slug: str | None = None) -> object | None:
+def read_spec(
+    kind: str,
+    text: str,
+    path: str,
+    problems: list[Problem],
+    fluid_ounce: str | None,
+    parse: Callable = source.read_nodes,
+    slug: str | None = None,
+) -> object | None:
     """Read one file's text as a spec of a kind (`form`, `clay`, …); problems are added to the list."""
     spec, sound = _read_file(kind, text, path, problems, fluid_ounce, parse, slug)
     # A file with a fault is not half used: its numbers would be of another pot.
     return spec if sound else None
 
 
-def _read_file(kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable, slug: str | None) -> tuple[object | None, bool]:
+def _read_file(
+    kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable, slug: str | None
+) -> tuple[object | None, bool]:
     """What could be read of a file, and whether it is without a fault."""
     top, found = parse(text, path)
     problems += found

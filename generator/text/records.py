@@ -28,7 +28,17 @@ class Key:
     trade: bool = False
 
 
-def key(kind: Kind, doc: str, *, example: str = "", required: bool = False, unless_given: str = "", default: Any = None, typed: str = "", trade: bool = False) -> Any:
+def key(
+    kind: Kind,
+    doc: str,
+    *,
+    example: str = "",
+    required: bool = False,
+    unless_given: str = "",
+    default: Any = None,
+    typed: str = "",
+    trade: bool = False,
+) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
     metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
     if isinstance(default, dict):
@@ -40,6 +50,8 @@ def keys_of(record: type) -> dict[str, Key]:
     """The keys of a record class by the word that a maker types, in order."""
     declared = (f for f in dataclasses.fields(record) if "key" in f.metadata)
     return {f.metadata["typed"] or f.name: dataclasses.replace(f.metadata["key"], field=f.name) for f in declared}
+
+
 _KEYS: dict[type, dict[str, Key]] = {}
 
 
@@ -112,12 +124,16 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     return record(**values, **known)
 
 
-def _refuse_key(name: source.Text, value_node: source.Node, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading) -> str | None:
+def _refuse_key(
+    name: source.Text, value_node: source.Node, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading
+) -> str | None:
     """Note an unknown key; the one that was surely meant is read in its place, for what else is wrong there."""
     first, _, rest = name.text.partition(" ")
     if rest and first in keys and isinstance(value_node, source.Text) and not value_node.text:
         typed.add(first)
-        reading.refuse("unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`")
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
+        )
         return None
     near = nearest_word(name.text, keys)
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
@@ -155,7 +171,11 @@ def typed_form(value: Any) -> Any:
     if isinstance(value, Size):
         return " ".join(value.typed.split())
     if dataclasses.is_dataclass(value):
-        shown = {f.name: typed_form(getattr(value, f.name)) for f in dataclasses.fields(value) if "key" in f.metadata and not f.metadata["key"].trade}
+        shown = {
+            f.name: typed_form(getattr(value, f.name))
+            for f in dataclasses.fields(value)
+            if "key" in f.metadata and not f.metadata["key"].trade
+        }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}

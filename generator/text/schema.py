@@ -24,7 +24,10 @@ def kind_schema(kind: str) -> dict[str, Any]:
     record = KINDS[kind]
     place = next((f"specs/{folder}/" for folder, of in FOLDERS.items() if of == kind), "specs/studio.yaml")
     top = {"$schema": DIALECT, "title": f"Wareboard: {kind} ({place})", "description": _first_line(record)}
-    below = {reached.__name__: {"description": _first_line(reached), **record_schema(reached)} for reached in reached_records(record)[1:]}
+    below = {
+        reached.__name__: {"description": _first_line(reached), **record_schema(reached)}
+        for reached in reached_records(record)[1:]
+    }
     schema = {**top, **record_schema(record)}
     return {**schema, "$defs": below} if below else schema
 

@@ -69,7 +69,9 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     """
     start = Position(file)
     if len(text) > LONGEST_TEXT:
-        return None, [error("too-long", start, f"the file is {len(text):,} characters long; a spec has at most {LONGEST_TEXT:,}")]
+        return None, [
+            error("too-long", start, f"the file is {len(text):,} characters long; a spec has at most {LONGEST_TEXT:,}")
+        ]
     unprintable = yaml.reader.Reader.NON_PRINTABLE.search(text)
     if unprintable:
         return None, [_unprintable(text, unprintable.start(), file)]
@@ -110,9 +112,18 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
     """A node of ours from one of the library's. Raises _Unreadable."""
     at = _place(node, file)
     if depth > DEEPEST:
-        raise _Unreadable(error("too-deep", at, f"this is nested more than {DEEPEST} deep", "look at the brackets and at how far the lines are set in"))
+        raise _Unreadable(
+            error(
+                "too-deep",
+                at,
+                f"this is nested more than {DEEPEST} deep",
+                "look at the brackets and at how far the lines are set in",
+            )
+        )
     if node.tag not in _PLAIN_TAGS:
-        problems.append(error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value"))
+        problems.append(
+            error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value")
+        )
     if isinstance(node, yaml.ScalarNode):
         return Text(node.value, at, quoted=bool(node.style))
     _refuse_aliases(node, file, problems)
@@ -123,12 +134,19 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
     for key_node, value_node in node.value:
         key_at = _place(key_node, file)
         if not isinstance(key_node, yaml.ScalarNode):
-            problems.append(error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :"))
+            problems.append(
+                error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
+            )
             continue
         key = Text(key_node.value, key_at, quoted=bool(key_node.style))
         if key.text in first:
             problems.append(
-                error("repeated-key", key_at, f"`{key.text}` is here twice; it stands first on line {first[key.text].line}", "keep one of the two")
+                error(
+                    "repeated-key",
+                    key_at,
+                    f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
+                    "keep one of the two",
+                )
             )
             continue
         first[key.text] = key_at
@@ -146,7 +164,10 @@ def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem
         child.wareboard_seen = True
 
 
-_NO_ALIASES = ("anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it")
+_NO_ALIASES = (
+    "anchors and aliases (`&`, `*`) are not used in specs",
+    "write the value out again, or put quotes around it",
+)
 _TEXT_AFTER = "there is more text after the closing {}"
 _SAID_PLAINLY = (
     ("alias", *_NO_ALIASES),
@@ -154,17 +175,37 @@ _SAID_PLAINLY = (
     ("cannot start any token", "a value cannot start with this character", "put quotes around the value"),
     ("did not find expected node content", "a value cannot start with this character", "put quotes around the value"),
     ("mapping keys are not allowed", "a value cannot start with this character", "put quotes around the value"),
-    ("mapping values are not allowed", "there is a second `: ` on this line", "put quotes around the value, or start a new line"),
+    (
+        "mapping values are not allowed",
+        "there is a second `: ` on this line",
+        "put quotes around the value, or start a new line",
+    ),
     ("did not find expected <document start>", "there is text here that belongs to no key", "write `key: value`"),
     ("tag", "a value that starts with `!` is a YAML tag", "put quotes around the value"),
     ("unexpected end of stream", "the quote that opens here is never closed", "close it on this line"),
-    ("unknown escape character", "a `\\` in double quotes means something else in YAML", "put single quotes around the value"),
+    (
+        "unknown escape character",
+        "a `\\` in double quotes means something else in YAML",
+        "put single quotes around the value",
+    ),
     ("expected ',' or '}'", "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
     ("expected ',' or ']'", "a `[` is never closed, or a comma is missing", "write `[foot, rim]`"),
-    ("did not find expected '-'", "a list ends here, and this does not fit what stands above it", "look at how far the lines are set in"),
-    ("did not find expected key", "this does not fit what stands above it", "look at the quotes and at how far the lines are set in"),
+    (
+        "did not find expected '-'",
+        "a list ends here, and this does not fit what stands above it",
+        "look at how far the lines are set in",
+    ),
+    (
+        "did not find expected key",
+        "this does not fit what stands above it",
+        "look at the quotes and at how far the lines are set in",
+    ),
     ("could not find expected ':'", "this line has no `:`", "write `key: value`"),
-    ("block sequence entries are not allowed", "a list starts with its first `- ` on a line of its own", "put the list on new lines"),
+    (
+        "block sequence entries are not allowed",
+        "a list starts with its first `- ` on a line of its own",
+        "put the list on new lines",
+    ),
     ("but found another document", "there is a second document (`---`) in this file", "one file holds one spec"),
     ("directive", "a line that starts with `%` is a YAML directive", "put quotes around the value"),
 )
@@ -211,4 +252,9 @@ def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[i
 def _unprintable(text: str, index: int, file: str) -> Problem:
     lines = f"{text[:index]}.".splitlines()
     found = f"U+{ord(text[index]):04X}"
-    return error("unprintable", Position(file, len(lines), len(lines[-1])), f"the character {found} cannot be printed", "delete it")
+    return error(
+        "unprintable",
+        Position(file, len(lines), len(lines[-1])),
+        f"the character {found} cannot be printed",
+        "delete it",
+    )

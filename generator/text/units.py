@@ -255,9 +255,7 @@ def _read_plain(text: str, tidy: str, kind: str, parts: list[tuple[Fraction, str
     return number
 
 
-def _read_unit(
-    text: str, tidy: str, kind: str, words: str, unit: str | None, fluid_ounce: str | None
-) -> _Unit:
+def _read_unit(text: str, tidy: str, kind: str, words: str, unit: str | None, fluid_ounce: str | None) -> _Unit:
     """The unit that the words name, of the kind wanted."""
     if not words:
         if unit is None:
@@ -313,9 +311,7 @@ def _check_falling(text: str, units: list[_Unit]) -> None:
                 "write the larger unit first, as in 1 lb 3 oz",
             )
         if (larger.name in IMPERIAL) != (smaller.name in IMPERIAL):
-            raise SizeError(
-                f"{_quoted(text)} mixes metric and imperial units", "write the whole size in one of them"
-            )
+            raise SizeError(f"{_quoted(text)} mixes metric and imperial units", "write the whole size in one of them")
 
 
 # --- Saying what is wrong ----------------------------------------------------------------------

@@ -32,7 +32,10 @@ def steps_of(sheet: Sheet) -> dict[str, tuple[Step, ...]]:
     A stage for which the form gives no steps has the usual ones, by kind of part, vessels before lids; what they
     quote is in the sheet.
     """
-    return {stage: tuple(Step(str(line)) for line in sheet.form.steps.get(stage, ())) or tuple(_usual_steps(sheet, stage)) for stage in STAGES}
+    return {
+        stage: tuple(Step(str(line)) for line in sheet.form.steps.get(stage, ())) or tuple(_usual_steps(sheet, stage))
+        for stage in STAGES
+    }
 
 
 def kind_of(sheet: Sheet, part: str) -> str:
@@ -71,11 +74,23 @@ def filled_lines(line: str, sheet: Sheet, part: str, extra: str = "") -> Iterato
         part: the part.
         extra: what is added to it, where the line is about that.
     """
-    letters = {letter for quote in _QUOTE.findall(line) for letter in quote.rpartition(" ")[0].split(".") if letter in "SCIO" and letter}
+    letters = {
+        letter
+        for quote in _QUOTE.findall(line)
+        for letter in quote.rpartition(" ")[0].split(".")
+        if letter in "SCIO" and letter
+    }
     names = _names(sheet, part)
     for chosen in product(*(names[letter] for letter in sorted(letters))):
         given = {"P": part, **dict(zip(sorted(letters), chosen))}
-        words = {"part": part, "form": str(sheet.form.title), "extra": extra, "station": given.get("S"), "caliper": given.get("C"), "fit": given.get("I") or given.get("O")}
+        words = {
+            "part": part,
+            "form": str(sheet.form.title),
+            "extra": extra,
+            "station": given.get("S"),
+            "caliper": given.get("C"),
+            "fit": given.get("I") or given.get("O"),
+        }
         text = _QUOTE.sub(lambda found: _filled(found[1], given, words), line)  # noqa: B023
         if all((figure := sheet.quoted(quote)) and figure.value != 0.0 for quote in _QUOTE.findall(text)):
             yield text
@@ -84,9 +99,16 @@ def filled_lines(line: str, sheet: Sheet, part: str, extra: str = "") -> Iterato
 def _names(sheet: Sheet, part: str) -> Mapping[str, list[str]]:
     """What each letter may stand for."""
     spec, fits = sheet.form.parts[part], sheet.form.fits.items()
-    sides = {letter: [str(name) for name, fit in fits if _is_of(sheet, getattr(fit, side), part)] for letter, side in (("I", "inside"), ("O", "outside"))}
+    sides = {
+        letter: [str(name) for name, fit in fits if _is_of(sheet, getattr(fit, side), part)]
+        for letter, side in (("I", "inside"), ("O", "outside"))
+    }
     fitted = {str(size.caliper) for _, fit in fits for size in (fit.inside, fit.outside) if _is_of(sheet, size, part)}
-    return {"S": gauge_stations(sheet.shapes[part]), "C": [str(name) for name in spec.calipers if str(name) not in fitted], **sides}
+    return {
+        "S": gauge_stations(sheet.shapes[part]),
+        "C": [str(name) for name in spec.calipers if str(name) not in fitted],
+        **sides,
+    }
 
 
 def _is_of(sheet: Sheet, size, part: str) -> bool:

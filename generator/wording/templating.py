@@ -10,7 +10,30 @@ from markupsafe import Markup, escape
 
 from generator import TEMPLATES
 
-NOTE_TAGS = {"p", "br", "em", "strong", "code", "pre", "ul", "ol", "li", "blockquote", "h3", "h4", "h5", "h6", "hr", "a", "table", "thead", "tbody", "tr", "th", "td"}
+NOTE_TAGS = {
+    "p",
+    "br",
+    "em",
+    "strong",
+    "code",
+    "pre",
+    "ul",
+    "ol",
+    "li",
+    "blockquote",
+    "h3",
+    "h4",
+    "h5",
+    "h6",
+    "hr",
+    "a",
+    "table",
+    "thead",
+    "tbody",
+    "tr",
+    "th",
+    "td",
+}
 # A note's own headings go below the page's.
 _HEADING = re.compile(r"(</?h)([1-6])")
 _NEVER_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
@@ -53,7 +76,9 @@ def coded(words: str) -> Markup:
     pieces = plain(words).split("`")
     if len(pieces) % 2 == 0:
         return escape(plain(words))
-    return Markup("").join(Markup("<code>{}</code>").format(piece) if place % 2 else piece for place, piece in enumerate(pieces))
+    return Markup("").join(
+        Markup("<code>{}</code>").format(piece) if place % 2 else piece for place, piece in enumerate(pieces)
+    )
 
 
 def ident(words: str) -> str:
@@ -90,7 +115,13 @@ def render_notes(text: str) -> Markup:
     reader = _markdown()
     reader.reset()
     html = _HEADING.sub(lambda found: f"{found[1]}{min(6, int(found[2]) + 2)}", reader.convert(plain(text)))
-    clean = nh3.clean(html, tags=NOTE_TAGS, attributes={"a": {"href", "title"}}, url_schemes={"http", "https", "mailto"}, link_rel="noopener noreferrer nofollow")
+    clean = nh3.clean(
+        html,
+        tags=NOTE_TAGS,
+        attributes={"a": {"href", "title"}},
+        url_schemes={"http", "https", "mailto"},
+        link_rel="noopener noreferrer nofollow",
+    )
     return Markup(clean)
 
 

@@ -46,7 +46,10 @@ def show(title: str, head: tuple[str, ...], rows: list[tuple]) -> None:
     """A table that can be pasted into DEVELOPERS.md."""
     print(f"\n{title}\n\n| {' | '.join(head)} |\n|{'---|' * len(head)}", flush=True)
     for row in rows:
-        print("| " + " | ".join(f"{cell:.3g}" if isinstance(cell, float) else str(cell) for cell in row) + " |", flush=True)
+        print(
+            "| " + " | ".join(f"{cell:.3g}" if isinstance(cell, float) else str(cell) for cell in row) + " |",
+            flush=True,
+        )
 
 
 def bench_sheet() -> None:
@@ -126,10 +129,22 @@ def bench_cards() -> None:
         ours = best_s(lambda: [cards.render_pdf(card) for card in nine], 3) / len(nine)
         bare = best_s(lambda: [_render_bare(card) for card in nine], 3) / len(nine)
         deck = best_s(lambda: cards.render_deck(nine, "deck"), 3) / len(nine)
-        show("Wheel cards", ("", "CPU ms a card", "of the bare engine"), [("bare engine", bare * 1000, 1.0), ("one PDF each", ours * 1000, ours / bare), ("one deck", deck * 1000, deck / bare)])
+        show(
+            "Wheel cards",
+            ("", "CPU ms a card", "of the bare engine"),
+            [
+                ("bare engine", bare * 1000, 1.0),
+                ("one PDF each", ours * 1000, ours / bare),
+                ("one deck", deck * 1000, deck / bare),
+            ],
+        )
         one = best_s(lambda: list(cards.render_each(texts, processes=1)), 1, time.perf_counter)
         two = best_s(lambda: list(cards.render_each(texts, processes=2)), 1, time.perf_counter)
-        show(f"{len(texts)} wheel cards", ("", "s", "times as fast"), [("one process", one, 1.0), ("two processes", two, one / two)])
+        show(
+            f"{len(texts)} wheel cards",
+            ("", "s", "times as fast"),
+            [("one process", one, 1.0), ("two processes", two, one / two)],
+        )
         made = []
         first = best_s(lambda: made.extend(make_cards(worked, Record(worked.root))), 1, time.perf_counter)
         again = best_s(lambda: make_cards(worked, Record(worked.root)), 1, time.perf_counter)
@@ -146,7 +161,9 @@ def _render_bare(card) -> bytes:
     base = f"{TEMPLATES.as_uri()}/"
     fonts = weasyprint.text.fonts.FontConfiguration()
     style = weasyprint.CSS(string=card.css, base_url=base, font_config=fonts)
-    return weasyprint.HTML(string=card.html, base_url=base).write_pdf(stylesheets=[style], font_config=fonts, pdf_variant=VARIANT)
+    return weasyprint.HTML(string=card.html, base_url=base).write_pdf(
+        stylesheets=[style], font_config=fonts, pdf_variant=VARIANT
+    )
 
 
 def bench_serve(count: int = 500) -> None:
@@ -171,7 +188,11 @@ def bench_serve(count: int = 500) -> None:
             path.write_text(original.replace("fill_to: 82", f"fill_to: {82 - number / 2}", 1), encoding="utf-8")
             taken.append(best_s(lambda: rebuild_changed(plugin), 1))
         change = statistics.median(taken)
-        show(f"One changed spec of {count}", ("whole build, CPU s", "changed form, CPU ms", "times as fast"), [(whole, change * 1000, whole / change)])
+        show(
+            f"One changed spec of {count}",
+            ("whole build, CPU s", "changed form, CPU ms", "times as fast"),
+            [(whole, change * 1000, whole / change)],
+        )
 
 
 BENCHES = {"sheet": bench_sheet, "check": bench_check, "site": bench_site, "cards": bench_cards, "serve": bench_serve}

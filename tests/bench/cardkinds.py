@@ -25,7 +25,13 @@ def bench_kinds() -> None:
         [(cards.render_pdf(text), _render_bare(text)) for text in texts[:1]]
         words = best_s(lambda wanted=wanted: [card.text(record) for card in wanted], 2) / len(texts)
         # Turn about, so that whatever else the machine does falls on both.
-        times = [(best_s(lambda: [cards.render_pdf(text) for text in texts], 1), best_s(lambda: [_render_bare(text) for text in texts], 1)) for _ in range(3)]  # noqa: B023
+        times = [
+            (
+                best_s(lambda: [cards.render_pdf(text) for text in texts], 1),
+                best_s(lambda: [_render_bare(text) for text in texts], 1),
+            )
+            for _ in range(3)
+        ]  # noqa: B023
         ours, bare = (min(column) / len(texts) for column in zip(*times, strict=True))
         rows.append((name, words * 1000, ours * 1000, bare * 1000, ours / bare))
     show("Each kind of card", ("kind", "HTML, ms", "PDF, CPU ms", "bare engine, CPU ms", "ratio"), rows)
@@ -43,7 +49,11 @@ def bench_builds(count: int = 20) -> None:
         started = time.perf_counter()
         list(cards.render_each(texts, processes=2))
         two = time.perf_counter() - started
-        show(f"{len(texts)} cards of {count} forms, each kind", ("", "s", "times as fast"), [("one process", one, 1.0), ("two processes", two, one / two)])
+        show(
+            f"{len(texts)} cards of {count} forms, each kind",
+            ("", "s", "times as fast"),
+            [("one process", one, 1.0), ("two processes", two, one / two)],
+        )
         rows = []
         for said in ("first build", "nothing changed"):
             started = time.perf_counter()

@@ -31,7 +31,13 @@ def bench_fits() -> None:
                 fitting.write_fit(ledger, form, str(name), shaper)
 
         def warnings() -> None:
-            for rule in (checks.fit_negative, checks.fit_misses_aim, checks.fit_of_two_clays, checks.fit_binds, checks.fit_loose):
+            for rule in (
+                checks.fit_negative,
+                checks.fit_misses_aim,
+                checks.fit_of_two_clays,
+                checks.fit_binds,
+                checks.fit_loose,
+            ):
                 list(rule(sheet, worked.project))
 
         fit = next(iter(form.fits))
@@ -42,7 +48,11 @@ def bench_fits() -> None:
         matched = best_s(lambda: read_weighings(sheet, fit, weights, reader, worked.sheets), 50)
         without = whole - alone
         rows.append((slug, alone * 1000, whole / without, warned * 1000, table * 1000, matched * 1000))
-    show("Fits of one form", ("form", "fit figures, ms", "sheet with / without", "warnings, ms", "match table, ms", "match, ms"), rows)
+    show(
+        "Fits of one form",
+        ("form", "fit figures, ms", "sheet with / without", "warnings, ms", "match table, ms", "match, ms"),
+        rows,
+    )
 
 
 if __name__ == "__main__":

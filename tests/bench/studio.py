@@ -18,7 +18,9 @@ def write_studio(folder: Path, count: int) -> Path:
     Returns: the folder.
     """
     shutil.copytree(DEMO, folder / "specs", ignore=shutil.ignore_patterns("runs", ".schema"))
-    originals = {path.stem: path.read_text(encoding="utf-8") for path in sorted((folder / "specs" / "forms").glob("*.yaml"))}
+    originals = {
+        path.stem: path.read_text(encoding="utf-8") for path in sorted((folder / "specs" / "forms").glob("*.yaml"))
+    }
     for path in (folder / "specs" / "forms").glob("*.yaml"):
         path.unlink()
     for number in range(count):
@@ -26,7 +28,13 @@ def write_studio(folder: Path, count: int) -> Path:
         round_ = number // len(originals)
         text = re.sub(r"(?m)^title: (.*)$", rf"title: \1 {round_}", originals[slug], count=1)
         text = re.sub(r"(?m)^code: (\S+)", rf"code: \1-{round_}", text, count=1)
-        for other in originals:  # a fit that leans on another form leans on the one of its own round, which may be missing
-            text = re.sub(rf"\b{other}/", f"{other}-{min(round_, (count - 1 - list(originals).index(other)) // len(originals))}/", text)
+        for (
+            other
+        ) in originals:  # a fit that leans on another form leans on the one of its own round, which may be missing
+            text = re.sub(
+                rf"\b{other}/",
+                f"{other}-{min(round_, (count - 1 - list(originals).index(other)) // len(originals))}/",
+                text,
+            )
         (folder / "specs" / "forms" / f"{slug}-{round_}.yaml").write_text(text, encoding="utf-8")
     return folder

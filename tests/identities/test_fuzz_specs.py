@@ -18,29 +18,80 @@ from generator.text.problems import format_problem
 from generator.text.projects import read_project
 
 ROOT = Path(__file__).parent.parent.parent
-TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in sorted((ROOT / "specs").glob("**/*.yaml"))}
+TEXTS = {
+    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
+    for path in sorted((ROOT / "specs").glob("**/*.yaml"))
+}
 STUDIO = "specs/studio.yaml"
 DEMO = read_project(TEXTS)
 SLIPS, BATCHES = 2000, 20
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 WORD = re.compile(r"[\w-]+")
-ODD = [*"½×″é漢{}[]'\":#%@`!|-0,\t\u200b\u00a0\u2028\x85\x07\ufeff", "😀", "- ", "&a", "*a", "<b>", "1e9", "-", " NaN ", " inf "]
-UNITS = ["mm", "in", "cm", "m", "g", "kg", "%", "wet", "leather-hard", "dry", "bisque", "fired", "ml", "fl oz", "oz", "lb 3 oz", "1/2 in", "C", "h", "of dry"]
+ODD = [
+    *"½×″é漢{}[]'\":#%@`!|-0,\t\u200b\u00a0\u2028\x85\x07\ufeff",
+    "😀",
+    "- ",
+    "&a",
+    "*a",
+    "<b>",
+    "1e9",
+    "-",
+    " NaN ",
+    " inf ",
+]
+UNITS = [
+    "mm",
+    "in",
+    "cm",
+    "m",
+    "g",
+    "kg",
+    "%",
+    "wet",
+    "leather-hard",
+    "dry",
+    "bisque",
+    "fired",
+    "ml",
+    "fl oz",
+    "oz",
+    "lb 3 oz",
+    "1/2 in",
+    "C",
+    "h",
+    "of dry",
+]
 VALUES = ["fit", "inside rim", "outside foot", "inside", "outside", "all", "none", "up", "down", "smooth", "straight", "wet", "true", "0", "-5", "1e3",
           "1/0", "100 %", "3 1/2 in", "5 kg", "350 ml", "on", "null", "~", "[]", "{}", "''", "1:30", "010", "9" * 25, "0.0000001", "1e400", "untested"]  # fmt: skip
 
 
 def other_number(rng, value):
     """×10, ÷10, negative, nothing, a little off, far off, enormous, tiny."""
-    return rng.choice([value * 10, value / 10, -value, 0.0, value + rng.uniform(-5, 5), value * rng.choice([0.5, 0.8, 1.01, 1.2, 2]), 1e9, 1e25, 1e-9])
+    return rng.choice(
+        [
+            value * 10,
+            value / 10,
+            -value,
+            0.0,
+            value + rng.uniform(-5, 5),
+            value * rng.choice([0.5, 0.8, 1.01, 1.2, 2]),
+            1e9,
+            1e25,
+            1e-9,
+        ]
+    )
 
 
 def change_number(rng, lines, at):
     found = list(NUMBER.finditer(lines[at]))
     if found:
         spot = rng.choice(found)
-        lines[at] = lines[at][: spot.start()] + f"{other_number(rng, float(spot[0])):.10f}".rstrip("0").rstrip(".") + lines[at][spot.end() :]
+        lines[at] = (
+            lines[at][: spot.start()]
+            + f"{other_number(rng, float(spot[0])):.10f}".rstrip("0").rstrip(".")
+            + lines[at][spot.end() :]
+        )
 
 
 def add_unit(rng, lines, at):
@@ -95,13 +146,27 @@ def set_in(rng, lines, at):
     lines[at] = " " * rng.randrange(9) + lines[at].lstrip()
 
 
-CHANGES = [change_number] * 6 + [add_unit, change_word, change_word, change_value, put_odd_in, drop_character, move_line, drop_line, repeat_block, swap_lines, set_in]
+CHANGES = [change_number] * 6 + [
+    add_unit,
+    change_word,
+    change_word,
+    change_value,
+    put_odd_in,
+    drop_character,
+    move_line,
+    drop_line,
+    repeat_block,
+    swap_lines,
+    set_in,
+]
 
 
 def slipped(seed):
     """A file's path and its text with a slip or two; the same for the same seed."""
     rng = random.Random(seed)
-    path = rng.choice([path for path in TEXTS for _ in range(4 if "/forms/" in path else 2 if "/clays/" in path else 1)])
+    path = rng.choice(
+        [path for path in TEXTS for _ in range(4 if "/forms/" in path else 2 if "/clays/" in path else 1)]
+    )
     lines = TEXTS[path].split("\n")
     for _ in range(rng.choice([1, 1, 1, 2, 3])):
         rng.choice(CHANGES)(rng, lines, rng.randrange(len(lines)))
@@ -116,7 +181,9 @@ def project_with(path, text):
     folder, slug = Path(path).parent.name, Path(path).stem
     alone = read_project({STUDIO: TEXTS[STUDIO], path: text})
     kept = {name: spec for name, spec in DEMO.files(folder).items() if name != slug}
-    return replace(DEMO, **{folder: kept | alone.files(folder)}, problems=alone.problems, faulty_forms=alone.faulty_forms)
+    return replace(
+        DEMO, **{folder: kept | alone.files(folder)}, problems=alone.problems, faulty_forms=alone.faulty_forms
+    )
 
 
 def look_over(path, text):
@@ -141,12 +208,20 @@ def borne_on(path, project):
     slug = Path(path).stem
     if "/forms/" in path:
         return [slug] if slug in project.forms else []
-    return [form.slug for form in project.forms.values() if "/runs/" not in path and slug in (form.clay, form.glaze, "studio")][-1:] or ["tall-beaker"]
+    return [
+        form.slug
+        for form in project.forms.values()
+        if "/runs/" not in path and slug in (form.clay, form.glaze, "studio")
+    ][-1:] or ["tall-beaker"]
 
 
 def unplain(words, text):
     """Words that no maker should meet, unless they typed them."""
-    return [word for word in ("None", "Traceback", "nan", "inf", "Error", "object at", "frozenset") if re.search(rf"\b{word}\b", words) and word.casefold() not in text.casefold()]
+    return [
+        word
+        for word in ("None", "Traceback", "nan", "inf", "Error", "object at", "frozenset")
+        if re.search(rf"\b{word}\b", words) and word.casefold() not in text.casefold()
+    ]
 
 
 def test_the_demo_itself_has_no_problem():

@@ -19,7 +19,10 @@ from generator.text.projects import read_project
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 CADDY = "specs/forms/tea-caddy.yaml"
 MEMORY = Memory()
-FILES = {name: (SPECS / name).read_text(encoding="utf-8") for name in ("studio.yaml", "clays/millpond-buff.yaml", "glazes/lichen-satin.yaml", "forms/tea-caddy.yaml")}
+FILES = {
+    name: (SPECS / name).read_text(encoding="utf-8")
+    for name in ("studio.yaml", "clays/millpond-buff.yaml", "glazes/lichen-satin.yaml", "forms/tea-caddy.yaml")
+}
 
 # A plain jar with its lid; either the flange follows from the mouth or the mouth from the flange.
 PLAIN = """\
@@ -51,7 +54,9 @@ def checked(text):
     texts = {f"specs/{name}": file for name, file in FILES.items()} | {CADDY: text}
     sheets, problems = check_project(read_project(texts, MEMORY.parse))
     assert not [problem for problem in problems if problem.level == "error"], problems
-    return sheets["tea-caddy"], {problem.rule: problem for problem in problems if problem.rule in ("fit-binds", "fit-loose")}
+    return sheets["tea-caddy"], {
+        problem.rule: problem for problem in problems if problem.rule in ("fit-binds", "fit-loose")
+    }
 
 
 def follow(text):
@@ -67,13 +72,17 @@ def follow(text):
         for swaps in what_would_not(problem.hint):
             assert checked(changed(text, swaps))[1], f"{problem.hint!r}: {swaps} would do after all\n{text}"
         if "no aim brings" in problem.hint and "with these spreads" in problem.hint:
-            assert not any(is_under(fit_figures(with_aim(sheet.fits["lid"], step / 50)), 0.01) for step in range(250)), problem.hint
+            assert not any(
+                is_under(fit_figures(with_aim(sheet.fits["lid"], step / 50)), 0.01) for step in range(250)
+            ), problem.hint
     return followed
 
 
 def ways_to_mend(hint):
     """Each suggestion of a hint as what it says and the fields that it changes."""
-    aim = re.search(r"(?<!own` with )an aim of (\S+) mm (\S+) brings both under the limit \(anything ([^)]+) does\)", hint)
+    aim = re.search(
+        r"(?<!own` with )an aim of (\S+) mm (\S+) brings both under the limit \(anything ([^)]+) does\)", hint
+    )
     if aim:
         for size in (aim[1], *re.findall(r"[\d.]+", aim[3])):
             yield aim[0], {"aim": f"{size} mm {aim[2]}"}
@@ -104,7 +113,9 @@ def changed(text, swaps):
     """A text with some fields of the fit, or of `spreads`, typed anew."""
     for field, value in swaps.items():
         line = LINES.get(field, "spreads: ")
-        text, count = re.subn(rf"(?m)^({line}.*?)\b{field}: [^,}}\n]+", lambda found: f"{found[1]}{field}: {value}", text)
+        text, count = re.subn(
+            rf"(?m)^({line}.*?)\b{field}: [^,}}\n]+", lambda found: f"{found[1]}{field}: {value}", text
+        )
         assert count == 1, (field, text)
     return text
 
@@ -144,7 +155,11 @@ def test_every_suggestion_holds_when_it_is_typed_into_the_spec(seed):
     ],
 )
 def test_the_demo_s_caddy_is_mended_too(pairing, aim, least, most, trimming):
-    text = FILES["forms/tea-caddy.yaml"].replace("\nsteps:", f"\nspreads: {{calipers: 0.3 mm, trimming: {trimming}, out_of_round: 0.4 mm, shrinkage: 0.15 %}}\nsteps:", 1)
+    text = FILES["forms/tea-caddy.yaml"].replace(
+        "\nsteps:",
+        f"\nspreads: {{calipers: 0.3 mm, trimming: {trimming}, out_of_round: 0.4 mm, shrinkage: 0.15 %}}\nsteps:",
+        1,
+    )
     assert follow(changed(text, {"pairing": pairing, "aim": aim, "least": least, "most": most})) >= 1
 
 

@@ -202,7 +202,10 @@ def test_every_chain_ends_at_what_was_typed(slug):
         assert leaves and all(line_of(leaf).strip() for leaf in leaves), name
 
 
-@pytest.mark.parametrize("slug, files", [("jar", ("studio", "clays/plain", "glazes/clear", "forms/jar")), ("mug", ("clays/barred", "forms/mug"))])
+@pytest.mark.parametrize(
+    "slug, files",
+    [("jar", ("studio", "clays/plain", "glazes/clear", "forms/jar")), ("mug", ("clays/barred", "forms/mug"))],
+)
 def test_what_moves_a_figure_is_in_its_chain(slug, files):
     # Every number in turn is typed a little larger; whatever moves must name that line.
     sheet = sheet_of(slug)
@@ -219,7 +222,9 @@ def test_what_moves_a_figure_is_in_its_chain(slug, files):
                     if abs(figure.value - before) > 1e-9 * max(1.0, abs(before)):
                         assert f"{path}:{number + 1}" in leaves[figure.name], f"{figure.name} follows `{line.strip()}`"
                         moved_at_all.add(f"{path}:{number + 1}")
-    numbered = {f"{path}:{n}" for path in paths for n, line in enumerate(TEXTS[path].splitlines(), 1) if re.search(r"\d", line)}
+    numbered = {
+        f"{path}:{n}" for path in paths for n, line in enumerate(TEXTS[path].splitlines(), 1) if re.search(r"\d", line)
+    }
     # two given sizes leave what they leave, whatever the aim
     assert {line_of(place).strip() for place in numbered - moved_at_all} == ({"aim: 0.1"} if slug == "mug" else set())
 
@@ -260,9 +265,16 @@ def test_clearance_is_the_difference_of_its_two_sides(slug):
 def test_set_is_the_sum_of_its_parts():
     sheet = sheet_of("jar")
     for stage in STAGES:
-        assert sheet.value("mass", stage) == pytest.approx(sum(sheet.value(f"{part}.mass", stage) for part in ("jar", "lid", "knob")), rel=1e-12)
-    assert sheet.value("ball", "wet") == pytest.approx(sum(sheet.value(f"{part}.ball", "wet") for part in ("jar", "lid", "knob")), rel=1e-12)
-    coats = sum(sheet.value(f"{part}.mass.glazed", "fired") - sheet.value(f"{part}.mass", "fired") for part in ("jar", "lid", "knob"))
+        assert sheet.value("mass", stage) == pytest.approx(
+            sum(sheet.value(f"{part}.mass", stage) for part in ("jar", "lid", "knob")), rel=1e-12
+        )
+    assert sheet.value("ball", "wet") == pytest.approx(
+        sum(sheet.value(f"{part}.ball", "wet") for part in ("jar", "lid", "knob")), rel=1e-12
+    )
+    coats = sum(
+        sheet.value(f"{part}.mass.glazed", "fired") - sheet.value(f"{part}.mass", "fired")
+        for part in ("jar", "lid", "knob")
+    )
     assert sheet.value("glaze.dry") == pytest.approx(coats, rel=1e-9)
 
 
@@ -279,20 +291,28 @@ def test_what_is_left_on_weighs_something_and_drying_only_takes(slug, parts):
     sheet = sheet_of(slug)
     for part in parts:
         assert sheet.value(f"{part}.thrown.volume", "wet") >= sheet.value(f"{part}.volume", "wet") * (1 - 1e-12)
-        assert sheet.value(f"{part}.ball.set", "wet") >= sheet.value(f"{part}.ball", "wet") * (1 - 1e-9) >= sheet.value(f"{part}.thrown.mass", "wet") * (1 - 2e-9)
+        assert (
+            sheet.value(f"{part}.ball.set", "wet")
+            >= sheet.value(f"{part}.ball", "wet") * (1 - 1e-9)
+            >= sheet.value(f"{part}.thrown.mass", "wet") * (1 - 2e-9)
+        )
         masses = [sheet.value(f"{part}.mass", stage) for stage in STAGES]
         assert masses == sorted(masses, reverse=True)
         for stage in ("leather-hard", "dry"):
             witness = sheet.value(f"{part}.witness", stage)
             assert witness == pytest.approx(100 * sheet.value(f"{part}.mass", stage) / masses[0], rel=1e-12)
-    assert sheet.value("clay.density", "wet") * sheet.value(f"{parts[-1]}.volume", "wet") == pytest.approx(sheet.value(f"{parts[-1]}.mass", "wet"), rel=1e-12)
+    assert sheet.value("clay.density", "wet") * sheet.value(f"{parts[-1]}.volume", "wet") == pytest.approx(
+        sheet.value(f"{parts[-1]}.mass", "wet"), rel=1e-12
+    )
 
 
 # --- there and back, and scaling ----------------------------------------------------------
 
 
 def cup_text(stage, sizes, walls, left_on, opens="up"):
-    stations = "".join(f"      s{n}: {{height: {height!r}, diameter: {diameter!r}}}\n" for n, (height, diameter) in enumerate(sizes))
+    stations = "".join(
+        f"      s{n}: {{height: {height!r}, diameter: {diameter!r}}}\n" for n, (height, diameter) in enumerate(sizes)
+    )
     wall, floor = walls
     return (
         f"title: Cup\nclay: plain\nglaze: clear\nsizes: {stage}\nparts:\n  cup:\n    opens: {opens}\n    outside:\n{stations}    wall: {wall!r}\n    floor: {floor!r}\n"
@@ -304,10 +324,12 @@ def clay_text(leather_hard, dry, bisque, fired):
     return f"title: Plain\nwater: 30 %\nloss_on_ignition: 6 %\nshrinkage: {{leather-hard: {leather_hard} %, dry: {dry} %, bisque: {bisque} %, fired: {fired} %}}\n"
 
 
-shrinkages = st.lists(st.floats(0.5, 3.5), min_size=4, max_size=4).map(lambda steps: [sum(steps[:n]) for n in range(1, 5)])
-outlines = st.tuples(st.floats(40, 90), st.floats(60, 140), st.floats(40, 90), st.floats(60, 120), st.floats(30, 80)).map(
-    lambda drawn: [(0.0, drawn[0]), (drawn[3] * 0.4, drawn[1]), (drawn[3], drawn[2] + 30)]
+shrinkages = st.lists(st.floats(0.5, 3.5), min_size=4, max_size=4).map(
+    lambda steps: [sum(steps[:n]) for n in range(1, 5)]
 )
+outlines = st.tuples(
+    st.floats(40, 90), st.floats(60, 140), st.floats(40, 90), st.floats(60, 120), st.floats(30, 80)
+).map(lambda drawn: [(0.0, drawn[0]), (drawn[3] * 0.4, drawn[1]), (drawn[3], drawn[2] + 30)])
 
 
 @settings(max_examples=25, deadline=None)
@@ -320,7 +342,9 @@ def test_there_and_back(shrinkage, sizes, typed_at, read_at, opens):
         share = 0.0 if stage == "wet" else first.value("clay.shrinkage", stage) / 100
         across *= (1 - share) ** sign
     read = [(first.value(f"cup.s{n}.height", read_at), first.value(f"cup.s{n}.diameter", read_at)) for n in range(3)]
-    again = sheet_of("cup", (*clay, ("specs/forms/cup.yaml", cup_text(read_at, read, (4.0 * across, 6.0 * across), 1.0, opens))))
+    again = sheet_of(
+        "cup", (*clay, ("specs/forms/cup.yaml", cup_text(read_at, read, (4.0 * across, 6.0 * across), 1.0, opens)))
+    )
     assert [figure.name for figure in again.figures] == [figure.name for figure in first.figures]
     for figure in first.figures:
         if figure.key != "cup.ball.set":  # a hair can be a whole step there

@@ -51,9 +51,7 @@ def test_cut_in_two_is_the_sum(outline, share):
     level = outline[-1][1] * share
     whole = ((0.0, 0.0), *outline)
     lower = void_below(whole, level)
-    upper = flipped(
-        void_below(flipped((*outline, (0.0, outline[-1][1])), outline[-1][1]), outline[-1][1] - level), 0.0
-    )
+    upper = flipped(void_below(flipped((*outline, (0.0, outline[-1][1])), outline[-1][1]), outline[-1][1] - level), 0.0)
     volume = revolved_volume_mm3(profile_ring(outline, None))
     assert revolved_volume_mm3(lower) + revolved_volume_mm3(upper) == pytest.approx(volume, rel=1e-12)
     above = area_below_mm2(flipped(outline, outline[-1][1]), outline[-1][1] - level)
@@ -67,9 +65,7 @@ def test_scaling_goes_by_square_and_cube(outline, k):
     larger = scaled(ring, k, k)
     assert revolved_volume_mm3(larger) == pytest.approx(k**3 * revolved_volume_mm3(ring), rel=1e-12)
     assert revolved_area_mm2(larger) == pytest.approx(k**2 * revolved_area_mm2(ring), rel=1e-12)
-    assert revolved_centroid_height_mm(larger) == pytest.approx(
-        k * revolved_centroid_height_mm(ring), rel=1e-9
-    )
+    assert revolved_centroid_height_mm(larger) == pytest.approx(k * revolved_centroid_height_mm(ring), rel=1e-9)
 
 
 @quick

@@ -101,6 +101,4 @@ def test_other_water_leaves_the_dry_clay_as_it_is(body, more):
 def test_faults_are_only_what_they_say(body):
     kinds = {fault.kind for fault in body_faults(body)}
     assert kinds <= {"critical-water-below-zero", "bulk-over-grain"}
-    assert ("critical-water-below-zero" in kinds) == (
-        body.bulk_density_g_cm3("dry") > body.grain_density_g_cm3
-    )
+    assert ("critical-water-below-zero" in kinds) == (body.bulk_density_g_cm3("dry") > body.grain_density_g_cm3)

@@ -16,7 +16,30 @@ PIECES = st.sampled_from(
 TYPED = st.one_of(st.text(max_size=60), st.lists(PIECES, max_size=25).map("".join))
 WORD = st.text("abcdefghijklmnopqrstuvwxyzäß陶0123456789", min_size=1, max_size=8)
 # Everything that YAML would read as something else than a text.
-SURPRISES = st.sampled_from(["on", "off", "yes", "no", "null", "~", "true", "1:30", "010", "0x1f", "0o17", "1_000", "1e3", ".inf", ".nan", "2026-03-14", "+1", "1.50", "=", "<<"])
+SURPRISES = st.sampled_from(
+    [
+        "on",
+        "off",
+        "yes",
+        "no",
+        "null",
+        "~",
+        "true",
+        "1:30",
+        "010",
+        "0x1f",
+        "0o17",
+        "1_000",
+        "1e3",
+        ".inf",
+        ".nan",
+        "2026-03-14",
+        "+1",
+        "1.50",
+        "=",
+        "<<",
+    ]
+)
 
 
 def lines_of(text):
@@ -70,7 +93,9 @@ def test_places_are_true(text):
 
 
 @settings(max_examples=100)
-@given(st.dictionaries(st.one_of(WORD, SURPRISES), st.one_of(WORD, SURPRISES), min_size=1, max_size=6), st.integers(0, 3))
+@given(
+    st.dictionaries(st.one_of(WORD, SURPRISES), st.one_of(WORD, SURPRISES), min_size=1, max_size=6), st.integers(0, 3)
+)
 def test_every_scalar_comes_back_as_it_was_typed(typed, blank):
     text = "\n" * blank + "".join(f"{name}: {value}\n" for name, value in typed.items())
     top, problems = read_nodes(text, FILE)
@@ -79,7 +104,11 @@ def test_every_scalar_comes_back_as_it_was_typed(typed, blank):
     assert [name.at.line for name, _ in top.entries] == list(range(blank + 1, blank + 1 + len(typed)))
 
 
-TREES = st.recursive(st.one_of(WORD, SURPRISES), lambda inner: st.lists(inner, max_size=3) | st.dictionaries(WORD, inner, max_size=3), max_leaves=8)
+TREES = st.recursive(
+    st.one_of(WORD, SURPRISES),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(WORD, inner, max_size=3),
+    max_leaves=8,
+)
 
 
 @settings(max_examples=100)
@@ -95,7 +124,11 @@ def test_there_and_back(tree, flow):
 def plain(node):
     if isinstance(node, Text):
         return node.text
-    return [plain(item) for item in node.items] if isinstance(node, Listing) else {name.text: plain(value) for name, value in node.entries}
+    return (
+        [plain(item) for item in node.items]
+        if isinstance(node, Listing)
+        else {name.text: plain(value) for name, value in node.entries}
+    )
 
 
 @settings(max_examples=60)

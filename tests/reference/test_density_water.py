@@ -28,9 +28,7 @@ def test_water_on_the_dry_weight(wet, dry, digits):
     assert 100 * water_of_dry_share(wet / 100) == pytest.approx(dry, abs=digits)
 
 
-@pytest.mark.parametrize(
-    "of_dry, density", [(0.20, 2.053), (0.22, 2.018), (0.25, 1.970), (0.28, 1.926), (0.30, 1.899)]
-)
+@pytest.mark.parametrize("of_dry, density", [(0.20, 2.053), (0.22, 2.018), (0.25, 1.970), (0.28, 1.926), (0.30, 1.899)])
 def test_density_of_saturated_clay(of_dry, density):
     # Source: worked: (1 + w) / (1/2.6 + w), w on the dry weight.
     assert saturated_density_g_cm3(of_dry / (1 + of_dry), 2.6) == pytest.approx(density, abs=0.0005)
@@ -101,9 +99,7 @@ def test_volume_equation_against_scipy(volume, height_factor):
 @pytest.mark.parametrize("share", [0.001, 0.3, 0.5, 0.9, 0.975, 0.9995])
 def test_student_t_against_scipy(share, freedoms):
     # Source: scipy.stats.t.
-    assert student_t_quantile(share, freedoms) == pytest.approx(
-        stats.t.ppf(share, freedoms), rel=1e-9, abs=1e-12
-    )
+    assert student_t_quantile(share, freedoms) == pytest.approx(stats.t.ppf(share, freedoms), rel=1e-9, abs=1e-12)
 
 
 def test_interval_of_a_mean_against_scipy():

@@ -26,7 +26,10 @@ PIECES = 200_000
 FOUND_WITHIN = 0.3  # points
 
 # specs/clays/millpond-buff.yaml: bars of 100 mm, leather-hard and fired
-BUFF = (1 - np.mean([97.1, 96.9, 97.0, 97.0, 97.0, 96.8, 97.1, 96.9]) / 100, 1 - np.mean([88.2, 87.9, 88.1, 88.0, 87.8, 87.9, 88.0, 87.9]) / 100)
+BUFF = (
+    1 - np.mean([97.1, 96.9, 97.0, 97.0, 97.0, 96.8, 97.1, 96.9]) / 100,
+    1 - np.mean([88.2, 87.9, 88.1, 88.0, 87.8, 87.9, 88.0, 87.9]) / 100,
+)
 # specs/clays/quarry-brown.yaml: dry 5.5 %, half of it leather-hard, then 5.4 % of the dry length
 BROWN = (0.055 / 2, 1 - (1 - 0.055) * (1 - 0.054))
 FILMS = {"lichen-satin": 0.35, "oat-liner": 0.3}
@@ -44,7 +47,11 @@ FITS = [
 
 def worked_out(slug, clay, swaps):
     """A demo form's sheet with some of its fit's lines typed anew, and the studio's spreads alone."""
-    texts = {f"specs/{path.relative_to(SPECS)}": path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml") if path.parent.name != "runs"}
+    texts = {
+        f"specs/{path.relative_to(SPECS)}": path.read_text(encoding="utf-8")
+        for path in SPECS.rglob("*.yaml")
+        if path.parent.name != "runs"
+    }
     keep = {slug, "tall-beaker"}
     texts = {path: text for path, text in texts.items() if "/forms/" not in path or Path(path).stem in keep}
     path = f"specs/forms/{slug}.yaml"
@@ -85,12 +92,18 @@ def simulated(inside_fired, aim, films, pairing, outside_clay):
 @pytest.mark.parametrize("glazed, faces", [("none", 0), ("inside", 1), ("outside", 1), ("both", 2)])
 def test_shares_of_a_simulated_studio(slug, fit, glaze, clay, pairing, glazed, faces):
     aim, least, most = 1.3, 0.75, 1.95
-    sheet = worked_out(slug, clay, {"clearance": f"{{aim: {aim}, least: {least}, most: {most}}}", "glazed": glazed, "pairing": pairing})
+    sheet = worked_out(
+        slug, clay, {"clearance": f"{{aim: {aim}, least: {least}, most: {most}}}", "glazed": glazed, "pairing": pairing}
+    )
     inside = sheet.value(f"fit.{fit}.inside", "fired")
     films = faces * FILMS[glaze]
     assert sheet.value(f"fit.{fit}.outside", "wet") == pytest.approx((inside - 2 * films - aim) / (1 - clay[1]))
     found = simulated(inside, aim, films, pairing, clay)
-    for name, share in (("binds", np.mean(found < least)), ("loose", np.mean(found > most)), ("any_turn", np.mean(found >= OUT_OF_ROUND))):
+    for name, share in (
+        ("binds", np.mean(found < least)),
+        ("loose", np.mean(found > most)),
+        ("any_turn", np.mean(found >= OUT_OF_ROUND)),
+    ):
         assert sheet.value(f"fit.{fit}.{name}", "fired") == pytest.approx(100 * share, abs=FOUND_WITHIN), name
     assert sheet.value(f"fit.{fit}.spread", "fired") == pytest.approx(found.std(), rel=0.02)
     assert sheet.value(f"fit.{fit}.clearance", "fired") == pytest.approx(found.mean(), abs=0.01)

@@ -40,7 +40,12 @@ FIT = "fits:\n  lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1
 
 
 def sheet_of(text, *, clay=CLAY, studio="title: Yard\n" + SPREADS, glaze=None, **forms):
-    texts = {"specs/studio.yaml": studio, "specs/clays/plain.yaml": clay, "specs/clays/other.yaml": OTHER, "specs/forms/jar.yaml": text}
+    texts = {
+        "specs/studio.yaml": studio,
+        "specs/clays/plain.yaml": clay,
+        "specs/clays/other.yaml": OTHER,
+        "specs/forms/jar.yaml": text,
+    }
     if glaze:
         texts["specs/glazes/clear.yaml"] = glaze
     texts |= {f"specs/forms/{slug}.yaml": form for slug, form in forms.items()}
@@ -83,7 +88,10 @@ def test_glaze_takes_two_films_a_face_off_at_fired_only(glazed, faces):
 
 @pytest.mark.parametrize("stage", STAGES)
 def test_aim_at_another_stage(stage):
-    text = form(FIT.replace("aim: 1.2, least: 0.5, most: 2.4", f"aim: 1.5 mm {stage}") + ", glazed: both}\n", head="glaze: clear\n")
+    text = form(
+        FIT.replace("aim: 1.2, least: 0.5, most: 2.4", f"aim: 1.5 mm {stage}") + ", glazed: both}\n",
+        head="glaze: clear\n",
+    )
     sheet = sheet_of(text, glaze=GLAZE)
     film = 1.4 if stage == "fired" else 0.0
     flange = 80 * ACROSS[stage] / 0.9 - film - 1.5
@@ -93,7 +101,9 @@ def test_aim_at_another_stage(stage):
 
 
 def test_opening_that_the_fit_sets():
-    jar = JAR.replace("rim: {height: 100, diameter: 88}", "rim: {height: 100, diameter: 96}").replace("inside rim", "fit")
+    jar = JAR.replace("rim: {height: 100, diameter: 88}", "rim: {height: 100, diameter: 96}").replace(
+        "inside rim", "fit"
+    )
     lid = LID.replace("flange: fit", "flange: outside 85 mm wet")
     sheet = sheet_of(form(FIT + ", glazed: outside}\n", jar + lid, "glaze: clear\n"), glaze=GLAZE)
     assert sheet.value("lid.tip.diameter", "fired") == pytest.approx(76.5, rel=1e-12)
@@ -104,13 +114,17 @@ def test_opening_that_the_fit_sets():
 
 
 def test_both_sizes_given_and_the_clearance_is_what_they_leave():
-    sheet = sheet_of(form(FIT.replace("aim: 1.2", "aim: 2") + "}\n", JAR + LID.replace("flange: fit", "flange: outside 79")))
+    sheet = sheet_of(
+        form(FIT.replace("aim: 1.2", "aim: 2") + "}\n", JAR + LID.replace("flange: fit", "flange: outside 79"))
+    )
     assert sheet.value("fit.lid.clearance", "fired") == pytest.approx(1.0, rel=1e-9)
     worst = sheet.value("fit.lid.worst.least", "fired"), sheet.value("fit.lid.worst.most", "fired")
     assert sum(worst) / 2 == pytest.approx(1.0, rel=1e-9)
 
 
-@pytest.mark.parametrize("left_on, extra_wet", [(", left_on: 1", 1 / 0.96), (", left_on: 2 mm wet", 2.0), ("", 2 * 1.5 / 0.96)])
+@pytest.mark.parametrize(
+    "left_on, extra_wet", [(", left_on: 1", 1 / 0.96), (", left_on: 2 mm wet", 2.0), ("", 2 * 1.5 / 0.96)]
+)
 def test_what_the_wheel_is_set_to(left_on, extra_wet):
     sheet = sheet_of(form(FIT + left_on + "}\n"))
     assert sheet.value("fit.lid.calipers", "wet") == pytest.approx(80 / 0.9, rel=1e-12)
@@ -131,7 +145,9 @@ def test_opening_of_another_form_in_another_clay():
 
 
 def test_beaker_that_nests_in_the_next_size_up():
-    big = "title: Big\nclay: plain\nsizes: wet\nunit: cm\nparts:\n" + JAR.replace("88", "10").replace("100", "12").replace("wall: 4", "wall: 0.5").replace("floor: 6", "floor: 0.6")
+    big = "title: Big\nclay: plain\nsizes: wet\nunit: cm\nparts:\n" + JAR.replace("88", "10").replace(
+        "100", "12"
+    ).replace("wall: 4", "wall: 0.5").replace("floor: 6", "floor: 0.6")
     small = """\
   cup:
     outside: {foot: {height: 0, diameter: 50}, waist: {height: 40, diameter: 70}, rim: {height: 90, diameter: 70}}
@@ -139,7 +155,10 @@ def test_beaker_that_nests_in_the_next_size_up():
     floor: 4
     calipers: {belly: outside waist}
 """
-    sheet = sheet_of(form("fits:\n  nest: {inside: big/jar.mouth, outside: cup.belly, clearance: {aim: 11, least: 5}}\n", small), big=big)
+    sheet = sheet_of(
+        form("fits:\n  nest: {inside: big/jar.mouth, outside: cup.belly, clearance: {aim: 11, least: 5}}\n", small),
+        big=big,
+    )
     assert sheet.value("fit.nest.inside", "wet") == pytest.approx(90.0, rel=1e-12)
     assert sheet.value("fit.nest.clearance", "fired") == pytest.approx(81.0 - 70.0, rel=1e-9)
 
@@ -221,11 +240,18 @@ def test_a_forms_own_spreads_and_then_the_clays_bars():
     terms = [*TERMS["any"][:2], 0.01 * MOUTH, 0.01 * FLANGE]
     assert sheet.value("fit.lid.spread", "fired") == pytest.approx(hypot(*terms), rel=1e-9)
     assert sheet.find("fit.lid.any_turn", "fired") is None  # nobody said how round they are
-    assert sheet.find("fit.lid.clearance", "fired").plus_minus == pytest.approx(hypot(0.01 * MOUTH, 0.01 * FLANGE), rel=1e-9)
-    assert sheet.find("fit.lid.gap", "fired").plus_minus == pytest.approx(hypot(0.01 * MOUTH, 0.01 * FLANGE) / 2, rel=1e-9)
+    assert sheet.find("fit.lid.clearance", "fired").plus_minus == pytest.approx(
+        hypot(0.01 * MOUTH, 0.01 * FLANGE), rel=1e-9
+    )
+    assert sheet.find("fit.lid.gap", "fired").plus_minus == pytest.approx(
+        hypot(0.01 * MOUTH, 0.01 * FLANGE) / 2, rel=1e-9
+    )
 
 
-@pytest.mark.parametrize("pairing, missing, known", [("any", "calipers", False), ("own", "calipers", True), ("own", "trimming", False), ("own", "shrinkage", False)])
+@pytest.mark.parametrize(
+    "pairing, missing, known",
+    [("any", "calipers", False), ("own", "calipers", True), ("own", "trimming", False), ("own", "shrinkage", False)],
+)
 def test_no_spread_is_made_up(pairing, missing, known):
     said = {"calipers": "0.3 mm", "trimming": "0.25 mm", "shrinkage": "0.2 %", "out_of_round": "0.4 mm"}
     del said[missing]

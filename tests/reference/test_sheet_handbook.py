@@ -99,10 +99,18 @@ def test_clay_in_the_section_and_its_weight_at_each_stage():
     assert sheet.value("cup.volume", "fired") == pytest.approx(CLAY_CM3, rel=1e-12)
     assert sheet.value("cup.volume", "wet") == pytest.approx(wet_cm3, rel=1e-12)
     shrunk_cm3 = wet_cm3 * (1 - 0.96**3)  # a gram of water for each
-    for stage, mass in {"wet": wet_g, "leather-hard": wet_g - shrunk_cm3, "dry": wet_g * 0.8, "bisque": wet_g * 0.8 * 0.95, "fired": wet_g * 0.76}.items():
+    for stage, mass in {
+        "wet": wet_g,
+        "leather-hard": wet_g - shrunk_cm3,
+        "dry": wet_g * 0.8,
+        "bisque": wet_g * 0.8 * 0.95,
+        "fired": wet_g * 0.76,
+    }.items():
         assert sheet.value("cup.mass", stage) == pytest.approx(mass, rel=1e-12), stage
         assert sheet.value("mass", stage) == pytest.approx(mass, rel=1e-12), stage
-    assert sheet.value("cup.witness", "leather-hard") == pytest.approx(100 * (1 - (1 - 0.96**3) / WET_DENSITY), rel=1e-12)
+    assert sheet.value("cup.witness", "leather-hard") == pytest.approx(
+        100 * (1 - (1 - 0.96**3) / WET_DENSITY), rel=1e-12
+    )
     assert sheet.value("cup.witness", "dry") == pytest.approx(80.0, rel=1e-12)
 
 
@@ -189,8 +197,12 @@ def test_capacity_without_glaze_and_with_a_film():
 
 @pytest.mark.parametrize("fill, height", [("rim", 94), ("45", 39), ("50 mm wet", 39), ("6", 0), ("shoulder", 64)])
 def test_fill_to_a_station_or_a_height_at_any_stage(fill, height):
-    parts = CYLINDER.replace("fill_to: 90", f"fill_to: {fill}").replace("rim: {height: 100", "shoulder: {height: 70, diameter: 80}, rim: {height: 100")
-    assert sheet_of(form(parts)).value("cup.capacity.fill", "fired") == pytest.approx(pi * 36**2 * height / 1000, rel=1e-9, abs=1e-9)
+    parts = CYLINDER.replace("fill_to: 90", f"fill_to: {fill}").replace(
+        "rim: {height: 100", "shoulder: {height: 70, diameter: 80}, rim: {height: 100"
+    )
+    assert sheet_of(form(parts)).value("cup.capacity.fill", "fired") == pytest.approx(
+        pi * 36**2 * height / 1000, rel=1e-9, abs=1e-9
+    )
 
 
 @pytest.mark.parametrize("stage", ["bisque", "fired"])
@@ -240,7 +252,9 @@ def test_dry_glaze_slop_and_glazed_weight():
     dry = 0.1 * pi * (8000 + 36**2 + 72 * 94) / 100 * 1.05**2
     assert sheet.value("glaze.dry") == pytest.approx(dry, rel=1e-12)
     assert sheet.value("glaze.slop") == pytest.approx(dry / 0.8333, rel=5e-5)
-    assert sheet.value("cup.mass.glazed", "fired") == pytest.approx(CLAY_CM3 / 0.9**3 * WET_DENSITY * 0.76 + dry, rel=1e-12)
+    assert sheet.value("cup.mass.glazed", "fired") == pytest.approx(
+        CLAY_CM3 / 0.9**3 * WET_DENSITY * 0.76 + dry, rel=1e-12
+    )
 
 
 def test_centre_of_mass_of_a_cup_empty_and_full():
@@ -254,10 +268,15 @@ def test_centre_of_mass_of_a_cup_empty_and_full():
 
 
 def test_handle_counts_in_the_weight_and_nowhere_else():
-    plain, handled = sheet_of(form(CYLINDER)), sheet_of(form(CYLINDER + "    extras: {handle: {clay: 45 g}, spout: {clay: 1 oz}}\n"))
+    plain, handled = (
+        sheet_of(form(CYLINDER)),
+        sheet_of(form(CYLINDER + "    extras: {handle: {clay: 45 g}, spout: {clay: 1 oz}}\n")),
+    )
     added = 45 + 28.349523125
     for stage, left in (("wet", 1.0), ("dry", 0.8), ("fired", 0.76)):
-        assert handled.value("cup.mass", stage) - plain.value("cup.mass", stage) == pytest.approx(added * left, rel=1e-9)
+        assert handled.value("cup.mass", stage) - plain.value("cup.mass", stage) == pytest.approx(
+            added * left, rel=1e-9
+        )
     for key in ("cup.volume", "cup.thrown.mass", "cup.ball"):
         assert handled.value(key, "wet") == plain.value(key, "wet")
 
@@ -273,7 +292,9 @@ def test_frustum_of_the_textbooks():
     # a solid piece's top is outside too; it stands on the rest
     assert 100 * sheet.value("cup.area.outside", "fired") == pytest.approx(1633.63 + pi * 25, abs=0.005)
     # Source: centroid of a frustum, h (R² + 2Rr + 3r²) / 4 (R² + Rr + r²) (handbooks, memory)
-    assert sheet.value("cup.centre_of_mass", "fired") == pytest.approx(24 / 4 * (225 + 150 + 75) / (225 + 75 + 25), rel=1e-12)
+    assert sheet.value("cup.centre_of_mass", "fired") == pytest.approx(
+        24 / 4 * (225 + 150 + 75) / (225 + 75 + 25), rel=1e-12
+    )
     assert sheet.find("cup.capacity.brim", "fired") is None
     assert sheet.value("cup.area.inside", "fired") == 0.0
 
@@ -328,7 +349,9 @@ def test_turned_foot_is_dug_out_and_is_full_when_thrown():
     inside = pi * 36**2 * 85  # the floor is 6 above the recess
     assert sheet.value("cup.volume", "fired") == pytest.approx((pi * (1600 * 100 - 900 * 9) - inside) / 1000, rel=1e-12)
     assert sheet.value("cup.capacity.brim", "fired") == pytest.approx(inside / 1000, rel=1e-12)
-    assert sheet.value("cup.thrown.volume", "wet") == pytest.approx((pi * 41**2 * 103 - inside) / 1000 / 0.9**3, rel=1e-9)
+    assert sheet.value("cup.thrown.volume", "wet") == pytest.approx(
+        (pi * 41**2 * 103 - inside) / 1000 / 0.9**3, rel=1e-9
+    )
     assert sheet.value("cup.area.outside", "fired") == pytest.approx(pi * 8000 / 100, rel=1e-12)
     rest = pi * 1600 * 100 - inside - pi * 900 * 9
     centre = (pi * 1600 * 100 * 50 - inside * (15 + 42.5) - pi * 900 * 9 * 4.5) / rest
@@ -371,14 +394,20 @@ def test_areas_of_a_lid():
     assert sheet.value("lid.area.outside", "fired") == pytest.approx((outline + top) / 100, rel=1e-12)
     inside = pi * (25**2 + 50 * 10)
     assert sheet.value("lid.area.inside", "fired") == pytest.approx(inside / 100, rel=1e-12)
-    assert sheet.value("lid.area.glazed", "fired") == pytest.approx((outline + top + inside - pi * 600) / 100, rel=1e-12)
+    assert sheet.value("lid.area.glazed", "fired") == pytest.approx(
+        (outline + top + inside - pi * 600) / 100, rel=1e-12
+    )
 
 
 def test_set_is_the_sum_of_its_parts():
     sheet = sheet_of(form(CYLINDER + LID, "glaze: clear\n"), glaze=GLAZE)
     for stage in STAGES:
-        assert sheet.value("mass", stage) == pytest.approx(sheet.value("cup.mass", stage) + sheet.value("lid.mass", stage), rel=1e-12)
-    assert sheet.value("ball", "wet") == pytest.approx(sheet.value("cup.ball", "wet") + sheet.value("lid.ball", "wet"), rel=1e-12)
+        assert sheet.value("mass", stage) == pytest.approx(
+            sheet.value("cup.mass", stage) + sheet.value("lid.mass", stage), rel=1e-12
+        )
+    assert sheet.value("ball", "wet") == pytest.approx(
+        sheet.value("cup.ball", "wet") + sheet.value("lid.ball", "wet"), rel=1e-12
+    )
     alone = [sheet_of(form(part, "glaze: clear\n"), glaze=GLAZE) for part in (CYLINDER, LID)]
     for key in ("glaze.dry", "glaze.slop"):
         assert sheet.value(key) == pytest.approx(sum(one.value(key) for one in alone), rel=1e-12)
@@ -409,7 +438,9 @@ def test_height_shrinks_by_its_own_factor():
     assert sheet.value("cup.pointer.height", "wet") == pytest.approx((100 * up + 3) / 0.956, rel=1e-12)
     # surfaces at bisque: only upright and level faces, so each scales by itself
     across, rise = 0.945 / 0.9, (1 - 0.0605) / 0.89
-    assert sheet.value("cup.area.inside", "bisque") == pytest.approx(pi * (36**2 * across**2 + 72 * across * 94 * rise) / 100, rel=1e-12)
+    assert sheet.value("cup.area.inside", "bisque") == pytest.approx(
+        pi * (36**2 * across**2 + 72 * across * 94 * rise) / 100, rel=1e-12
+    )
 
 
 def test_firing_shrinkage_stated_on_the_dry_bar():
@@ -465,7 +496,9 @@ def test_volume_shrinkage_of_measured_kaolins():
     for linear, volume in ((10.0, 27.5), (8.0, 22.0), (6.4, 17.9), (5.7, 15.75)):
         clay = f"title: Plain\nwater: 30 %\nshrinkage: {{dry: {linear} %, fired: {linear + 6} %}}\n"
         sheet = sheet_of(form(CYLINDER, "sizes: wet\n"), clay=clay)
-        wet, dry = (sheet.value("cup.diameter", stage) ** 2 * sheet.value("cup.height", stage) for stage in ("wet", "dry"))
+        wet, dry = (
+            sheet.value("cup.diameter", stage) ** 2 * sheet.value("cup.height", stage) for stage in ("wet", "dry")
+        )
         assert 100 * (1 - dry / wet) == pytest.approx(volume, abs=0.5)
 
 

@@ -24,7 +24,11 @@ TO_WET = 1 / 0.9**3
 
 
 def sheet_of(parts):
-    texts = {"specs/studio.yaml": "title: Yard\n", "specs/clays/plain.yaml": CLAY, "specs/forms/pot.yaml": f"title: Pot\nclay: plain\nparts:\n{parts}"}
+    texts = {
+        "specs/studio.yaml": "title: Yard\n",
+        "specs/clays/plain.yaml": CLAY,
+        "specs/forms/pot.yaml": f"title: Pot\nclay: plain\nparts:\n{parts}",
+    }
     project = read_project(texts)
     assert not project.problems, project.problems
     sheet = make_sheet(project.forms["pot"], project)
@@ -34,7 +38,10 @@ def sheet_of(parts):
 
 def stations(points, corners=()):
     """Points (radius, height) as a maker types them."""
-    said = [f"s{n}: {{height: {z!r}, diameter: {2 * r!r}{', corner: true' if n in corners else ''}}}" for n, (r, z) in enumerate(points)]
+    said = [
+        f"s{n}: {{height: {z!r}, diameter: {2 * r!r}{', corner: true' if n in corners else ''}}}"
+        for n, (r, z) in enumerate(points)
+    ]
     return "{" + ", ".join(said) + "}"
 
 
@@ -51,7 +58,12 @@ def curve(points, corners=(), count=1200):
     for first, last in zip(ends, ends[1:]):
         t = np.linspace(along[first], along[last], count)
         run = slice(first, last + 1)
-        fair = [PchipInterpolator(along[run], points[run, axis])(t) if last - first > 1 else np.interp(t, along[run], points[run, axis]) for axis in (0, 1)]
+        fair = [
+            PchipInterpolator(along[run], points[run, axis])(t)
+            if last - first > 1
+            else np.interp(t, along[run], points[run, axis])
+            for axis in (0, 1)
+        ]
         drawn.append(np.column_stack(fair))
     return np.vstack(drawn)
 
@@ -65,7 +77,11 @@ def hollow(outline, wall, floor_level):
     wall_line = LineString([*outline, on])
     filled = Polygon([(0, outline[0, 1]), *outline, on, (0, on[1])]).buffer(0)
     left = filled.difference(wall_line.buffer(wall, quad_segs=256)).intersection(box(0, floor_level, 1000, rim))
-    parts = [part for part in shapely.get_parts(left) if part.area > 1e-6 and part.bounds[3] > rim - 1e-6 and part.bounds[0] < 1e-6]
+    parts = [
+        part
+        for part in shapely.get_parts(left)
+        if part.area > 1e-6 and part.bounds[3] > rim - 1e-6 and part.bounds[0] < 1e-6
+    ]
     assert len(parts) == 1
     return parts[0]
 
@@ -94,7 +110,9 @@ def test_walls_of_straight_outlines(name):
     assert 1000 * sheet.value("pot.volume", "fired") == pytest.approx(turned_mm3(whole) - turned_mm3(void), rel=3e-5)
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(void), rel=3e-5)
     half = void.intersection(box(0, 0, 1000, outline[-1][1] / 2))
-    filled = sheet_of(f"  pot:\n    outside: {stations(outline)}\n    wall: {wall}\n    floor: {floor}\n    fill_to: {outline[-1][1] / 2}\n")
+    filled = sheet_of(
+        f"  pot:\n    outside: {stations(outline)}\n    wall: {wall}\n    floor: {floor}\n    fill_to: {outline[-1][1] / 2}\n"
+    )
     assert 1000 * filled.value("pot.capacity.fill", "fired") == pytest.approx(turned_mm3(half), rel=3e-5)
 
 
@@ -105,7 +123,11 @@ def test_thrown_outsides_of_straight_outlines(name):
     wet = [(r / 0.9, z / 0.9) for r, z in outline]
     level = rim / 0.9
     on = wet[-1] + (np.array(wet[-1]) - wet[-2]) / (wet[-1][1] - wet[-2][1]) * 60
-    moved = LineString([*wet, on]).buffer(-left_on, single_sided=True, join_style="mitre", mitre_limit=4.0).union(Polygon([(0, 0), *wet, on, (0, on[1])]))
+    moved = (
+        LineString([*wet, on])
+        .buffer(-left_on, single_sided=True, join_style="mitre", mitre_limit=4.0)
+        .union(Polygon([(0, 0), *wet, on, (0, on[1])]))
+    )
     low = np.array(wet[1]) - wet[0]  # straight down from the moved-out foot
     corner = wet[0][0] + left_on * low[1] / np.hypot(*low)
     block = moved.union(box(0, -drop, corner, 0.5)).intersection(box(0, -drop, 1000, level))
@@ -137,32 +159,48 @@ def test_pointer_at_stations_of_an_undercut_bottle():
 def test_listed_inside_with_a_gallery_against_a_mesh():
     outside = [(40, 0), (43, 3), (43, 98)]
     inside = [(0, 5), (35, 5), (38.5, 10), (38.5, 82), (33.5, 89), (38.5, 89), (38.5, 98)]
-    sheet = sheet_of(f"  pot:\n    outside: {stations(outside)}\n    inside: {stations(inside)}\n    calipers: {{mouth: inside s2, seat: inside 77}}\n")
+    sheet = sheet_of(
+        f"  pot:\n    outside: {stations(outside)}\n    inside: {stations(inside)}\n    calipers: {{mouth: inside s2, seat: inside 77}}\n"
+    )
     sides = 720
     mesh = trimesh.creation.revolve(np.array([(0, 0), *outside, *inside[::-1]], float), sections=sides)
     share = sides / (2 * pi) * np.sin(2 * pi / sides)  # of the circle that a polygon of so many sides covers
     assert 1000 * sheet.value("pot.volume", "fired") == pytest.approx(abs(mesh.volume) / share, rel=1e-6)
     assert sheet.value("pot.centre_of_mass", "fired") == pytest.approx(mesh.center_mass[2], rel=1e-6)
-    assert sheet.value("pot.mouth", "fired") == pytest.approx(77.0, rel=1e-12)  # the lip, at the level of the outside's s2
+    assert sheet.value("pot.mouth", "fired") == pytest.approx(
+        77.0, rel=1e-12
+    )  # the lip, at the level of the outside's s2
     brim = turned_mm3(Polygon([*inside, (0, 98)]))
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(brim, rel=1e-12)
 
 
 def test_listed_inside_that_starts_off_the_axis_has_a_level_floor():
-    sheet = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n")
+    sheet = sheet_of(
+        "  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n"
+    )
     void = turned_mm3(Polygon([(0, 5), (30, 5), (36, 60), (0, 60)]))
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(void, rel=1e-12)
     # a lip that stands over the outside's rim: it runs over at the rim
-    high = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 49, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n")
-    assert 1000 * high.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(Polygon([(0, 5), (30, 5), (34.8, 49), (0, 49)])), rel=1e-12)
+    high = sheet_of(
+        "  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 49, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 60, diameter: 72}}\n"
+    )
+    assert 1000 * high.value("pot.capacity.brim", "fired") == pytest.approx(
+        turned_mm3(Polygon([(0, 5), (30, 5), (34.8, 49), (0, 49)])), rel=1e-12
+    )
     # a rim whose inside is lower: it runs over there
-    low = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 58, diameter: 72}}\n")
-    assert 1000 * low.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(Polygon([(0, 5), (30, 5), (36, 58), (0, 58)])), rel=1e-12)
+    low = sheet_of(
+        "  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 60, diameter: 80}}\n    inside: {floor: {height: 5, diameter: 60}, lip: {height: 58, diameter: 72}}\n"
+    )
+    assert 1000 * low.value("pot.capacity.brim", "fired") == pytest.approx(
+        turned_mm3(Polygon([(0, 5), (30, 5), (36, 58), (0, 58)])), rel=1e-12
+    )
 
 
 def test_wall_by_station_is_linear_between_them():
     # An upright side: the wall goes from 8 at the foot to 4 at the rim, so the inside is a cone.
-    sheet = sheet_of("  pot:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 50, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: {foot: 8, rim: 4}\n    floor: 10\n    calipers: {mouth: inside rim, middle: inside waist}\n")
+    sheet = sheet_of(
+        "  pot:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 50, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: {foot: 8, rim: 4}\n    floor: 10\n    calipers: {mouth: inside rim, middle: inside waist}\n"
+    )
     assert sheet.value("pot.mouth", "fired") == pytest.approx(72.0, rel=1e-9)
     assert sheet.value("pot.middle", "fired") == pytest.approx(68.0, rel=1e-9)
     void = turned_mm3(Polygon([(0, 10), (32.4, 10), (36, 100), (0, 100)]))
@@ -189,7 +227,9 @@ def test_smooth_solids_by_quadrature(name):
     for first, last in zip(ends, ends[1:]):
         t, run = along[first : last + 1], np.array(points[first : last + 1], float)
         if last - first == 1:
-            r, z = (np.poly1d([(v[1] - v[0]) / (t[1] - t[0]), v[0] - t[0] * (v[1] - v[0]) / (t[1] - t[0])]) for v in run.T)
+            r, z = (
+                np.poly1d([(v[1] - v[0]) / (t[1] - t[0]), v[0] - t[0] * (v[1] - v[0]) / (t[1] - t[0])]) for v in run.T
+            )
             dr, dz = r.deriv(), z.deriv()
         else:
             r, z = (PchipInterpolator(t, v) for v in run.T)
@@ -209,11 +249,15 @@ def test_smooth_solids_by_quadrature(name):
 @pytest.mark.parametrize("name", ["bowl", "jar"])
 def test_walls_of_smooth_outlines(name):
     points, corners = SMOOTH[name]
-    sheet = sheet_of(f"  pot:\n    outside: {stations(points, corners)}\n    line: smooth\n    wall: 4\n    floor: 6\n    calipers: {{mouth: inside s{len(points) - 1}}}\n")
+    sheet = sheet_of(
+        f"  pot:\n    outside: {stations(points, corners)}\n    line: smooth\n    wall: 4\n    floor: 6\n    calipers: {{mouth: inside s{len(points) - 1}}}\n"
+    )
     outline = curve(points, corners)
     void = hollow(outline, 4, 6)
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(turned_mm3(void), rel=2e-5)
-    assert 1000 * sheet.value("pot.volume", "fired") == pytest.approx(turned_mm3(solid(outline)) - turned_mm3(void), rel=5e-5)
+    assert 1000 * sheet.value("pot.volume", "fired") == pytest.approx(
+        turned_mm3(solid(outline)) - turned_mm3(void), rel=5e-5
+    )
     at_rim = max(r for r, z in void.exterior.coords if z > points[-1][1] - 1e-9)
     assert sheet.value("pot.mouth", "fired") == pytest.approx(2 * at_rim, rel=1e-5)
 
@@ -225,14 +269,20 @@ def test_bowl_like_a_half_ball():
     outer = [(float(50 * np.sin(a)), float(50 - 50 * np.cos(a))) for a in angles]
     inner = [(float(46 * np.sin(a)), float(50 - 46 * np.cos(a))) for a in angles]
     outer[0], inner[0], outer[-1], inner[-1] = (0.0, 0.0), (0.0, 4.0), (50.0, 50.0), (46.0, 50.0)
-    sheet = sheet_of(f"  pot:\n    outside: {stations(outer)}\n    line: smooth\n    inside: {stations(inner)}\n    throwing: {{left_on: {{wall: 2, floor: 2}}}}\n")
+    sheet = sheet_of(
+        f"  pot:\n    outside: {stations(outer)}\n    line: smooth\n    inside: {stations(inner)}\n    throwing: {{left_on: {{wall: 2, floor: 2}}}}\n"
+    )
     shell = 2 * pi / 3 * (50**3 - 46**3)
     assert 1000 * sheet.value("pot.volume", "fired") == pytest.approx(shell, rel=1e-3)
     assert 1000 * sheet.value("pot.capacity.brim", "fired") == pytest.approx(2 * pi / 3 * 46**3, rel=1e-4)
     assert 100 * sheet.value("pot.area.outside", "fired") == pytest.approx(2 * pi * 2500, rel=1e-4)
-    assert sheet.value("pot.centre_of_mass", "fired") == pytest.approx(50 - 3 / 8 * (50**4 - 46**4) / (50**3 - 46**3), abs=0.02)
+    assert sheet.value("pot.centre_of_mass", "fired") == pytest.approx(
+        50 - 3 / 8 * (50**4 - 46**4) / (50**3 - 46**3), abs=0.02
+    )
     # Source: cap R 10, h 4: 435.634 (worked); here R 46 filled 18.4 deep
-    filled = sheet_of(f"  pot:\n    outside: {stations(outer)}\n    line: smooth\n    inside: {stations(inner)}\n    fill_to: 22.4\n")
+    filled = sheet_of(
+        f"  pot:\n    outside: {stations(outer)}\n    line: smooth\n    inside: {stations(inner)}\n    fill_to: 22.4\n"
+    )
     assert filled.value("pot.capacity.fill", "fired") == pytest.approx(0.435634 * 4.6**3, rel=2e-4)
     # thrown 2 thicker all round: a ball of 50/0.9 + 2, flush with the rim
     thick = 2 * pi / 3 * ((50 / 0.9 + 2) ** 3 - (46 / 0.9) ** 3)
@@ -243,7 +293,9 @@ def test_footed_smooth_bowl_in_parts():
     foot = [(0, 7), (20, 6), (24, 0)]
     well = [(0, 12), (26, 15), (59, 36), (76.5, 76)]
     outer = [(30, 0), (28, 8), (64, 34), (80, 76)]
-    sheet = sheet_of(f"  pot:\n    outside: {stations(outer, (1,))}\n    line: smooth\n    inside: {stations(well)}\n    underside: {stations(foot)}\n    throwing: {{left_on: {{floor: 2}}}}\n    fill_to: 66\n")
+    sheet = sheet_of(
+        f"  pot:\n    outside: {stations(outer, (1,))}\n    line: smooth\n    inside: {stations(well)}\n    underside: {stations(foot)}\n    throwing: {{left_on: {{floor: 2}}}}\n    fill_to: 66\n"
+    )
     outline, hollow_line, recess = curve(outer, (1,)), curve(well), curve(foot)
     block, void, dug = solid(outline), Polygon([*hollow_line, (0, 76)]), Polygon([(0, 0), *recess])
     clay = turned_mm3(block) - turned_mm3(void) - turned_mm3(dug)
@@ -257,9 +309,25 @@ def test_footed_smooth_bowl_in_parts():
 def test_smooth_lid_is_the_same_turned_over():
     up = [(20, 0), (38, 8), (44, 20), (42, 30)]
     down = [(r, 30 - z) for r, z in reversed(up)]
-    bowl = sheet_of(f"  pot:\n    outside: {stations(up, (1,))}\n    line: smooth\n    wall: {{s0: 5, s3: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s2}}\n")
-    lid = sheet_of(f"  pot:\n    opens: down\n    outside: {stations(down, (2,))}\n    line: smooth\n    wall: {{s3: 5, s0: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s1}}\n")
-    for key, stage in (("pot.volume", "fired"), ("pot.thrown.volume", "wet"), ("pot.ball", "wet"), ("pot.pointer.height", "wet"), ("pot.pointer.reach", "wet"), ("pot.area.inside", "bisque"), ("pot.height", "dry")):
+    bowl = sheet_of(
+        f"  pot:\n    outside: {stations(up, (1,))}\n    line: smooth\n    wall: {{s0: 5, s3: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s2}}\n"
+    )
+    lid = sheet_of(
+        f"  pot:\n    opens: down\n    outside: {stations(down, (2,))}\n    line: smooth\n    wall: {{s3: 5, s0: 3}}\n    floor: 6\n    throwing: {{left_on: {{wall: 1, floor: 3}}, gauge_at: s1}}\n"
+    )
+    for key, stage in (
+        ("pot.volume", "fired"),
+        ("pot.thrown.volume", "wet"),
+        ("pot.ball", "wet"),
+        ("pot.pointer.height", "wet"),
+        ("pot.pointer.reach", "wet"),
+        ("pot.area.inside", "bisque"),
+        ("pot.height", "dry"),
+    ):
         assert lid.value(key, stage) == pytest.approx(bowl.value(key, stage), rel=1e-9), key
-    assert lid.value("pot.centre_of_mass", "fired") == pytest.approx(30 - bowl.value("pot.centre_of_mass", "fired"), rel=1e-9)
-    assert lid.value("pot.area.outside", "fired") == pytest.approx(bowl.value("pot.area.outside", "fired") + pi * 4, rel=1e-9)
+    assert lid.value("pot.centre_of_mass", "fired") == pytest.approx(
+        30 - bowl.value("pot.centre_of_mass", "fired"), rel=1e-9
+    )
+    assert lid.value("pot.area.outside", "fired") == pytest.approx(
+        bowl.value("pot.area.outside", "fired") + pi * 4, rel=1e-9
+    )

@@ -53,9 +53,7 @@ def test_a_measured_slab():
 def test_firing_shrinkage_stated_on_the_dry_length():
     # Source: ASTM C326: 1 − total = (1 − drying)(1 − firing), on the slab above.
     assert shrinkage_from_dry_basis(0.04, 1.0 - 133.0 / 144.0) == pytest.approx(0.11333, abs=5e-6)
-    body = make_body(
-        water_share=0.22, line={"dry": 0.04, "fired": 1.0 - 133.0 / 144.0}, of_dry={"fired"}
-    )
+    body = make_body(water_share=0.22, line={"dry": 0.04, "fired": 1.0 - 133.0 / 144.0}, of_dry={"fired"})
     assert body.shrinkage[-1] == pytest.approx(0.11333, abs=5e-6)
 
 

@@ -108,9 +108,7 @@ def test_the_inside_of_a_smooth_pot_by_its_parallel_curve():
     last = brentq(lambda t: inner_height(t) - rim, at[-2], at[-1], xtol=1e-13)
     times = [first, *at[1:-1], last]
     volume = _integral(lambda t: pi * inner_radius(t) ** 2 * d_height(t) * stretch(t), times)
-    area = _integral(
-        lambda t: 2.0 * pi * inner_radius(t) * hypot(d_radius(t), d_height(t)) * stretch(t), times
-    )
+    area = _integral(lambda t: 2.0 * pi * inner_radius(t) * hypot(d_radius(t), d_height(t)) * stretch(t), times)
     inside = wall_inside(smooth_outline(POTS["jar"])[0], wall, floor)
     assert volume_below_mm3(inside, rim) == pytest.approx(volume, rel=1e-6)
     assert revolved_area_mm2(inside[1:]) == pytest.approx(area, rel=1.5e-6)
@@ -120,9 +118,7 @@ def test_the_inside_of_a_smooth_pot_by_its_parallel_curve():
 def test_pappus_with_shapely(seed):
     drawn = random.Random(seed)
     angles = sorted(drawn.uniform(0.0, 2.0 * pi) for _ in range(9))
-    ring = [
-        (60.0 + (size := drawn.uniform(5.0, 50.0)) * cos(a), 60.0 + size * cos(a - pi / 2.0)) for a in angles
-    ]
+    ring = [(60.0 + (size := drawn.uniform(5.0, 50.0)) * cos(a), 60.0 + size * cos(a - pi / 2.0)) for a in angles]
     section = shapely.Polygon(ring)
     assert section.is_valid
     assert revolved_volume_mm3(ring) == pytest.approx(2.0 * pi * section.centroid.x * section.area, rel=1e-12)

@@ -89,15 +89,11 @@ def _clay_by_quads(outline, walls):
     for (p0, p1), (w0, w1) in zip(pairwise(points), pairwise(thick), strict=True):
         length = hypot(p1[0] - p0[0], p1[1] - p0[1])
         nr, nz = (p0[1] - p1[1]) / length, (p1[0] - p0[0]) / length
-        quads.append(
-            shapely.Polygon([p0, p1, (p1[0] + nr * w1, p1[1] + nz * w1), (p0[0] + nr * w0, p0[1] + nz * w0)])
-        )
+        quads.append(shapely.Polygon([p0, p1, (p1[0] + nr * w1, p1[1] + nz * w1), (p0[0] + nr * w0, p0[1] + nz * w0)]))
     discs = [shapely.Point(p).buffer(w, quad_segs=400) for p, w in zip(points[:-1], thick[:-1], strict=True)]
     bent_in = [
         disc
-        for disc, (p0, p1, p2) in zip(
-            discs[1:], zip(points, points[1:], points[2:], strict=False), strict=False
-        )
+        for disc, (p0, p1, p2) in zip(discs[1:], zip(points, points[1:], points[2:], strict=False), strict=False)
         if (p1[0] - p0[0]) * (p2[1] - p1[1]) < (p1[1] - p0[1]) * (p2[0] - p1[0])
     ]
     return shapely.union_all([*quads, discs[0], *bent_in])

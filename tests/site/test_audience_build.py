@@ -29,19 +29,31 @@ def run(where, *words):
 
 
 def tree(where):
-    return {path.relative_to(where).as_posix(): path.read_bytes() for path in sorted(where.rglob("*")) if path.is_file()}
+    return {
+        path.relative_to(where).as_posix(): path.read_bytes() for path in sorted(where.rglob("*")) if path.is_file()
+    }
 
 
 def test_each_audience_has_a_folder_of_its_own(small):
     for words in ((), ("--for", "stockist"), ("--for", "assistant")):
         done = run(small, "--no-cards", *words)
         assert done.exit_code == 0, done.output
-    assert {path.name for path in small.iterdir() if path.name.startswith("site")} == {"site", "site-stockist", "site-assistant"}
+    assert {path.name for path in small.iterdir() if path.name.startswith("site")} == {
+        "site",
+        "site-stockist",
+        "site-assistant",
+    }
     before = tree(small / "site")
     run(small, "--no-cards", "--for", "stockist")
     assert tree(small / "site") == before
     assert (small / "site" / "stock.html").exists() and not (small / "site-assistant" / "stock.html").exists()
-    assert sorted(path.name for path in (small / "site-stockist").glob("*.*")) == ["404.html", "index.html", "sitemap.xml", "sitemap.xml.gz", "stock.csv"]
+    assert sorted(path.name for path in (small / "site-stockist").glob("*.*")) == [
+        "404.html",
+        "index.html",
+        "sitemap.xml",
+        "sitemap.xml.gz",
+        "stock.csv",
+    ]
     assert "stock.html" not in (small / "site-assistant" / "index.html").read_text(encoding="utf-8")
 
 
@@ -67,8 +79,14 @@ def test_what_mkdocs_yml_says_for_the_studio_stays_there(small):
     )  # fmt: skip
     assert run(small, "--no-cards", "--for", "stockist").exit_code == 0
     assert run(small, "--no-cards", "--for", "assistant").exit_code == 0
-    assert not any(b"private.example" in content or b"Zqsecret" in content for where in ("public-stockist", "public-assistant") for content in tree(small / where).values())
-    assert '<link rel="canonical" href="https://shops.example/forms/b-12-ls.html">' in (small / "public-stockist" / "forms" / "b-12-ls.html").read_text(encoding="utf-8")
+    assert not any(
+        b"private.example" in content or b"Zqsecret" in content
+        for where in ("public-stockist", "public-assistant")
+        for content in tree(small / where).values()
+    )
+    assert '<link rel="canonical" href="https://shops.example/forms/b-12-ls.html">' in (
+        small / "public-stockist" / "forms" / "b-12-ls.html"
+    ).read_text(encoding="utf-8")
     assert b"https://shops.example/forms/b-12-ls.html" in (small / "public-stockist" / "sitemap.xml").read_bytes()
     assert "canonical" not in (small / "public-assistant" / "index.html").read_text(encoding="utf-8")
 
@@ -96,7 +114,11 @@ def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypa
     assert {path.name for path in (small / ".wareboard" / "cache").glob("*.pdf")} == kept
     before = tree(small / "site-stockist" / "cards")
     assert sorted(before) == ["b-12-ls-stock.pdf", "p-26-tb-stock.pdf", "stock-list.pdf"]
-    assert sorted(path.name for path in (small / "site" / "cards").glob("*stock*")) == ["stock-list.pdf", "supper-plate-stock.pdf", "tall-beaker-stock.pdf"]
+    assert sorted(path.name for path in (small / "site" / "cards").glob("*stock*")) == [
+        "stock-list.pdf",
+        "supper-plate-stock.pdf",
+        "tall-beaker-stock.pdf",
+    ]
     text = pypdf.PdfReader(small / "site-stockist" / "cards" / "b-12-ls-stock.pdf").pages[0].extract_text()
     assert "made 4 March 2026" in text
     # A year later it still is the revision of that day.
@@ -110,4 +132,6 @@ def test_an_assistant_is_told_the_same_revisions(small):
     worked = working.work_out(small)
     assert run(small, "--no-cards", "--for", "assistant").exit_code == 0
     for slug, sheet in worked.sheets.items():
-        assert f'data-revision="{sheet.revision}"' in (small / "site-assistant" / "forms" / f"{slug}.html").read_text(encoding="utf-8")
+        assert f'data-revision="{sheet.revision}"' in (small / "site-assistant" / "forms" / f"{slug}.html").read_text(
+            encoding="utf-8"
+        )

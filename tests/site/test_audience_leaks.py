@@ -36,7 +36,18 @@ TOLD = {
     "Packed": {"length", "width", "height", "weight"},
 }  # fmt: skip
 TOLD_FIGURES = ("height", "diameter", "capacity.fill", "capacity.brim")
-UNITS = {"length": "mm", "mass": "g", "volume": "ml", "share": "%", "density": "g/cm3", "areal": "kg/m2", "time": "h", "temperature": "C", "number": "", "price": ""}
+UNITS = {
+    "length": "mm",
+    "mass": "g",
+    "volume": "ml",
+    "share": "%",
+    "density": "g/cm3",
+    "areal": "kg/m2",
+    "time": "h",
+    "temperature": "C",
+    "number": "",
+    "price": "",
+}
 
 
 class Marks:
@@ -87,7 +98,9 @@ class Marks:
             case Whole():
                 return self.number_of_things(kind)
             case Measure():
-                high = {"share": 0.08, "density": 2.4, "areal": 1.9, "number": 1.05, "length": 9.0, "mass": 900.0}.get(kind.of, 900.0)
+                high = {"share": 0.08, "density": 2.4, "areal": 1.9, "number": 1.05, "length": 9.0, "mass": 900.0}.get(
+                    kind.of, 900.0
+                )
                 low = max(kind.least, high * (0.55 if kind.of in ("density", "number") else 0.2))
                 scale = 100.0 if kind.of == "share" else 1.0
                 return f"{self.number(low * scale, min(kind.most, high) * scale, told)} {UNITS[kind.of]}".strip()
@@ -118,7 +131,17 @@ def form_of(marks, title, clay, glaze, private, other=None):
     foot, bevel, rim, tip, top, centre, edge = (marks.word() for _ in range(7))
     mouth, flange, ring = (marks.word() for _ in range(3))
     jar_name, lid_name = ("body", "cover")
-    throwing = lambda name: marks.filled(specs.Throwing, {"left_on": marks.filled(specs.LeftOn, {"wall": f"{marks.number(1, 2)} mm", "floor": f"{marks.number(2, 4)} mm"}), "gauge_at": [name], "loss": f"{marks.number(3, 8)} %", "ball": f"{marks.number(700, 900)} g"})  # noqa: E731
+    throwing = lambda name: marks.filled(
+        specs.Throwing,
+        {
+            "left_on": marks.filled(
+                specs.LeftOn, {"wall": f"{marks.number(1, 2)} mm", "floor": f"{marks.number(2, 4)} mm"}
+            ),
+            "gauge_at": [name],
+            "loss": f"{marks.number(3, 8)} %",
+            "ball": f"{marks.number(700, 900)} g",
+        },
+    )  # noqa: E731
     jar = marks.filled(specs.Part, {
         "opens": "up", "line": "straight", "wall": f"{marks.number(4, 4.6)} mm", "floor": f"{marks.number(5, 6)} mm", "fill_to": bevel, "bare": f"{foot} to {edge}",
         "outside": {foot: station(marks, "0", "82"), edge: station(marks, marks.number(3, 4), marks.number(84, 86)), bevel: station(marks, marks.number(90, 96), marks.number(97, 99)), rim: station(marks, "131", "103")},
@@ -131,24 +154,63 @@ def form_of(marks, title, clay, glaze, private, other=None):
         "inside": {inside_rim: station(marks, "0", marks.number(80, 82)), inside_top: station(marks, marks.number(11, 13), marks.number(12, 14))},
         "calipers": {flange: "fit"}, "bare": "inside", "throwing": throwing(tip), "fill_to": inside_rim,
     }, leave=("wall", "floor", "underside", "holds"))  # fmt: skip
-    aim = marks.filled(specs.Clearance, {"aim": marks.number(1.5, 1.9), "least": marks.number(0.5, 0.9), "most": marks.number(2.4, 3.2)})
+    aim = marks.filled(
+        specs.Clearance,
+        {"aim": marks.number(1.5, 1.9), "least": marks.number(0.5, 0.9), "most": marks.number(2.4, 3.2)},
+    )
     opening = f"{other}/{jar_name}.{mouth}" if other else f"{jar_name}.{mouth}"
-    fit = marks.filled(specs.Fit, {"inside": opening, "outside": f"{lid_name}.{flange}", "clearance": aim, "left_on": f"{marks.number(1, 2)} mm"})
+    fit = marks.filled(
+        specs.Fit,
+        {"inside": opening, "outside": f"{lid_name}.{flange}", "clearance": aim, "left_on": f"{marks.number(1, 2)} mm"},
+    )
     steps = {stage: [f"{marks.word()} {{{jar_name}.{rim}.diameter wet}}"] for stage in stages.STAGES}
-    given = {"title": title, "clay": clay, "glaze": glaze, "sizes": "fired", "unit": "mm", "parts": {jar_name: jar, lid_name: lid}, "fits": {marks.word(): fit}, "steps": steps, "spreads": marks.filled(specs.Spreads, small_spreads(marks))}
+    given = {
+        "title": title,
+        "clay": clay,
+        "glaze": glaze,
+        "sizes": "fired",
+        "unit": "mm",
+        "parts": {jar_name: jar, lid_name: lid},
+        "fits": {marks.word(): fit},
+        "steps": steps,
+        "spreads": marks.filled(specs.Spreads, small_spreads(marks)),
+    }
     return marks.filled(specs.Form, given, leave=("stockist",) if private else ())
 
 
 def small_spreads(marks):
-    return {"calipers": f"{marks.number(0.2, 0.4)} mm", "trimming": f"{marks.number(0.2, 0.4)} mm", "out_of_round": f"{marks.number(0.2, 0.4)} mm", "shrinkage": f"{marks.number(0.1, 0.2)} %"}
+    return {
+        "calipers": f"{marks.number(0.2, 0.4)} mm",
+        "trimming": f"{marks.number(0.2, 0.4)} mm",
+        "out_of_round": f"{marks.number(0.2, 0.4)} mm",
+        "shrinkage": f"{marks.number(0.1, 0.2)} %",
+    }
 
 
 def marked_studio(folder):
     """A studio with a mark everywhere, written into a folder."""
     marks = Marks()
     clay, glaze, kiln, first, second, run = (f"{marks.word().lower()}-slug" for _ in range(6))
-    shrinkage = {"leather-hard": f"{marks.number(2.5, 3.5)} %", "dry": f"{marks.number(6, 6.9)} %", "bisque": f"{marks.number(7, 7.2)} %", "fired": f"{marks.number(12, 13)} %"}
-    bars = [marks.filled(specs.Bar, {"lot": marks.word(), "wet": "100", "leather-hard": marks.number(97, 97.4), "dry": marks.number(93.6, 93.9), "bisque": marks.number(93.2, 93.5), "fired": marks.number(87.5, 88.1)}) for _ in range(3)]
+    shrinkage = {
+        "leather-hard": f"{marks.number(2.5, 3.5)} %",
+        "dry": f"{marks.number(6, 6.9)} %",
+        "bisque": f"{marks.number(7, 7.2)} %",
+        "fired": f"{marks.number(12, 13)} %",
+    }
+    bars = [
+        marks.filled(
+            specs.Bar,
+            {
+                "lot": marks.word(),
+                "wet": "100",
+                "leather-hard": marks.number(97, 97.4),
+                "dry": marks.number(93.6, 93.9),
+                "bisque": marks.number(93.2, 93.5),
+                "fired": marks.number(87.5, 88.1),
+            },
+        )
+        for _ in range(3)
+    ]
     texts = {
         "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm"}),
         f"clays/{clay}.yaml": marks.filled(specs.Clay, {
@@ -163,7 +225,14 @@ def marked_studio(folder):
     fit = next(iter(texts[f"forms/{second}.yaml"]["fits"].values()))
     fit["inside"] = f"{first}/body.{next(iter(texts[f'forms/{first}.yaml']['parts']['body']['calipers']))}"
     wet = f"body.{list(texts[f'forms/{first}.yaml']['parts']['body']['outside'])[3]}.diameter wet"
-    texts[f"runs/{run}.yaml"] = marks.filled(specs.Run, {"form": first, "measured": [{wet: [marks.number(110, 120)]}], "balls": {"body": f"{marks.number(800, 900)} g"}})
+    texts[f"runs/{run}.yaml"] = marks.filled(
+        specs.Run,
+        {
+            "form": first,
+            "measured": [{wet: [marks.number(110, 120)]}],
+            "balls": {"body": f"{marks.number(800, 900)} g"},
+        },
+    )
     for path, text in texts.items():
         place = folder / "specs" / path
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -190,7 +259,9 @@ class Shown(HTMLParser):
         self.hidden += tag in ("style", "script")
         if ("name", "viewport") in attrs:
             return
-        self.said += [value or "" for name, value in attrs if name in ("alt", "title", "aria-label", "content", "placeholder")]
+        self.said += [
+            value or "" for name, value in attrs if name in ("alt", "title", "aria-label", "content", "placeholder")
+        ]
 
     def handle_endtag(self, tag):
         self.hidden -= tag in ("style", "script")
@@ -287,7 +358,12 @@ def shop(tmp_path_factory):
 
 
 def test_every_key_of_every_record_is_marked(shop):
-    every = {(record, name) for kind in projects.KINDS.values() for record in records.reached_records(kind) for name in keys_of(record)}
+    every = {
+        (record, name)
+        for kind in projects.KINDS.values()
+        for record in records.reached_records(kind)
+        for name in keys_of(record)
+    }
     assert shop[0].met == every
     assert len(every) > 100
     assert len(shop[0].private) > 70 and len(shop[0].numbers) > 90
@@ -300,7 +376,9 @@ def test_what_is_told_is_in_it(shop):
     for name in ("index.html", "stock.csv", "search/search_index.json", "cards/stock-list.pdf"):
         assert name in names, name
     # The form names a currency of its own, so the studio's is not said.
-    assert {word for _, word in leaks(site, marks.public)} == set(marks.public) - {worked.project.studio.stockists.currency}
+    assert {word for _, word in leaks(site, marks.public)} == set(marks.public) - {
+        worked.project.studio.stockists.currency
+    }
     # "stock list" and one stock sheet: the second form is not for shops.
     assert len(list((site / "cards").iterdir())) == 2
     assert len(list((site / "forms").iterdir())) == 1
@@ -314,20 +392,41 @@ def test_no_private_word_is_in_any_file(shop):
 def test_no_private_number_is_in_any_file(shop):
     marks, worked, site = shop
     told = {f"{name}.{end}" for name in ("body", "cover") for end in TOLD_FIGURES}
-    private = [figure.value for sheet in worked.sheets.values() for figure in sheet.figures if figure.stage != "fired" or figure.key not in told]
+    private = [
+        figure.value
+        for sheet in worked.sheets.values()
+        for figure in sheet.figures
+        if figure.stage != "fired" or figure.key not in told
+    ]
     assert len(private) > 200
-    assert leaks(site, (), sorted({*(text for text in marks.numbers if len(text.replace(".", "")) >= 4), *long_numbers(private)})) == []
+    assert (
+        leaks(
+            site,
+            (),
+            sorted({*(text for text in marks.numbers if len(text.replace(".", "")) >= 4), *long_numbers(private)}),
+        )
+        == []
+    )
 
 
 def test_every_number_that_is_shown_is_one_that_a_shop_is_told(shop):
     marks, worked, site = shop
     sheet = next(sheet for sheet in worked.sheets.values() if sheet.form.stockist)
-    told = {**{f"{name}.{end}": sheet.value(f"{name}.{end}", "fired") for name in ("body", "cover") for end in TOLD_FIGURES if sheet.find(f"{name}.{end}", "fired")}}
+    told = {
+        **{
+            f"{name}.{end}": sheet.value(f"{name}.{end}", "fired")
+            for name in ("body", "cover")
+            for end in TOLD_FIGURES
+            if sheet.find(f"{name}.{end}", "fired")
+        }
+    }
     told["weight"] = sum(sheet.value(f"{name}.mass.glazed", "fired") for name in ("body", "cover"))
     typed = sheet.form.stockist
     box = [typed.packed.length.value, typed.packed.width.value, typed.packed.height.value]
     # In inches and ounces everything is worked out again from the same; a height with the lid on lies between the two heights.
-    whole = {str(round(value)) for value in (*told.values(), *box, typed.packed.weight.value)} | {str(5 * round(value / 5)) for value in (*told.values(), typed.packed.weight.value)}
+    whole = {str(round(value)) for value in (*told.values(), *box, typed.packed.weight.value)} | {
+        str(5 * round(value / 5)) for value in (*told.values(), typed.packed.weight.value)
+    }
     tenths = {f"{round(value, 1):g}" for value in (*told.values(), *box, typed.packed.weight.value)}
     together = range(round(told["body.height"]), round(told["body.height"] + told["cover.height"]) + 1)
     said = "\n".join(text for name, content in ours(site) for text in shown_words(name, content))
@@ -338,7 +437,11 @@ def test_every_number_that_is_shown_is_one_that_a_shop_is_told(shop):
     assert revision
     said = re.sub(rf"\b(?:{'|'.join(set(revision))})\b|\d+ / \d+|made \d+ \w+ \d{{4}}|\b\d+ \w+ 20\d\d\b", " ", said)
     allowed = whole | tenths | {typed.price.typed} | set(map(str, together))
-    strange = {text for text in digits(said) if text not in allowed and not any(text == f"{height}.{tenth}" for height in together for tenth in range(10))}
+    strange = {
+        text
+        for text in digits(said)
+        if text not in allowed and not any(text == f"{height}.{tenth}" for height in together for tenth in range(10))
+    }
     assert strange == set()
 
 
@@ -375,9 +478,15 @@ def planted(folder, name, content):
 def test_the_search_finds_what_is_let_through(tmp_path, way):
     secret = "Zq999x"
     if way.startswith("pdf"):
-        said = {"pdf text": f"<p>{secret}</p>", "pdf title": f"<title>{secret}</title>", "pdf keywords": f"<meta name=keywords content={secret}>"}[way]
+        said = {
+            "pdf text": f"<p>{secret}</p>",
+            "pdf title": f"<title>{secret}</title>",
+            "pdf keywords": f"<meta name=keywords content={secret}>",
+        }[way]
         try:
-            content = cards.render_pdf(cards.CardText("a", "a", f"<html lang=en><head>{said}</head><body>{said}</body></html>", ""))
+            content = cards.render_pdf(
+                cards.CardText("a", "a", f"<html lang=en><head>{said}</head><body>{said}</body></html>", "")
+            )
         except cards.CardsUnavailable as fault:
             pytest.skip(str(fault))
         planted(tmp_path, "a.pdf", content)
@@ -412,10 +521,22 @@ def test_an_assistant_gets_what_makes_the_ware_and_no_price(helper):
     marks, worked, site = helper
     sheet = next(sheet for sheet in worked.sheets.values() if sheet.form.stockist)
     told = sheet.form.stockist
-    secret = [told.sku, told.price.typed, told.currency, told.care, told.contains, told.description, sheet.studio.stockists.currency, sheet.studio.stockists.terms]
+    secret = [
+        told.sku,
+        told.price.typed,
+        told.currency,
+        told.care,
+        told.contains,
+        told.description,
+        sheet.studio.stockists.currency,
+        sheet.studio.stockists.terms,
+    ]
     assert leaks(site, [str(word) for word in secret if not str(word).isdigit()], [told.price.typed]) == []
     assert leaks(site, ["stockist", "sku", "34.00", "currency", "no-price"]) == []
     assert not (site / "stock.html").exists() and not (site / "stock.csv").exists()
     page = (site / "forms" / f"{sheet.slug}.html").read_text(encoding="utf-8")
     assert sheet.clay.title in page and sheet.revision in page
-    assert json.loads((site / "forms" / f"{sheet.slug}.json").read_text(encoding="utf-8"))["figures"] == json.loads(json.dumps(sheet.as_json()))["figures"]
+    assert (
+        json.loads((site / "forms" / f"{sheet.slug}.json").read_text(encoding="utf-8"))["figures"]
+        == json.loads(json.dumps(sheet.as_json()))["figures"]
+    )

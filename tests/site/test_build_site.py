@@ -39,7 +39,9 @@ def run(folder, *words):
 
 def tree(folder):
     """Every file's bytes by its path."""
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
+    }
 
 
 @pytest.fixture(scope="module")
@@ -96,7 +98,11 @@ def test_the_table_has_every_figure_that_the_forms_have(built):
     site = built[0] / "site"
     with open(site / "figures.csv", encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    figures = [figure for path in sorted((site / "forms").glob("*.json")) for figure in json.loads(path.read_text(encoding="utf-8"))["figures"]]
+    figures = [
+        figure
+        for path in sorted((site / "forms").glob("*.json"))
+        for figure in json.loads(path.read_text(encoding="utf-8"))["figures"]
+    ]
     assert len(rows) == len(figures) > 1000
     assert {row["key"] for row in rows} == {figure["key"] for figure in figures}
 
@@ -108,7 +114,11 @@ def test_no_spec_is_published(built):
 
 def test_every_link_leads_somewhere(built):
     site = built[0] / "site"
-    pages = {path: Addresses(text.decode()) for path, text in tree(site).items() if path.endswith(".html") and path != "404.html"}
+    pages = {
+        path: Addresses(text.decode())
+        for path, text in tree(site).items()
+        if path.endswith(".html") and path != "404.html"
+    }
     assert len(pages) >= 12
     for path, page in pages.items():
         for tag, address in page.found:
@@ -200,7 +210,9 @@ def test_many_cards_are_set_in_two_processes_and_joined(small, monkeypatch):
     """As a large studio's are, with smaller numbers: each card alone, and one deck of them all."""
     import pypdf
 
-    originals = [path for path in (ROOT / "specs" / "forms").glob("*.yaml") if "/cup" not in path.read_text(encoding="utf-8")][:3]
+    originals = [
+        path for path in (ROOT / "specs" / "forms").glob("*.yaml") if "/cup" not in path.read_text(encoding="utf-8")
+    ][:3]
     for path in originals:
         shutil.copy(path, small / "specs" / "forms")
     monkeypatch.setattr(cards, "WORTH_TWO_PROCESSES", 2)
@@ -208,7 +220,11 @@ def test_many_cards_are_set_in_two_processes_and_joined(small, monkeypatch):
     done = run(small, "build")
     assert done.exit_code == 0, done.output
     alone = sorted((small / "site" / "cards").glob("*-wheel.pdf"))
-    pages = [len(pypdf.PdfReader(path).pages) for kind in printing.WALL_KINDS for path in (small / "site" / "cards").glob(f"*-{kind}.pdf")]
+    pages = [
+        len(pypdf.PdfReader(path).pages)
+        for kind in printing.WALL_KINDS
+        for path in (small / "site" / "cards").glob(f"*-{kind}.pdf")
+    ]
     assert len(alone) >= 3 and len(pypdf.PdfReader(small / "site" / "cards" / "wall.pdf").pages) == sum(pages)
 
 
@@ -233,7 +249,9 @@ def test_cards_on_demand(small):
     done = run(small, "cards", "supper-plate", "--paper", "A6", "-o", str(small / "out.pdf"))
     assert done.exit_code == 0, done.output
     assert (small / "out.pdf").read_bytes().startswith(b"%PDF-")
-    assert "did you mean 'A5'" in run(small, "cards", "supper-plate", "--paper", "A55", "-o", str(small / "no.pdf")).stderr
+    assert (
+        "did you mean 'A5'" in run(small, "cards", "supper-plate", "--paper", "A55", "-o", str(small / "no.pdf")).stderr
+    )
     assert not (small / "no.pdf").exists()
 
 
@@ -323,7 +341,9 @@ def test_a_folder_without_mkdocs_yml_is_built_too(small):
 
 
 def test_settings_that_leave_the_plugin_out_are_told(small):
-    (small / "mkdocs.yml").write_text("site_name: A\ndocs_dir: specs\ntheme: material\nplugins: [search]\n", encoding="utf-8")
+    (small / "mkdocs.yml").write_text(
+        "site_name: A\ndocs_dir: specs\ntheme: material\nplugins: [search]\n", encoding="utf-8"
+    )
     done = run(small, "build", "--no-cards")
     assert done.exit_code == 1 and "- wareboard" in done.stderr
 
@@ -339,10 +359,15 @@ def test_what_a_maker_types_becomes_neither_markup_nor_script(small):
     text = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", path.read_text(encoding="utf-8"))
     quoted = json.dumps(HOSTILE, ensure_ascii=False)
     bare = quoted.replace("{", "(").replace("}", ")")  # braces quote figures there
-    text += f"notes: {quoted}\nsteps:\n  wet: [{bare}]\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}}}\n"
+    text += (
+        f"notes: {quoted}\nsteps:\n  wet: [{bare}]\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}}}\n"
+    )
     path.write_text(text, encoding="utf-8")
     clay = next((small / "specs" / "clays").glob("*.yaml"))
-    clay.write_text(re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay.read_text(encoding="utf-8")) + f"notes: {quoted}\n", encoding="utf-8")
+    clay.write_text(
+        re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay.read_text(encoding="utf-8")) + f"notes: {quoted}\n",
+        encoding="utf-8",
+    )
     done = run(small, "build", "--no-cards")
     assert done.exit_code == 0, done.output
     (small / "plain").mkdir()
@@ -368,5 +393,11 @@ def count_scripts(text):
 
 
 def test_the_progress_line_is_for_a_terminal_only(small):
-    done = subprocess.run([sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"], cwd=ROOT, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     assert "\r" not in done.stdout + done.stderr and "\x1b" not in done.stdout + done.stderr

@@ -34,7 +34,9 @@ def write_studio(folder, *slugs):
         if slugs and path.stem not in slugs:
             path.unlink()
     text = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
-    (folder / "mkdocs.yml").write_text(re.sub(r"(?m)^# site_url: \S+", "site_url: https://pots.example/", text), encoding="utf-8")
+    (folder / "mkdocs.yml").write_text(
+        re.sub(r"(?m)^# site_url: \S+", "site_url: https://pots.example/", text), encoding="utf-8"
+    )
     return folder
 
 
@@ -56,14 +58,21 @@ def done(folder, *words):
 
 
 def sizes_mm(document):
-    return {(round(float(page.mediabox.width) * POINT_MM), round(float(page.mediabox.height) * POINT_MM)) for page in document.pages}
+    return {
+        (round(float(page.mediabox.width) * POINT_MM), round(float(page.mediabox.height) * POINT_MM))
+        for page in document.pages
+    }
 
 
 def marks(document, entries=None, level=0):
     """The bookmarks as (level, title, page)."""
     found = []
     for entry in document.outline if entries is None else entries:
-        found += marks(document, entry, level + 1) if isinstance(entry, list) else [(level, entry.title, document.get_destination_page_number(entry))]
+        found += (
+            marks(document, entry, level + 1)
+            if isinstance(entry, list)
+            else [(level, entry.title, document.get_destination_page_number(entry))]
+        )
     return found
 
 
@@ -93,13 +102,18 @@ def in_order(folder):
 def test_several_kinds_stand_form_by_form_below_one_bookmark_each(studio):
     document = done(studio, "tea-caddy", "tall-beaker", "--kind", "wheel,template", "-o", "some.pdf")
     found = marks(document)
-    assert [title for level, title, _ in found if level == 0] == [title for title in in_order(studio) if title in ("Tea caddy", "Tall beaker")]
+    assert [title for level, title, _ in found if level == 0] == [
+        title for title in in_order(studio) if title in ("Tea caddy", "Tall beaker")
+    ]
     assert [title for level, title, _ in found if level == 1] == ["wheel", "template", "wheel", "template"]
     assert sizes_mm(document) == {(210, 148), (210, 297)}
 
 
 def test_several_go_on_a_sheet_at_true_size(studio):
-    alone, laid = done(studio, "--paper", "A6", "-o", "alone.pdf"), done(studio, "--paper", "A6", "--sheet", "A4", "-o", "laid.pdf")
+    alone, laid = (
+        done(studio, "--paper", "A6", "-o", "alone.pdf"),
+        done(studio, "--paper", "A6", "--sheet", "A4", "-o", "laid.pdf"),
+    )
     assert sizes_mm(alone) == {(148, 105)} and sizes_mm(laid) == {(297, 210)}
     assert len(laid.pages) == -(-len(alone.pages) // 4)
     assert [title for _, title, _ in marks(laid)] == [title for _, title, _ in marks(alone)]
@@ -122,7 +136,11 @@ def test_all_is_every_kind_that_there_is(studio):
     wanted = printing.wanted_cards(work_out(studio))
     assert {card.kind.name for card in wanted} == set(KINDS)
     assert [title for level, title, _ in marks(document) if level == 1] == [card.kind.name for card in wanted]
-    assert not [card for card in printing.wanted_cards(work_out(studio), forms=["tall-beaker"]) if card.kind.about == "form" and not card.name.startswith("tall-beaker-")]
+    assert not [
+        card
+        for card in printing.wanted_cards(work_out(studio), forms=["tall-beaker"])
+        if card.kind.about == "form" and not card.name.startswith("tall-beaker-")
+    ]
 
 
 def test_every_card_goes_by_the_name_that_it_says(studio):
@@ -139,7 +157,9 @@ def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatc
     two = done(studio, "--kind", "wheel", "-o", "two.pdf")
     assert [page.extract_text() for page in two.pages] == [page.extract_text() for page in one.pages]
     assert marks(two) == marks(one)
-    count = lambda document: sum(len(entry.get_object()) for entry in document.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1::2])
+    count = lambda document: sum(
+        len(entry.get_object()) for entry in document.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1::2]
+    )
     assert count(two) == count(one) > 50
 
 
@@ -162,8 +182,14 @@ def test_the_same_input_gives_the_same_bytes(studio):
         (["tea-cady"], "there is no form 'tea-cady'; did you mean 'tea-caddy'?"),
         (["--clay", "millpond-buf"], "there is no clay 'millpond-buf'; did you mean 'millpond-buff'?"),
         (["--paper", "A55"], "there is no paper 'A55'; did you mean 'A5'?"),
-        (["--kind", "template", "--paper", "A6"], "a template sheet does not go on A6; it goes on Letter or A4 and on nothing smaller"),
-        (["--paper", "A5", "--sheet", "A6"], "a card of 210 × 148 mm does not go on a sheet of A6; the smallest paper that takes it is A5"),
+        (
+            ["--kind", "template", "--paper", "A6"],
+            "a template sheet does not go on A6; it goes on Letter or A4 and on nothing smaller",
+        ),
+        (
+            ["--paper", "A5", "--sheet", "A6"],
+            "a card of 210 × 148 mm does not go on a sheet of A6; the smallest paper that takes it is A5",
+        ),
     ],
 )
 def test_what_cannot_be_is_said_and_the_last_pdf_stays(studio, words, said):
@@ -178,7 +204,9 @@ def test_a_form_without_what_a_card_needs_is_named(studio):
     path = studio / "specs" / "forms" / "tea-caddy.yaml"
     path.write_text(path.read_text(encoding="utf-8").split("stockist:")[0], encoding="utf-8")
     result = run(studio, "cards", "tea-caddy", "tall-beaker", "--kind", "stock")
-    assert result.exit_code == 2 and "there is no stock sheet of tea-caddy; it needs a `stockist:` block" in result.stderr
+    assert (
+        result.exit_code == 2 and "there is no stock sheet of tea-caddy; it needs a `stockist:` block" in result.stderr
+    )
     assert run(studio, "cards", "tea-caddy", "--kind", "all").exit_code == 0
 
 
@@ -208,7 +236,9 @@ def test_a_clay_that_cannot_be_is_said_with_its_place(studio):
     path = studio / "specs" / "clays" / "quarry-brown.yaml"
     path.write_text(path.read_text(encoding="utf-8").replace("dry: 5.5 %", "dry: 30 %", 1), encoding="utf-8")
     result = run(studio, "cards", "--clay", "quarry-brown", "-o", "rule.pdf")
-    assert result.exit_code == 1 and "specs/clays/quarry-brown.yaml:" in result.stderr and "Traceback" not in result.output, result.output
+    assert (
+        result.exit_code == 1 and "specs/clays/quarry-brown.yaml:" in result.stderr and "Traceback" not in result.output
+    ), result.output
     path.write_text("title: [\n", encoding="utf-8")
     result = run(studio, "cards", "--clay", "quarry-brown", "-o", "rule.pdf")
     assert result.exit_code == 1 and "quarry-brown has errors" in result.stderr
@@ -223,7 +253,12 @@ def revise(studio, later, monkeypatch):
     monkeypatch.setenv("SOURCE_DATE_EPOCH", later)
     path = studio / "specs" / "forms" / "tea-caddy.yaml"
     text = path.read_text(encoding="utf-8")
-    path.write_text(text.replace("height: 89, diameter: 77}", "height: 89, diameter: 76.5}").replace("height: 98, diameter: 77}", "height: 98, diameter: 76.5}"), encoding="utf-8")
+    path.write_text(
+        text.replace("height: 89, diameter: 77}", "height: 89, diameter: 76.5}").replace(
+            "height: 98, diameter: 77}", "height: 98, diameter: 76.5}"
+        ),
+        encoding="utf-8",
+    )
 
 
 def recorded(studio, slug="tea-caddy", of="forms"):
@@ -239,7 +274,12 @@ def test_looking_records_nothing_and_making_records_once(studio):
         assert run(studio, "build", "--no-cards").exit_code == 0
         assert [entry["made"] for entry in recorded(studio)] == ["2026-03-04"]
     assert [entry["made"] for entry in recorded(studio, "millpond-buff", "clays")] == ["2026-03-04"]
-    assert all(len(line) < 2500 for line in (studio / "specs" / ".revisions" / "forms" / "tea-caddy.jsonl").read_text(encoding="utf-8").splitlines())
+    assert all(
+        len(line) < 2500
+        for line in (studio / "specs" / ".revisions" / "forms" / "tea-caddy.jsonl")
+        .read_text(encoding="utf-8")
+        .splitlines()
+    )
 
 
 def test_a_build_that_fails_records_nothing(studio, monkeypatch):
@@ -283,11 +323,24 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shuti
 
 def shown_on(page, query, folder):
     """What of the notices a browser shows when the page is opened from a disk."""
-    words = [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=4000", f"--user-data-dir={folder / 'browser'}", "--dump-dom", f"{page.as_uri()}{query}"]
+    words = [
+        CHROMIUM,
+        "--headless",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--virtual-time-budget=4000",
+        f"--user-data-dir={folder / 'browser'}",
+        "--dump-dom",
+        f"{page.as_uri()}{query}",
+    ]
     dom = subprocess.run(words, capture_output=True, text=True, timeout=60, check=True).stdout
-    found = re.findall(r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</header>)', dom, re.DOTALL)
+    found = re.findall(
+        r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</header>)', dom, re.DOTALL
+    )
     assert found, dom[:500]
-    return [" ".join(re.sub("<[^>]+>", " ", text).split()) for _, attributes, text in found if "hidden" not in attributes]
+    return [
+        " ".join(re.sub("<[^>]+>", " ", text).split()) for _, attributes, text in found if "hidden" not in attributes
+    ]
 
 
 @pytest.mark.skipif(not CHROMIUM, reason="no browser is installed")
@@ -329,7 +382,11 @@ def alternatives(document):
         if "/Alt" in element:
             yield element["/Alt"]
         kids = element.get("/K", [])
-        waiting += [kid.get_object() for kid in (kids if isinstance(kids, list) else [kids]) if isinstance(kid.get_object(), dict)]
+        waiting += [
+            kid.get_object()
+            for kid in (kids if isinstance(kids, list) else [kids])
+            if isinstance(kid.get_object(), dict)
+        ]
 
 
 def test_papers_are_the_papers():
@@ -344,7 +401,9 @@ def test_a_clays_page_tells_an_old_rule_what_it_would_misread(studio, monkeypatc
     assert run(studio, "build", "--no-cards").exit_code == 0
     monkeypatch.setenv("SOURCE_DATE_EPOCH", LATER)
     path = studio / "specs" / "clays" / "millpond-buff.yaml"
-    path.write_text(path.read_text(encoding="utf-8").replace("height_factor: 1.03", "height_factor: 1.05", 1), encoding="utf-8")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("height_factor: 1.03", "height_factor: 1.05", 1), encoding="utf-8"
+    )
     assert run(studio, "build", "--no-cards").exit_code == 0
     old, new = (entry["revision"] for entry in recorded(studio, "millpond-buff", "clays"))
     (told,) = shown_on(studio / "site" / "clays" / "millpond-buff.html", f"?revision={old}", studio)

@@ -31,7 +31,9 @@ except cards.CardsUnavailable as fault:
 
 
 def texts_of_demo() -> dict[str, str]:
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    return {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
 
 
 def worked_out(texts):
@@ -53,7 +55,13 @@ LONG_PART = """  {name}:
     calipers: {{the opening at the very top of it all: inside rim}}
     throwing: {{loss: 6 %, gauge_at: [a station whose name goes on and on, rim]}}
 """
-LONG_NAMES = ("the first of five parts with long names", "second part whose name is just as long", "third", "fourth part", "the fifth and last of the parts of it")
+LONG_NAMES = (
+    "the first of five parts with long names",
+    "second part whose name is just as long",
+    "third",
+    "fourth part",
+    "the fifth and last of the parts of it",
+)
 
 
 @cache
@@ -72,7 +80,15 @@ def pdf(sheet_key, paper="A5"):
     return cards.render_pdf(cardtext.render_card(sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
 
 
-SOME = [("tea-caddy", "A5"), ("oil-bottle", "A5"), ("tea-caddy", "A6"), (("metric first", 5), "A5"), (("imperial first", 2), "A6"), (("imperial first", 1), "A5"), (("metric only", 2), "A6")]
+SOME = [
+    ("tea-caddy", "A5"),
+    ("oil-bottle", "A5"),
+    ("tea-caddy", "A6"),
+    (("metric first", 5), "A5"),
+    (("imperial first", 2), "A6"),
+    (("imperial first", 1), "A5"),
+    (("metric only", 2), "A6"),
+]
 
 
 @pytest.mark.parametrize(("key", "paper"), SOME)
@@ -91,21 +107,38 @@ def test_numbers_that_are_set_are_high_enough_and_nothing_runs_into_them(key, pa
     sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
     font = TTFont(cards.TEMPLATES / "fonts" / "Bold.ttf")
     names, glyphs = font.getBestCmap(), font["glyf"]
-    least = min(glyphs[names[ord(digit)]].yMax - glyphs[names[ord(digit)]].yMin for digit in "0123456789") / font["head"].unitsPerEm
+    least = (
+        min(glyphs[names[ord(digit)]].yMax - glyphs[names[ord(digit)]].yMin for digit in "0123456789")
+        / font["head"].unitsPerEm
+    )
     found = ""
     with pdfplumber.open(io.BytesIO(pdf(key, paper))) as document:
         for page in document.pages:
-            ink = [(char["x0"], char["x1"], char["matrix"][5], char["matrix"][5] + 0.66 * char["size"], char) for char in page.chars if char["text"].strip() and not char["matrix"][1]]
+            ink = [
+                (char["x0"], char["x1"], char["matrix"][5], char["matrix"][5] + 0.66 * char["size"], char)
+                for char in page.chars
+                if char["text"].strip() and not char["matrix"][1]
+            ]
             large = [box for box in ink if box[4]["size"] > SET_PT]
             foot = max(line["top"] for line in page.lines + page.rects if line["width"] > page.width / 2)
             for box in large:
                 assert box[4]["size"] * least / MM >= LEAST_DIGIT_MM
                 assert page.height - box[2] < foot
                 for other in ink:
-                    apart = other is box or other[0] >= box[1] - 1 or other[1] <= box[0] + 1 or other[2] >= box[3] - 1 or other[3] <= box[2] + 1
+                    apart = (
+                        other is box
+                        or other[0] >= box[1] - 1
+                        or other[1] <= box[0] + 1
+                        or other[2] >= box[3] - 1
+                        or other[3] <= box[2] + 1
+                    )
                     assert apart, (box[4]["text"], other[4]["text"])
             found += "".join(char["text"] for char in page.chars if char["size"] > SET_PT and char["text"].strip())
-    wanted = [str(cardtext.big_number(row.first.number)) for part in wheel_rows(sheet, reader_of(sheet.studio)) for row in part.rows]
+    wanted = [
+        str(cardtext.big_number(row.first.number))
+        for part in wheel_rows(sheet, reader_of(sheet.studio))
+        for row in part.rows
+    ]
     digits = lambda text: "".join(sorted(character for character in text if character.isdigit()))  # noqa: E731
     assert digits(found) == digits("".join(wanted))
 
@@ -144,7 +177,9 @@ def test_same_input_same_bytes_alone_in_a_deck_and_in_two_processes():
     both, deck = cards.render_both(texts, "Wall")
     assert list(both) == alone
     assert deck == cards.render_deck(texts, "Wall")
-    assert [(text.name, made) for text, made in cards.render_each(texts, processes=2)] == [(text.name, made) for text, made in zip(texts, alone)]
+    assert [(text.name, made) for text, made in cards.render_each(texts, processes=2)] == [
+        (text.name, made) for text, made in zip(texts, alone)
+    ]
 
 
 def test_a_deck_has_every_card_in_order_a_title_and_bookmarks():
@@ -161,7 +196,9 @@ def test_a_card_fetches_nothing_from_elsewhere(tmp_path):
     secret = tmp_path / "secret.svg"
     secret.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><text>MARKER</text></svg>')
     html = f'<html lang="en"><title>x</title><body><p>90</p><img alt="" src="{secret.as_uri()}"><img alt="" src="http://127.0.0.1:9/x.png"></body></html>'
-    made = cards.render_pdf(CardText("x", "x", html, f"@import url({secret.as_uri()}); p {{ background: url(http://127.0.0.1:9/y.png) }}"))
+    made = cards.render_pdf(
+        CardText("x", "x", html, f"@import url({secret.as_uri()}); p {{ background: url(http://127.0.0.1:9/y.png) }}")
+    )
     document = pypdf.PdfReader(io.BytesIO(made))
     assert "90" in document.pages[0].extract_text() and "MARKER" not in document.pages[0].extract_text()
     assert not document.pages[0].images
@@ -169,6 +206,8 @@ def test_a_card_fetches_nothing_from_elsewhere(tmp_path):
 
 def test_letters_of_other_scripts_do_not_break_a_card():
     texts = texts_of_demo()
-    texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace("title: Tall beaker", "title: Высокий стакан Łódź")
+    texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace(
+        "title: Tall beaker", "title: Высокий стакан Łódź"
+    )
     made = cards.render_pdf(cardtext.render_card(worked_out(texts)["tall-beaker"], made=MADE))
     assert "Łódź" in pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()

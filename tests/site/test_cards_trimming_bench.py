@@ -27,7 +27,9 @@ except cards.CardsUnavailable as fault:
 
 
 def texts_of_demo():
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    return {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
 
 
 @cache
@@ -47,7 +49,13 @@ LONG_PART = """  {name}:
     throwing: {{loss: 6 %, gauge_at: [a station whose name goes on and on, rim]}}
     extras: {{a handle with quite a long name to it: {{clay: 40 g}}}}
 """
-LONG_NAMES = ("the first of five parts with long names", "second part whose name is just as long", "third", "fourth part", "the fifth and last of the parts of it")
+LONG_NAMES = (
+    "the first of five parts with long names",
+    "second part whose name is just as long",
+    "third",
+    "fourth part",
+    "the fifth and last of the parts of it",
+)
 
 
 @cache
@@ -63,10 +71,21 @@ def long_sheet(units, count):
 @cache
 def pdf(kind, key, paper):
     sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
-    return cards.render_pdf({"trimming": render_trimming, "bench": render_bench}[kind](sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
+    return cards.render_pdf(
+        {"trimming": render_trimming, "bench": render_bench}[kind](
+            sheet, paper=paper, made=MADE, site_url="https://pots.example/"
+        )
+    )
 
 
-TRIMMING = [("tea-caddy", "A5"), ("oil-bottle", "A6"), ("tall-beaker", "A6"), (("metric first", 5), "A5"), (("imperial first", 2), "A6"), (("imperial only", 1), "A5")]
+TRIMMING = [
+    ("tea-caddy", "A5"),
+    ("oil-bottle", "A6"),
+    ("tall-beaker", "A6"),
+    (("metric first", 5), "A5"),
+    (("imperial first", 2), "A6"),
+    (("imperial only", 1), "A5"),
+]
 BENCH = [("tea-caddy", "A4"), ("supper-plate", "Letter"), (("imperial first", 5), "A4")]
 SOME = [("trimming", *one) for one in TRIMMING] + [("bench", *one) for one in BENCH]
 
@@ -89,7 +108,14 @@ def test_boxes_are_the_papers_and_every_letter_is_inside(kind, key, paper):
 def test_no_letter_stands_on_another(kind, key, paper):
     """Ink against ink, by the height of a digit, drawings' upright words left out."""
     for page in pages_of(kind, key, paper):
-        ink = sorted(((c["x0"], c["x1"], c["matrix"][5], c["matrix"][5] + 0.5 * c["size"], c["text"]) for c in page.chars if c["text"].strip() and not c["matrix"][1]), key=lambda box: box[2])
+        ink = sorted(
+            (
+                (c["x0"], c["x1"], c["matrix"][5], c["matrix"][5] + 0.5 * c["size"], c["text"])
+                for c in page.chars
+                if c["text"].strip() and not c["matrix"][1]
+            ),
+            key=lambda box: box[2],
+        )
         for at, one in enumerate(ink):
             for other in ink[at + 1 :]:
                 if other[2] >= one[3] - 0.6:
@@ -106,7 +132,9 @@ def test_rows_of_a_trimming_card_end_above_its_foot(key, paper):
         words = page.extract_words()
         first = min(word["top"] for word in words if word["text"] == "Weigh" and word["top"] > foot - 3)
         assert first > foot
-        numbers = [char for char in page.chars if char["size"] > 17.0 and char["text"].isdigit() and char["top"] > 20 * MM]
+        numbers = [
+            char for char in page.chars if char["size"] > 17.0 and char["text"].isdigit() and char["top"] > 20 * MM
+        ]
         assert all(char["bottom"] < foot + 1.0 for char in numbers)
 
 
@@ -116,7 +144,12 @@ def test_every_row_that_was_laid_out_is_in_the_pdf():
 
     for key, paper in TRIMMING:
         sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
-        found = "".join(char["text"] for page in pages_of("trimming", key, paper) for char in page.chars if char["text"].isdigit() and ("Bold" in char["fontname"]))
+        found = "".join(
+            char["text"]
+            for page in pages_of("trimming", key, paper)
+            for char in page.chars
+            if char["text"].isdigit() and ("Bold" in char["fontname"])
+        )
         strong = [row for block in trim_blocks(sheet, reader_of(sheet.studio)) for row in block.rows if row.strong]
         assert len(strong) >= 4
         for row in strong:
@@ -126,7 +159,12 @@ def test_every_row_that_was_laid_out_is_in_the_pdf():
 def test_numbers_that_are_set_are_read_at_arms_length():
     """20 minutes of arc at 0.75 m: 750 mm × tan(20') = 4.4 mm. Source: NUREG-0700 rev. 2 (read); a digit of this face is 0.668 of its size."""
     for paper in ("A5", "A6"):
-        sizes = {char["size"] for page in pages_of("trimming", "tea-caddy", paper) for char in page.chars if char["text"].isdigit() and char["size"] > 16.0 and char["top"] > 20 * MM}
+        sizes = {
+            char["size"]
+            for page in pages_of("trimming", "tea-caddy", paper)
+            for char in page.chars
+            if char["text"].isdigit() and char["size"] > 16.0 and char["top"] > 20 * MM
+        }
         assert sizes and min(sizes) * 0.668 / MM >= 4.4
 
 
@@ -134,7 +172,11 @@ def test_numbers_that_are_set_are_read_at_arms_length():
 def test_tags_title_language_and_only_the_projects_fonts(kind, key, paper):
     document = pypdf.PdfReader(io.BytesIO(pdf(kind, key, paper)))
     root = document.trailer["/Root"]
-    assert root["/MarkInfo"]["/Marked"] and root["/Lang"] == "en" and document.metadata.title == f"Tea caddy, {'trimming card' if kind == 'trimming' else 'bench sheet'}"
+    assert (
+        root["/MarkInfo"]["/Marked"]
+        and root["/Lang"] == "en"
+        and document.metadata.title == f"Tea caddy, {'trimming card' if kind == 'trimming' else 'bench sheet'}"
+    )
     kinds, said = [], []
 
     def walk(node, depth=0):

@@ -52,7 +52,10 @@ def test_check_shows_every_error_with_its_line_and_ends_with_1(demo):
     spoil(demo, "clay: millpond-buff", "clay: milpond-buff", form="tea-caddy")
     done = run(demo, "check")
     assert done.exit_code == 1
-    assert "specs/forms/tall-beaker.yaml:15:5: error: parts.cup: there is no key `wal` [unknown-key]\n   15 |     wal: 4\n" in done.stdout
+    assert (
+        "specs/forms/tall-beaker.yaml:15:5: error: parts.cup: there is no key `wal` [unknown-key]\n   15 |     wal: 4\n"
+        in done.stdout
+    )
     assert "did you mean `wall`?" in done.stdout and "did you mean `millpond-buff`?" in done.stdout
     assert done.stdout.endswith(" errors\n")
 
@@ -65,7 +68,9 @@ def test_a_warning_leaves_the_exit_status_at_0(demo):
 
 def test_check_loads_no_pdf_engine_and_no_site_generator(demo):
     watch = "import sys; from generator.cli import command\ntry: command(['-C', sys.argv[1], 'check'])\nfinally: print(sorted({'weasyprint', 'mkdocs', 'jinja2', 'pypdf', 'segno', 'markdown'} & set(sys.modules)))"
-    done = subprocess.run([sys.executable, "-c", watch, str(demo)], capture_output=True, text=True, cwd=ROOT, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", watch, str(demo)], capture_output=True, text=True, cwd=ROOT, check=True
+    )
     assert done.stdout.splitlines()[-1] == "[]"
 
 
@@ -80,7 +85,11 @@ def test_a_folder_without_specs_is_told_how_to_begin(tmp_path):
 def test_derive_lists_every_figure(demo):
     done = run(demo, "derive", "tea-caddy")
     assert done.exit_code == 0
-    assert [line.split() for line in done.stdout.splitlines() if line.startswith("jar.rim.diameter ")][-1][:3] == ["jar.rim.diameter", "fired", "86"]
+    assert [line.split() for line in done.stdout.splitlines() if line.startswith("jar.rim.diameter ")][-1][:3] == [
+        "jar.rim.diameter",
+        "fired",
+        "86",
+    ]
 
 
 @pytest.mark.parametrize("words", [["jar.rim.diameter wet"], ["jar.rim.diameter", "wet"]])
@@ -91,7 +100,12 @@ def test_derive_one_figure_at_one_stage(demo, words):
 
 def test_derive_takes_a_code_or_a_path_for_the_form(demo):
     by_slug = run(demo, "derive", "tea-caddy", "ball").stdout
-    assert by_slug and by_slug == run(demo, "derive", "TC-2", "ball").stdout == run(demo, "derive", "specs/forms/tea-caddy.yaml", "ball").stdout
+    assert (
+        by_slug
+        and by_slug
+        == run(demo, "derive", "TC-2", "ball").stdout
+        == run(demo, "derive", "specs/forms/tea-caddy.yaml", "ball").stdout
+    )
 
 
 def test_derive_why_ends_at_typed_lines(demo):
@@ -119,13 +133,25 @@ def test_derive_json_is_the_documented_one(demo):
     shown = json.loads(run(demo, "derive", "tall-beaker", "--json").stdout)
     assert list(shown) == ["format", "form", "clay", "revision", "figures", "problems"]
     assert (shown["format"], shown["form"], shown["clay"]) == (1, "tall-beaker", "millpond-buff")
-    assert list(shown["figures"][0]) == ["key", "stage", "value", "unit", "plus_minus", "how", "inputs", "source", "given"]
+    assert list(shown["figures"][0]) == [
+        "key",
+        "stage",
+        "value",
+        "unit",
+        "plus_minus",
+        "how",
+        "inputs",
+        "source",
+        "given",
+    ]
 
 
 def test_derive_json_has_the_forms_problems(demo):
     spoil(demo, "ball: 420 g", "ball: 800 g")
     shown = json.loads(run(demo, "derive", "tall-beaker", "--json").stdout)
-    assert [list(problem) for problem in shown["problems"]] == [["level", "rule", "message", "file", "line", "column", "hint"]]
+    assert [list(problem) for problem in shown["problems"]] == [
+        ["level", "rule", "message", "file", "line", "column", "hint"]
+    ]
 
 
 def test_derive_csv_has_a_row_a_figure(demo):
@@ -169,7 +195,20 @@ def test_new_asks_and_writes_a_form_that_passes(demo):
 
 
 def test_new_asks_again_for_what_is_no_size(demo):
-    done = run(demo, "new", "jar", "--title", "Jar", "--code", "Q-1", "--family", "jars", "--clay", "quarry-brown", typed="tall\n120\n60\n90\n")
+    done = run(
+        demo,
+        "new",
+        "jar",
+        "--title",
+        "Jar",
+        "--code",
+        "Q-1",
+        "--family",
+        "jars",
+        "--clay",
+        "quarry-brown",
+        typed="tall\n120\n60\n90\n",
+    )
     assert done.exit_code == 0 and (demo / "specs" / "forms" / "jar.yaml").exists(), done.output
 
 
@@ -209,7 +248,9 @@ def test_start_makes_a_folder_that_passes(tmp_path):
 def test_schema_writes_one_for_each_kind(demo):
     shutil.rmtree(demo / "specs" / ".schema", ignore_errors=True)
     assert run(demo, "schema").exit_code == 0
-    assert sorted(path.name for path in (demo / "specs" / ".schema").iterdir()) == [f"{kind}.schema.json" for kind in ("clay", "form", "glaze", "kiln", "run", "studio")]
+    assert sorted(path.name for path in (demo / "specs" / ".schema").iterdir()) == [
+        f"{kind}.schema.json" for kind in ("clay", "form", "glaze", "kiln", "run", "studio")
+    ]
 
 
 # ---- the rest ----
@@ -232,12 +273,20 @@ def test_every_command_and_option_is_explained():
 
 
 def test_the_module_is_the_command():
-    done = subprocess.run([sys.executable, "-m", "generator", "--version"], capture_output=True, text=True, cwd=ROOT, check=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "generator", "--version"], capture_output=True, text=True, cwd=ROOT, check=True
+    )
     assert done.stdout.startswith("wareboard, version")
 
 
 def test_a_terminal_that_has_no_such_character_still_shows_the_rest(demo):
     plain = {**os.environ, "PYTHONIOENCODING": "cp1252"}
-    done = subprocess.run([sys.executable, "-m", "generator", "-C", str(demo), "derive", "tea-caddy", "jar.rim.diameter wet", "--why"], capture_output=True, cwd=ROOT, env=plain, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "generator", "-C", str(demo), "derive", "tea-caddy", "jar.rim.diameter wet", "--why"],
+        capture_output=True,
+        cwd=ROOT,
+        env=plain,
+        check=False,
+    )
     assert done.returncode == 0, done.stderr
     assert b"jar.rim.diameter wet = 97.755 mm" in done.stdout

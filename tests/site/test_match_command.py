@@ -30,7 +30,12 @@ def test_as_json():
     done = run("tea-caddy", "jar=520g>490g", "lid=7 1/2 oz", "--json")
     assert done.exit_code == 1  # 7 1/2 oz is more than the lid was thrown at
     shown = json.loads(run("tea-caddy", "jar=520g>490g", "lid=4 1/4 oz", "clearance=1/16 in", "--json").stdout)
-    assert (shown["form"], shown["fit"], shown["inside"]["name"], shown["outside"]["name"]) == ("tea-caddy", "lid", "jar", "lid")
+    assert (shown["form"], shown["fit"], shown["inside"]["name"], shown["outside"]["name"]) == (
+        "tea-caddy",
+        "lid",
+        "jar",
+        "lid",
+    )
     assert shown["inside"]["thrown_g"] == 520 and shown["inside"]["thrown_from"] == "weighed"
     assert shown["clearance"]["now_mm"] == 25.4 / 16 and shown["clearance"]["measured"]
 
@@ -60,10 +65,18 @@ def test_a_beaker_in_the_next_size_up():
     "words, code, said",
     [
         (("tea-caddi", "jar=1g"), 2, "did you mean 'tea-caddy'?"),
-        (("tea-caddy", "jr=490g", "lid=119"), 2, "Error: jr=490g: Tea caddy has no part `jr`\n   hint: did you mean `jar`?\nError: lid=119: '119' has no unit"),
+        (
+            ("tea-caddy", "jr=490g", "lid=119"),
+            2,
+            "Error: jr=490g: Tea caddy has no part `jr`\n   hint: did you mean `jar`?\nError: lid=119: '119' has no unit",
+        ),
         (("tea-caddy", "jar=612g", "lid=58g", "clearance=-1mm"), 1, "Error: clearance=-1mm:"),
         (("tall-beaker", "cup=390g"), 1, "Error: Tall beaker has no fit, so there is nothing to match"),
-        (("tea-caddy", "--fit", "lids"), 2, "Error: --fit lids: Tea caddy has no such fit\n   hint: did you mean `lid`?"),
+        (
+            ("tea-caddy", "--fit", "lids"),
+            2,
+            "Error: --fit lids: Tea caddy has no such fit\n   hint: did you mean `lid`?",
+        ),
         (("tea-caddy", "--water"), 2, "Error: give the water of the jar or lid"),
         (("tea-caddy", "--water", "jar=1%"), 1, "Error: jar=1%: at 1.0% water this clay is already past leather-hard"),
     ],

@@ -18,7 +18,7 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shuti
 pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
 
 PHONE, DESK = 360, 1280
-TELLS = "<script>window.hit=1</script><img src=x onerror=\"window.hit=1\">'\"{{7*7}}</details></article><svg onload=window.hit=1>"
+TELLS = '<script>window.hit=1</script><img src=x onerror="window.hit=1">\'"{{7*7}}</details></article><svg onload=window.hit=1>'
 
 # Put at the end of each page of a copy. Everything is opened, measured in both lights, and told to the page around.
 PROBE = """
@@ -86,12 +86,32 @@ def browse(site, frames):
         text = page.read_text(encoding="utf-8")
         if "probe.js" not in text:
             depth = len(page.relative_to(site).parts) - 1
-            page.write_text(text.replace("</head>", f'<script src="{"../" * depth}probe.js"></script></head>', 1), encoding="utf-8")
+            page.write_text(
+                text.replace("</head>", f'<script src="{"../" * depth}probe.js"></script></head>', 1), encoding="utf-8"
+            )
     runner = site / "runner.html"
     runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
     profile = site.parent / "profile"
-    quiet = ["--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * 127.0.0.1:1"]
-    words = [CHROMIUM, "--headless", "--no-sandbox", *quiet, f"--user-data-dir={profile}", "--window-size=1400,900", "--virtual-time-budget=60000", "--dump-dom", runner.as_uri()]
+    quiet = [
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--host-resolver-rules=MAP * 127.0.0.1:1",
+    ]
+    words = [
+        CHROMIUM,
+        "--headless",
+        "--no-sandbox",
+        *quiet,
+        f"--user-data-dir={profile}",
+        "--window-size=1400,900",
+        "--virtual-time-budget=60000",
+        "--dump-dom",
+        runner.as_uri(),
+    ]
     done = subprocess.run(words, capture_output=True, text=True, timeout=180, check=True)
     shutil.rmtree(profile, ignore_errors=True)
     found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
@@ -117,7 +137,11 @@ FORMS = ("tall-beaker", "tea-caddy", "cup-and-saucer", "short-beaker")
 def addresses(site):
     """A page of each kind, as an address below the site: every page at its top, some forms, a clay, glazes and a kiln."""
     top = sorted(path.name for path in site.glob("*.html") if path.name not in ("404.html", "runner.html"))
-    below = sorted(path.relative_to(site).as_posix() for kind in ("clays", "glazes", "kilns") for path in site.glob(f"{kind}/*.html"))
+    below = sorted(
+        path.relative_to(site).as_posix()
+        for kind in ("clays", "glazes", "kilns")
+        for path in site.glob(f"{kind}/*.html")
+    )
     return [*top, *(f"forms/{slug}.html" for slug in FORMS), *below]
 
 
@@ -133,14 +157,32 @@ def told(site, tmp_path_factory):
     copy = tmp_path_factory.mktemp("probed") / "site"
     shutil.copytree(site, copy)
     revision = re.search(r'data-revision="(\w+)"', (copy / "forms" / "tea-caddy.html").read_text(encoding="utf-8"))[1]
-    frames = [(f"{width} {path}", width, path) for path in addresses(copy) for width in (PHONE, DESK) if width == PHONE or "/" not in path or path == "forms/tea-caddy.html"]
-    frames += [("find front", DESK, "index.html#words=caddy"), ("find deep", PHONE, "forms/tall-beaker.html#words=gallery"), ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E")]
-    frames += [("old", PHONE, "forms/tea-caddy.html?revision=0dd0dd"), ("present", PHONE, f"forms/tea-caddy.html?revision={revision}")]
+    frames = [
+        (f"{width} {path}", width, path)
+        for path in addresses(copy)
+        for width in (PHONE, DESK)
+        if width == PHONE or "/" not in path or path == "forms/tea-caddy.html"
+    ]
+    frames += [
+        ("find front", DESK, "index.html#words=caddy"),
+        ("find deep", PHONE, "forms/tall-beaker.html#words=gallery"),
+        ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E"),
+    ]
+    frames += [
+        ("old", PHONE, "forms/tea-caddy.html?revision=0dd0dd"),
+        ("present", PHONE, f"forms/tea-caddy.html?revision={revision}"),
+    ]
     return browse(copy, frames)
 
 
 def test_no_page_scrolls_sideways_on_a_phone_or_a_desk_even_with_everything_opened(told):
-    assert {path for _, path in (name.split(" ", 1) for name in told if " " in name)} >= {"index.html", "reference.html", "stock.html", "clays/millpond-buff.html", "forms/tea-caddy.html"}
+    assert {path for _, path in (name.split(" ", 1) for name in told if " " in name)} >= {
+        "index.html",
+        "reference.html",
+        "stock.html",
+        "clays/millpond-buff.html",
+        "forms/tea-caddy.html",
+    }
     assert {name: (said["wide"], said["over"]) for name, said in told.items() if said["wide"] > 0} == {}
     assert {name: said["scrolled"] for name, said in told.items() if said["scrolled"]} == {}
 
@@ -155,7 +197,9 @@ def test_words_stand_out_from_what_is_under_them_in_both_lights(told):
 def test_search_works_from_a_disk_and_shows_texts_as_texts(told):
     front, deep, odd = (told[f"find {name}"] for name in ("front", "deep", "odd"))
     assert front["found"][0][1].endswith("/site/forms/tea-caddy.html")
-    assert any(href.endswith("/site/glossary.html") or href.endswith("/forms/tea-caddy.html") for _, href in deep["found"])
+    assert any(
+        href.endswith("/site/glossary.html") or href.endswith("/forms/tea-caddy.html") for _, href in deep["found"]
+    )
     assert odd["found"] == [["Nothing is called that.", ""]] and not odd["foundOdd"]
 
 
@@ -171,14 +215,21 @@ def test_every_file_names_only_what_stands_beside_it(site):
         if path.suffix not in (".html", ".css", ".js", ".svg"):
             continue
         text = path.read_text(encoding="utf-8")
-        loads = re.findall(r"""(?:\bsrc|\bsrcset|\bposter)\s*=\s*["']?([^"'\s>]+)""", text) + re.findall(r"""url\(\s*["']?([^"')]+)""", text) + re.findall(r"""@import\s+["']([^"']+)""", text)
+        loads = (
+            re.findall(r"""(?:\bsrc|\bsrcset|\bposter)\s*=\s*["']?([^"'\s>]+)""", text)
+            + re.findall(r"""url\(\s*["']?([^"')]+)""", text)
+            + re.findall(r"""@import\s+["']([^"']+)""", text)
+        )
         if path.suffix == ".html":
             loads += re.findall(r"""<link rel="(?!canonical)[^"]*" href="([^"]+)""", text)
             assert "Content-Security-Policy" in text and "default-src 'none'" in text, path
         for load in loads:
             assert not re.match(r"\w+:|//", load) or load.startswith("data:"), (path, load)
             if not load.startswith("data:") and path.suffix in (".html", ".css"):
-                assert (path.parent / load.partition("?")[0]).resolve().is_file() or path.name == "404.html", (path, load)
+                assert (path.parent / load.partition("?")[0]).resolve().is_file() or path.name == "404.html", (
+                    path,
+                    load,
+                )
 
 
 def test_an_old_card_is_told_so_and_a_present_one_nothing(told):
@@ -195,21 +246,49 @@ def test_no_page_of_the_demo_has_a_script_a_handler_or_a_picture_in_its_words(to
 def hostile_texts():
     """Specs whose every free text tries to become more than text."""
     quoted, step = json.dumps(TELLS), json.dumps(re.sub(r"\{.*\}", "", TELLS))
-    read = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    read = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
     caddy = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", read["specs/forms/tea-caddy.yaml"])
-    notes = json.dumps(TELLS + " [go](javascript:window.hit=1) [to](JaVaScRiPt&#58;window.hit=1) [data](data:text/html,<script>window.hit=1</script>) <b onclick=window.hit=1>b</b>")
+    notes = json.dumps(
+        TELLS
+        + " [go](javascript:window.hit=1) [to](JaVaScRiPt&#58;window.hit=1) [data](data:text/html,<script>window.hit=1</script>) <b onclick=window.hit=1>b</b>"
+    )
     caddy += f"steps: {{wet: [{step}], fired: [{step}]}}\nnotes: {notes}\nstockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}, description: {quoted}}}\n"
-    clay = read["specs/clays/millpond-buff.yaml"].replace("cone: 8", f"cone: {quoted}").replace("lot: 26-03", f"lot: {quoted}")
+    clay = (
+        read["specs/clays/millpond-buff.yaml"]
+        .replace("cone: 8", f"cone: {quoted}")
+        .replace("lot: 26-03", f"lot: {quoted}")
+    )
     clay = re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", clay) + f"notes: {quoted}\n"
-    glaze = re.sub(r"food_contact:.*", lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}", read["specs/glazes/lichen-satin.yaml"])
+    glaze = re.sub(
+        r"food_contact:.*",
+        lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}",
+        read["specs/glazes/lichen-satin.yaml"],
+    )
     glaze = re.sub(r"(?ms)^notes:.*?(?=^\S|\Z)", "", glaze).replace("cone: 8", f"cone: {quoted}") + f"notes: {quoted}\n"
     assert all(json.dumps(TELLS) in text for text in (caddy, clay, glaze))
-    return {"specs/forms/tea-caddy.yaml": caddy, "specs/clays/millpond-buff.yaml": clay, "specs/glazes/lichen-satin.yaml": glaze}
+    return {
+        "specs/forms/tea-caddy.yaml": caddy,
+        "specs/clays/millpond-buff.yaml": clay,
+        "specs/glazes/lichen-satin.yaml": glaze,
+    }
 
 
 def test_no_text_of_a_maker_runs_or_becomes_markup_in_a_browser(tmp_path, told):
     site = build_copy(tmp_path, hostile_texts())
-    frames = [(path, PHONE, path) for path in ("index.html", "stock.html", "clays.html", "glazes.html", "forms/tea-caddy.html", "clays/millpond-buff.html", "glazes/lichen-satin.html")] + [("find", PHONE, "index.html#words=onerror")]
+    frames = [
+        (path, PHONE, path)
+        for path in (
+            "index.html",
+            "stock.html",
+            "clays.html",
+            "glazes.html",
+            "forms/tea-caddy.html",
+            "clays/millpond-buff.html",
+            "glazes/lichen-satin.html",
+        )
+    ] + [("find", PHONE, "index.html#words=onerror")]
     found = browse(site, frames)
     assert "window.hit" in (site / "forms" / "tea-caddy.html").read_text(encoding="utf-8")
     scripts = next(iter(told.values()))["scripts"]

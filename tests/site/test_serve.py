@@ -28,8 +28,12 @@ class Preview:
         self.plugin = None
         self.builder(self.config())
         self.plugin.tell = self.said.append
-        app = SimpleNamespace(now=lambda environ, start_response: (self.site / environ["PATH_INFO"].lstrip("/")).read_bytes())
-        server = SimpleNamespace(builder=None, mount_path="/", get_app=lambda: app.now, set_app=lambda new: setattr(app, "now", new))
+        app = SimpleNamespace(
+            now=lambda environ, start_response: (self.site / environ["PATH_INFO"].lstrip("/")).read_bytes()
+        )
+        server = SimpleNamespace(
+            builder=None, mount_path="/", get_app=lambda: app.now, set_app=lambda new: setattr(app, "now", new)
+        )
         self.server = self.plugin.on_serve(server, config=None, builder=self.builder)
         self.ask = lambda path: app.now({"PATH_INFO": path}, None)
 
@@ -49,7 +53,11 @@ class Preview:
         """Every page and data file, as a browser that asks for each would see it."""
         for path in sorted(self.plugin.stale):
             self.ask(f"/{path}")
-        return {path.relative_to(self.site).as_posix(): path.read_bytes() for path in self.site.rglob("*") if path.suffix in (".html", ".json", ".csv") and path.parent.name != "search"}
+        return {
+            path.relative_to(self.site).as_posix(): path.read_bytes()
+            for path in self.site.rglob("*")
+            if path.suffix in (".html", ".json", ".csv") and path.parent.name != "search"
+        }
 
     def change(self, before, after, path="specs/forms/tall-beaker.yaml"):
         file = self.folder / path
@@ -172,7 +180,14 @@ def test_saving_a_spec_shows_on_the_page(tmp_path):
             address = f"http://127.0.0.1:{port}/forms/supper-plate.html"
             first = wait_for(address, lambda page: "Supper plate" in page)
             path = tmp_path / "specs" / "forms" / "supper-plate.yaml"
-            path.write_text(re.sub(r"(?m)^(notes: \|\n)", r"\1  A line that was not there before.\n\n", path.read_text(encoding="utf-8")), encoding="utf-8")
+            path.write_text(
+                re.sub(
+                    r"(?m)^(notes: \|\n)",
+                    r"\1  A line that was not there before.\n\n",
+                    path.read_text(encoding="utf-8"),
+                ),
+                encoding="utf-8",
+            )
             assert "not there before" not in first
             wait_for(address, lambda page: "A line that was not there before." in page)
         finally:

@@ -29,7 +29,9 @@ except cards.CardsUnavailable as fault:
 
 @cache
 def told():
-    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    texts = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
     project = read_project(texts)
     return stock_of(project.studio, checks.check_project(project)[0].values())
 
@@ -44,14 +46,20 @@ def longest():
         form, title="Wwwwwwwwww " * 5 + "Wwwww", sku="WWWW-1234-" * 8, price="123456789.00", currency="COIN", description="What it is. " * 60, care="Wash it by hand. " * 90,
         contains="soup", parts=parts, packed_mm=(1250.0, 1250.0, 2250.0), packed_g=123_456.0, weight_g=98_765.0,
     )  # fmt: skip
-    return dataclasses.replace(told(), forms=(*told().forms, *(dataclasses.replace(form, name=f"long-{count}") for count in range(30))), terms="Carriage is extra. " * 30)
+    return dataclasses.replace(
+        told(),
+        forms=(*told().forms, *(dataclasses.replace(form, name=f"long-{count}") for count in range(30))),
+        terms="Carriage is extra. " * 30,
+    )
 
 
 @cache
 def sheet_pdf(paper, long=False):
     shop = longest() if long else told()
     form = shop.forms[-1] if long else next(form for form in shop.forms if form.title == "Tea caddy")
-    return cards.render_pdf(stock.render_stock_card(form, shop, paper=paper, made=MADE, site_url="https://shops.example/"))
+    return cards.render_pdf(
+        stock.render_stock_card(form, shop, paper=paper, made=MADE, site_url="https://shops.example/")
+    )
 
 
 @cache
@@ -59,13 +67,17 @@ def list_pdf(paper, long=False):
     return cards.render_pdf(stock.render_stock_list_card(longest() if long else told(), paper=paper, made=MADE))
 
 
-EVERY = [(sheet_pdf, paper, long) for paper in stock.SHEET_PAPERS for long in (False, True)] + [(list_pdf, paper, long) for paper in stock.LIST_PAPERS for long in (False, True)]
+EVERY = [(sheet_pdf, paper, long) for paper in stock.SHEET_PAPERS for long in (False, True)] + [
+    (list_pdf, paper, long) for paper in stock.LIST_PAPERS for long in (False, True)
+]
 
 
 @pytest.mark.parametrize(("made", "paper", "long"), EVERY)
 def test_boxes_are_the_papers_size(made, paper, long):
     for page in pypdf.PdfReader(io.BytesIO(made(paper, long))).pages:
-        assert [float(side) for side in page.mediabox] == pytest.approx([0.0, 0.0, PAPER_MM[paper][0] * MM, PAPER_MM[paper][1] * MM], abs=0.01)
+        assert [float(side) for side in page.mediabox] == pytest.approx(
+            [0.0, 0.0, PAPER_MM[paper][0] * MM, PAPER_MM[paper][1] * MM], abs=0.01
+        )
 
 
 @pytest.mark.parametrize(("made", "paper", "long"), EVERY)
@@ -83,7 +95,9 @@ def test_nothing_is_outside_the_margins(made, paper, long):
 def test_no_word_stands_on_another(made, paper, long):
     with pdfplumber.open(io.BytesIO(made(paper, long))) as pdf:
         for page in pdf.pages:
-            letters = [letter for letter in page.chars if letter["size"] > 2.0 and letter["text"].strip() and letter["upright"]]
+            letters = [
+                letter for letter in page.chars if letter["size"] > 2.0 and letter["text"].strip() and letter["upright"]
+            ]
             letters.sort(key=lambda letter: letter["x0"])
             for place, one in enumerate(letters):
                 for other in letters[place + 1 :]:
@@ -91,7 +105,10 @@ def test_no_word_stands_on_another(made, paper, long):
                         break
                     # The middle third of a letter, where it has its ink.
                     tall = 0.3 * one["height"], 0.3 * other["height"]
-                    assert one["bottom"] - tall[0] <= other["top"] + tall[1] or other["bottom"] - tall[1] <= one["top"] + tall[0], (one["text"], other["text"], one["x0"], one["top"])
+                    assert (
+                        one["bottom"] - tall[0] <= other["top"] + tall[1]
+                        or other["bottom"] - tall[1] <= one["top"] + tall[0]
+                    ), (one["text"], other["text"], one["x0"], one["top"])
 
 
 def test_a_plain_form_is_one_page():
@@ -109,7 +126,9 @@ def test_the_lists_head_comes_again_on_every_page():
 
 
 def test_every_word_of_a_long_text_is_there():
-    text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(sheet_pdf("A5", True))).pages).split())
+    text = " ".join(
+        " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(sheet_pdf("A5", True))).pages).split()
+    )
     assert (text.count("Wash"), text.count("What it"), text.count("Carriage")) == (90, 60, 30)
 
 
@@ -121,7 +140,9 @@ def test_tags_title_language_and_fonts(content):
     assert root["/Lang"] == "en" and root["/ViewerPreferences"]["/DisplayDocTitle"]
     assert reader.metadata.title in ("Tea caddy, stock sheet", "Millpond Yard, stock list")
     assert b"pdfuaid" in reader.trailer["/Root"]["/Metadata"].get_data()
-    fonts = {str(font.get_object()["/BaseFont"]) for page in reader.pages for font in page["/Resources"]["/Font"].values()}
+    fonts = {
+        str(font.get_object()["/BaseFont"]) for page in reader.pages for font in page["/Resources"]["/Font"].values()
+    }
     assert fonts and all("Atkinson" in font for font in fonts)
     for page in reader.pages:
         for font in page["/Resources"]["/Font"].values():
@@ -137,7 +158,9 @@ def test_the_same_gives_the_same_bytes():
 def test_what_did_not_change_is_not_set_again(tmp_path, monkeypatch):
     shop = dataclasses.replace(told(), forms=tuple(dataclasses.replace(form, made=MADE) for form in told().forms[:2]))
     set_now = []
-    monkeypatch.setattr(cards, "render_each", lambda texts: (set_now.append(text.name) or (text, b"%PDF") for text in texts))
+    monkeypatch.setattr(
+        cards, "render_each", lambda texts: (set_now.append(text.name) or (text, b"%PDF") for text in texts)
+    )
     made = stockprinting.make_stock_cards(shop, tmp_path)
     assert sorted(made) == ["cards/bd-13-ol-stock.pdf", "cards/cs-20-ol-stock.pdf", "cards/stock-list.pdf"]
     assert len(set_now) == 3

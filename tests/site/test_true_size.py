@@ -61,7 +61,13 @@ parts:
     calipers: {{the opening at the very top of it: inside a station with the longest of all names}}
     throwing: {{loss: 6 %, gauge_at: [a station with the longest of all names]}}
 """
-    for name, high, wide in (("the first of five parts with long names", 14, 300), ("second part whose name is just as long", 200, 120), ("third", 12, 40), ("fourth part", 60, 60), ("the fifth and last of the parts of it", 340, 90))
+    for name, high, wide in (
+        ("the first of five parts with long names", 14, 300),
+        ("second part whose name is just as long", 200, 120),
+        ("third", 12, 40),
+        ("fourth part", 60, 60),
+        ("the fifth and last of the parts of it", 340, 90),
+    )
 )
 
 try:
@@ -72,9 +78,15 @@ except cards.CardsUnavailable as fault:
 
 @cache
 def studio():
-    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
-    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("Millpond Yard", "The studio with the longest name that a studio can have")
-    clay = texts["specs/clays/millpond-buff.yaml"].replace("title: Millpond buff", "title: The clay with a name that is as long as names may be")
+    texts = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace(
+        "Millpond Yard", "The studio with the longest name that a studio can have"
+    )
+    clay = texts["specs/clays/millpond-buff.yaml"].replace(
+        "title: Millpond buff", "title: The clay with a name that is as long as names may be"
+    )
     clay = clay.replace("cone: 8", "cone: 8, in reduction, over a night and most of the following day")
     for number, lot in enumerate(("26-03", "26-07")):
         clay = clay.replace(f"lot: {lot}", f"lot: the lot that came on the {number}th pallet before winter")
@@ -105,7 +117,11 @@ def pages(slug, paper="A4"):
             (
                 [((line["x0"] * MM, line["y0"] * MM), (line["x1"] * MM, line["y1"] * MM)) for line in page.lines],
                 # pdfplumber gives a curve's points from the top; heights are wanted
-                [[(x * MM, (page.height - y) * MM) for x, y in curve["pts"]] for curve in page.curves if curve["stroke"]],
+                [
+                    [(x * MM, (page.height - y) * MM) for x, y in curve["pts"]]
+                    for curve in page.curves
+                    if curve["stroke"]
+                ],
                 page.chars,
                 (page.width * MM, page.height * MM),
                 "".join(char["text"] for char in page.chars if char["text"].strip()),
@@ -128,7 +144,15 @@ def near(lengths, wanted, within=TRUE_MM):
 
 # ---- every sheet ----
 
-EVERY = [("tea-caddy", "A4"), ("tea-caddy", "Letter"), ("great-bowl", "A4"), ("long", "Letter"), ("millpond-buff", "A4"), ("quarry-brown", "Letter"), ("long-clay", "A4")]
+EVERY = [
+    ("tea-caddy", "A4"),
+    ("tea-caddy", "Letter"),
+    ("great-bowl", "A4"),
+    ("long", "Letter"),
+    ("millpond-buff", "A4"),
+    ("quarry-brown", "Letter"),
+    ("long-clay", "A4"),
+]
 
 
 @pytest.mark.parametrize(("slug", "paper"), EVERY)
@@ -161,9 +185,15 @@ def test_nothing_runs_into_the_margin(slug, paper):
 def test_words_above_and_below_keep_clear_of_the_drawings(slug, paper):
     """The head ends above the drawings' room, the foot's words begin beside the bars, under it."""
     for _, _, chars, (width, height), _ in pages(slug, paper):
-        head = [char for char in chars if char["size"] < 8.1 and abs(char["size"] - 8.0) < 0.01 and char["top"] * MM < 60.0]
+        head = [
+            char for char in chars if char["size"] < 8.1 and abs(char["size"] - 8.0) < 0.01 and char["top"] * MM < 60.0
+        ]
         assert head and max(char["bottom"] for char in head) * MM <= 36.6
-        foot = [char for char in chars if abs(char["size"] - 7.5) < 0.01 and char["matrix"][1] == 0.0 and char["top"] * MM > height - 60.0]
+        foot = [
+            char
+            for char in chars
+            if abs(char["size"] - 7.5) < 0.01 and char["matrix"][1] == 0.0 and char["top"] * MM > height - 60.0
+        ]
         assert foot and min(char["top"] for char in foot) * MM >= height - 10.0 - 25.0
 
 
@@ -171,7 +201,11 @@ def test_words_above_and_below_keep_clear_of_the_drawings(slug, paper):
 def test_no_lettering_lies_upon_other_lettering(slug, paper):
     """Runs of letters of a line, as boxes; two lines of words may touch, never lie on one another."""
     for _, _, chars, _, _ in pages(slug, paper):
-        boxes = [shapely.box(char["x0"], char["top"] + 0.25 * char["size"], char["x1"], char["bottom"] - 0.25 * char["size"]) for char in chars if char["text"].strip() and char["upright"]]
+        boxes = [
+            shapely.box(char["x0"], char["top"] + 0.25 * char["size"], char["x1"], char["bottom"] - 0.25 * char["size"])
+            for char in chars
+            if char["text"].strip() and char["upright"]
+        ]
         tree = shapely.STRtree(boxes)
         for one, other in zip(*tree.query(boxes, predicate="intersects"), strict=True):
             assert one >= other or boxes[one].intersection(boxes[other]).area < 0.2 * boxes[one].area
@@ -192,7 +226,10 @@ def test_sheets_are_tagged_titled_and_carry_their_own_fonts_only(slug):
             queue.append(node.get("/K", ()))
         elif isinstance(node, (list, tuple)):
             queue.extend(node)
-    assert Counter(alt.split(":")[0] == "QR code" for alt in alts) == {True: len(reader.pages), False: len(reader.pages)}
+    assert Counter(alt.split(":")[0] == "QR code" for alt in alts) == {
+        True: len(reader.pages),
+        False: len(reader.pages),
+    }
     assert all("True size: " in alt for alt in alts if not alt.startswith("QR code"))
     fonts = {font.get_object()["/BaseFont"] for page in reader.pages for font in page["/Resources"]["/Font"].values()}
     assert fonts and all("Atkinson" in font for font in fonts)
@@ -200,7 +237,9 @@ def test_sheets_are_tagged_titled_and_carry_their_own_fonts_only(slug):
 
 def test_same_input_same_bytes():
     sheet = sheet_of("tea-caddy")
-    assert cards.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf("tea-caddy")
+    assert cards.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf(
+        "tea-caddy"
+    )
 
 
 # ---- caliper lines, pointers ----
@@ -210,7 +249,12 @@ def test_same_input_same_bytes():
 def test_caliper_lines_are_as_long_as_the_sheets_figures(slug, paper):
     sheet = sheet_of(slug)
     lengths = [length for lines, *_ in pages(slug, paper) for length in level_lengths(lines)]
-    settings = [figure for name in sheet.sections for stage in ("wet", "leather-hard") for _, figure in caliper_settings(sheet, name, stage)]
+    settings = [
+        figure
+        for name in sheet.sections
+        for stage in ("wet", "leather-hard")
+        for _, figure in caliper_settings(sheet, name, stage)
+    ]
     assert settings
     for figure in settings:
         assert near(lengths, figure.value), figure.key
@@ -221,10 +265,18 @@ def test_ticks_stand_at_both_ends_of_a_caliper_line():
     setting = sheet.value("jar.mouth", "wet")
     found = False
     for lines, *_ in pages("tea-caddy"):
-        ticks = [line for line in lines if abs(line[0][0] - line[1][0]) < 0.01 and 3.9 < abs(line[0][1] - line[1][1]) < 4.1]
+        ticks = [
+            line for line in lines if abs(line[0][0] - line[1][0]) < 0.01 and 3.9 < abs(line[0][1] - line[1][1]) < 4.1
+        ]
         for (x0, y0), (x1, y1) in lines:
             if abs(y1 - y0) < 0.01 and abs(abs(x1 - x0) - setting) < 0.02:
-                found = found or all(any(abs(tick[0][0] - x) < 0.02 and min(tick[0][1], tick[1][1]) < y0 < max(tick[0][1], tick[1][1]) for tick in ticks) for x in (x0, x1))
+                found = found or all(
+                    any(
+                        abs(tick[0][0] - x) < 0.02 and min(tick[0][1], tick[1][1]) < y0 < max(tick[0][1], tick[1][1])
+                        for tick in ticks
+                    )
+                    for x in (x0, x1)
+                )
     assert found
 
 
@@ -244,12 +296,22 @@ def test_a_caliper_line_over_several_sheets_is_whole_when_joined(slug):
 @pytest.mark.parametrize("slug", FORMS)
 def test_triangles_are_as_high_and_as_wide_as_the_pointer(slug):
     sheet = sheet_of(slug)
-    triangles = [shape for _, curves, *_ in pages(slug) for shape in curves if len({(round(x, 2), round(y, 2)) for x, y in shape}) == 3]
-    sizes = [(max(x for x, _ in shape) - min(x for x, _ in shape), max(y for _, y in shape) - min(y for _, y in shape)) for shape in triangles]
+    triangles = [
+        shape
+        for _, curves, *_ in pages(slug)
+        for shape in curves
+        if len({(round(x, 2), round(y, 2)) for x, y in shape}) == 3
+    ]
+    sizes = [
+        (max(x for x, _ in shape) - min(x for x, _ in shape), max(y for _, y in shape) - min(y for _, y in shape))
+        for shape in triangles
+    ]
     for figure in sheet.figures:
         if ".pointer" in figure.key and figure.key.endswith(".height") and figure.value < 219.0:
             reach = sheet.value(figure.key.removesuffix("height") + "reach", "wet")
-            assert any(abs(wide - reach) < TRUE_MM and abs(high - figure.value) < TRUE_MM for wide, high in sizes), figure.key
+            assert any(abs(wide - reach) < TRUE_MM and abs(high - figure.value) < TRUE_MM for wide, high in sizes), (
+                figure.key
+            )
 
 
 # ---- outlines ----
@@ -263,8 +325,15 @@ def gauge_lines(slug):
 def smooth_stations(sheet, part, stage):
     """A smooth part's curve by scipy, densely, from the figures of its stations alone; corners break it."""
     stations = sheet.form.parts[part].outside
-    points = [(sheet.value(f"{part}.{name}.diameter", stage) / 2.0, sheet.value(f"{part}.{name}.height", stage)) for name in stations]
-    breaks = [0, *[k for k, station in enumerate(stations.values()) if station.corner and 0 < k < len(points) - 1], len(points) - 1]
+    points = [
+        (sheet.value(f"{part}.{name}.diameter", stage) / 2.0, sheet.value(f"{part}.{name}.height", stage))
+        for name in stations
+    ]
+    breaks = [
+        0,
+        *[k for k, station in enumerate(stations.values()) if station.corner and 0 < k < len(points) - 1],
+        len(points) - 1,
+    ]
     dense = []
     for first, last in pairwise(breaks):
         run = numpy.array(points[first : last + 1])
@@ -276,7 +345,9 @@ def smooth_stations(sheet, part, stage):
     return dense
 
 
-@pytest.mark.parametrize(("slug", "part"), [("pitcher", "body"), ("cup-and-saucer", "cup"), ("cup-and-saucer", "saucer")])
+@pytest.mark.parametrize(
+    ("slug", "part"), [("pitcher", "body"), ("cup-and-saucer", "cup"), ("cup-and-saucer", "saucer")]
+)
 def test_a_printed_outline_is_the_curve_through_its_stations(slug, part):
     """Source: scipy's PchipInterpolator, a general library, through the trimmed stations at leather-hard."""
     sheet = sheet_of(slug)
@@ -303,17 +374,30 @@ def test_a_thrown_outline_stands_off_by_what_is_left_on():
     across = 1.0 - sheet.value("clay.shrinkage", "leather-hard") / 100.0
     up = 1.0 - sheet.value("clay.shrinkage.height", "leather-hard") / 100.0
     high = (sheet.value("body.height", "leather-hard") + under) / up
-    shape = next(shape for shape in gauge_lines("pitcher") if len(shape) > 50 and abs(max(y for _, y in shape) - min(y for _, y in shape) - high) < TRUE_MM)
+    shape = next(
+        shape
+        for shape in gauge_lines("pitcher")
+        if len(shape) > 50 and abs(max(y for _, y in shape) - min(y for _, y in shape) - high) < TRUE_MM
+    )
     foot, top = min(y for _, y in shape), max(shape, key=lambda point: point[1])
     axis = top[0] - sheet.value("body.pointer.rim.reach", "wet")
-    offs = [trimmed.distance(shapely.Point((x - axis) * across, (y - foot) * up - under)) for x, y in shape if 10.0 < y - foot < high - 5.0]
+    offs = [
+        trimmed.distance(shapely.Point((x - axis) * across, (y - foot) * up - under))
+        for x, y in shape
+        if 10.0 < y - foot < high - 5.0
+    ]
     assert len(offs) > 50
     assert max(abs(off - left_on) for off in offs) < 0.05
 
 
 def test_a_gauge_over_several_sheets_has_marks_that_join():
     """Each letter stands on two pieces; an outline's printed length, laps taken off, is the curve's."""
-    marks = Counter(char["text"] for *_, chars, _, _ in pages("great-bowl") for char in chars if char["text"] in "ABCDEFGH" and "Bold" in char["fontname"] and abs(char["size"] - 3.0 / MM) < 0.01)
+    marks = Counter(
+        char["text"]
+        for *_, chars, _, _ in pages("great-bowl")
+        for char in chars
+        if char["text"] in "ABCDEFGH" and "Bold" in char["fontname"] and abs(char["size"] - 3.0 / MM) < 0.01
+    )
     assert marks and all(marks[letter] % 2 == 0 for letter in marks)
     sheet = sheet_of("great-bowl")
     wanted = shapely.LineString(smooth_stations(sheet, "bowl", "leather-hard")).length
@@ -330,10 +414,18 @@ def mark_rows(slug):
     """Every row of upright marks that start at one level: places from left to right, with the direction they run in."""
     rows = []
     for lines, *_ in pages(slug):
-        uprights = [(min(a, b, key=lambda p: p[1]), max(a, b, key=lambda p: p[1])) for a, b in lines if abs(a[0] - b[0]) < 0.01 and 2.4 < abs(a[1] - b[1]) < 7.1]
+        uprights = [
+            (min(a, b, key=lambda p: p[1]), max(a, b, key=lambda p: p[1]))
+            for a, b in lines
+            if abs(a[0] - b[0]) < 0.01 and 2.4 < abs(a[1] - b[1]) < 7.1
+        ]
         for side in (0, 1):
             levels = Counter(round(ends[side][1], 1) for ends in uprights)
-            rows += [sorted({round(ends[0][0], 3) for ends in uprights if abs(ends[side][1] - level) < 0.06}) for level, count in levels.items() if count > 60]
+            rows += [
+                sorted({round(ends[0][0], 3) for ends in uprights if abs(ends[side][1] - level) < 0.06})
+                for level, count in levels.items()
+                if count > 60
+            ]
     return rows
 
 

@@ -20,7 +20,11 @@ from generator.text import kinds, projects, records, specs
 from generator.text.projects import read_project
 
 ROOT = Path(__file__).parents[2]
-TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml") if ".schema" not in path.parts}
+TEXTS = {
+    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
+    for path in (ROOT / "specs").rglob("*.yaml")
+    if ".schema" not in path.parts
+}
 # What an assistant may do without, by record and the key as it is typed: everything else is for making the ware.
 WITHHELD = {("Studio", "stockists"), ("Form", "stockist"), ("Counts", "sold")}
 
@@ -57,7 +61,9 @@ def plain_values(value):
 def test_every_key_is_for_making_or_withheld_and_somebody_has_decided():
     for record in reached() - {specs.Stockist, specs.Packed, specs.Trade}:
         for name in records.keys_of(record):
-            assert makes(record, name) is ((record.__name__, name) not in WITHHELD), f"{record.__name__}.{name}: say in audience.MAKING whether an assistant may see it"
+            assert makes(record, name) is ((record.__name__, name) not in WITHHELD), (
+                f"{record.__name__}.{name}: say in audience.MAKING whether an assistant may see it"
+            )
 
 
 def test_the_lists_name_nothing_that_is_not_there():
@@ -67,7 +73,9 @@ def test_the_lists_name_nothing_that_is_not_there():
 
 
 def test_what_only_trade_needs_is_withheld():
-    trade = {(record.__name__, name) for record in reached() for name, key in records.keys_of(record).items() if key.trade}
+    trade = {
+        (record.__name__, name) for record in reached() for name, key in records.keys_of(record).items() if key.trade
+    }
     assert trade == WITHHELD
 
 
@@ -87,7 +95,11 @@ def test_an_assistants_sheets_are_the_studios(project, sheets):
 
 
 def test_a_run_keeps_what_was_measured_and_not_what_was_sold(project):
-    run, kept = next((run, making_project(project).runs[slug]) for slug, run in project.runs.items() if run.counts and run.counts.sold)
+    run, kept = next(
+        (run, making_project(project).runs[slug])
+        for slug, run in project.runs.items()
+        if run.counts and run.counts.sold
+    )
     assert kept.measured == run.measured and kept.counts.thrown == run.counts.thrown
     assert kept.counts.sold is None
 
@@ -110,16 +122,24 @@ def test_stock_records_hold_plain_words_and_numbers_only(project, sheets):
     stock = stock_of(project.studio, sheets.values())
     assert len(stock.forms) == 9
     for form in stock.forms:
-        assert {type(value) for value in plain_values(form)} <= {str, float, int, bool, type(form.made)}, "a maker's word knows the file that it comes from"
+        assert {type(value) for value in plain_values(form)} <= {str, float, int, bool, type(form.made)}, (
+            "a maker's word knows the file that it comes from"
+        )
 
 
 def test_what_is_told_of_a_lidded_jar(sheets):
     sheet = sheets["tea-caddy"]
     told = stock_form(sheet)
     jar, lid = told.parts
-    assert (jar.name, jar.height_mm, jar.diameter_mm) == ("jar", sheet.value("jar.height", "fired"), sheet.value("jar.diameter", "fired"))
+    assert (jar.name, jar.height_mm, jar.diameter_mm) == (
+        "jar",
+        sheet.value("jar.height", "fired"),
+        sheet.value("jar.diameter", "fired"),
+    )
     assert jar.fill_ml == sheet.value("jar.capacity.fill", "fired") and lid.fill_ml == 0.0
-    assert told.weight_g == pytest.approx(sheet.value("jar.mass.glazed", "fired") + sheet.value("lid.mass.glazed", "fired"))
+    assert told.weight_g == pytest.approx(
+        sheet.value("jar.mass.glazed", "fired") + sheet.value("lid.mass.glazed", "fired")
+    )
     assert told.price == "78.00" and told.currency == "GBP"
     (piece,) = told.pieces
     # With its lid on it is higher than the jar, and lower than the two one above the other.
@@ -138,7 +158,10 @@ def test_added_parts_are_owned_up_to(sheets):
 
 
 def test_only_forms_for_shops_are_told_of(project, sheets):
-    forms = {slug: dataclasses.replace(form, stockist=None) if slug == "pitcher" else form for slug, form in project.forms.items()}
+    forms = {
+        slug: dataclasses.replace(form, stockist=None) if slug == "pitcher" else form
+        for slug, form in project.forms.items()
+    }
     fewer, _ = checks.check_project(dataclasses.replace(project, forms=forms))
     assert len(stock_of(project.studio, fewer.values()).forms) == 8
 
@@ -146,12 +169,22 @@ def test_only_forms_for_shops_are_told_of(project, sheets):
 def test_files_are_named_by_what_shops_call_them_each_by_another(sheets):
     def renamed(sku):
         for sheet in (sheets["tall-beaker"], sheets["short-beaker"], sheets["pitcher"]):
-            yield dataclasses.replace(sheet, form=dataclasses.replace(sheet.form, stockist=dataclasses.replace(sheet.form.stockist, sku=sku)))
+            yield dataclasses.replace(
+                sheet, form=dataclasses.replace(sheet.form, stockist=dataclasses.replace(sheet.form.stockist, sku=sku))
+            )
 
     studio = sheets["pitcher"].studio
     assert [form.name for form in stock_of(studio, renamed("A/1")).forms] == ["a-1", "a-1-no2", "a-1-no3"]
-    assert sorted(form.name for form in stock_of(studio, renamed(None)).forms) == ["short-beaker", "tall-beaker", "two-pint-pitcher"]
-    assert sorted(form.name for form in stock_of(studio, renamed("A/1"), own_names=True).forms) == ["pitcher", "short-beaker", "tall-beaker"]
+    assert sorted(form.name for form in stock_of(studio, renamed(None)).forms) == [
+        "short-beaker",
+        "tall-beaker",
+        "two-pint-pitcher",
+    ]
+    assert sorted(form.name for form in stock_of(studio, renamed("A/1"), own_names=True).forms) == [
+        "pitcher",
+        "short-beaker",
+        "tall-beaker",
+    ]
 
 
 @pytest.mark.parametrize(("words", "name"), (
@@ -165,7 +198,12 @@ def test_the_revision_is_of_what_is_told_alone(sheets):
     sheet = sheets["tall-beaker"]
     private = dataclasses.replace(sheet.form, notes=kinds.Word("x", sheet.form.at), code=None, family=None)
     assert stock_form(dataclasses.replace(sheet, form=private)).revision == stock_form(sheet).revision
-    dearer = dataclasses.replace(sheet.form, stockist=dataclasses.replace(sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")))
+    dearer = dataclasses.replace(
+        sheet.form,
+        stockist=dataclasses.replace(
+            sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")
+        ),
+    )
     assert stock_form(dataclasses.replace(sheet, form=dearer)).revision != stock_form(sheet).revision
     assert stock_form(sheet, name="other").revision == stock_form(sheet).revision
 
@@ -174,9 +212,33 @@ def test_nothing_is_invented_where_nothing_is_typed(sheets):
     sheet = sheets["tall-beaker"]
     bare = dataclasses.replace(sheet.form, stockist=specs.Stockist(at=sheet.form.at))
     told = stock_form(dataclasses.replace(sheet, form=bare))
-    assert (told.sku, told.price, told.care, told.contains, told.description, told.packed_mm, told.packed_g) == ("", "", "", "", "", (0.0, 0.0, 0.0), 0.0)
+    assert (told.sku, told.price, told.care, told.contains, told.description, told.packed_mm, told.packed_g) == (
+        "",
+        "",
+        "",
+        "",
+        "",
+        (0.0, 0.0, 0.0),
+        0.0,
+    )
 
 
 def test_a_stock_form_has_no_room_for_more():
-    allowed = {"name", "title", "sku", "price", "currency", "care", "contains", "description", "parts", "pieces", "added", "weight_g", "packed_mm", "packed_g", "made"}
+    allowed = {
+        "name",
+        "title",
+        "sku",
+        "price",
+        "currency",
+        "care",
+        "contains",
+        "description",
+        "parts",
+        "pieces",
+        "added",
+        "weight_g",
+        "packed_mm",
+        "packed_g",
+        "made",
+    }
     assert {field.name for field in dataclasses.fields(StockForm)} == allowed

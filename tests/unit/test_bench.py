@@ -20,7 +20,9 @@ MADE = datetime.date(2026, 11, 25)
 
 
 def demo_texts():
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    return {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
 
 
 @cache
@@ -39,7 +41,10 @@ def text_of(html):
 
 def checks_of(slug):
     """Name to (wanted, other system, right when, then), as they are printed."""
-    rows = re.findall(r'(?s)<tr><th scope="row">(.*?)</th><td class="n"><b>(.*?)</b></td><td class="n">(.*?)</td><td class="right">(.*?)</td><td>(.*?)</td></tr>', html_of(slug))
+    rows = re.findall(
+        r'(?s)<tr><th scope="row">(.*?)</th><td class="n"><b>(.*?)</b></td><td class="n">(.*?)</td><td class="right">(.*?)</td><td>(.*?)</td></tr>',
+        html_of(slug),
+    )
     return {unescape(name): tuple(map(unescape, rest)) for name, *rest in rows}
 
 
@@ -58,7 +63,10 @@ def test_a_makers_steps_stand_with_their_numbers_in_bold():
 
 def test_what_is_set_is_checked_even_where_the_makers_steps_do_not_quote_it():
     found = checks_of("tea-caddy")
-    assert found["Jar, pointer up"][2] == "± 0.5 mm" and "pointer" not in text_of(html_of("tea-caddy")).partition("Check")[0].partition("At the wheel")[2]
+    assert (
+        found["Jar, pointer up"][2] == "± 0.5 mm"
+        and "pointer" not in text_of(html_of("tea-caddy")).partition("Check")[0].partition("At the wheel")[2]
+    )
     for part in wheel_rows(sheets()["tea-caddy"], reader_of(sheets()["tea-caddy"].studio)):
         for row in part.rows:
             assert any(str(row.first) == check[0] for check in found.values()), row
@@ -80,7 +88,13 @@ def test_a_number_is_checked_once_a_stage():
 
 
 def test_two_walls_as_thick_as_one_another_are_both_checked_and_a_fits_own_size_but_once():
-    assert {"Body, wall at foot", "Body, wall at belly", "Body, wall at neck", "Body, wall at rim", "Body, floor"} <= set(checks_of("pitcher"))
+    assert {
+        "Body, wall at foot",
+        "Body, wall at belly",
+        "Body, wall at neck",
+        "Body, wall at rim",
+        "Body, floor",
+    } <= set(checks_of("pitcher"))
     assert "Lid fit, calipers" in checks_of("tea-caddy")
     wet = html_of("tea-caddy").partition("2. Trimming")[0]
     assert ">Jar, mouth<" not in wet and wet.count("<b>87.5 mm</b></td>") == 1
@@ -98,7 +112,12 @@ def test_every_caution_of_the_work_stands_once_in_full_and_after_that_by_its_tit
 
 def test_what_it_is_says_parts_fits_bare_stretches_and_additions():
     said = text_of(html_of("tea-caddy"))
-    for words in ("2 parts: jar, lid (thrown upside down).", "The flange of the lid goes into the mouth of the jar; each is trimmed to its own.", "Bare on the jar: foot to bevel.", "The bat, 12 mm, is counted in"):
+    for words in (
+        "2 parts: jar, lid (thrown upside down).",
+        "The flange of the lid goes into the mouth of the jar; each is trimmed to its own.",
+        "Bare on the jar: foot to bevel.",
+        "The bat, 12 mm, is counted in",
+    ):
         assert words in said
     assert "The handle on the cup takes" in text_of(html_of("cup-and-saucer"))
     assert "A wet lid on a dry jar <em>will</em> rattle." in html_of("tea-caddy")
@@ -118,7 +137,19 @@ def test_every_kind_of_figure_has_words_for_when_it_is_out():
             if figure.stage and figure.unit in ("mm", "g", "ml", "%") and not figure.key.startswith("clay."):
                 assert out_words(sheet, figure)
                 kinds.add(out_kind(sheet, figure))
-    assert {"ball", "pointer height", "pointer reach", "thrown", "clearance", "witness", "thickness", "opening", "mass", "capacity", "size"} == kinds
+    assert {
+        "ball",
+        "pointer height",
+        "pointer reach",
+        "thrown",
+        "clearance",
+        "witness",
+        "thickness",
+        "opening",
+        "mass",
+        "capacity",
+        "size",
+    } == kinds
     written = {kind for kind in read_bench_words()["out"]}
     assert {name.removesuffix(" wet").removesuffix(" leather-hard").removesuffix(" dry") for name in written} == kinds
 

@@ -31,7 +31,9 @@ MADE = datetime.date(2026, 11, 25)
 
 
 def demo_texts() -> dict[str, str]:
-    return {path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")}
+    return {
+        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
+    }
 
 
 def worked_out(texts):
@@ -54,12 +56,29 @@ def row(label="Ball", of="jar", number="545"):
 
 def part(count, name="jar"):
     """Rows as a part has them: the ball, then pointers up and out by turns."""
-    return PartRows(name, False, tuple(row("Ball" if not place else (POINTER_UP, POINTER_OUT)[(place + 1) % 2], name, str(place)) for place in range(count)))
+    return PartRows(
+        name,
+        False,
+        tuple(
+            row("Ball" if not place else (POINTER_UP, POINTER_OUT)[(place + 1) % 2], name, str(place))
+            for place in range(count)
+        ),
+    )
 
 
 def test_card_names_what_it_is_for_when_it_was_made_and_what_holds():
     html = card().html
-    for said in ("Tea caddy", "TC-2", "Millpond buff", "cone 8", "25 November 2026", f"Revision {demo()[1]['tea-caddy'].revision}", "Every size is wet", "The bat, 12 mm, is counted in.", "Lids are thrown upside down."):
+    for said in (
+        "Tea caddy",
+        "TC-2",
+        "Millpond buff",
+        "cone 8",
+        "25 November 2026",
+        f"Revision {demo()[1]['tea-caddy'].revision}",
+        "Every size is wet",
+        "The bat, 12 mm, is counted in.",
+        "Lids are thrown upside down.",
+    ):
         assert said in html
 
 
@@ -108,7 +127,10 @@ def test_a_form_without_a_fit_of_its_own_is_checked_at_the_rim():
 def test_page_address_and_qr_code_stand_only_where_the_site_has_an_address():
     assert "QR code" not in card().html
     sheet = demo()[1]["tea-caddy"]
-    assert cardtext.page_url(sheet, "https://pots.example/") == f"https://pots.example/forms/tea-caddy.html?revision={sheet.revision}"
+    assert (
+        cardtext.page_url(sheet, "https://pots.example/")
+        == f"https://pots.example/forms/tea-caddy.html?revision={sheet.revision}"
+    )
     assert f"QR code: {cardtext.page_url(sheet, 'https://pots.example')}" in card(site_url="https://pots.example").html
     assert cardtext.qr_picture("https://pots.example").count("<path") == 1
 
@@ -127,7 +149,9 @@ def test_layout_keeps_every_row_once_in_order_within_the_height(paper, system, c
     parts = [part(count, f"part {place}") for place, count in enumerate(counts)]
     room = 0.7 * size.height_mm
     leaves = cardtext.lay_out(parts, size, room, system)
-    assert [one for leaf in leaves for column in leaf.columns for one in column] == [one for given in parts for one in given.rows]
+    assert [one for leaf in leaves for column in leaf.columns for one in column] == [
+        one for given in parts for one in given.rows
+    ]
     assert sum(leaf.drawing_mm is not None for leaf in leaves) == 1
     for leaf in leaves:
         setting = cardtext.Setting(leaf.close, len(leaf.columns), leaf.column_mm)
@@ -145,7 +169,13 @@ def test_a_number_is_never_made_smaller_for_want_of_room():
 
 @pytest.mark.parametrize(
     ("typed", "set_large"),
-    [("134.0", "134.0"), ("½", "1/2"), ("3³⁄₃₂", "3<i></i>3/32"), ("1 lb 1½", "1<small> lb </small>1<i></i>1/2"), ("<b>", "&lt;b&gt;")],
+    [
+        ("134.0", "134.0"),
+        ("½", "1/2"),
+        ("3³⁄₃₂", "3<i></i>3/32"),
+        ("1 lb 1½", "1<small> lb </small>1<i></i>1/2"),
+        ("<b>", "&lt;b&gt;"),
+    ],
 )
 def test_fractions_are_set_as_high_as_whole_numbers(typed, set_large):
     assert str(cardtext.big_number(typed)) == set_large
@@ -153,7 +183,9 @@ def test_fractions_are_set_as_high_as_whole_numbers(typed, set_large):
 
 def test_hostile_cone_and_studio_words_are_words_on_a_card():
     texts = demo_texts()
-    texts["specs/clays/millpond-buff.yaml"] = texts["specs/clays/millpond-buff.yaml"].replace("cone: 8", "cone: '<img src=http://h/x.png> </style><script>'")
+    texts["specs/clays/millpond-buff.yaml"] = texts["specs/clays/millpond-buff.yaml"].replace(
+        "cone: 8", "cone: '<img src=http://h/x.png> </style><script>'"
+    )
     html = cardtext.render_card(worked_out(texts)[1]["tea-caddy"], made=MADE).html
     assert "&lt;img" in html and "<img" not in html and "<script" not in html
 
@@ -161,8 +193,23 @@ def test_hostile_cone_and_studio_words_are_words_on_a_card():
 def test_key_of_a_card_changes_with_its_text_its_style_and_nothing_else():
     one = card()
     assert cards.card_key(one) == cards.card_key(card())
-    assert len({cards.card_key(changed) for changed in (one, replace(one, html=one.html + " "), replace(one, css=one.css + " "), replace(one, title="x"))}) == 4
-    assert cards.card_key(one) != cards.card_key(cardtext.render_card(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1)))
+    assert (
+        len(
+            {
+                cards.card_key(changed)
+                for changed in (
+                    one,
+                    replace(one, html=one.html + " "),
+                    replace(one, css=one.css + " "),
+                    replace(one, title="x"),
+                )
+            }
+        )
+        == 4
+    )
+    assert cards.card_key(one) != cards.card_key(
+        cardtext.render_card(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
+    )
 
 
 def test_missing_libraries_are_said_with_the_line_that_installs_them(monkeypatch, capsys):
@@ -183,7 +230,16 @@ def test_missing_libraries_are_said_with_the_line_that_installs_them(monkeypatch
     assert capsys.readouterr().out == ""
 
 
-@pytest.mark.parametrize("url", ["http://127.0.0.1:9/x.png", "https://pots.example/x.css", "file:///etc/hostname", "ftp://h/x", "file://host/etc/hostname"])
+@pytest.mark.parametrize(
+    "url",
+    [
+        "http://127.0.0.1:9/x.png",
+        "https://pots.example/x.css",
+        "file:///etc/hostname",
+        "ftp://h/x",
+        "file://host/etc/hostname",
+    ],
+)
 def test_nothing_outside_the_projects_own_files_is_fetched(url):
     with pytest.raises(ValueError, match="may not"):
         cards._fetcher().fetch(url)

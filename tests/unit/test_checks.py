@@ -51,7 +51,12 @@ fits:
 
 def look_over(form, *, studio=STUDIO, clay=CLAY, glaze=GLAZE, **more):
     """The sheet of a form and all problems of its studio."""
-    texts = {"specs/studio.yaml": studio, "specs/clays/buff.yaml": clay, "specs/glazes/clear.yaml": glaze, "specs/forms/pot.yaml": form}
+    texts = {
+        "specs/studio.yaml": studio,
+        "specs/clays/buff.yaml": clay,
+        "specs/glazes/clear.yaml": glaze,
+        "specs/forms/pot.yaml": form,
+    }
     texts |= {f"specs/{path.replace('__', '/')}.yaml": text for path, text in more.items()}
     sheets, problems = checks.check_project(read_project(texts))
     return sheets.get("pot"), problems
@@ -81,7 +86,9 @@ def test_sound_forms():
 # ---- one rule after another ----
 
 
-@pytest.mark.parametrize(("wall", "found"), [("2 mm", []), ("1.99 mm", ["thin-wall"]), ("2.2 mm wet", ["thin-wall"]), ("2.3 mm wet", [])])
+@pytest.mark.parametrize(
+    ("wall", "found"), [("2 mm", []), ("1.99 mm", ["thin-wall"]), ("2.2 mm wet", ["thin-wall"]), ("2.3 mm wet", [])]
+)
 def test_thin_wall(wall, found):
     assert rules_of(changed(CUP, ("wall: 4", f"wall: {wall}"))) == found
 
@@ -103,7 +110,10 @@ def test_ball_differs_by_a_tenth():
     for share, found in ((1.09, []), (0.91, []), (1.11, ["ball-differs"]), (0.89, ["ball-differs"])):
         assert rules_of(CUP + f"    throwing: {{ball: {ball * share:.1f} g}}\n") == found
     message, _ = said_of(CUP + f"    throwing: {{ball: {ball * 1.5:.0f} g}}\n")
-    assert message == f"parts.cup.throwing.ball: {ball * 1.5:.0f} g is 50 % more than the {ball:.0f} g that the section comes to"
+    assert (
+        message
+        == f"parts.cup.throwing.ball: {ball * 1.5:.0f} g is 50 % more than the {ball:.0f} g that the section comes to"
+    )
 
 
 def test_capacity_missed_by_a_twentieth():
@@ -121,16 +131,23 @@ def test_the_hint_to_a_missed_capacity_is_right():
     _, hint = said_of(small)
     factor = float(hint.split("×")[1].split()[0])
     fitted = changed(form, ("height: 90, diameter: 80", "height: 150, diameter: 100"), ("diameter: 60", "diameter: 90"))
-    grown = fitted.replace("height: 150", f"height: {20 + 100 * factor}") + inside.format(20, 40 * factor, 20 + 100 * factor, 60 * factor)
+    grown = fitted.replace("height: 150", f"height: {20 + 100 * factor}") + inside.format(
+        20, 40 * factor, 20 + 100 * factor, 60 * factor
+    )
     assert look_over(grown)[0].value("cup.capacity.brim", "fired") == pytest.approx(250.0, rel=2e-3)
 
 
 def test_what_holds_nothing_cannot_hold():
     solid = changed(CUP, ("    wall: 4\n    floor: 5\n", "    holds: 100 ml\n"))
-    assert said_of(solid) == ("parts.cup.holds: 100 ml is stated, but the part holds nothing", "only a hollow part that opens up has a capacity")
+    assert said_of(solid) == (
+        "parts.cup.holds: 100 ml is stated, but the part holds nothing",
+        "only a hollow part that opens up has a capacity",
+    )
 
 
-@pytest.mark.parametrize(("cone", "found"), [("8", []), ("cone 8", []), ("Cone8", []), ("6", ["cones-differ"]), ("08", ["cones-differ"])])
+@pytest.mark.parametrize(
+    ("cone", "found"), [("8", []), ("cone 8", []), ("Cone8", []), ("6", ["cones-differ"]), ("08", ["cones-differ"])]
+)
 def test_cones_differ(cone, found):
     assert rules_of(CUP, glaze=GLAZE.replace("cone: 8", f"cone: {cone}")) == found
 
@@ -142,7 +159,19 @@ def test_top_heavy():
 
 
 def test_a_lid_is_not_tipped():
-    assert rules_of(changed(JAR, ("tip: {height: 0, diameter: flange}", "tip: {height: 0, diameter: flange}\n      high: {height: 60, diameter: 24}"), ("{height: 20, diameter: flange}", "{height: 200, diameter: 24}"))) == []
+    assert (
+        rules_of(
+            changed(
+                JAR,
+                (
+                    "tip: {height: 0, diameter: flange}",
+                    "tip: {height: 0, diameter: flange}\n      high: {height: 60, diameter: 24}",
+                ),
+                ("{height: 20, diameter: flange}", "{height: 200, diameter: 24}"),
+            )
+        )
+        == []
+    )
 
 
 def test_fit_negative():
@@ -154,14 +183,22 @@ def test_fit_negative():
 
 
 def test_fit_misses_aim():
-    given = changed(JAR, ("{aim: 1.6, least: 0.3, most: 3}", "{aim: 1.6}"), ("{flange: fit}", "{flange: outside 70.31}"))
+    given = changed(
+        JAR, ("{aim: 1.6, least: 0.3, most: 3}", "{aim: 1.6}"), ("{flange: fit}", "{flange: outside 70.31}")
+    )
     assert rules_of(given) == []
     assert rules_of(changed(given, ("70.31", "70.2"))) == ["fit-misses-aim"]
 
 
 def test_fit_of_two_clays():
     lid = CUP.replace("wall: 4", "calipers: {flange: outside 70.4}\n    wall: 4")
-    form = changed(JAR, ("outside: lid.flange", "outside: other/cup.flange"), ("{flange: fit}", "{flange: outside tip}"), ("diameter: flange", "diameter: 70"), ("{aim: 1.6, least: 0.3, most: 3}", "{aim: 1.6}"))
+    form = changed(
+        JAR,
+        ("outside: lid.flange", "outside: other/cup.flange"),
+        ("{flange: fit}", "{flange: outside tip}"),
+        ("diameter: flange", "diameter: 70"),
+        ("{aim: 1.6, least: 0.3, most: 3}", "{aim: 1.6}"),
+    )
     assert rules_of(form, forms__other=lid) == []
     red = CLAY.replace("Buff", "Red")
     assert rules_of(form, forms__other=lid.replace("clay: buff", "clay: red"), clays__red=red) == ["fit-of-two-clays"]
@@ -187,7 +224,17 @@ def test_a_fit_without_spreads_is_not_judged():
     assert rules_of(changed(JAR, ("aim: 1.6", "aim: 0.6")), studio="title: Yard\n") == []
 
 
-@pytest.mark.parametrize(("film", "found"), [("0.35 mm", []), ("0.18 mm", []), ("1.03 mm", []), ("0.17 mm", ["film-and-coat"]), ("1.05 mm", ["film-and-coat"]), ("0", [])])
+@pytest.mark.parametrize(
+    ("film", "found"),
+    [
+        ("0.35 mm", []),
+        ("0.18 mm", []),
+        ("1.03 mm", []),
+        ("0.17 mm", ["film-and-coat"]),
+        ("1.05 mm", ["film-and-coat"]),
+        ("0", []),
+    ],
+)
 def test_film_and_coat(film, found):
     assert rules_of(changed(CUP, ("wall: 4", "wall: 6")), glaze=GLAZE.replace("0.35 mm", film)) == found
 
@@ -198,7 +245,10 @@ def test_film_and_coat(film, found):
         ("cup.pointer.height wet", None),
         ("cup.ball.set", None),
         (" cup.ball  wet ", None),
-        ("cup.rim.diameter", "say the stage: `cup.rim.diameter wet`, `cup.rim.diameter leather-hard`, `cup.rim.diameter dry`, `cup.rim.diameter bisque`, `cup.rim.diameter fired`"),
+        (
+            "cup.rim.diameter",
+            "say the stage: `cup.rim.diameter wet`, `cup.rim.diameter leather-hard`, `cup.rim.diameter dry`, `cup.rim.diameter bisque`, `cup.rim.diameter fired`",
+        ),
         ("cup.rim.diametre wet", "did you mean `cup.rim.diameter wet`?"),
         ("xyz", "`wareboard derive pot` lists them"),
     ],
@@ -241,7 +291,12 @@ def test_what_a_run_measured_that_cannot_be(old, new, rule, column):
 
 def test_every_problem_of_a_studio_at_once_in_file_order():
     jar = changed(JAR, ("inside rim", "inside brim"), ("title: Jar", "title: <Jar>"))
-    _, problems = look_over(changed(CUP, ("wall: 4", "wall: 1")), forms__jar=jar, runs__a=RUN.replace("91.0", "ten"), glaze=GLAZE.replace("cone: 8", "cone: 6"))
+    _, problems = look_over(
+        changed(CUP, ("wall: 4", "wall: 1")),
+        forms__jar=jar,
+        runs__a=RUN.replace("91.0", "ten"),
+        glaze=GLAZE.replace("cone: 8", "cone: 6"),
+    )
     assert [(problem.at.file.split("/")[-1], problem.rule) for problem in problems] == [
         ("jar.yaml", "odd-name"), ("jar.yaml", "unknown-station"), ("pot.yaml", "cones-differ"), ("pot.yaml", "thin-wall"), ("a.yaml", "unreadable-size"),
     ]  # fmt: skip
@@ -254,7 +309,9 @@ def test_every_part_that_cannot_be_is_named():
 
 
 def test_a_part_that_cannot_be_is_named_once_though_another_leans_on_it():
-    assert rules_of(changed(JAR, ("wall: 4\n    floor: 5\n    calipers: {mouth", "wall: 45\n    floor: 5\n    calipers: {mouth"))) == ["wall-too-thick"]
+    assert rules_of(
+        changed(JAR, ("wall: 4\n    floor: 5\n    calipers: {mouth", "wall: 45\n    floor: 5\n    calipers: {mouth"))
+    ) == ["wall-too-thick"]
 
 
 def test_a_faulty_clay_is_said_once_and_its_forms_wait():

@@ -44,7 +44,12 @@ def test_spread_keeps_order_and_pitch_and_the_middle(wanted, pitch):
 
 
 def test_notes_are_never_written_below_the_board():
-    levels = [level for _, level in levelled([Note(0, 0.0, "foot"), Note(0, 0.2, "bevel"), Note(0, 50.0, "rim")], LETTERING, lowest=1.0)]
+    levels = [
+        level
+        for _, level in levelled(
+            [Note(0, 0.0, "foot"), Note(0, 0.2, "bevel"), Note(0, 50.0, "rim")], LETTERING, lowest=1.0
+        )
+    ]
     assert levels[0] >= 1.0 and levels[1] - levels[0] > LETTERING.plain_mm and levels[2] == 50.0
 
 
@@ -110,7 +115,9 @@ def test_what_is_set_stands_out():
 
 
 def test_half_a_diameter_runs_past_the_axis_for_its_text_or_comes_from_outside():
-    wide, narrow = (halved(Span(0.0, radius, "mouth ⌀ 77.0", True, one_headed=True), LETTERING) for radius in (20.0, 5.0))
+    wide, narrow = (
+        halved(Span(0.0, radius, "mouth ⌀ 77.0", True, one_headed=True), LETTERING) for radius in (20.0, 5.0)
+    )
     assert wide.start <= -0.12 * 20.0 and wide.end - wide.start >= room_mm(wide, LETTERING) - 1e-9
     assert narrow.start > narrow.end == 5.0
     picture = Picture()

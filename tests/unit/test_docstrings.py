@@ -62,7 +62,11 @@ def test_arguments_are_those_of_the_signature(path):
         listed = listed_names(ast.get_docstring(node) or "")
         if listed is None:
             continue
-        wanted = signature_names(node) if not isinstance(node, ast.ClassDef) else {f.target.id for f in node.body if isinstance(f, ast.AnnAssign)}
+        wanted = (
+            signature_names(node)
+            if not isinstance(node, ast.ClassDef)
+            else {f.target.id for f in node.body if isinstance(f, ast.AnnAssign)}
+        )
         if listed != wanted:
             wrong.append((name, "docstring", sorted(listed - wanted), "signature", sorted(wanted - listed)))
     assert not wrong
@@ -95,7 +99,11 @@ def plain():
 '''
     found = parsed(text)
     assert list(found) == ["f", "C", "C.m", "C.bare", "plain"]
-    assert listed_names(ast.get_docstring(found["f"])) == signature_names(found["f"]) == {"a", "b_mm", "rest", "key", "more"}
+    assert (
+        listed_names(ast.get_docstring(found["f"]))
+        == signature_names(found["f"])
+        == {"a", "b_mm", "rest", "key", "more"}
+    )
     assert (listed_names(ast.get_docstring(found["C.m"])), signature_names(found["C.m"])) == ({"b"}, {"a"})
     assert ast.get_docstring(found["C.bare"]) is None and ast.get_docstring(found["C"]) is None
     assert listed_names(ast.get_docstring(found["plain"])) is None
@@ -104,5 +112,10 @@ def plain():
 def test_the_package_is_really_read():
     names = {name for path in MODULES for name, _ in public_things(ast.parse(path.read_text(encoding="utf-8")))}
     assert {"make_sheet", "revolved_volume_mm3", "Ledger.write", "Shape.finished"} <= names
-    listing = [node for path in MODULES for _, node in public_things(ast.parse(path.read_text(encoding="utf-8"))) if listed_names(ast.get_docstring(node) or "")]
+    listing = [
+        node
+        for path in MODULES
+        for _, node in public_things(ast.parse(path.read_text(encoding="utf-8")))
+        if listed_names(ast.get_docstring(node) or "")
+    ]
     assert len(listing) > 60

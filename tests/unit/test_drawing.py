@@ -193,7 +193,10 @@ def runs_through(box, start, end, margin=0.15):
 LINES = ("outline", "edge", "ground", "hatch", "measure", "measure set", "thin", "middle")
 
 
-@pytest.mark.parametrize("kind", ["wheel", "set", "all", "none", "phone", "overlay", "fit lid", "fit stopper", "chart lid", "chart stopper", "bars"])
+@pytest.mark.parametrize(
+    "kind",
+    ["wheel", "set", "all", "none", "phone", "overlay", "fit lid", "fit stopper", "chart lid", "chart stopper", "bars"],
+)
 def test_nothing_is_written_over(drawings, kind):
     seen = 0
     for (slug, what), svg in drawings.items():
@@ -202,7 +205,12 @@ def test_nothing_is_written_over(drawings, kind):
             boxes = list(text_boxes(root))
             for place, (text, box) in enumerate(boxes):
                 for other, beside in boxes[place + 1 :]:
-                    apart = box[2] <= beside[0] + 0.1 or beside[2] <= box[0] + 0.1 or box[3] <= beside[1] + 0.1 or beside[3] <= box[1] + 0.1
+                    apart = (
+                        box[2] <= beside[0] + 0.1
+                        or beside[2] <= box[0] + 0.1
+                        or box[3] <= beside[1] + 0.1
+                        or beside[3] <= box[1] + 0.1
+                    )
                     assert apart, f"{slug}: {text} and {other}"
                 for start, end in strokes(root, *LINES):
                     assert not runs_through(box, start, end), f"{slug}: {text} is struck through"
@@ -217,7 +225,13 @@ def test_every_drawing_is_small_sound_and_said_in_words(drawings, sheets, projec
         own = [element.get("id") for element in root.iter() if element.get("id")]
         assert root.get("role") == "img" and root.get("aria-labelledby").split() == own, key
         assert root.find(f"{SVG}title").text and len(root.find(f"{SVG}desc").text) > 20
-        assert len(svg.encode()) < 12_000 and "var(" not in svg and "NaN" not in svg and "nan " not in svg and "inf" not in svg.replace("infl", ""), key
+        assert (
+            len(svg.encode()) < 12_000
+            and "var(" not in svg
+            and "NaN" not in svg
+            and "nan " not in svg
+            and "inf" not in svg.replace("infl", "")
+        ), key
         assert "url(" not in svg and "<style" not in svg and "<pattern" not in svg
         ids += own
     assert len(set(ids)) == len(ids)
@@ -271,13 +285,18 @@ def test_two_parts_are_hatched_opposite_ways(drawings):
     root = xml.fromstring(drawings["caddy", "none"])
     ways = {(y1 - y0) / (x1 - x0) > 0 for (x0, y0), (x1, y1) in strokes(root, "hatch")}
     assert ways == {True, False}
-    single = {(y1 - y0) / (x1 - x0) > 0 for (x0, y0), (x1, y1) in strokes(xml.fromstring(drawings["beaker", "none"]), "hatch")}
+    single = {
+        (y1 - y0) / (x1 - x0) > 0 for (x0, y0), (x1, y1) in strokes(xml.fromstring(drawings["beaker", "none"]), "hatch")
+    }
     assert single == {False}
 
 
 def test_what_is_set_is_written_large_and_what_follows_is_not(sheets, drawings):
     caddy, svg = sheets["caddy"], drawings["caddy", "set"]
-    assert set_texts(svg) == [f"flange ⌀ {caddy.value('lid.flange', 'fired'):.1f}", f"mouth ⌀ {caddy.value('jar.mouth', 'fired'):.1f}"]
+    assert set_texts(svg) == [
+        f"flange ⌀ {caddy.value('lid.flange', 'fired'):.1f}",
+        f"mouth ⌀ {caddy.value('jar.mouth', 'fired'):.1f}",
+    ]
     plain = set(texts_of(svg)) - set(set_texts(svg))
     assert plain == {"98.0", "32.0", "⌀ 86.0"}
 
@@ -356,7 +375,13 @@ def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
     read = read_project(studio)
     sheet = make_sheet(read.forms["odd"], read)
     assert sheet.figures, sheet.problems
-    for svg in (draw_wheel(sheet), draw_form(sheet, "dry"), draw_form(sheet, "wet", sizes="all"), draw_stage_overlay(sheet), draw_front([sheet])["odd"]):
+    for svg in (
+        draw_wheel(sheet),
+        draw_form(sheet, "dry"),
+        draw_form(sheet, "wet", sizes="all"),
+        draw_stage_overlay(sheet),
+        draw_front([sheet])["odd"],
+    ):
         root = xml.fromstring(svg)
         assert float(root.get("viewBox").split()[2]) > 0.0
 
@@ -373,20 +398,35 @@ def test_a_sheet_without_parts_cannot_be_drawn(sheets):
 
 def test_three_stages_lie_over_one_another(sheets, drawings):
     root = xml.fromstring(drawings["beaker", "overlay"])
-    tops = {pen: min(y for start, end in strokes(root, pen) for y in (start[1], end[1])) for pen in ("dashed", "middle", "outline")}
+    tops = {
+        pen: min(y for start, end in strokes(root, pen) for y in (start[1], end[1]))
+        for pen in ("dashed", "middle", "outline")
+    }
     foot = max(y for start, end in strokes(root, "outline") for y in (start[1], end[1]))
     sheet, part = sheets["beaker"], next(iter(sheets["beaker"].sections))
-    heights = {pen: sheet.value(f"{part}.height", stage) for pen, stage in (("dashed", "wet"), ("middle", "dry"), ("outline", "fired"))}
+    heights = {
+        pen: sheet.value(f"{part}.height", stage)
+        for pen, stage in (("dashed", "wet"), ("middle", "dry"), ("outline", "fired"))
+    }
     for pen in ("dashed", "middle"):
-        assert (foot - tops[pen]) / (foot - tops["outline"]) == pytest.approx(heights[pen] / heights["outline"], rel=0.003)
+        assert (foot - tops[pen]) / (foot - tops["outline"]) == pytest.approx(
+            heights[pen] / heights["outline"], rel=0.003
+        )
 
 
 def test_a_fit_is_drawn_as_wide_as_it_is(sheets, drawings):
     for slug, fit in (("caddy", "lid"), ("bottle", "stopper")):
         root = xml.fromstring(drawings[slug, f"fit {fit}"])
         scale = float(re.search(r"([\d.]+) : 1", " ".join(texts_of(drawings[slug, f"fit {fit}"]))).group(1))
-        tips = sorted(float(point) for path in root.iter(f"{SVG}path") if path.get("class") == "head set" for point in re.findall(r"M([-.\d]+) ", path.get("d")))
-        assert tips[1] - tips[0] == pytest.approx(scale * sheets[slug].value(f"fit.{fit}.gap", "fired"), abs=0.35 * scale * 0.3)
+        tips = sorted(
+            float(point)
+            for path in root.iter(f"{SVG}path")
+            if path.get("class") == "head set"
+            for point in re.findall(r"M([-.\d]+) ", path.get("d"))
+        )
+        assert tips[1] - tips[0] == pytest.approx(
+            scale * sheets[slug].value(f"fit.{fit}.gap", "fired"), abs=0.35 * scale * 0.3
+        )
 
 
 def test_glaze_is_drawn_only_where_it_is(drawings):
@@ -400,7 +440,9 @@ def test_the_chart_stands_to_scale(sheets, drawings):
     root = xml.fromstring(drawings["caddy", "chart lid"])
     line = list(strokes(root, "outline"))
     ys = [line[0][0][1], *(end[1] for _, end in line)]
-    values = [sheets["caddy"].value("fit.lid.clearance", stage) for stage in ("wet", "leather-hard", "dry", "bisque", "fired")]
+    values = [
+        sheets["caddy"].value("fit.lid.clearance", stage) for stage in ("wet", "leather-hard", "dry", "bisque", "fired")
+    ]
     least, most = sorted({start[1] for start, _ in strokes(root, "dashed")}, reverse=True)
     unit = (least - most) / (2.6 - 0.5)
     for value, y in zip(values, ys, strict=True):
@@ -411,7 +453,9 @@ def test_every_bar_has_its_marker_and_the_mean_its_line(project, drawings):
     root = xml.fromstring(drawings["body", "bars"])
     markers = next(path for path in root.iter(f"{SVG}path") if path.get("class") == "mark").get("d").count("M")
     assert markers == 3 * 2 + 2  # three bars at two stages, and the legend
-    assert {"dry", "fired", "lot <b>one", "lot two", "6.07 ± 0.12 %", "12.00 ± 0.20 %", "6.1", "12.0"} <= set(texts_of(drawings["body", "bars"]))
+    assert {"dry", "fired", "lot <b>one", "lot two", "6.07 ± 0.12 %", "12.00 ± 0.20 %", "6.1", "12.0"} <= set(
+        texts_of(drawings["body", "bars"])
+    )
 
 
 def test_a_clay_without_bars_has_no_bars_to_draw(project):
@@ -437,7 +481,11 @@ def many_parts(count):
         f"    calipers: {{mouth: inside rim}}\n    throwing: {{loss: 6 %, gauge_at: rim}}\n"
         for n in range(count)
     )
-    texts = {"specs/studio.yaml": STUDIO, "specs/clays/body.yaml": CLAY, "specs/forms/many.yaml": f"title: Many\nclay: body\nunit: mm\nparts:\n{parts}"}
+    texts = {
+        "specs/studio.yaml": STUDIO,
+        "specs/clays/body.yaml": CLAY,
+        "specs/forms/many.yaml": f"title: Many\nclay: body\nunit: mm\nparts:\n{parts}",
+    }
     project = read_project(texts)
     assert not project.problems
     return make_sheet(project.forms["many"], project)
@@ -452,7 +500,11 @@ def lettering_shown(svg):
 
 def captions(svg, names=r"p\d"):
     """Where each part's name stands: x and y by name."""
-    found = {text.text: (float(text.get("x")), float(text.get("y"))) for text in xml.fromstring(svg).iter(f"{SVG}text") if re.fullmatch(names, text.text)}
+    found = {
+        text.text: (float(text.get("x")), float(text.get("y")))
+        for text in xml.fromstring(svg).iter(f"{SVG}text")
+        if re.fullmatch(names, text.text)
+    }
     assert found
     return found
 
@@ -472,7 +524,10 @@ def test_captions_of_a_row_stand_on_one_line_under_it(sheets):
     # the bottle has a size below its ground, the stopper has none
     places = captions(draw_wheel(sheets["bottle"], width_mm=96, height_mm=104), "bottle|stopper, upside down")
     assert len(places) == 2 and len({y for _, y in places.values()}) == 1
-    for svg in (draw_wheel(many_parts(2), width_mm=200, height_mm=70), draw_form(many_parts(3), "fired", sizes="all", width_mm=300, height_mm=70)):
+    for svg in (
+        draw_wheel(many_parts(2), width_mm=200, height_mm=70),
+        draw_form(many_parts(3), "fired", sizes="all", width_mm=300, height_mm=70),
+    ):
         assert len({y for _, y in captions(svg).values()}) == 1
 
 
@@ -489,7 +544,10 @@ def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypa
     calls = []
     lean = seating._lean
     monkeypatch.setattr(seating, "_lean", lambda *asked: calls.append(asked[1]) or lean(*asked))
-    drawn = [(draw_wheel(sheet), draw_form(sheet, "fired", sizes="all"), draw_form(sheet, "wet"), draw_stage_overlay(sheet)) for _ in range(2)]
+    drawn = [
+        (draw_wheel(sheet), draw_form(sheet, "fired", sizes="all"), draw_form(sheet, "wet"), draw_stage_overlay(sheet))
+        for _ in range(2)
+    ]
     assert drawn[0] == drawn[1] and sorted(calls) == ["p0", "p1"]
 
 
@@ -500,5 +558,7 @@ def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets)
         for name, shape in sheet.sections.items():
             true, thin = shape.finished("fired"), as_finished(sheet, name, "fired")
             assert {s: pytest.approx(place) for s, place in true.stations.items()} == thin.stations
-            assert LineString(true.outside).hausdorff_distance(LineString(thin.outside)) < 0.07  # 0.05 and 0.01, and what scaling adds
+            assert (
+                LineString(true.outside).hausdorff_distance(LineString(thin.outside)) < 0.07
+            )  # 0.05 and 0.01, and what scaling adds
             assert len(thin.outside) <= 60

@@ -10,8 +10,28 @@ class ThreeFigures:
     figures = (
         Figure("cup.rim.diameter", "fired", 80.0, "mm", None, "typed: 80", ("specs/forms/cup.yaml:2",), "", True),
         Figure("clay.shrinkage", "fired", 12.0, "%", 0.129, "mean of bars", (), "ASTM", False),
-        Figure("cup.rim.diameter", "wet", 90.90909, "mm", 0.1333, "80 / (1 − 12 %)", ("cup.rim.diameter fired", "clay.shrinkage fired"), "ASTM", False),
-        Figure("gap", None, 0.5, "mm", None, "half", ("cup.rim.diameter wet", "cup.rim.diameter fired", "elsewhere"), "", False),
+        Figure(
+            "cup.rim.diameter",
+            "wet",
+            90.90909,
+            "mm",
+            0.1333,
+            "80 / (1 − 12 %)",
+            ("cup.rim.diameter fired", "clay.shrinkage fired"),
+            "ASTM",
+            False,
+        ),
+        Figure(
+            "gap",
+            None,
+            0.5,
+            "mm",
+            None,
+            "half",
+            ("cup.rim.diameter wet", "cup.rim.diameter fired", "elsewhere"),
+            "",
+            False,
+        ),
     )
 
 
@@ -26,7 +46,10 @@ def test_a_doubt_has_two_digits():
 
 
 def test_numbers_stand_in_a_column():
-    assert render_table(ThreeFigures.figures[1:3]) == "clay.shrinkage    fired      12 % ± 0.13\ncup.rim.diameter  wet    90.909 mm ± 0.13"
+    assert (
+        render_table(ThreeFigures.figures[1:3])
+        == "clay.shrinkage    fired      12 % ± 0.13\ncup.rim.diameter  wet    90.909 mm ± 0.13"
+    )
 
 
 def test_the_chain_ends_at_what_was_typed():

@@ -36,7 +36,12 @@ fits:
 
 
 def project_of(form=FORM, studio=STUDIO, clay=CLAY):
-    texts = {"specs/studio.yaml": studio, "specs/clays/plain.yaml": clay, "specs/glazes/clear.yaml": "title: Clear\nfilm: 0.35 mm\n", "specs/forms/jar.yaml": form}
+    texts = {
+        "specs/studio.yaml": studio,
+        "specs/clays/plain.yaml": clay,
+        "specs/glazes/clear.yaml": "title: Clear\nfilm: 0.35 mm\n",
+        "specs/forms/jar.yaml": form,
+    }
     project = read_project(texts)
     assert not project.problems, project.problems
     return project
@@ -68,7 +73,10 @@ def test_a_forms_spreads_come_before_the_studios_and_those_before_the_bars():
     assert spreads_found() == (pytest.approx((0.3, 0.25, 0.4, 0.002)), frozenset())
     assert spreads_found(FORM + "spreads: {trimming: 0.1 mm}\n") == (pytest.approx((0.3, 0.1, 0.4, 0.002)), frozenset())
     assert spreads_found(clay=BARS)[0][3] == pytest.approx(0.002)
-    assert spreads_found(clay=BARS, studio="title: Yard\n") == (pytest.approx((0.0, 0.0, 0.0, 0.01)), {"calipers", "trimming", "out_of_round"})
+    assert spreads_found(clay=BARS, studio="title: Yard\n") == (
+        pytest.approx((0.0, 0.0, 0.0, 0.01)),
+        {"calipers", "trimming", "out_of_round"},
+    )
 
 
 def test_what_is_still_to_be_learned_from_runs_is_not_known():
@@ -80,22 +88,49 @@ def test_what_is_still_to_be_learned_from_runs_is_not_known():
 def test_the_record_is_the_fit_as_typed():
     record, unknown = record_of()
     assert unknown == frozenset()
-    assert (record.aim_mm, record.least_mm, record.most_mm, record.stage, record.films_mm, record.pairing) == (1.2, 0.5, 2.4, "fired", (), "own")
+    assert (record.aim_mm, record.least_mm, record.most_mm, record.stage, record.films_mm, record.pairing) == (
+        1.2,
+        0.5,
+        2.4,
+        "fired",
+        (),
+        "own",
+    )
     assert record.inside.wet_mm == pytest.approx(80 / 0.9) and record.outside.wet_mm == pytest.approx(78.8 / 0.9)
-    open_ended, _ = record_of(FORM.replace("least: 0.5, most: 2.4", "least: 0.5").replace("least: 0.5}", "least: 0.5}\n    pairing: any\n    glazed: both"))
-    assert (open_ended.least_mm, open_ended.most_mm, open_ended.pairing, open_ended.films_mm) == (0.5, inf, "any", (0.35, 0.35))
+    open_ended, _ = record_of(
+        FORM.replace("least: 0.5, most: 2.4", "least: 0.5").replace(
+            "least: 0.5}", "least: 0.5}\n    pairing: any\n    glazed: both"
+        )
+    )
+    assert (open_ended.least_mm, open_ended.most_mm, open_ended.pairing, open_ended.films_mm) == (
+        0.5,
+        inf,
+        "any",
+        (0.35, 0.35),
+    )
 
 
 def test_limits_are_brought_to_the_stage_of_the_aim():
     # leather-hard, the opening is 80 × 0.96/0.9 and a flange that leaves x fired is (80 − x) × 0.96/0.9
     record, _ = record_of(FORM.replace("aim: 1.2", "aim: 1.2 mm leather-hard"))
     k = 0.96 / 0.9
-    assert (record.stage, record.least_mm, record.most_mm) == ("leather-hard", pytest.approx(0.5 * k), pytest.approx(2.4 * k))
+    assert (record.stage, record.least_mm, record.most_mm) == (
+        "leather-hard",
+        pytest.approx(0.5 * k),
+        pytest.approx(2.4 * k),
+    )
     record, _ = record_of(FORM.replace("least: 0.5", "least: 0.5 mm wet"))
     assert record.least_mm == pytest.approx(0.5 * 0.9)
 
 
-@pytest.mark.parametrize("clearance, wrong", [("aim: 0.4, least: 0.5", "least"), ("aim: 2.5, least: 0.5, most: 2.4", "most"), ("aim: 1, least: 2, most: 0.5", "least")])
+@pytest.mark.parametrize(
+    "clearance, wrong",
+    [
+        ("aim: 0.4, least: 0.5", "least"),
+        ("aim: 2.5, least: 0.5, most: 2.4", "most"),
+        ("aim: 1, least: 2, most: 0.5", "least"),
+    ],
+)
 def test_an_aim_outside_its_limits(clearance, wrong):
     with pytest.raises(Impossible) as caught:
         record_of(FORM.replace("aim: 1.2, least: 0.5, most: 2.4", clearance))
@@ -109,11 +144,16 @@ def test_a_limit_at_another_stage_is_said_where_the_aim_is():
     form = FORM.replace("aim: 1.2", "aim: 1.5 mm leather-hard") + "    glazed: both\n"
     with pytest.raises(Impossible) as caught:
         record_of(form)
-    assert "`least` 0.5 comes to 2.0267 mm leather-hard, which is above the `aim` of 1.5 mm leather-hard" in caught.value.problem.message
+    assert (
+        "`least` 0.5 comes to 2.0267 mm leather-hard, which is above the `aim` of 1.5 mm leather-hard"
+        in caught.value.problem.message
+    )
 
 
 def test_an_aim_at_its_limit_will_do():
-    assert record_of(FORM.replace("aim: 1.2, least: 0.5, most: 2.4", "aim: 0.5, least: 0.5, most: 0.5"))[0].aim_mm == 0.5
+    assert (
+        record_of(FORM.replace("aim: 1.2, least: 0.5, most: 2.4", "aim: 0.5, least: 0.5, most: 0.5"))[0].aim_mm == 0.5
+    )
 
 
 def test_formulas_say_what_was_put_in():
@@ -140,7 +180,11 @@ def test_films_and_spreads_are_named_where_they_are_typed():
 def test_left_on_is_said_or_follows_the_wall():
     said = sheet_of(FORM + "    left_on: 1\n").find("fit.cap.outside.thrown", "wet")
     assert "1 left on" in said.how and "specs/forms/jar.yaml:19" in said.inputs
-    walled = sheet_of(FORM.replace("    calipers: {flange: fit}\n", "    calipers: {flange: fit}\n    throwing: {left_on: {wall: 1.5}}\n"))
+    walled = sheet_of(
+        FORM.replace(
+            "    calipers: {flange: fit}\n", "    calipers: {flange: fit}\n    throwing: {left_on: {wall: 1.5}}\n"
+        )
+    )
     figure = walled.find("fit.cap.outside.thrown", "wet")
     assert figure.value - walled.value("fit.cap.outside", "wet") == pytest.approx(3 / 0.96)
     assert "specs/forms/jar.yaml:14" in figure.inputs
@@ -156,4 +200,6 @@ def test_a_record_is_handed_on_and_only_its_own_figures_are_written():
     record = write_fit(ledger, project.forms["jar"], "cap", Shaper(project))
     assert record == sheet.fits["cap"]
     assert (record.aim_mm, record.outside.diameter_mm("fired")) == pytest.approx((1.2, 78.8))
-    assert {key for key, _ in set(ledger.figures) - before} == {figure.key for figure in sheet.figures if figure.key.startswith("fit.cap")}
+    assert {key for key, _ in set(ledger.figures) - before} == {
+        figure.key for figure in sheet.figures if figure.key.startswith("fit.cap")
+    }

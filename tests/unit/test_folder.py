@@ -61,7 +61,10 @@ def test_a_link_that_leads_out_is_refused(studio, tmp_path):
     (studio / "specs" / "clays").symlink_to(tmp_path, target_is_directory=True)
     texts, problems = read_texts(studio)
     assert "Secret" not in str(texts)
-    assert [(rule, file) for rule, file, _ in said(problems)] == [("link-outside", "specs/clays"), ("link-outside", "specs/forms/out.yaml")]
+    assert [(rule, file) for rule, file, _ in said(problems)] == [
+        ("link-outside", "specs/clays"),
+        ("link-outside", "specs/forms/out.yaml"),
+    ]
 
 
 def test_a_folder_that_is_a_link_within_the_project_is_not_walked(studio):
@@ -208,7 +211,11 @@ def test_a_site_that_is_a_link_is_replaced_where_it_leads(tmp_path):
 def test_the_second_of_two_waits(tmp_path):
     told = []
     holder = "import sys, time; from pathlib import Path; from generator.making.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
-    with subprocess.Popen([sys.executable, "-c", holder, str(tmp_path / "lock")], stdout=subprocess.PIPE, cwd=Path(folder.__file__).parents[2]) as process:
+    with subprocess.Popen(
+        [sys.executable, "-c", holder, str(tmp_path / "lock")],
+        stdout=subprocess.PIPE,
+        cwd=Path(folder.__file__).parents[2],
+    ) as process:
         process.stdout.readline()
         with pytest.raises(FolderError, match="another build"), folder.lock(tmp_path / "lock", patience_s=0.0):
             pass

@@ -56,7 +56,10 @@ def test_bytes_that_are_no_text_are_no_reason_to_stop(root):
     record = Record(root, DAY)
     assert [recorded.revision for recorded in record.history("forms", "cup")] == ["7f3a21"]
     record.add(Revised("forms", "cup", "8a8a8a"))
-    assert place(root).read_bytes().startswith(b"\xff\xfe\x00\n" + LINE.encode()) and place(root).read_bytes().count(b"\n") == 3
+    assert (
+        place(root).read_bytes().startswith(b"\xff\xfe\x00\n" + LINE.encode())
+        and place(root).read_bytes().count(b"\n") == 3
+    )
 
 
 def test_a_record_that_is_a_folder_or_too_large_counts_as_none(root, monkeypatch):

@@ -76,7 +76,10 @@ def words_of(cell):
 
 @pytest.fixture(scope="module")
 def imports():
-    return {module_of(path): imports_of(path.read_text(encoding="utf-8"), path.name) for path in sorted(PACKAGE.rglob("*.py"))}
+    return {
+        module_of(path): imports_of(path.read_text(encoding="utf-8"), path.name)
+        for path in sorted(PACKAGE.rglob("*.py"))
+    }
 
 
 @pytest.fixture(scope="module")
@@ -90,12 +93,24 @@ def table():
 
 def test_the_table_is_read_as_it_is_written():
     text = "x\n| module | job | may import |\n|---|---|:-:|\n| `a` | job | — |\n| `b`, `c` | of `a` | `a`, problems |\n| d | x | all above |\n\n| module | other |\n"
-    assert read_table(text) == {"a": set(), "b": {"a", "problems"}, "c": {"a", "problems"}, "d": {"a", "b", "c", EVERYTHING}}
+    assert read_table(text) == {
+        "a": set(),
+        "b": {"a", "problems"},
+        "c": {"a", "problems"},
+        "d": {"a", "b", "c", EVERYTHING},
+    }
 
 
 def test_imports_are_found_wherever_they_stand():
     text = "import os.path\nfrom generator.pot import clay, fits\nfrom generator.pot.solids import x\ndef f():\n    import shapely\n    from yaml.nodes import Node\n"
-    assert imports_of(text) == {"os.path", "generator.pot.clay", "generator.pot.fits", "generator.pot.solids", "shapely", "yaml.nodes"}
+    assert imports_of(text) == {
+        "os.path",
+        "generator.pot.clay",
+        "generator.pot.fits",
+        "generator.pot.solids",
+        "shapely",
+        "yaml.nodes",
+    }
     assert rooms_in(imports_of(text)) == {"clay", "fits", "solids"}
     assert outside_in(imports_of(text)) == {"shapely", "yaml"}
 
@@ -118,13 +133,22 @@ def test_rooms_import_what_their_row_says(imports, table):
 
 def test_rows_name_nothing_that_is_not_there(imports, table):
     rows = {room: allowed for room, allowed in table.items() if room in imports and EVERYTHING not in allowed}
-    unused = {room: sorted(extra) for room, allowed in rows.items() if (extra := (allowed & set(imports)) - rooms_in(imports[room]))}
+    unused = {
+        room: sorted(extra)
+        for room, allowed in rows.items()
+        if (extra := (allowed & set(imports)) - rooms_in(imports[room]))
+    }
     assert not unused, "the table allows what is no longer imported"
 
 
 def test_arrows_go_up_the_table(imports, table):
     order = list(table)
-    down = [(room, other) for room in order for other in rooms_in(imports.get(room, ())) if other in table and order.index(other) >= order.index(room)]
+    down = [
+        (room, other)
+        for room in order
+        for other in rooms_in(imports.get(room, ()))
+        if other in table and order.index(other) >= order.index(room)
+    ]
     assert not down
 
 
@@ -152,8 +176,14 @@ def test_each_library_has_its_owner(imports, library):
 
 def test_libraries_from_outside_are_the_projects_own(imports):
     wanted = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    dependencies = set(re.findall(r'^\s*"([A-Za-z0-9_-]+)[>=<]', wanted.split("[project.optional-dependencies]")[0], re.M))
-    named = {"yaml": "pyyaml", "numpy": "shapely", "markupsafe": "jinja2"}  # the last two come with the ones beside them
+    dependencies = set(
+        re.findall(r'^\s*"([A-Za-z0-9_-]+)[>=<]', wanted.split("[project.optional-dependencies]")[0], re.M)
+    )
+    named = {
+        "yaml": "pyyaml",
+        "numpy": "shapely",
+        "markupsafe": "jinja2",
+    }  # the last two come with the ones beside them
     used = {named.get(name, name) for names in imports.values() for name in outside_in(names)}
     assert used <= dependencies, used - dependencies
 

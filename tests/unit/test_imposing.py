@@ -49,7 +49,14 @@ def words_of(pdf):
 
 @pytest.mark.parametrize(
     ("card_mm", "sheet_mm", "columns", "rows"),
-    [((148, 105), A4, 2, 2), ((210, 148), A4, 1, 2), ((148, 105), LETTER, 1, 2), ((210, 148), LETTER, 1, 1), (A4, A4, 1, 1), ((60, 40), A4, 3, 7)],
+    [
+        ((148, 105), A4, 2, 2),
+        ((210, 148), A4, 1, 2),
+        ((148, 105), LETTER, 1, 2),
+        ((210, 148), LETTER, 1, 1),
+        (A4, A4, 1, 1),
+        ((60, 40), A4, 3, 7),
+    ],
 )
 def test_as_many_as_go_on_a_sheet(card_mm, sheet_mm, columns, rows):
     grid = find_grid(card_mm, sheet_mm)
@@ -65,7 +72,9 @@ def test_places_touch_and_lie_on_the_sheet_in_the_middle(card_mm):
     for x, y in corners:
         assert -0.06 <= x and x + card_mm[0] <= grid.sheet_mm[0] + 0.06
         assert -0.06 <= y and y + card_mm[1] <= grid.sheet_mm[1] + 0.06
-    assert min(x for x, _ in corners) == pytest.approx(grid.sheet_mm[0] - max(x for x, _ in corners) - card_mm[0], abs=0.01)
+    assert min(x for x, _ in corners) == pytest.approx(
+        grid.sheet_mm[0] - max(x for x, _ in corners) - card_mm[0], abs=0.01
+    )
     assert corners[0][1] == max(y for _, y in corners) and corners[0][0] == min(x for x, _ in corners)
 
 
@@ -83,7 +92,9 @@ def test_what_is_larger_than_the_sheet_is_refused():
 def test_sheets_are_the_papers_and_every_word_is_where_its_card_is():
     pdf = deck(*"abcde")
     laid = imposing.impose(pdf, A4)
-    assert [(float(page.mediabox.width) * POINT_MM, float(page.mediabox.height) * POINT_MM) for page in read(laid).pages] == [pytest.approx((297, 210), abs=0.01)] * 2
+    assert [
+        (float(page.mediabox.width) * POINT_MM, float(page.mediabox.height) * POINT_MM) for page in read(laid).pages
+    ] == [pytest.approx((297, 210), abs=0.01)] * 2
     grid = find_grid((148.0, 105.0), A4)
     want = []
     for text, page, x, y in words_of(pdf):
@@ -111,8 +122,14 @@ def test_cuts_are_marked_at_every_corner_and_not_along_the_sheets_edge():
             marks = [line for line in page.lines if line["linewidth"] == pytest.approx(imposing.MARK_PT)]
             assert marks and all(mark["x1"] - mark["x0"] < 24 and mark["bottom"] - mark["top"] < 24 for mark in marks)
         x, y = (width - 148.0) / 2.0, (height - 210.0) / 2.0
-        upright = [mark for mark in document.pages[0].lines if mark["linewidth"] == pytest.approx(imposing.MARK_PT) and mark["x0"] == mark["x1"]]
-        ends = sorted((mark["x0"] * POINT_MM, (float(document.pages[0].height) - mark["bottom"]) * POINT_MM) for mark in upright)
+        upright = [
+            mark
+            for mark in document.pages[0].lines
+            if mark["linewidth"] == pytest.approx(imposing.MARK_PT) and mark["x0"] == mark["x1"]
+        ]
+        ends = sorted(
+            (mark["x0"] * POINT_MM, (float(document.pages[0].height) - mark["bottom"]) * POINT_MM) for mark in upright
+        )
     corners = [(at, up - imposing.MARK_MM) for at in (x, x + 148.0) for up in (y, y + 105.0, y + 210.0)]
     assert ends == [pytest.approx(corner, abs=0.05) for corner in corners]
     with pdfplumber.open(io.BytesIO(imposing.impose(deck("a", width=210, height=297), A4))) as document:
@@ -122,7 +139,10 @@ def test_cuts_are_marked_at_every_corner_and_not_along_the_sheets_edge():
 def test_sizes_do_not_share_a_sheet_and_come_as_they_are_first_met():
     mixed = cards.render_deck([card("a"), card("big", 210, 297), card("b"), card("c")], "mixed")
     laid = imposing.impose(mixed, A4)
-    assert [sorted({name for name, page, *_ in words_of(laid) if page == number and name in ("a", "b", "c", "big")}) for number in (0, 1)] == [["a", "b", "c"], ["big"]]
+    assert [
+        sorted({name for name, page, *_ in words_of(laid) if page == number and name in ("a", "b", "c", "big")})
+        for number in (0, 1)
+    ] == [["a", "b", "c"], ["big"]]
     assert [mark.title for mark in read(laid).outline] == ["a", "big", "b", "c"]
     assert [read(laid).get_destination_page_number(mark) for mark in read(laid).outline] == [0, 1, 0, 0]
 
@@ -165,7 +185,14 @@ def test_tags_say_of_the_form_what_they_said_of_the_page():
 
 def test_pictures_have_their_words_and_their_place_moved_with_them():
     pdf = deck("a", "b")
-    boxes = [[(element["/Alt"], [float(at) for at in element["/A"]["/BBox"]]) for role, *_, element in elements(made) if role == "/Figure"] for made in (pdf, imposing.impose(pdf, A4))]
+    boxes = [
+        [
+            (element["/Alt"], [float(at) for at in element["/A"]["/BBox"]])
+            for role, *_, element in elements(made)
+            if role == "/Figure"
+        ]
+        for made in (pdf, imposing.impose(pdf, A4))
+    ]
     grid = find_grid((148.0, 105.0), A4)
     assert [words for words, _ in boxes[0]] == [words for words, _ in boxes[1]] == ["bar of a", "bar of b"]
     for place, ((_, before), (_, after)) in enumerate(zip(*boxes, strict=True)):
@@ -180,7 +207,9 @@ def test_links_stay_under_their_words():
     for place, link in enumerate(link.get_object() for link in laid.pages[0]["/Annots"]):
         assert link["/A"]["/URI"] == f"https://pots.example/{'ab'[place]}"
         x, y = grid.corner_mm(place)
-        assert [float(at) * POINT_MM for at in link["/Rect"]][:2] == pytest.approx([float(alone["/Rect"][0]) * POINT_MM + x, float(alone["/Rect"][1]) * POINT_MM + y], abs=0.05)
+        assert [float(at) * POINT_MM for at in link["/Rect"]][:2] == pytest.approx(
+            [float(alone["/Rect"][0]) * POINT_MM + x, float(alone["/Rect"][1]) * POINT_MM + y], abs=0.05
+        )
 
 
 @pytest.mark.parametrize("make", [lambda pdf: imposing.impose(pdf, A4), lambda pdf: imposing.join([pdf, pdf])])
@@ -209,7 +238,9 @@ def test_joined_pdfs_have_all_pages_and_tags_and_no_name_twice():
     joined = imposing.join([one, two, one])
     assert [mark.title for mark in read(joined).outline] == ["a", "b", "c", "a", "b"]
     assert [read(joined).get_destination_page_number(mark) for mark in read(joined).outline] == [0, 1, 2, 3, 4]
-    assert [entry[:2] for entry in elements(joined)] == [entry[:2] for made in (one, two, one) for entry in elements(made)]
+    assert [entry[:2] for entry in elements(joined)] == [
+        entry[:2] for made in (one, two, one) for entry in elements(made)
+    ]
     parents = read(joined).trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"]
     keys = [int(key) for key in parents[::2]]
     assert len(set(keys)) == len(keys) and keys == sorted(keys)
@@ -229,14 +260,20 @@ def names_of(pdf):
         if "/ID" in element:
             found.append(str(element["/ID"]))
         kids = element.get("/K", [])
-        waiting += [kid.get_object() for kid in (kids if isinstance(kids, list) else [kids]) if isinstance(kid.get_object(), DictionaryObject) and "/S" in kid.get_object()]
+        waiting += [
+            kid.get_object()
+            for kid in (kids if isinstance(kids, list) else [kids])
+            if isinstance(kid.get_object(), DictionaryObject) and "/S" in kid.get_object()
+        ]
     return found
 
 
 def test_joined_pdfs_go_on_sheets_as_one_does():
     laid = imposing.impose(imposing.join([deck("a", "b"), deck("c")]), A4)
     assert len(read(laid).pages) == 1
-    assert [entry[:2] for entry in elements(laid)] == [entry[:2] for made in (deck("a", "b"), deck("c")) for entry in elements(made)]
+    assert [entry[:2] for entry in elements(laid)] == [
+        entry[:2] for made in (deck("a", "b"), deck("c")) for entry in elements(made)
+    ]
 
 
 def test_nothing_to_join_is_refused():

@@ -5,7 +5,10 @@ import pytest
 from generator.text import links
 from generator.text.projects import read_project
 
-STUDIO = {"specs/studio.yaml": "title: Yard\n", "specs/clays/buff.yaml": "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"}
+STUDIO = {
+    "specs/studio.yaml": "title: Yard\n",
+    "specs/clays/buff.yaml": "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n",
+}
 JAR = """\
 title: Jar
 code: J-1
@@ -79,17 +82,45 @@ def test_a_sound_form():
         ("    wall: 4\n", "", [("half-a-wall", 9, "5")]),
         ("    floor: 5\n", "", [("half-a-wall", 9, "4")]),
         ("    wall: 4\n    floor: 5\n", "", [("no-inside", 11, "inside rim")]),
-        ("    floor: 5\n", "    inside: {base: {height: 5, diameter: 70}, lip: {height: 90, diameter: 72}}\n", [("inside-and-wall", 10, "base")]),
-        ("    wall: 4\n    floor: 5\n", "    inside: {lip: {height: 90, diameter: 72}}\n", [("too-few-stations", 9, "lip")]),
-        ("    wall: 4\n", "    wall: 4\n    underside: {edge: {height: 0, diameter: 40}}\n", [("too-few-stations", 10, "edge")]),
-        ("      foot: {height: 0, diameter: 80}\n", "", [("too-few-stations", 7, "rim"), ("unknown-station", 11, "foot to rim")]),
-        ("      top: {height: 20, diameter: flange}", "      top: {height: 20, diameter: flange}\n    underside: {a: {height: 0, diameter: 0}, b: {height: 0, diameter: 9}}", [("underside-of-lid", 20, "a")]),
+        (
+            "    floor: 5\n",
+            "    inside: {base: {height: 5, diameter: 70}, lip: {height: 90, diameter: 72}}\n",
+            [("inside-and-wall", 10, "base")],
+        ),
+        (
+            "    wall: 4\n    floor: 5\n",
+            "    inside: {lip: {height: 90, diameter: 72}}\n",
+            [("too-few-stations", 9, "lip")],
+        ),
+        (
+            "    wall: 4\n",
+            "    wall: 4\n    underside: {edge: {height: 0, diameter: 40}}\n",
+            [("too-few-stations", 10, "edge")],
+        ),
+        (
+            "      foot: {height: 0, diameter: 80}\n",
+            "",
+            [("too-few-stations", 7, "rim"), ("unknown-station", 11, "foot to rim")],
+        ),
+        (
+            "      top: {height: 20, diameter: flange}",
+            "      top: {height: 20, diameter: flange}\n    underside: {a: {height: 0, diameter: 0}, b: {height: 0, diameter: 9}}",
+            [("underside-of-lid", 20, "a")],
+        ),
         ("jar.mouth", "pot.mouth", [("unknown-part", 23, "pot.mouth")]),
         ("jar.mouth", "jar.bore", [("unknown-caliper", 23, "jar.bore")]),
         ("jar.mouth", "other/jar.mouth", [("unknown-slug", 23, "other/jar.mouth")]),
         ("mouth: inside rim", "mouth: fit", [("fit-without-size", 23, "inside")]),
-        ("outside: lid.flange", "outside: lid.other", [("fit-without-fit", 20, "fit"), ("unknown-caliper", 24, "lid.other")]),
-        ("fits:\n", "fits:\n  two: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1}}\n", [("set-twice", 20, "fit")]),
+        (
+            "outside: lid.flange",
+            "outside: lid.other",
+            [("fit-without-fit", 20, "fit"), ("unknown-caliper", 24, "lid.other")],
+        ),
+        (
+            "fits:\n",
+            "fits:\n  two: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1}}\n",
+            [("set-twice", 20, "fit")],
+        ),
     ],
 )
 def test_what_is_found_and_where(old, new, found):
@@ -101,9 +132,15 @@ def test_parts_are_wanted():
 
 
 def test_names_near_and_far():
-    near, far = (links.check_links(project_of(jar=changed(("fill_to: rim", f"fill_to: {word}"))))[0].hint for word in ("rimm", "xyz"))
+    near, far = (
+        links.check_links(project_of(jar=changed(("fill_to: rim", f"fill_to: {word}"))))[0].hint
+        for word in ("rimm", "xyz")
+    )
     assert (near, far) == ("did you mean `rim`?", "there are foot and rim")
-    assert links.check_links(project_of(jar=changed(("diameter: 80}\n      rim", "diameter: xyz}\n      rim"))))[0].hint == "there is mouth"
+    assert (
+        links.check_links(project_of(jar=changed(("diameter: 80}\n      rim", "diameter: xyz}\n      rim"))))[0].hint
+        == "there is mouth"
+    )
 
 
 def test_codes_are_one_to_a_form_whatever_the_case():
@@ -113,14 +150,26 @@ def test_codes_are_one_to_a_form_whatever_the_case():
 
 
 def test_a_run_names_a_form_and_its_parts():
-    project = read_project(STUDIO | {"specs/forms/jar.yaml": JAR, "specs/runs/a.yaml": "form: jra\ndate: 2026-01-01\n", "specs/runs/b.yaml": "form: jar\ndate: 2026-01-01\nballs: {lit: 4 g}\n"})
+    project = read_project(
+        STUDIO
+        | {
+            "specs/forms/jar.yaml": JAR,
+            "specs/runs/a.yaml": "form: jra\ndate: 2026-01-01\n",
+            "specs/runs/b.yaml": "form: jar\ndate: 2026-01-01\nballs: {lit: 4 g}\n",
+        }
+    )
     assert [(problem.rule, problem.at.file[-6:], problem.hint) for problem in links.check_links(project)] == [
         ("unknown-slug", "a.yaml", "did you mean `jar`?"), ("unknown-part", "b.yaml", "did you mean `lid`?"),
     ]  # fmt: skip
 
 
 def test_one_slip_hides_no_other_in_the_same_file():
-    bad = changed(("title: Jar", "titel: Jar"), ("fill_to: rim", "fill_to: brim"), ("clay: buff", "clay: biff"), ("gauge_at", "guage_at"))
+    bad = changed(
+        ("title: Jar", "titel: Jar"),
+        ("fill_to: rim", "fill_to: brim"),
+        ("clay: buff", "clay: biff"),
+        ("gauge_at", "guage_at"),
+    )
     assert {problem.rule for problem in project_of(jar=bad).problems} == {"unknown-key"}
     assert said_of(jar=bad) == [("unknown-slug", 3, "biff"), ("unknown-station", 11, "brim")]
 
@@ -181,7 +230,14 @@ def test_what_leans_on_a_fault_is_not_worked_out(faulty, possible):
 
 
 def test_a_file_that_cannot_be_read_is_said_once_and_nothing_leans_on_it():
-    project = read_project(STUDIO | {"specs/clays/buff.yaml": "title: Buff\nwater: wet\n", "specs/forms/jar.yaml": JAR, "specs/forms/saucer.yaml": SAUCER})
+    project = read_project(
+        STUDIO
+        | {
+            "specs/clays/buff.yaml": "title: Buff\nwater: wet\n",
+            "specs/forms/jar.yaml": JAR,
+            "specs/forms/saucer.yaml": SAUCER,
+        }
+    )
     assert [problem.rule for problem in project.problems] == ["unreadable-size"]
     assert links.check_links(project) == []
     assert not any(links.can_be_worked_out(form, project, ()) for form in project.forms.values())

@@ -17,7 +17,11 @@ from generator.text.projects import read_project
 from generator.text.units import parse_quantity
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
-TEXTS = {f"specs/{path.relative_to(SPECS)}": path.read_text("utf-8") for path in SPECS.rglob("*.yaml") if path.parent.name != "runs"}
+TEXTS = {
+    f"specs/{path.relative_to(SPECS)}": path.read_text("utf-8")
+    for path in SPECS.rglob("*.yaml")
+    if path.parent.name != "runs"
+}
 
 FORMS = ("tea-caddy", "cup-and-saucer", "short-beaker", "tall-beaker")
 
@@ -84,7 +88,10 @@ def test_parts_of_another_form_are_told_apart():
 
 
 def test_another_form_s_part_by_its_own_name_where_nothing_else_has_it():
-    sheets = sheets_with(tall_beaker=[("  cup:", "  beaker:"), ("{cup.", "{beaker.")], short_beaker=[("tall-beaker/cup.", "tall-beaker/beaker.")])
+    sheets = sheets_with(
+        tall_beaker=[("  cup:", "  beaker:"), ("{cup.", "{beaker.")],
+        short_beaker=[("tall-beaker/cup.", "tall-beaker/beaker.")],
+    )
     arguments = ("beaker=385 g", "CUP=226g")
     report = weigh(*arguments, sheet=sheets["short-beaker"], fit="nest", sheets=sheets)
     assert [piece.name for piece in report.pieces] == ["tall-beaker/beaker", "cup"]
@@ -93,13 +100,17 @@ def test_another_form_s_part_by_its_own_name_where_nothing_else_has_it():
 
 def test_a_piece_that_stacks_in_its_like_is_called_by_its_side():
     stack = "fits:\n  stack: {inside: cup.mouth, outside: cup.base, clearance: {aim: 10}}\nparts:\n"
-    sheets = sheets_with(tall_beaker=[("    calipers:\n", "    calipers:\n      base: outside foot\n"), ("parts:\n", stack)])
+    sheets = sheets_with(
+        tall_beaker=[("    calipers:\n", "    calipers:\n      base: outside foot\n"), ("parts:\n", stack)]
+    )
     sheet = sheets["tall-beaker"]
     assert [piece.name for piece in pieces_of(sheet, "stack")] == ["inside", "outside"]
     report = weigh("inside=385g", "outside=385g", sheet=sheet, fit="stack", sheets={})
     # one size leads to the other only by its aim, which it misses; both are as dry
     assert report.found.inside == report.found.outside
-    assert "could be either of inside and outside" in str(refused(weigh, "cup=385g", "outside=385g", sheet=sheet, fit="stack"))
+    assert "could be either of inside and outside" in str(
+        refused(weigh, "cup=385g", "outside=385g", sheet=sheet, fit="stack")
+    )
 
 
 # ---- the report ----
@@ -141,7 +152,9 @@ def test_worth_is_known_at_either_end(share):
     assert report.as_json()["inside"]["share_of_thrown"] == pytest.approx(share)
 
 
-@pytest.mark.parametrize("jar, lid", [(0.985, 0.955), (0.955, 0.985), (0.99, 0.92), (0.92, 0.99), (0.965, 0.93), (0.80, 0.97)])
+@pytest.mark.parametrize(
+    "jar, lid", [(0.985, 0.955), (0.955, 0.985), (0.99, 0.92), (0.92, 0.99), (0.965, 0.93), (0.80, 0.97)]
+)
 @pytest.mark.parametrize("reader", [READER, replace(READER, systems=("imperial", "metric"))])
 @pytest.mark.parametrize("scale_g", [0.1, 1.0, 5.0, 20.0])
 def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
@@ -152,7 +165,11 @@ def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
     words = report.until.words.partition(" (")[0]
     until_g = parse_quantity(words, "mass").value
     assert until_g == report.until.mass_g
-    pair = {"jar": nominal("jar", jar), "lid": nominal("lid", lid), report.named(verdict.part): f"{report.named(verdict.part)}={until_g}g"}
+    pair = {
+        "jar": nominal("jar", jar),
+        "lid": nominal("lid", lid),
+        report.named(verdict.part): f"{report.named(verdict.part)}={until_g}g",
+    }
     again = weigh(*pair.values(), reader=reader)
     assert again.found.verdict.action == "trim"
     assert f"about {words}" in " ".join(render_match(report, reader).split())
@@ -174,7 +191,12 @@ def test_json_says_what_the_report_has():
     shown = json.loads(json.dumps(report.as_json(), allow_nan=False))
     assert shown["verdict"]["action"] == "wait" and shown["verdict"]["part"] == "jar"
     assert shown["inside"]["thrown_from"] == "sheet" and shown["inside"]["thrown_g"] == JAR_G
-    assert shown["clearance"] == {"measured": False, "now_mm": report.found.now_mm, "dry_mm": report.found.dry_mm, "fired_mm": report.found.fired_mm}
+    assert shown["clearance"] == {
+        "measured": False,
+        "now_mm": report.found.now_mm,
+        "dry_mm": report.found.dry_mm,
+        "fired_mm": report.found.fired_mm,
+    }
     assert (shown["aim_mm"], shown["least_mm"], shown["most_mm"]) == (1.4, 0.5, 2.6)
     assert shown["state"] == "binds" and shown["revision"] == CADDY.revision
 
@@ -246,7 +268,9 @@ def test_imperial_first_reads_in_ounces():
     assert " mm" not in render_match(weigh("jar=490g", "lid=119g", reader=only), only)
 
 
-@pytest.mark.parametrize("arguments", [("jar=490g", "lid=119g"), ("jar=505g", "lid=115g"), ("jar=490g", "lid=119g", "clearance=6mm")])
+@pytest.mark.parametrize(
+    "arguments", [("jar=490g", "lid=119g"), ("jar=505g", "lid=115g"), ("jar=490g", "lid=119g", "clearance=6mm")]
+)
 def test_lines_fit_a_phone(arguments):
     for line in render_match(weigh(*arguments), READER).splitlines():
         assert len(line) <= WIDTH
@@ -266,7 +290,11 @@ def test_the_table_is_the_match_in_every_cell_and_the_aim_in_the_middle():
             report = weigh(f"jar={column.mass_g:.9f}g", f"lid={row.dryness.mass_g:.9f}g")
             assert cell.fired_mm == pytest.approx(report.found.fired_mm, abs=1e-5)
             assert cell.state == report.found.state
-    assert (table.least_mm, table.most_mm, table.leave_mm) == (0.5, 2.6, CADDY.value("fit.lid.clearance", "leather-hard"))
+    assert (table.least_mm, table.most_mm, table.leave_mm) == (
+        0.5,
+        2.6,
+        CADDY.value("fit.lid.clearance", "leather-hard"),
+    )
 
 
 def test_the_sentence_tells_what_the_table_shows():
@@ -281,7 +309,10 @@ def test_the_sentence_tells_what_the_table_shows():
 
 def test_the_table_of_a_nest_has_the_other_form_s_weights_where_they_are_known():
     sheet = SHEETS["short-beaker"]
-    assert match_table_of(sheet, "nest", READER, SHEETS).columns[0].mass_g == pytest.approx(SHEETS["tall-beaker"].value("cup.thrown.mass", "wet") * match_table_of(sheet, "nest", READER).columns[0].share_of_thrown)
+    assert match_table_of(sheet, "nest", READER, SHEETS).columns[0].mass_g == pytest.approx(
+        SHEETS["tall-beaker"].value("cup.thrown.mass", "wet")
+        * match_table_of(sheet, "nest", READER).columns[0].share_of_thrown
+    )
     alone = match_table_of(sheet, "nest", READER)
     assert alone.columns[0].mass_g is None and alone.rows[0].dryness.mass_g
     assert render_match_table(alone, READER)
@@ -325,8 +356,14 @@ def test_everything_wrong_is_said_at_once_in_the_order_typed():
     fault = refused(weigh, "jar=612g", "lid=58g", "clearance=-1mm")
     assert [found.argument for found in fault.faults] == ["jar=612g", "lid=58g", "clearance=-1mm"]
     assert fault.exit_code == 1
-    assert fault.faults[0].message == "612 g (1 lb 5½ oz) is more than the 512 g (1 lb 2 oz) that it weighed as thrown by the sheet"
-    assert fault.faults[1].message == "58 g (2 oz) is less than it weighs bone dry, 98 g (3½ oz) of 124 g (4½ oz) as thrown by the sheet"
+    assert (
+        fault.faults[0].message
+        == "612 g (1 lb 5½ oz) is more than the 512 g (1 lb 2 oz) that it weighed as thrown by the sheet"
+    )
+    assert (
+        fault.faults[1].message
+        == "58 g (2 oz) is less than it weighs bone dry, 98 g (3½ oz) of 124 g (4½ oz) as thrown by the sheet"
+    )
     assert fault.faults[2].message.startswith("a clearance is inside minus outside; below nought")
 
 
@@ -335,19 +372,43 @@ def test_everything_wrong_is_said_at_once_in_the_order_typed():
     [
         (("jar=490", "lid=119g"), ["jar=490: '490' has no unit"], 2),
         (("jar=490g", "lud=119g"), ["lud=119g: Tea caddy has no part `lud`\n   hint: did you mean `lid`?"], 2),
-        (("jar=490g", "kettle=3g"), ["kettle=3g: Tea caddy has no part `kettle`\n   hint: the fit lid is between jar and lid"], 2),
-        (("jar=490g", "lid=119g", "clearence=1mm"), ["clearence=1mm: Tea caddy has no part `clearence`\n   hint: did you mean `clearance`?"], 2),
+        (
+            ("jar=490g", "kettle=3g"),
+            ["kettle=3g: Tea caddy has no part `kettle`\n   hint: the fit lid is between jar and lid"],
+            2,
+        ),
+        (
+            ("jar=490g", "lid=119g", "clearence=1mm"),
+            ["clearence=1mm: Tea caddy has no part `clearence`\n   hint: did you mean `clearance`?"],
+            2,
+        ),
         (("jar=490g",), ["weigh the lid too\n   hint: write lid=119g"], 2),
-        (("jar=490g", "jar=490g"), ["jar=490g: jar is given twice\n   hint: the other one is `lid`", "weigh the lid too"], 2),
+        (
+            ("jar=490g", "jar=490g"),
+            ["jar=490g: jar is given twice\n   hint: the other one is `lid`", "weigh the lid too"],
+            2,
+        ),
         (("jar", "lid=119g"), ["jar: a part and its weight are wanted here"], 2),
         (("jar=", "lid=119g"), ["jar=: a part and its weight are wanted here"], 2),
         (("jar=1g>2g>3g", "lid=119g"), ["jar=1g>2g>3g: a weight as thrown and a weight now are wanted"], 2),
         (("jar=>490g", "lid=119g"), ["jar=>490g: a weight as thrown and a weight now are wanted"], 2),
         (("jar=0g", "lid=119g"), ["jar=0g: a weight is more than 0 g"], 1),
         (("jar=-490g", "lid=119g"), ["jar=-490g: a weight is more than 0 g"], 1),
-        (("jar=480g>490g", "lid=119g"), ["jar=480g>490g: 490 g (1 lb 1¼ oz) is more than the 480 g (1 lb 1 oz) that it weighed as thrown\n"], 1),
-        (("jar=490g", "lid=119g", "clearance=1mm", "clearance=2mm"), ["clearance=2mm: the clearance is given twice"], 2),
-        (("jar=490g", "lid=119g", "clearance=120mm"), ["clearance=120mm: a clearance of 120 mm is more than the opening's 8"], 1),
+        (
+            ("jar=480g>490g", "lid=119g"),
+            ["jar=480g>490g: 490 g (1 lb 1¼ oz) is more than the 480 g (1 lb 1 oz) that it weighed as thrown\n"],
+            1,
+        ),
+        (
+            ("jar=490g", "lid=119g", "clearance=1mm", "clearance=2mm"),
+            ["clearance=2mm: the clearance is given twice"],
+            2,
+        ),
+        (
+            ("jar=490g", "lid=119g", "clearance=120mm"),
+            ["clearance=120mm: a clearance of 120 mm is more than the opening's 8"],
+            1,
+        ),
         (("jar=490mm", "lid=119g"), ["jar=490mm: "], 2),
     ],
 )
@@ -363,7 +424,14 @@ def test_what_is_wrong_with_weighings(arguments, messages, code):
     "arguments, messages, code",
     [
         ((), ["give the water of the jar or lid\n   hint: write jar=21.5%"], 2),
-        (("jar=5%", "lid=93%"), ["jar=5%: at 5.0% water this clay is already past leather-hard", "lid=93%: clay is thrown with more than 0 and at most 60% water"], 1),
+        (
+            ("jar=5%", "lid=93%"),
+            [
+                "jar=5%: at 5.0% water this clay is already past leather-hard",
+                "lid=93%: clay is thrown with more than 0 and at most 60% water",
+            ],
+            1,
+        ),
         (("lid=23",), ["lid=23: "], 2),
         (("lid=0%",), ["lid=0%: clay is thrown with more than 0"], 1),
         (("clearance=1mm", "lid=23%"), ["clearance=1mm: Tea caddy has no part `clearance`"], 2),
@@ -404,7 +472,10 @@ def test_the_fit_whose_parts_were_weighed_is_meant():
     assert chosen_fit(sheet, ("LID=119g", "jar=490g"), None, sheets) == "lid"
     for arguments in ((), ("jar=490g",), ("bowl=200g", "lid=3g")):
         assert "--fit cup" in str(refused(chosen_fit, sheet, arguments, None, sheets))
-    assert str(refused(weigh, "jar=490g", "bowl=3g", sheet=sheet, sheets=sheets).faults[0]) == "bowl=3g: bowl has no part in the fit lid, which is between jar and lid"
+    assert (
+        str(refused(weigh, "jar=490g", "bowl=3g", sheet=sheet, sheets=sheets).faults[0])
+        == "bowl=3g: bowl has no part in the fit lid, which is between jar and lid"
+    )
 
 
 def test_another_form_that_could_not_be_worked_out():
@@ -415,7 +486,14 @@ def test_another_form_that_could_not_be_worked_out():
 
 
 def test_limits_at_another_stage_are_carried_to_fired():
-    sheets = sheets_with(tea_caddy=[("aim: 1.4 mm fired, least: 0.5, most: 2.6", "aim: 1.5 mm leather-hard, least: 0.6 mm leather-hard, most: 2.7 mm leather-hard")])
+    sheets = sheets_with(
+        tea_caddy=[
+            (
+                "aim: 1.4 mm fired, least: 0.5, most: 2.6",
+                "aim: 1.5 mm leather-hard, least: 0.6 mm leather-hard, most: 2.7 mm leather-hard",
+            )
+        ]
+    )
     record = sheets["tea-caddy"].fits["lid"]
     least, most = fired_limits_mm(record)
     assert least == pytest.approx(fits.at_fired_mm(record, 0.6)) and least != 0.6 and most < 2.7

@@ -17,9 +17,7 @@ FIT = with_aim(Fit(SIDE, SIDE, 0.8, 0.5, 2.6), 0.8)
 @st.composite
 def fits(draw):
     number = lambda low, high: draw(st.floats(low, high))
-    spreads = st.builds(
-        Spreads, st.floats(0, 0.5), st.floats(0, 0.5), st.floats(0, 1), st.floats(0, 0.004)
-    )
+    spreads = st.builds(Spreads, st.floats(0, 0.5), st.floats(0, 0.5), st.floats(0, 1), st.floats(0, 0.004))
     body = st.sampled_from([BUFF, WHITE])
     least = number(0.0, 1.0)
     most = least + number(0.2, 3.0)
@@ -158,7 +156,9 @@ def test_the_side_that_follows_is_the_one_that_moves():
     assert follows.outside == FIT.outside and follows.inside.wet_mm > FIT.inside.wet_mm
     assert clearance_mm(follows, "fired") == pytest.approx(1.5)
     # a larger opening strays more, so its least aim lies a little higher
-    loud = with_value(with_value(replace(FIT, most_mm=9.0), "inside", "shrinkage", 0.004), "outside", "shrinkage", 0.004)
+    loud = with_value(
+        with_value(replace(FIT, most_mm=9.0), "inside", "shrinkage", 0.004), "outside", "shrinkage", 0.004
+    )
     inside, outside = (aim_range(replace(loud, follows=side), 0.01) for side in ("inside", "outside"))
     assert inside.low_mm > outside.low_mm + 0.005
     for fit, found in ((replace(loud, follows="inside"), inside), (loud, outside)):

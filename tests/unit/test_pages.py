@@ -21,11 +21,15 @@ from generator.wording.templating import render_notes
 
 SPECS = Path(__file__).parents[2] / "specs"
 VOID = {"br", "hr", "img", "input", "link", "meta", "path", "wbr"}
-HOSTILE = '<script>alert("x")</script><img src=x onerror="alert(1)">\'"{{7*7}}{% raw %}&lt;b&gt;</style><svg onload=alert(2)>'
+HOSTILE = (
+    '<script>alert("x")</script><img src=x onerror="alert(1)">\'"{{7*7}}{% raw %}&lt;b&gt;</style><svg onload=alert(2)>'
+)
 
 
 def demo_texts() -> dict[str, str]:
-    return {path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")}
+    return {
+        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
+    }
 
 
 @cache
@@ -86,15 +90,35 @@ class Reading(HTMLParser):
 def test_front_page_is_first_and_few_pages_are_in_the_navigation():
     site = demo_site()
     assert site[0].path == "index.html"
-    assert [page.title for page in site if page.in_navigation] == ["Forms", "Clays", "Glazes", "Kilns", "Stock", "Glossary", "Reference", "Cautions"]
+    assert [page.title for page in site if page.in_navigation] == [
+        "Forms",
+        "Clays",
+        "Glazes",
+        "Kilns",
+        "Stock",
+        "Glossary",
+        "Reference",
+        "Cautions",
+    ]
     assert len({page.path for page in site}) == len(site)
 
 
 def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     project, sheets = demo()
     read = {page.path: Reading(page.body) for page in demo_site()}
-    cards = {f"cards/{slug}-{name}.pdf" for name, kind in KINDS.items() for slug in (project.clays if kind.about == "clay" else sheets)}
-    files = {"figures.csv", "stock.csv", "cards/wall.pdf", "cards/stock-list.pdf", *(f"forms/{slug}.json" for slug in sheets), *cards}
+    cards = {
+        f"cards/{slug}-{name}.pdf"
+        for name, kind in KINDS.items()
+        for slug in (project.clays if kind.about == "clay" else sheets)
+    }
+    files = {
+        "figures.csv",
+        "stock.csv",
+        "cards/wall.pdf",
+        "cards/stock-list.pdf",
+        *(f"forms/{slug}.json" for slug in sheets),
+        *cards,
+    }
     for path, page in read.items():
         for link in page.links:
             target, _, place = link.partition("#")
@@ -126,7 +150,10 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
     page = pages.render_form(sheet, project)
-    order = [page.body.index(f'id="{name}"') for name in ("wheel", "trimming", "fit-lid", "drying", "fired", "sizes", "workings")]
+    order = [
+        page.body.index(f'id="{name}"')
+        for name in ("wheel", "trimming", "fit-lid", "drying", "fired", "sizes", "workings")
+    ]
     assert order == sorted(order)
     for part in wheel_rows(sheet, reader_of(sheet.studio)):
         for row in part.rows:
@@ -149,7 +176,10 @@ def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
     reader = reader_of(sheet.studio)
-    assert fill_quotes("Jars from {jar.ball.set wet}.", sheet, reader) == f"Jars from {sheet.value('jar.ball.set', 'wet'):.0f} g."
+    assert (
+        fill_quotes("Jars from {jar.ball.set wet}.", sheet, reader)
+        == f"Jars from {sheet.value('jar.ball.set', 'wet'):.0f} g."
+    )
     assert fill_quotes("{no.such wet} and {}", sheet, reader) == "{no.such wet} and {}"
     assert "{jar.ball.set" not in pages.render_form(sheet, project).body
 
@@ -187,10 +217,18 @@ def hostile_site():
         f"notes: {json.dumps(HOSTILE + '  [go](javascript:alert(3)) <b>x</b> ![p](http://h/x.png) [ok](https://pots.example/)')}\n"
         f"stockist: {{sku: {quoted}, care: {quoted}, contains: {quoted}, description: {quoted}}}\n"
     )
-    clay = texts["specs/clays/millpond-buff.yaml"].replace("cone: 8", f"cone: {quoted}").replace("lot: 26-03", f"lot: {quoted}")
+    clay = (
+        texts["specs/clays/millpond-buff.yaml"]
+        .replace("cone: 8", f"cone: {quoted}")
+        .replace("lot: 26-03", f"lot: {quoted}")
+    )
     texts["specs/clays/millpond-buff.yaml"] = clay + f"notes: {quoted}\n"
     for name in ("lichen-satin", "oat-liner"):
-        glaze = re.sub(r"food_contact:.*", lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}", texts[f"specs/glazes/{name}.yaml"])
+        glaze = re.sub(
+            r"food_contact:.*",
+            lambda _: f"food_contact: {{tested: 2026-02-10, method: {quoted}, result: {quoted}}}",
+            texts[f"specs/glazes/{name}.yaml"],
+        )
         texts[f"specs/glazes/{name}.yaml"] = glaze.replace("cone: 8", f"cone: {quoted}") + f"notes: {quoted}\n"
     texts["specs/kilns/front-loader.yaml"] += f"notes: {quoted}\n"
     return worked_out(texts)
@@ -209,14 +247,19 @@ def test_no_text_of_a_maker_becomes_markup_or_script():
         assert read.attributes <= attributes, (page.path, read.attributes - attributes)
         assert not {"script", "img", "style", "iframe", "object"} & read.elements
         assert not [name for name in read.attributes if name.startswith("on")]
-        assert all(re.match(r"(?:https?:|mailto:|[\w./#%-])", link or "") and not link.startswith("javascript") for link in read.links)
+        assert all(
+            re.match(r"(?:https?:|mailto:|[\w./#%-])", link or "") and not link.startswith("javascript")
+            for link in read.links
+        )
         assert read.words.count("{{7*7}}") == read.words.count("{% raw %}")
         seen += read.words.count('alert("x")')
     assert seen >= 6
 
 
 def test_notes_are_markdown_without_html_pictures_or_script_links():
-    html = render_notes("# Big\n\n*fine* <b>bold</b> [a](javascript:alert(1)) [b](https://pots.example/) ![c](http://h/x.png)\n\n| a |\n|---|\n| 1 |")
+    html = render_notes(
+        "# Big\n\n*fine* <b>bold</b> [a](javascript:alert(1)) [b](https://pots.example/) ![c](http://h/x.png)\n\n| a |\n|---|\n| 1 |"
+    )
     read = Reading(html)
     assert read.elements <= {"h3", "p", "em", "a", "table", "thead", "tbody", "tr", "th", "td"}
     assert read.links == ["https://pots.example/"]
@@ -225,7 +268,9 @@ def test_notes_are_markdown_without_html_pictures_or_script_links():
 
 def test_control_characters_of_a_text_reach_no_page():
     texts = demo_texts()
-    texts["specs/glazes/lichen-satin.yaml"] = texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
+    texts["specs/glazes/lichen-satin.yaml"] = (
+        texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
+    )
     for page in pages.render_site(*worked_out(texts)):
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", page.body + page.search), page.path
 
@@ -252,13 +297,21 @@ def test_warnings_of_a_form_stand_at_its_top():
     body = pages.render_form(sheets["tall-beaker"], project).body
     assert body.index("Look at this first") < body.index('id="wheel"')
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
-    assert "thing" in pages.render_front(project, sheets).body and "Look at this first" not in pages.render_form(demo()[1]["tall-beaker"], project).body
+    assert (
+        "thing" in pages.render_front(project, sheets).body
+        and "Look at this first" not in pages.render_form(demo()[1]["tall-beaker"], project).body
+    )
 
 
 def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
     """Source: worked; 77 mm at 12.025 %: 77 / 0.87975 = 87.525 right, 77 × 1.12025 = 86.259 wrong, 1.3 short."""
     said = Reading(pages.render_form(demo()[1]["tea-caddy"], demo()[0]).body).words
-    assert "is 77.0 mm fired" in said and "it is thrown 87.5 mm" in said and "gives 86.3 mm" in said and "1.3 mm too small" in said
+    assert (
+        "is 77.0 mm fired" in said
+        and "it is thrown 87.5 mm" in said
+        and "gives 86.3 mm" in said
+        and "1.3 mm too small" in said
+    )
 
 
 def test_clay_page_has_every_bar_and_its_densities():
@@ -275,7 +328,9 @@ def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
             for key, entry in records.keys_of(record).items():
                 assert key in said and entry.doc[1:] in said
     for rule, meaning in manual.RULES.items():
-        assert rule in said and meaning.replace("`", "").split(". ")[0][:40] in re.sub(r"\s+([.,:;)])", r"\1", said).replace("( ", "("), rule
+        assert rule in said and meaning.replace("`", "").split(". ")[0][:40] in re.sub(
+            r"\s+([.,:;)])", r"\1", said
+        ).replace("( ", "("), rule
 
 
 def test_every_rule_stands_in_one_group_of_the_reference():
@@ -290,7 +345,11 @@ def test_a_clay_that_no_form_uses_has_its_figures_all_the_same():
     texts["specs/clays/spare.yaml"] = "title: Spare\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 11.5 %}\n"
     project, sheets = worked_out(texts)
     site = {page.path: Reading(page.body).words for page in pages.render_site(project, sheets)}
-    assert "11.50" in site["clays/spare.html"] and "Critical water" in site["clays/spare.html"] and "Density" in site["clays/spare.html"]
+    assert (
+        "11.50" in site["clays/spare.html"]
+        and "Critical water" in site["clays/spare.html"]
+        and "Density" in site["clays/spare.html"]
+    )
     assert "11.50" in site["clays.html"]
 
 
@@ -303,7 +362,11 @@ def test_the_dryness_table_stands_at_its_fit_with_words_where_it_binds_or_rattle
     shown = re.search(r'<table class="match">.*?</table>', body, re.DOTALL)[0]
     cells = re.findall(r'<td(?: class="out")?>([^<]+)(?:<small>(\w+)</small>)?</td>', shown)
     states = {"ok": "", "binds": "binds", "rattles": "rattles"}
-    assert cells == [(reader.amounts(cell.fired_mm, "mm", small=True)[0].number, states[cell.state]) for row in table.rows for cell in row.cells]
+    assert cells == [
+        (reader.amounts(cell.fired_mm, "mm", small=True)[0].number, states[cell.state])
+        for row in table.rows
+        for cell in row.cells
+    ]
     assert {word for _, word in cells} == {"", "binds", "rattles"}
     assert body.index('id="fit-lid"') < body.index('class="match"') < body.index('id="drying"')
     said = Reading(body).words
@@ -360,12 +423,16 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
 def test_a_studio_without_anything_has_its_pages_all_the_same():
     project = projects.read_project({"specs/studio.yaml": "title: Bare\n"})
     site = pages.render_site(project, {})
-    assert "no forms yet" in site[0].body and {"clays.html", "glazes.html", "kilns.html"} <= {page.path for page in site}
+    assert "no forms yet" in site[0].body and {"clays.html", "glazes.html", "kilns.html"} <= {
+        page.path for page in site
+    }
 
 
 def test_search_texts_are_plain_and_know_code_clay_and_notes():
     page = next(page for page in demo_site() if page.path == "forms/tea-caddy.html")
-    assert "TC-2" in page.search and "Millpond buff" in page.search and "dry jar" in page.search and "<" not in page.search
+    assert (
+        "TC-2" in page.search and "Millpond buff" in page.search and "dry jar" in page.search and "<" not in page.search
+    )
 
 
 def test_an_amount_that_reads_the_same_in_both_systems_is_said_once():
@@ -388,7 +455,10 @@ def luminance(colour: str) -> float:
 
 def test_words_stand_out_from_paper_by_day_and_by_night():
     """Source: WCAG 2.2 AA (read): text contrast 4.5:1."""
-    palettes = [dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", block)) for block in re.findall(r"color-scheme: (?:light|dark);[^}]*", STYLE)]
+    palettes = [
+        dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", block))
+        for block in re.findall(r"color-scheme: (?:light|dark);[^}]*", STYLE)
+    ]
     palettes = [palette for palette in palettes if len(palette) == 6]
     assert len(palettes) == 3
     for palette in palettes:
@@ -400,11 +470,29 @@ def test_words_stand_out_from_paper_by_day_and_by_night():
 
 def test_nothing_of_the_theme_or_the_cards_names_another_host():
     named = "http://www.w3.org/2000/svg"
-    for path in [*TEMPLATES.glob("theme/*.html"), *TEMPLATES.glob("theme/assets/*/wareboard.*"), *TEMPLATES.glob("theme/assets/*.svg"), *TEMPLATES.glob("pages/*"), *TEMPLATES.glob("cards/*")]:
-        assert not re.search(r"(https?:)?//[a-z]", path.read_text(encoding="utf-8").replace(named, "").replace("// ", "")), path
+    for path in [
+        *TEMPLATES.glob("theme/*.html"),
+        *TEMPLATES.glob("theme/assets/*/wareboard.*"),
+        *TEMPLATES.glob("theme/assets/*.svg"),
+        *TEMPLATES.glob("pages/*"),
+        *TEMPLATES.glob("cards/*"),
+    ]:
+        assert not re.search(
+            r"(https?:)?//[a-z]", path.read_text(encoding="utf-8").replace(named, "").replace("// ", "")
+        ), path
 
 
-@pytest.mark.parametrize("file", ["fonts/Regular.ttf", "fonts/Bold.ttf", "fonts/Italic.ttf", "theme/assets/fonts/Regular.woff2", "theme/assets/fonts/Bold.woff2", "theme/assets/fonts/Italic.woff2"])
+@pytest.mark.parametrize(
+    "file",
+    [
+        "fonts/Regular.ttf",
+        "fonts/Bold.ttf",
+        "fonts/Italic.ttf",
+        "theme/assets/fonts/Regular.woff2",
+        "theme/assets/fonts/Bold.woff2",
+        "theme/assets/fonts/Italic.woff2",
+    ],
+)
 def test_fonts_have_every_sign_of_the_trade_and_are_small(file):
     from fontTools.ttLib import TTFont
 

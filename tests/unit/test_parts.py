@@ -4,12 +4,11 @@ from math import pi
 
 import pytest
 
+from generator.reckoning.origins import place, section_names
 from generator.reckoning.parts import (
     brim_mm,
     fill_level_mm,
     gauge_stations,
-    place,
-    section_names,
     tip_angle_deg,
 )
 from generator.reckoning.shaping import Shaper
@@ -72,7 +71,11 @@ def test_how_says_what_a_pointer_counts_in():
 def test_what_a_solid_part_and_a_lid_do_not_have():
     sheet = sheet_of(CUP + LID + KNOB)
     held = {name for name in ("cup", "lid", "knob") if sheet.find(f"{name}.capacity.brim", "fired")}
-    assert held == {"cup"} == {name for name in ("cup", "lid", "knob") if sheet.find(f"{name}.centre_of_mass.full", "fired")}
+    assert (
+        held
+        == {"cup"}
+        == {name for name in ("cup", "lid", "knob") if sheet.find(f"{name}.centre_of_mass.full", "fired")}
+    )
     assert sheet.value("knob.area.inside", "fired") == 0.0
     assert all(sheet.find(f"{name}.centre_of_mass", "fired") for name in ("cup", "lid", "knob"))
 
@@ -82,9 +85,14 @@ def test_brim_and_fill():
     assert (brim_mm(shape), fill_level_mm(form, shape)) == (100.0, 60.0)
     form, shape = shape_of(CUP, "cup")
     assert fill_level_mm(form, shape) == 100.0
-    low = CUP.replace("    wall: 4\n    floor: 6\n", "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n")
+    low = CUP.replace(
+        "    wall: 4\n    floor: 6\n",
+        "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n",
+    )
     assert brim_mm(shape_of(low, "cup")[1]) == 97.0
-    parts = CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
+    parts = (
+        CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
+    )
     form, shape = shape_of(parts + "    fill_to: waist\n", "cup")
     assert fill_level_mm(form, shape) == pytest.approx(40.0)
 
@@ -111,7 +119,13 @@ def test_no_coat_no_glazed_weight_and_no_film_no_loss():
 
 def test_film_counts_only_where_the_inside_is_glazed():
     film = "title: Clear\nfilm: 1 mm\n"
-    for bare, thinner in (("none", True), ("outside", True), ("foot to waist", True), ("inside", False), ("all", False)):
+    for bare, thinner in (
+        ("none", True),
+        ("outside", True),
+        ("foot to waist", True),
+        ("inside", False),
+        ("all", False),
+    ):
         sheet = sheet_of(CUP + f"    bare: {bare}\n", head="glaze: clear\n", glaze=film)
         figure = sheet.find("cup.capacity.brim", "fired")
         assert (figure.value < pi * 36**2 * 94 / 1000 - 1.0) is thinner, bare
@@ -130,7 +144,10 @@ def test_a_word_for_each_convention():
 
 
 def test_a_station_set_with_calipers_says_so():
-    parts = CUP.replace("waist: {height: 40, diameter: 80}", "waist: {height: 40, diameter: girth}") + "    calipers: {girth: outside 84}\n"
+    parts = (
+        CUP.replace("waist: {height: 40, diameter: 80}", "waist: {height: 40, diameter: girth}")
+        + "    calipers: {girth: outside 84}\n"
+    )
     sheet = sheet_of(parts)
     figure = sheet.find("cup.waist.diameter", "fired")
     assert (figure.value, figure.given) == (84.0, False)

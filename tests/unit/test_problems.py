@@ -35,7 +35,9 @@ def test_a_message_without_text_or_hint():
 
 def test_carets_stay_under_a_long_line():
     line = "title: " + "x" * 300 + "HERE" + "y" * 300
-    shown = format_problem(error("odd-name", Position("a", 1, line.index("HERE") + 1, 4), "odd"), {"a": line}).splitlines()
+    shown = format_problem(
+        error("odd-name", Position("a", 1, line.index("HERE") + 1, 4), "odd"), {"a": line}
+    ).splitlines()
     start = shown[2].index("^")
     assert shown[1][start : start + 4] == "HERE"
     assert shown[2].count("^") == 4
@@ -50,7 +52,11 @@ def test_carets_end_with_the_line_and_odd_characters_take_one_place():
 
 @pytest.mark.parametrize("column", [1, 5, 50])
 def test_a_place_at_or_past_the_end_still_has_a_caret(column):
-    assert format_problem(error("no-value", Position("a", 1, column), "no value"), {"a": "key:"}).splitlines()[2].endswith("^")
+    assert (
+        format_problem(error("no-value", Position("a", 1, column), "no value"), {"a": "key:"})
+        .splitlines()[2]
+        .endswith("^")
+    )
 
 
 def test_json_has_every_field():
@@ -60,7 +66,9 @@ def test_json_has_every_field():
 
 
 def test_order_is_that_of_the_file_and_each_is_said_once():
-    first, second, third = (error("x", Position(file, line, column), "m") for file, line, column in (("a", 2, 9), ("a", 10, 1), ("b", 1, 1)))
+    first, second, third = (
+        error("x", Position(file, line, column), "m") for file, line, column in (("a", 2, 9), ("a", 10, 1), ("b", 1, 1))
+    )
     assert in_file_order([third, second, first, second]) == [first, second, third]
 
 
@@ -71,7 +79,15 @@ def test_warnings_are_no_errors():
 
 @pytest.mark.parametrize(
     ("word", "near"),
-    [("hieght", "height"), ("Diameter", "diameter"), ("dia", None), ("leatherhard", "leather-hard"), ("zzz", None), ("", None), ("x" * 10_000, None)],
+    [
+        ("hieght", "height"),
+        ("Diameter", "diameter"),
+        ("dia", None),
+        ("leatherhard", "leather-hard"),
+        ("zzz", None),
+        ("", None),
+        ("x" * 10_000, None),
+    ],
 )
 def test_nearest_word(word, near):
     assert nearest_word(word, ["height", "diameter", "leather-hard"]) == near

@@ -55,7 +55,9 @@ def read(kind, typed, **given):
     """A value and what was said of it, from `k: typed`."""
     node = source.read_nodes(f"k: {typed}", "a.yaml")[0].get("k")
     reading = Reading(**given)
-    return kind.read(node, "pot.k", reading), [(problem.rule, problem.message, problem.hint) for problem in reading.problems]
+    return kind.read(node, "pot.k", reading), [
+        (problem.rule, problem.message, problem.hint) for problem in reading.problems
+    ]
 
 
 def refused(kind, typed, **given):
@@ -71,7 +73,10 @@ def read_pot(text):
     return read_record(Pot, source.read_nodes(text, "a.yaml")[0], "", reading), reading
 
 
-@pytest.mark.parametrize("name", ["Tall beaker", "Cup & saucer", "Schüssel ½", "碗", "Jean-Luc's", "कप", "B-12/3", "(a) b. c,d+e", "AT&T; mug"])
+@pytest.mark.parametrize(
+    "name",
+    ["Tall beaker", "Cup & saucer", "Schüssel ½", "碗", "Jean-Luc's", "कप", "B-12/3", "(a) b. c,d+e", "AT&T; mug"],
+)
 def test_names_that_are_taken(name):
     if name == "AT&T; mug":
         assert refused(Name(), f'"{name}"')[0] == "odd-name"
@@ -79,7 +84,10 @@ def test_names_that_are_taken(name):
         assert read(Name(), f'"{name}"') == (name, [])
 
 
-@pytest.mark.parametrize(("name", "odd"), [("Cup <b>", "<"), ("a&lt;b", ";"), ("{{ x }}", "{"), ('say "cup"', '"'), ("cup|mug", "|"), ("tab\\there", "\\")])
+@pytest.mark.parametrize(
+    ("name", "odd"),
+    [("Cup <b>", "<"), ("a&lt;b", ";"), ("{{ x }}", "{"), ('say "cup"', '"'), ("cup|mug", "|"), ("tab\\there", "\\")],
+)
 def test_names_that_are_refused(name, odd):
     rule, message, hint = refused(Name(), f"'{name}'")
     assert (rule, message) == ("odd-name", f"pot.k: `{odd}` cannot stand in a name")
@@ -89,7 +97,11 @@ def test_names_that_are_refused(name, odd):
 def test_a_name_is_tidied_and_has_an_end():
     assert read(Name(), '"  Tall   beaker "')[0] == "Tall beaker"
     assert read(Name(longest=5), "plate")[0] == "plate"
-    assert refused(Name(longest=5), "beaker") == ("long-name", "pot.k: this name is 6 characters long; at most 5 fit on a card", "")
+    assert refused(Name(longest=5), "beaker") == (
+        "long-name",
+        "pot.k: this name is 6 characters long; at most 5 fit on a card",
+        "",
+    )
 
 
 def test_words_know_where_they_stand():
@@ -101,11 +113,17 @@ def test_words_know_where_they_stand():
 def test_choices():
     stages = Choice(("wet", "leather-hard"))
     assert read(stages, "leather-hard")[0] == "leather-hard"
-    assert refused(stages, "leatherhard") == ("unknown-word", "pot.k: `leatherhard` is not known here; it is wet or leather-hard", "did you mean `leather-hard`?")
+    assert refused(stages, "leatherhard") == (
+        "unknown-word",
+        "pot.k: `leatherhard` is not known here; it is wet or leather-hard",
+        "did you mean `leather-hard`?",
+    )
     assert refused(stages, "x")[2] == ""
 
 
-@pytest.mark.parametrize(("typed", "value"), [("4", 4.0), ("4 mm", 4.0), ("1 cm", 10.0), ("1/2 in", 12.7), ("0.1", 0.1), ("300", 300.0)])
+@pytest.mark.parametrize(
+    ("typed", "value"), [("4", 4.0), ("4 mm", 4.0), ("1 cm", 10.0), ("1/2 in", 12.7), ("0.1", 0.1), ("300", 300.0)]
+)
 def test_measures(typed, value):
     size, said = read(Measure("length", most=300.0, above=True), typed)
     assert said == []
@@ -132,8 +150,16 @@ def test_stages_only_where_a_size_holds_at_one():
 @pytest.mark.parametrize(
     ("kind", "typed", "message"),
     [
-        (Measure("length", most=300.0, above=True), "0", "`0` cannot be; a length is more than 0 mm and at most 300 mm here"),
-        (Measure("length", most=300.0, above=True), "301", "`301` cannot be; a length is more than 0 mm and at most 300 mm here"),
+        (
+            Measure("length", most=300.0, above=True),
+            "0",
+            "`0` cannot be; a length is more than 0 mm and at most 300 mm here",
+        ),
+        (
+            Measure("length", most=300.0, above=True),
+            "301",
+            "`301` cannot be; a length is more than 0 mm and at most 300 mm here",
+        ),
         (Measure("length"), "-1 in", "`-1 in` cannot be; a length is at least 0 mm here"),
         (Measure("share", most=0.9), "95 %", "`95 %` cannot be; a percentage is at least 0 % and at most 90 % here"),
         (Measure("number", least=0.5, most=2.0), "3", "`3` cannot be; a number is at least 0.5 and at most 2 here"),
@@ -170,7 +196,10 @@ def test_lists():
     assert refused(ListOf(Prose()), "a")[0] == "wrong-shape"
     values, said = read(ListOf(Whole()), "[1, x, 3, y]")
     assert values == (1, 3)
-    assert [message for _, message, _ in said] == ["pot.k[2]: `x` is not a whole number from 0 to 100000", "pot.k[4]: `y` is not a whole number from 0 to 100000"]
+    assert [message for _, message, _ in said] == [
+        "pot.k[2]: `x` is not a whole number from 0 to 100000",
+        "pot.k[4]: `y` is not a whole number from 0 to 100000",
+    ]
 
 
 def test_names_of_the_makers_own():
@@ -184,7 +213,9 @@ def test_names_of_the_makers_own():
 
 def test_names_that_figures_have():
     _, said = read(MapOf(Whole(), "station", frozenset({"ball"})), "{ball: 1}")
-    assert said == [("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "add a word: `ball-1`")]
+    assert said == [
+        ("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "add a word: `ball-1`")
+    ]
 
 
 def test_maps_of_given_names():
@@ -201,7 +232,9 @@ def test_either():
     assert refused(wall, "[4]")[0] == "wrong-shape"
 
 
-@pytest.mark.parametrize("kind", [Name(), Prose(), Slug("clays"), Choice(("a",)), Measure("length"), Whole(), Day(), Flag()])
+@pytest.mark.parametrize(
+    "kind", [Name(), Prose(), Slug("clays"), Choice(("a",)), Measure("length"), Whole(), Day(), Flag()]
+)
 def test_what_no_single_value_takes(kind):
     assert refused(kind, "")[:2] == ("no-value", "pot.k: there is no value")
     assert refused(kind, "[a]")[0] == "wrong-shape"
@@ -228,7 +261,11 @@ def test_every_problem_of_a_record_at_once():
 
 def test_a_misspelt_key_is_read_on_and_not_called_missing():
     assert said_of("titel: Bowl") == [("unknown-key", 1, "there is no key `titel`", "did you mean `title`?")]
-    assert [rule for rule, *_ in said_of("title: Bowl\nfeat: {front: {hieght: 3 pots}}")] == ["unknown-key", "unknown-key", "unreadable-size"]
+    assert [rule for rule, *_ in said_of("title: Bowl\nfeat: {front: {hieght: 3 pots}}")] == [
+        "unknown-key",
+        "unknown-key",
+        "unreadable-size",
+    ]
 
 
 def test_a_misspelt_key_beside_the_right_one_is_only_named():
@@ -238,7 +275,9 @@ def test_a_misspelt_key_beside_the_right_one_is_only_named():
 
 
 def test_a_forgotten_colon_is_seen():
-    assert said_of("title: Bowl\nfeet:\n  front: {height 3, turned-recess: 1}") == [("unknown-key", 3, "feet.front: there is no `:` after `height`", "write `height: 3`")]
+    assert said_of("title: Bowl\nfeet:\n  front: {height 3, turned-recess: 1}") == [
+        ("unknown-key", 3, "feet.front: there is no `:` after `height`", "write `height: 3`")
+    ]
 
 
 def test_an_unknown_key_that_is_near_nothing_lists_those_that_there_are():
@@ -246,11 +285,15 @@ def test_an_unknown_key_that_is_near_nothing_lists_those_that_there_are():
 
 
 def test_a_missing_key_says_what_it_is_for():
-    assert said_of("title: Bowl\nfeet:\n  front: {turned-recess: 1}") == [("missing-key", 3, "feet.front: `height` is missing: how high", "write `height: 3`")]
+    assert said_of("title: Bowl\nfeet:\n  front: {turned-recess: 1}") == [
+        ("missing-key", 3, "feet.front: `height` is missing: how high", "write `height: 3`")
+    ]
 
 
 def test_names_in_what_could_not_be_read_are_kept():
-    _, reading = read_pot("title: Bowl\nfeet:\n  front: {height: x}\n  ball: {height: 3}\n  back: {height: 3}\nmarks: {odd: 1}\n")
+    _, reading = read_pot(
+        "title: Bowl\nfeet:\n  front: {height: x}\n  ball: {height: 3}\n  back: {height: 3}\nmarks: {odd: 1}\n"
+    )
     assert reading.unread == {"front", "height", "ball", "marks", "odd"}
 
 

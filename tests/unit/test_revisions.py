@@ -32,7 +32,9 @@ DAY = datetime.date(2026, 3, 4)
 
 
 def texts_of_demo():
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    return {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
 
 
 @cache
@@ -65,7 +67,10 @@ def test_everything_that_is_set_at_the_wheel_is_recorded(slug):
         if name.endswith(".thrown wet"):
             continue
         key, _, stage = name.rpartition(" ")
-        assert value == pytest.approx(sheet(slug).value(key, stage), abs=1e-4) and unit == sheet(slug).find(key, stage).unit
+        assert (
+            value == pytest.approx(sheet(slug).value(key, stage), abs=1e-4)
+            and unit == sheet(slug).find(key, stage).unit
+        )
 
 
 def thrown_name(slug, key):
@@ -81,7 +86,15 @@ def test_a_flange_as_thrown_goes_by_its_own_name():
 
 def test_what_is_looked_at_when_trimming_is_recorded():
     found = card_sizes(sheet())
-    for name in ("jar.mouth", "lid.flange", "jar.mass", "fit.lid.clearance", "fit.lid.gap", "jar.wall.thickness", "jar.trim.least"):
+    for name in (
+        "jar.mouth",
+        "lid.flange",
+        "jar.mass",
+        "fit.lid.clearance",
+        "fit.lid.gap",
+        "jar.wall.thickness",
+        "jar.trim.least",
+    ):
         assert f"{name} leather-hard" in found
 
 
@@ -92,7 +105,9 @@ def test_nothing_is_recorded_that_is_not_on_a_making_card():
 # ---- the record ----
 
 
-sizes = st.dictionaries(st.text(min_size=1, max_size=12), st.tuples(st.floats(-1e6, 1e6), st.sampled_from(["mm", "g", "%"])), max_size=4)
+sizes = st.dictionaries(
+    st.text(min_size=1, max_size=12), st.tuples(st.floats(-1e6, 1e6), st.sampled_from(["mm", "g", "%"])), max_size=4
+)
 recorded_ones = st.builds(Recorded, st.text("0123456789abcdef", min_size=6, max_size=6), st.dates(), sizes)
 
 
@@ -128,11 +143,19 @@ def test_a_clay_has_revisions_too():
     texts = texts_of_demo()
     path = "specs/clays/millpond-buff.yaml"
     texts[path] = texts[path] + "\n# only a comment\n"
-    assert revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio) == revised_clay(clay, project.studio)
+    assert revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio) == revised_clay(
+        clay, project.studio
+    )
     texts[path] = texts[path].replace("height_factor: 1.03", "height_factor: 1.05", 1)
-    before, after = revised_clay(clay, project.studio), revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio)
+    before, after = (
+        revised_clay(clay, project.studio),
+        revised_clay(projects.read_project(texts).clays["millpond-buff"], project.studio),
+    )
     assert after.revision != before.revision
-    assert before.sizes["clay.shrinkage fired"][1] == "%" and {name.split()[-1] for name in before.sizes} == {"leather-hard", "fired"}
+    assert before.sizes["clay.shrinkage fired"][1] == "%" and {name.split()[-1] for name in before.sizes} == {
+        "leather-hard",
+        "fired",
+    }
     said = changes(before.sizes, after.sizes, READER)
     assert len(said) == 2 and all(words.startswith("shrinkage upward, ") for words in said), said
 
@@ -141,7 +164,14 @@ def test_a_clay_has_revisions_too():
 
 
 def test_a_change_is_said_in_the_makers_words():
-    before, after = sheet(), changed_sheet("tea-caddy", ("lip: {height: 98, diameter: 77}", "lip: {height: 98, diameter: 76.5}"), ("seat: {height: 89, diameter: 77}", "seat: {height: 89, diameter: 76.5}"))
+    before, after = (
+        sheet(),
+        changed_sheet(
+            "tea-caddy",
+            ("lip: {height: 98, diameter: 77}", "lip: {height: 98, diameter: 76.5}"),
+            ("seat: {height: 89, diameter: 77}", "seat: {height: 89, diameter: 76.5}"),
+        ),
+    )
     said = changes(card_sizes(before), card_sizes(after), reader_of(before.studio))
     assert "jar mouth 87.5 → 87.0 mm" in said
     assert "jar mouth, leather-hard 85.0 → 84.5 mm" in said
@@ -150,13 +180,19 @@ def test_a_change_is_said_in_the_makers_words():
 
 
 def test_a_form_of_one_part_does_not_say_its_name():
-    said = changes({"cup.mouth wet": (88.0, "mm"), "cup.ball wet": (540.0, "g")}, {"cup.mouth wet": (87.5, "mm"), "cup.ball wet": (555.0, "g")}, READER)
+    said = changes(
+        {"cup.mouth wet": (88.0, "mm"), "cup.ball wet": (540.0, "g")},
+        {"cup.mouth wet": (87.5, "mm"), "cup.ball wet": (555.0, "g")},
+        READER,
+    )
     assert said == ("mouth 88.0 → 87.5 mm", "ball 540 → 555 g")
 
 
 def test_what_reads_the_same_has_not_changed():
     assert changes({"cup.mouth wet": (88.01, "mm")}, {"cup.mouth wet": (88.1, "mm")}, READER) == ()
-    assert changes({"fit.lid.gap leather-hard": (0.71, "mm")}, {"fit.lid.gap leather-hard": (0.81, "mm")}, READER) == ("fit of the lid, gap, leather-hard 0.7 → 0.8 mm",)
+    assert changes({"fit.lid.gap leather-hard": (0.71, "mm")}, {"fit.lid.gap leather-hard": (0.81, "mm")}, READER) == (
+        "fit of the lid, gap, leather-hard 0.7 → 0.8 mm",
+    )
 
 
 def test_a_ball_is_rounded_up_as_on_the_card():
@@ -165,7 +201,11 @@ def test_a_ball_is_rounded_up_as_on_the_card():
 
 
 def test_what_is_new_and_what_is_gone_is_said():
-    said = changes({"cup.mouth wet": (88.0, "mm"), "cup.height wet": (90.0, "mm")}, {"cup.height wet": (90.0, "mm"), "cup.throat wet": (40.0, "mm")}, READER)
+    said = changes(
+        {"cup.mouth wet": (88.0, "mm"), "cup.height wet": (90.0, "mm")},
+        {"cup.height wet": (90.0, "mm"), "cup.throat wet": (40.0, "mm")},
+        READER,
+    )
     assert said == ("throat is new, 40.0 mm", "mouth is gone, it was 88.0 mm")
 
 
@@ -192,12 +232,18 @@ def test_names_are_said_in_words(name, words):
 
 
 def history_of(*names, at=DAY):
-    return tuple(Recorded(name, at + datetime.timedelta(place), {"jar.mouth wet": (80.0 + place, "mm")}) for place, name in enumerate(names))
+    return tuple(
+        Recorded(name, at + datetime.timedelta(place), {"jar.mouth wet": (80.0 + place, "mm")})
+        for place, name in enumerate(names)
+    )
 
 
 def test_every_older_card_is_told_what_changed_since_the_newest_first():
     told = old_cards(history_of("aaaaaa", "bbbbbb"), revised_form(sheet()), READER)
-    assert [(card.revision, card.made, card.newer) for card in told] == [("bbbbbb", "5 March 2026", True), ("aaaaaa", "4 March 2026", True)]
+    assert [(card.revision, card.made, card.newer) for card in told] == [
+        ("bbbbbb", "5 March 2026", True),
+        ("aaaaaa", "4 March 2026", True),
+    ]
     assert "jar mouth 81.0 → 87.5 mm" in told[0].changed and "jar mouth 80.0 → 87.5 mm" in told[1].changed
 
 

@@ -11,7 +11,10 @@ from generator.text import schema
 from generator.text.projects import FOLDERS, KINDS
 
 ROOT = Path(__file__).resolve().parents[2]
-FILES = [ROOT / "specs" / "studio.yaml", *(path for name in FOLDERS for path in sorted((ROOT / "specs" / name).glob("*.yaml")))]
+FILES = [
+    ROOT / "specs" / "studio.yaml",
+    *(path for name in FOLDERS for path in sorted((ROOT / "specs" / name).glob("*.yaml"))),
+]
 
 
 def kind_of(path):
@@ -45,7 +48,9 @@ def test_the_schemas_beside_the_demo_are_up_to_date(kind):
 
 def test_a_key_that_is_not_there_is_not_valid():
     with pytest.raises(jsonschema.ValidationError, match="wal"):
-        jsonschema.validate({"title": "A", "clay": "b", "parts": {"cup": {"outside": {}, "wal": 4}}}, schema.kind_schema("form"))
+        jsonschema.validate(
+            {"title": "A", "clay": "b", "parts": {"cup": {"outside": {}, "wal": 4}}}, schema.kind_schema("form")
+        )
 
 
 def test_every_key_is_explained():

@@ -146,7 +146,13 @@ def caliper_of(parts, name, stage="fired", part="pot", **more):
 
 @pytest.mark.parametrize(
     "said, fired",
-    [("inside rim", 72.0), ("outside rim", 80.0), ("inside 71", 71.0), ("outside 90 mm wet", 81.0), ("inside 7.1 cm", 71.0)],
+    [
+        ("inside rim", 72.0),
+        ("outside rim", 80.0),
+        ("inside 71", 71.0),
+        ("outside 90 mm wet", 81.0),
+        ("inside 7.1 cm", 71.0),
+    ],
 )
 def test_what_calipers_are_set_to(said, fired):
     parts = CUP + f"    calipers: {{mouth: {said}}}\n"
@@ -175,7 +181,9 @@ def test_a_level_that_the_inside_does_not_reach():
 
 @pytest.mark.parametrize("said", ["outside rim", "inside rim"])
 def test_a_size_that_sets_itself(said):
-    parts = CUP.replace("height: 100, diameter: 80", "height: 100, diameter: mouth") + f"    calipers: {{mouth: {said}}}\n"
+    parts = (
+        CUP.replace("height: 100, diameter: 80", "height: 100, diameter: mouth") + f"    calipers: {{mouth: {said}}}\n"
+    )
     problem = problem_of(parts)
     assert problem.rule == "circular-fit" and "mouth" in problem.message
 
@@ -216,9 +224,27 @@ SMOOTH_TWINS = "  pot:\n    line: smooth\n    outside: {foot: {height: 0, diamet
         (CUP.replace("wall: 4", "wall: 40"), "wall-too-thick", 6, ("40", "80 mm across", "foot", "100 mm high", "6")),
         (CUP.replace("floor: 6", "floor: 100"), "floor-too-thick", 7, ("100",)),
         (CUP.replace("rim: {", "waist: {height: 50, diameter: 7}, rim: {"), "wall-closes", 6, ("4", "closes")),
-        (CUP.replace("    wall: 4\n    floor: 6\n", "    inside: {floor: {height: 5, diameter: 90}, lip: {height: 100, diameter: 70}}\n"), "outlines-cross", 6, ("cross",)),
-        ("  pot: {outside: {a: {height: 0, diameter: 40}, b: {height: 40, diameter: 40}, c: {height: 20, diameter: 60}, d: {height: 20, diameter: 20}, e: {height: 60, diameter: 20}}}\n", "outline-crosses", 4, ("crosses itself",)),
-        ("  pot: {outside: {a: {height: 5, diameter: 40}, b: {height: 5, diameter: 20}}}\n", "no-section", 4, ("no clay",)),
+        (
+            CUP.replace(
+                "    wall: 4\n    floor: 6\n",
+                "    inside: {floor: {height: 5, diameter: 90}, lip: {height: 100, diameter: 70}}\n",
+            ),
+            "outlines-cross",
+            6,
+            ("cross",),
+        ),
+        (
+            "  pot: {outside: {a: {height: 0, diameter: 40}, b: {height: 40, diameter: 40}, c: {height: 20, diameter: 60}, d: {height: 20, diameter: 20}, e: {height: 60, diameter: 20}}}\n",
+            "outline-crosses",
+            4,
+            ("crosses itself",),
+        ),
+        (
+            "  pot: {outside: {a: {height: 5, diameter: 40}, b: {height: 5, diameter: 20}}}\n",
+            "no-section",
+            4,
+            ("no clay",),
+        ),
         (SMOOTH_TWINS, "stations-in-one-place", 6, ("waist", "belly")),
     ],
 )
@@ -250,5 +276,11 @@ def test_a_clays_numbers_go_into_its_body():
     body = make_body(project_of(CUP, clay_text=text).clays["plain"])
     assert isinstance(body, clay.Body)
     assert body.shrinkage == pytest.approx((0.0, 0.02, 0.05, 0.05, 1 - 0.95 * 0.95))
-    assert (body.water_share, body.grain_density_g_cm3, body.wet_density_g_cm3, body.loss_share, body.height_factor) == pytest.approx((0.25, 2.7, 1.8, 0.08, 1.1))
+    assert (
+        body.water_share,
+        body.grain_density_g_cm3,
+        body.wet_density_g_cm3,
+        body.loss_share,
+        body.height_factor,
+    ) == pytest.approx((0.25, 2.7, 1.8, 0.08, 1.1))
     assert body.assumed == frozenset() and body.bars_count == (1, 1, 0, 0, 0)

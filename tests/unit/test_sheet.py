@@ -60,7 +60,12 @@ TABLE = {
 
 
 def texts_of(form=FORM, **changed):
-    texts = {"specs/studio.yaml": STUDIO, "specs/clays/plain.yaml": CLAY, "specs/glazes/clear.yaml": GLAZE, "specs/forms/jar.yaml": form}
+    texts = {
+        "specs/studio.yaml": STUDIO,
+        "specs/clays/plain.yaml": CLAY,
+        "specs/glazes/clear.yaml": GLAZE,
+        "specs/forms/jar.yaml": form,
+    }
     return {**texts, **{f"specs/{name.replace('__', '/')}.yaml": text for name, text in changed.items()}}
 
 
@@ -113,7 +118,12 @@ def test_names_with_spaces_are_quoted_whole():
 def test_json():
     sheet = sheet_of()
     found = json.loads(json.dumps(sheet.as_json()))
-    assert {name: found[name] for name in ("format", "form", "clay", "problems")} == {"format": 1, "form": "jar", "clay": "plain", "problems": []}
+    assert {name: found[name] for name in ("format", "form", "clay", "problems")} == {
+        "format": 1,
+        "form": "jar",
+        "clay": "plain",
+        "problems": [],
+    }
     assert JSON_FORMAT == 1 and found["revision"] == sheet.revision
     assert [figure["key"] for figure in found["figures"]] == [figure.key for figure in sheet.figures]
 
@@ -136,7 +146,9 @@ def test_two_parts_with_faults_of_their_own():
 
 
 def test_slop_that_cannot_be():
-    (problem,) = sheet_of(glazes__clear="title: Clear\npint_weight: 2.7 g/ml\ngrain_density: 2.5 g/cm3\ncoat: 1 kg/m2\n").problems
+    (problem,) = sheet_of(
+        glazes__clear="title: Clear\npint_weight: 2.7 g/ml\ngrain_density: 2.5 g/cm3\ncoat: 1 kg/m2\n"
+    ).problems
     assert (problem.rule, problem.at.file, problem.at.line) == ("slop-cannot-be", "specs/glazes/clear.yaml", 2)
 
 

@@ -17,7 +17,9 @@ MADE = datetime.date(2026, 11, 25)
 
 @cache
 def project(units="metric first", bars=True):
-    texts = {path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")}
+    texts = {
+        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
+    }
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
     if not bars:
         clay = "specs/clays/millpond-buff.yaml"
@@ -58,7 +60,12 @@ def test_every_sixteenth_has_a_mark_and_every_inch_a_number():
 
 def test_a_clay_that_shrinks_more_upward_gets_rules_across_and_up():
     html = rule().html
-    for words in ("Wet clay, across: reads", "Wet clay, up: reads", "Leather-hard clay, across: reads", "Leather-hard clay, up: reads"):
+    for words in (
+        "Wet clay, across: reads",
+        "Wet clay, up: reads",
+        "Leather-hard clay, across: reads",
+        "Leather-hard clay, up: reads",
+    ):
         assert words in html
     assert "up × 1.03" in html
 

@@ -100,9 +100,7 @@ def test_what_encloses_nothing_has_no_centre():
         revolved_centroid_height_mm(((0.0, 0.0), (1.0, 0.0)))
 
 
-@pytest.mark.parametrize(
-    "sizes", [(-1.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, 0.0), (1.0, 1.0, float("nan"))]
-)
+@pytest.mark.parametrize("sizes", [(-1.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, 0.0), (1.0, 1.0, float("nan"))])
 def test_a_frustum_out_of_range_is_refused(sizes):
     with pytest.raises(ValueError, match="frustum"):
         frustum_volume_mm3(*sizes)
@@ -154,9 +152,7 @@ def test_a_cone_fills_by_the_cube_root():
     funnel = ((0.0, 0.0), (30.0, 60.0))
     eighth = volume_below_mm3(funnel, 60.0) / 8.0
     assert height_of_fill_mm(funnel, eighth) == pytest.approx(30.0)
-    assert height_of_fill_mm(
-        ((0.0, 0.0), (sqrt(1.0 / pi), 0.0), (sqrt(1.0 / pi), 9.0)), 3.0
-    ) == pytest.approx(3.0)
+    assert height_of_fill_mm(((0.0, 0.0), (sqrt(1.0 / pi), 0.0), (sqrt(1.0 / pi), 9.0)), 3.0) == pytest.approx(3.0)
 
 
 @pytest.mark.parametrize("volume", [-1.0, 1e9, float("nan")])

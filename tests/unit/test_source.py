@@ -36,14 +36,19 @@ def test_every_scalar_is_the_text_that_was_typed(typed):
 
 
 def test_places():
-    top = read("# comment\ntitle: Tall beaker\nparts:\n  cup:\n    rim: {height: 90 mm, diameter: '80'}\n    list:\n      - a\n      - b\n")
+    top = read(
+        "# comment\ntitle: Tall beaker\nparts:\n  cup:\n    rim: {height: 90 mm, diameter: '80'}\n    list:\n      - a\n      - b\n"
+    )
     assert top.get("title") == Text("Tall beaker", Position("a.yaml", 2, 8, 11))
     assert top.entries[0][0].at == Position("a.yaml", 2, 1, 5)
     rim = top.get("parts").get("cup").get("rim")
     assert rim.at == Position("a.yaml", 5, 10, 31)
     assert rim.get("height").at == Position("a.yaml", 5, 19, 5)
     assert rim.get("diameter") == Text("80", Position("a.yaml", 5, 36, 4), quoted=True)
-    assert [item.at for item in top.get("parts").get("cup").get("list").items] == [Position("a.yaml", 7, 9), Position("a.yaml", 8, 9)]
+    assert [item.at for item in top.get("parts").get("cup").get("list").items] == [
+        Position("a.yaml", 7, 9),
+        Position("a.yaml", 8, 9),
+    ]
 
 
 def test_places_count_characters_and_any_line_end():
@@ -75,26 +80,98 @@ def test_nodes_are_of_three_kinds():
         ("title: %cup", 1, 8, "a value cannot start with this character", "put quotes around the value"),
         ("title: `cup`", 1, 8, "a value cannot start with this character", "put quotes around the value"),
         ("title: }", 1, 8, "a value cannot start with this character", "put quotes around the value"),
-        ('care: "5" tall', 1, 11, "there is more text after the closing quote", "put single quotes around the whole value"),
-        ("title: 'Tom's cup'", 1, 13, "there is more text after the closing quote", "put double quotes around the whole value"),
-        ("wet: {cup.ball wet} of clay", 1, 21, "there is more text after the closing bracket", "put quotes around the whole value"),
+        (
+            'care: "5" tall',
+            1,
+            11,
+            "there is more text after the closing quote",
+            "put single quotes around the whole value",
+        ),
+        (
+            "title: 'Tom's cup'",
+            1,
+            13,
+            "there is more text after the closing quote",
+            "put double quotes around the whole value",
+        ),
+        (
+            "wet: {cup.ball wet} of clay",
+            1,
+            21,
+            "there is more text after the closing bracket",
+            "put quotes around the whole value",
+        ),
         ("a: b: c", 1, 5, "there is a second `: ` on this line", "put quotes around the value, or start a new line"),
-        ("a:\n  b: 1\n   c: 2", 3, 5, "this line is set in too far", "set it in as far as the lines that it belongs to"),
+        (
+            "a:\n  b: 1\n   c: 2",
+            3,
+            5,
+            "this line is set in too far",
+            "set it in as far as the lines that it belongs to",
+        ),
         ("a:\n\tb: c", 2, 1, "a tab sets this line in", "set lines in with spaces"),
-        ("a:\n  rim: {height: 1\nb: 2", 2, 8, "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
-        ("rim: {height: 2 diameter: 62}", 1, 25, "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
+        (
+            "a:\n  rim: {height: 1\nb: 2",
+            2,
+            8,
+            "a `{` is never closed, or a comma is missing",
+            "write `{height: 2, diameter: 62}`",
+        ),
+        (
+            "rim: {height: 2 diameter: 62}",
+            1,
+            25,
+            "a `{` is never closed, or a comma is missing",
+            "write `{height: 2, diameter: 62}`",
+        ),
         ("bare: [foot, rim\nfloor: 2", 1, 7, "a `[` is never closed, or a comma is missing", "write `[foot, rim]`"),
         ('a: "open\nb: 2\n', 1, 4, "the quote that opens here is never closed", "close it on this line"),
         ("a: 1\nwords\nb: 2", 2, 1, "this line has no `:`", "write `key: value`"),
         ("a: - 1", 1, 4, "a list starts with its first `- ` on a line of its own", "put the list on new lines"),
         ("a: 1\n---\nb: 2", 2, 1, "there is a second document (`---`) in this file", "one file holds one spec"),
-        ("a: *x", 1, 4, "anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it"),
-        ("a: &x 5\nb: *x", 1, 4, "anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it"),
-        ("a: &x [*x]", 1, 4, "anchors and aliases (`&`, `*`) are not used in specs", "write the value out again, or put quotes around it"),
+        (
+            "a: *x",
+            1,
+            4,
+            "anchors and aliases (`&`, `*`) are not used in specs",
+            "write the value out again, or put quotes around it",
+        ),
+        (
+            "a: &x 5\nb: *x",
+            1,
+            4,
+            "anchors and aliases (`&`, `*`) are not used in specs",
+            "write the value out again, or put quotes around it",
+        ),
+        (
+            "a: &x [*x]",
+            1,
+            4,
+            "anchors and aliases (`&`, `*`) are not used in specs",
+            "write the value out again, or put quotes around it",
+        ),
         ("a: !x! b", 1, 7, "a value that starts with `!` is a YAML tag", "put quotes around the value"),
-        ('a: "\\q"', 1, 5, "a `\\` in double quotes means something else in YAML", "put single quotes around the value"),
-        ("title: Cup\n clay: b", 2, 6, "this line is set in too far", "set it in as far as the lines that it belongs to"),
-        ("notes: |\n  x\n y", 3, 2, "this does not fit what stands above it", "look at the quotes and at how far the lines are set in"),
+        (
+            'a: "\\q"',
+            1,
+            5,
+            "a `\\` in double quotes means something else in YAML",
+            "put single quotes around the value",
+        ),
+        (
+            "title: Cup\n clay: b",
+            2,
+            6,
+            "this line is set in too far",
+            "set it in as far as the lines that it belongs to",
+        ),
+        (
+            "notes: |\n  x\n y",
+            3,
+            2,
+            "this does not fit what stands above it",
+            "look at the quotes and at how far the lines are set in",
+        ),
     ],
 )
 def test_what_is_not_yaml_is_said_in_plain_words(text, line, column, message, hint):
@@ -103,7 +180,9 @@ def test_what_is_not_yaml_is_said_in_plain_words(text, line, column, message, hi
 
 
 def test_an_alias_bomb_is_refused_before_it_is_walked():
-    bomb = "a: &a [x, x]\n" + "".join(f"{new}: &{new} [{','.join(f'*{old}' for _ in range(9))}]\n" for old, new in zip("abcdefgh", "bcdefghi"))
+    bomb = "a: &a [x, x]\n" + "".join(
+        f"{new}: &{new} [{','.join(f'*{old}' for _ in range(9))}]\n" for old, new in zip("abcdefgh", "bcdefghi")
+    )
     assert fault_of(bomb)[0] == "not-yaml"
 
 
@@ -120,11 +199,23 @@ def test_the_deepest_that_is_read():
 
 def test_a_text_that_is_too_long():
     assert read("a: " + "x" * (LONGEST_TEXT - 3))
-    assert fault_of("a: " + "x" * (LONGEST_TEXT - 2)) == ("too-long", 1, 1, "the file is 1,000,001 characters long; a spec has at most 1,000,000", "")
+    assert fault_of("a: " + "x" * (LONGEST_TEXT - 2)) == (
+        "too-long",
+        1,
+        1,
+        "the file is 1,000,001 characters long; a spec has at most 1,000,000",
+        "",
+    )
 
 
 def test_a_character_that_cannot_be_printed():
-    assert fault_of("title: Cup\nnotes: a\x07b") == ("unprintable", 2, 9, "the character U+0007 cannot be printed", "delete it")
+    assert fault_of("title: Cup\nnotes: a\x07b") == (
+        "unprintable",
+        2,
+        9,
+        "the character U+0007 cannot be printed",
+        "delete it",
+    )
 
 
 @pytest.mark.parametrize("text", ["", "\n\n", "# only this\n", "---\n"])
@@ -139,13 +230,19 @@ def test_a_file_that_is_no_mapping(text):
 
 def test_a_repeated_key_keeps_the_first_and_the_rest_is_read():
     top, problems = read_nodes("a: 1\na: 2\nb: {c: 1, c: 2}\nd: 3", "a.yaml")
-    assert [(problem.rule, problem.at) for problem in problems] == [("repeated-key", Position("a.yaml", 2, 1, 1)), ("repeated-key", Position("a.yaml", 3, 11, 1))]
+    assert [(problem.rule, problem.at) for problem in problems] == [
+        ("repeated-key", Position("a.yaml", 2, 1, 1)),
+        ("repeated-key", Position("a.yaml", 3, 11, 1)),
+    ]
     assert (top.get("a").text, top.get("b").get("c").text, top.get("d").text) == ("1", "1", "3")
 
 
 def test_a_tag_and_an_odd_key_are_named_and_the_rest_is_read():
     top, problems = read_nodes("a: !!int 5\n{b: c}: d\ne: f", "a.yaml")
-    assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [("yaml-tag", 1, 4), ("odd-key", 2, 1)]
+    assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [
+        ("yaml-tag", 1, 4),
+        ("odd-key", 2, 1),
+    ]
     assert (top.get("a").text, top.get("e").text) == ("5", "f")
 
 

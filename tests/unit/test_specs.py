@@ -50,7 +50,9 @@ def test_a_form_in_inches():
 
 
 def test_a_bare_number_is_in_the_files_unit():
-    assert [read(CUP.format(unit=unit, fill="rim")).parts["cup"].floor.value for unit in ("mm", "cm", "in")] == pytest.approx([0.25, 2.5, 6.35])
+    assert [
+        read(CUP.format(unit=unit, fill="rim")).parts["cup"].floor.value for unit in ("mm", "cm", "in")
+    ] == pytest.approx([0.25, 2.5, 6.35])
 
 
 def test_calipers_and_stretches():
@@ -60,7 +62,10 @@ def test_calipers_and_stretches():
     assert (ring.side, ring.level) == ("inside", "rim")
     assert flange == Caliper("fit", None, flange.at)
     assert flange.from_fit
-    assert [(stretch.what, stretch.start, stretch.end) for stretch in part.bare] == [("stretch", "foot", "rim"), ("inside", "", "")]
+    assert [(stretch.what, stretch.start, stretch.end) for stretch in part.bare] == [
+        ("stretch", "foot", "rim"),
+        ("inside", "", ""),
+    ]
     assert isinstance(part.bare[0], Bare)
     assert part.fill_to.value == pytest.approx(63.5)
 
@@ -73,33 +78,64 @@ def test_a_level_knows_its_own_place():
 
 
 def test_names_of_stations_may_look_like_words_of_any_script():
-    text = CUP.format(unit="mm", fill="Rand oben").replace("rim:", "Rand oben:", 1).replace("rim:", "Rand oben:").replace("to rim", "to Rand oben").replace("inside rim", "inside Rand oben")
+    text = (
+        CUP.format(unit="mm", fill="Rand oben")
+        .replace("rim:", "Rand oben:", 1)
+        .replace("rim:", "Rand oben:")
+        .replace("to rim", "to Rand oben")
+        .replace("inside rim", "inside Rand oben")
+    )
     part = read(text).parts["cup"]
     assert part.fill_to == "Rand oben"
     assert part.bare[0].end == "Rand oben"
     assert part.calipers["foot-ring"].level == "Rand oben"
 
 
-@pytest.mark.parametrize(("typed", "form", "part", "caliper"), [("jar.mouth", None, "jar", "mouth"), ("next-beaker/cup.mouth", "next-beaker", "cup", "mouth"), ("der Topf.Mündung 1", None, "der Topf", "Mündung 1")])
+@pytest.mark.parametrize(
+    ("typed", "form", "part", "caliper"),
+    [
+        ("jar.mouth", None, "jar", "mouth"),
+        ("next-beaker/cup.mouth", "next-beaker", "cup", "mouth"),
+        ("der Topf.Mündung 1", None, "der Topf", "Mündung 1"),
+    ],
+)
 def test_sizes_of_parts(typed, form, part, caliper):
-    fit = read(CUP.format(unit="mm", fill="rim") + f"fits:\n  f: {{inside: {typed}, outside: cup.flange, clearance: {{aim: 1}}}}\n").fits["f"]
+    fit = read(
+        CUP.format(unit="mm", fill="rim")
+        + f"fits:\n  f: {{inside: {typed}, outside: cup.flange, clearance: {{aim: 1}}}}\n"
+    ).fits["f"]
     assert fit.inside == PartSize(form, part, caliper, fit.inside.at)
     assert fit.inside.said == typed
 
 
 def test_shrinkage_and_its_basis():
     line = read(CLAY, "clay").shrinkage
-    assert (line.leather_hard.value, line.fired.value, line.fired.of) == (pytest.approx(0.03), pytest.approx(0.07), "dry")
+    assert (line.leather_hard.value, line.fired.value, line.fired.of) == (
+        pytest.approx(0.03),
+        pytest.approx(0.07),
+        "dry",
+    )
 
 
 def test_a_run_keeps_what_was_measured_as_typed():
-    run = read("form: cup\ndate: 2026-03-14\nmeasured:\n  - {cup.rim.diameter wet: [91.0, 1:30]}\n  - {cup.capacity.fill: 350 ml}\n", "run")
-    assert [(line.figure, line.stage, line.values) for line in run.measured] == [("cup.rim.diameter", "wet", ("91.0", "1:30")), ("cup.capacity.fill", None, ("350 ml",))]
+    run = read(
+        "form: cup\ndate: 2026-03-14\nmeasured:\n  - {cup.rim.diameter wet: [91.0, 1:30]}\n  - {cup.capacity.fill: 350 ml}\n",
+        "run",
+    )
+    assert [(line.figure, line.stage, line.values) for line in run.measured] == [
+        ("cup.rim.diameter", "wet", ("91.0", "1:30")),
+        ("cup.capacity.fill", None, ("350 ml",)),
+    ]
 
 
 @pytest.mark.parametrize(
     ("line", "rule"),
-    [("- {cup.rim.diameter wett: 9}", "unknown-word"), ("- {a wet: 1, b wet: 2}", "odd-measure"), ("- 91.0", "odd-measure"), ("- {cup.rim.diameter wet: {a: 1}}", "wrong-shape")],
+    [
+        ("- {cup.rim.diameter wett: 9}", "unknown-word"),
+        ("- {a wet: 1, b wet: 2}", "odd-measure"),
+        ("- 91.0", "odd-measure"),
+        ("- {cup.rim.diameter wet: {a: 1}}", "wrong-shape"),
+    ],
 )
 def test_what_a_run_cannot_say(line, rule):
     assert rules_of(f"form: cup\ndate: 2026-03-14\nmeasured:\n  {line}\n", "run") == [rule]
@@ -112,7 +148,12 @@ def test_food_contact_is_a_test_or_untested():
 
 
 def test_every_problem_of_a_file_in_one_go():
-    bad = CUP.format(unit="mm", fill="rim").replace("clay: buff", "clya: buff").replace("floor: 1/4", "floor: 1/4 pots").replace("corner: true", "corner: maybe")
+    bad = (
+        CUP.format(unit="mm", fill="rim")
+        .replace("clay: buff", "clya: buff")
+        .replace("floor: 1/4", "floor: 1/4 pots")
+        .replace("corner: true", "corner: maybe")
+    )
     assert rules_of(bad + "notes:\n") == ["unknown-key", "unknown-word", "unreadable-size", "no-value"]
 
 
@@ -135,7 +176,9 @@ def test_every_example_in_the_declarations_can_be_read():
 
 
 def texts(**files):
-    return {"specs/studio.yaml": "title: Yard\nfluid_ounce: imp\n", "specs/clays/buff.yaml": CLAY} | {path.replace("__", "/") + ".yaml": text for path, text in files.items()}
+    return {"specs/studio.yaml": "title: Yard\nfluid_ounce: imp\n", "specs/clays/buff.yaml": CLAY} | {
+        path.replace("__", "/") + ".yaml": text for path, text in files.items()
+    }
 
 
 def test_a_studio():
@@ -169,7 +212,9 @@ def test_file_names_that_nothing_can_refer_to(name):
 
 
 def test_a_form_with_a_fault_is_kept_for_its_names_only():
-    project = read_project(texts(specs__forms__cup=CUP.format(unit="mm", fill="rim").replace("floor: 1/4", "flor: thick")))
+    project = read_project(
+        texts(specs__forms__cup=CUP.format(unit="mm", fill="rim").replace("floor: 1/4", "flor: thick"))
+    )
     assert not project.forms
     assert [form.slug for form in project.faulty_forms] == ["cup"]
     assert project.faulty_forms[0].unread == {"flor"}

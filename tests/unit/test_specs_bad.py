@@ -19,7 +19,13 @@ BAD = Path(__file__).parent.parent / "specs_bad"
 SOURCES = sorted(Path(generator.__file__).parent.rglob("*.py"))
 # Met only with files on a disk, or with none, or with one too long to keep: see test_build, test_specs, test_source.
 WITHOUT_FIXTURE = {"link-outside", "misplaced-file", "no-studio", "not-utf-8", "too-long", "unreadable-file"}
-NAMING = {"error", "warning", "reading.refuse", "self.refuse", "_unknown_name"}  # these take a rule as their first argument
+NAMING = {
+    "error",
+    "warning",
+    "reading.refuse",
+    "self.refuse",
+    "_unknown_name",
+}  # these take a rule as their first argument
 PASSED_ON = {"rule"}  # an argument of such a function, which hands it on
 
 
@@ -48,18 +54,26 @@ def rules_of(argument, path):
 
 
 def fixtures():
-    return sorted({path.stem for path in BAD.glob("*.yaml")} | {path.name for path in BAD.iterdir() if path.is_dir()} - {"_studio"})
+    return sorted(
+        {path.stem for path in BAD.glob("*.yaml")}
+        | {path.name for path in BAD.iterdir() if path.is_dir()} - {"_studio"}
+    )
 
 
 def texts_of(name):
     """The studio with a fixture in it."""
     texts = read_folder(BAD / "_studio")
     form = BAD / f"{name}.yaml"
-    return texts | ({f"specs/forms/{name}.yaml": form.read_text(encoding="utf-8")} if form.exists() else read_folder(BAD / name))
+    return texts | (
+        {f"specs/forms/{name}.yaml": form.read_text(encoding="utf-8")} if form.exists() else read_folder(BAD / name)
+    )
 
 
 def read_folder(folder):
-    return {f"specs/{path.relative_to(folder).as_posix()}": path.read_text(encoding="utf-8") for path in sorted(folder.rglob("*.yaml"))}
+    return {
+        f"specs/{path.relative_to(folder).as_posix()}": path.read_text(encoding="utf-8")
+        for path in sorted(folder.rglob("*.yaml"))
+    }
 
 
 def said_of(texts):

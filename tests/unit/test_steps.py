@@ -17,9 +17,14 @@ ROOT = Path(__file__).parents[2]
 
 @cache
 def sheets(own=True):
-    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    texts = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
     if not own:
-        texts = {path: re.sub(r"(?ms)^steps:.*?(?=^\w)", "", text) if "/forms/" in path else text for path, text in texts.items()}
+        texts = {
+            path: re.sub(r"(?ms)^steps:.*?(?=^\w)", "", text) if "/forms/" in path else text
+            for path, text in texts.items()
+        }
     project = projects.read_project(texts)
     return checks.check_project(project)[0]
 
@@ -78,11 +83,15 @@ def test_a_line_that_quotes_what_the_form_has_not_got_is_left_out():
     beaker = sheets()["tall-beaker"]
     assert list(filled_lines("Leave {fit.O.clearance wet}.", beaker, "cup")) == []
     assert list(filled_lines("It is {P.height wet} and {P.nothing wet}.", beaker, "cup")) == []
-    assert list(filled_lines("It is {P.height wet}; {form}.", beaker, "cup")) == ["It is {cup.height wet}; Tall beaker."]
+    assert list(filled_lines("It is {P.height wet}; {form}.", beaker, "cup")) == [
+        "It is {cup.height wet}; Tall beaker."
+    ]
     assert list(filled_lines("It sits {P.foot.height wet} up.", beaker, "cup")) == []
 
 
 def test_the_shipped_words_know_only_kinds_and_stages_that_there_are():
     kinds = {"vessel", "lid", "solid", "handle", "added"}
     assert set(read_steps()) == kinds and all(set(stages) <= set(STAGES) for stages in read_steps().values())
-    assert set(read_bench_words()["good"]) == set(STAGES) and all(set(words) <= kinds for words in read_bench_words()["good"].values())
+    assert set(read_bench_words()["good"]) == set(STAGES) and all(
+        set(words) <= kinds for words in read_bench_words()["good"].values()
+    )

@@ -18,9 +18,13 @@ from generator.text.projects import read_project
 from generator.text.specs import Stockist
 
 ROOT = Path(__file__).parents[2]
-TEXTS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml") if ".schema" not in path.parts}
+TEXTS = {
+    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
+    for path in (ROOT / "specs").rglob("*.yaml")
+    if ".schema" not in path.parts
+}
 MADE = datetime.date(2026, 11, 25)
-HOSTILE = '<script>alert(1)</script>"\'{{7*7}}&lt;b&gt;=HYPERLINK()'
+HOSTILE = "<script>alert(1)</script>\"'{{7*7}}&lt;b&gt;=HYPERLINK()"
 
 
 def worked_out(texts):
@@ -44,13 +48,18 @@ def of(told, title):
 
 def hostile(told):
     """The first form with every word of it hostile."""
-    form = dataclasses.replace(told.forms[0], **{name: HOSTILE for name in ("title", "sku", "care", "contains", "description", "currency")})
+    form = dataclasses.replace(
+        told.forms[0], **{name: HOSTILE for name in ("title", "sku", "care", "contains", "description", "currency")}
+    )
     return dataclasses.replace(told, forms=(form,), terms=HOSTILE, studio=HOSTILE)
 
 
 def test_facts_of_a_lidded_jar(told):
     form = of(told, "Tea caddy")
-    rows = {(row.label, row.of): tuple(map(str, row.amounts)) for row in (*stock.fact_rows(form, told.reader), *stock.packed_rows(form, told.reader))}
+    rows = {
+        (row.label, row.of): tuple(map(str, row.amounts))
+        for row in (*stock.fact_rows(form, told.reader), *stock.packed_rows(form, told.reader))
+    }
     assert rows["Height", "jar and lid, together"] == ("121 mm", "4¾ in")
     assert rows["Holds", "jar"][0] == "350 ml"
     assert rows["Packed", ""][0] == "120 × 120 × 155 mm"
@@ -92,7 +101,11 @@ def test_no_text_becomes_markup(told, paper):
     html = stock.render_stock_card(shop.forms[0], shop, paper=paper, made=MADE).html
     pages = [page.body for page in stockpages.render_stockist_site(shop)]
     for text in (html, stock.render_stock_list_card(shop, made=MADE).html, *pages):
-        assert "<script" not in text and "{{" not in text.replace("{{7*7}}", "") and "49" not in re.findall(r">(\d+)<", text)
+        assert (
+            "<script" not in text
+            and "{{" not in text.replace("{{7*7}}", "")
+            and "49" not in re.findall(r">(\d+)<", text)
+        )
         assert "&lt;script&gt;" in text
 
 
@@ -115,7 +128,12 @@ def test_the_table_has_what_the_sheet_has(demo, told):
     assert float(row["diameter_mm"]) == pytest.approx(sheet.value("cup.diameter", "fired"), abs=0.05)
     assert float(row["holds_ml"]) == pytest.approx(sheet.value("cup.capacity.fill", "fired"), abs=0.05)
     assert float(row["weight_g"]) == pytest.approx(sheet.value("cup.mass.glazed", "fired"), abs=0.05)
-    assert (row["packed_length_mm"], row["packed_weight_g"], row["price"], row["currency"]) == ("110", "480", "34.00", "GBP")
+    assert (row["packed_length_mm"], row["packed_weight_g"], row["price"], row["currency"]) == (
+        "110",
+        "480",
+        "34.00",
+        "GBP",
+    )
     assert rows["Supper plate, 10 ½ in"]["holds_ml"] == ""
 
 
@@ -124,9 +142,14 @@ def test_the_drawing_is_seen_from_outside(told):
     svg = stock.draw_stock(form, width_mm=86.0, height_mm=96.0, size_text=told.reader.size_text)
     assert ">121</text>" in svg and ">⌀ 86</text>" in svg
     assert 'class="hatch"' not in svg and 'class="axis"' not in svg
-    points = [tuple(map(float, point.split(" "))) for point in re.findall(r"[ML](-?[\d.]+ -?[\d.]+)", re.search(r'<path class="outline" d="([^"]*)"', svg)[1])]
+    points = [
+        tuple(map(float, point.split(" ")))
+        for point in re.findall(r"[ML](-?[\d.]+ -?[\d.]+)", re.search(r'<path class="outline" d="([^"]*)"', svg)[1])
+    ]
     middle = (min(x for x, _ in points) + max(x for x, _ in points)) / 2.0
-    assert all(any(y == other_y and abs(x + other_x - 2.0 * middle) < 0.03 for other_x, other_y in points) for x, y in points)
+    assert all(
+        any(y == other_y and abs(x + other_x - 2.0 * middle) < 0.03 for other_x, other_y in points) for x, y in points
+    )
 
 
 def test_a_handle_that_is_not_drawn_is_owned_up_to(told):
@@ -138,15 +161,26 @@ def test_a_handle_that_is_not_drawn_is_owned_up_to(told):
 
 
 def test_nothing_says_that_ware_is_safe(told):
-    texts = [stock.render_stock_card(form, told, made=MADE).html for form in told.forms] + [page.body for page in stockpages.render_stockist_site(told)]
+    texts = [stock.render_stock_card(form, told, made=MADE).html for form in told.forms] + [
+        page.body for page in stockpages.render_stockist_site(told)
+    ]
     # What is said of use and care is what the studio typed, and no more.
-    assert not any("food safe" in text.lower() or "food-safe" in text.lower() or "untested" in text.lower() for text in texts)
+    assert not any(
+        "food safe" in text.lower() or "food-safe" in text.lower() or "untested" in text.lower() for text in texts
+    )
 
 
 def test_the_studio_page_knows_of_tests_and_the_shops_does_not(demo, told):
     (page,) = stockpages.render_stock_page(*demo)
-    assert page.path == "stock.html" and "Untested" in page.body and "forms/tea-caddy.html" in page.body and "cards/tea-caddy-stock.pdf" in page.body
-    assert not any("Untested" in shown.body or "tea-caddy" in shown.body for shown in stockpages.render_stockist_site(told))
+    assert (
+        page.path == "stock.html"
+        and "Untested" in page.body
+        and "forms/tea-caddy.html" in page.body
+        and "cards/tea-caddy-stock.pdf" in page.body
+    )
+    assert not any(
+        "Untested" in shown.body or "tea-caddy" in shown.body for shown in stockpages.render_stockist_site(told)
+    )
 
 
 def test_without_forms_for_shops_there_is_no_page(demo):
@@ -163,11 +197,16 @@ def test_what_is_printed_in_the_studio_never_leads_to_the_studio(demo):
     text = stock.render_stock_sheet(sheet, made=MADE, site_url="https://private.example/")
     assert text.name == "tall-beaker-stock" and "private.example" not in text.html and "QR" not in text.html
     shop = stock_of(demo[0].studio, demo[1].values())
-    assert "https://shops.example/forms/b-12-ls.html" in stock.render_stock_card(of(shop, "Tall beaker"), shop, made=MADE, site_url="https://shops.example/").html
+    assert (
+        "https://shops.example/forms/b-12-ls.html"
+        in stock.render_stock_card(of(shop, "Tall beaker"), shop, made=MADE, site_url="https://shops.example/").html
+    )
 
 
 def test_a_form_that_is_not_for_shops_has_no_stock_sheet(demo):
-    sheet = dataclasses.replace(demo[1]["tall-beaker"], form=dataclasses.replace(demo[1]["tall-beaker"].form, stockist=None))
+    sheet = dataclasses.replace(
+        demo[1]["tall-beaker"], form=dataclasses.replace(demo[1]["tall-beaker"].form, stockist=None)
+    )
     with pytest.raises(ValueError, match="no `stockist` block"):
         stock.render_stock_sheet(sheet, made=MADE)
 

@@ -76,7 +76,9 @@ def test_an_ornament_is_hidden_from_readers():
 
 
 @pytest.mark.parametrize("strong", [False, True])
-@pytest.mark.parametrize("text", ["mouth ⌀ 77.0", "133.0", "leather-hard", "clearance 2.6 across", "MAXIMUM", "12.03 ± 0.13 %", "3²⁹⁄₃₂"])
+@pytest.mark.parametrize(
+    "text", ["mouth ⌀ 77.0", "133.0", "leather-hard", "clearance 2.6 across", "MAXIMUM", "12.03 ± 0.13 %", "3²⁹⁄₃₂"]
+)
 def test_lettering_has_room_in_the_bundled_face(text, strong):
     fonts = pytest.importorskip("fontTools.ttLib")
     path = Path(__file__).parents[2] / "site_templates" / "fonts" / ("Bold.ttf" if strong else "Regular.ttf")

@@ -63,7 +63,11 @@ def test_marks_lie_in_the_middle_of_the_overlap_and_a_short_seam_has_one():
 
 
 def test_letters_go_on_after_z():
-    letters = {joint.letter for marks in find_joints(cut_pieces(1500.0, 1500.0, 190.0, 190.0, 10.0)).values() for joint in marks}
+    letters = {
+        joint.letter
+        for marks in find_joints(cut_pieces(1500.0, 1500.0, 190.0, 190.0, 10.0)).values()
+        for joint in marks
+    }
     assert {"A", "Z", "AA", "AB", "BA"} <= letters
 
 
@@ -71,11 +75,19 @@ def test_letters_go_on_after_z():
 @settings(max_examples=60)
 def test_nothing_lies_upon_another_or_over_the_edge(sizes):
     places = set_out(sizes, 180.0, 225.0, 4.0)
-    boxes = [(place.sheet, place.x_mm, place.y_mm, place.x_mm + w, place.y_mm + h) for place, (w, h) in zip(places, sizes, strict=True)]
+    boxes = [
+        (place.sheet, place.x_mm, place.y_mm, place.x_mm + w, place.y_mm + h)
+        for place, (w, h) in zip(places, sizes, strict=True)
+    ]
     for _, left, bottom, right, top in boxes:
         assert left >= 0.0 and bottom >= -1e-6 and right <= 180.0 + 1e-6 and top <= 225.0 + 1e-6
     for one, other in combinations(boxes, 2):
-        apart = one[1] >= other[3] + 3.99 or other[1] >= one[3] + 3.99 or one[2] >= other[4] + 3.99 or other[2] >= one[4] + 3.99
+        apart = (
+            one[1] >= other[3] + 3.99
+            or other[1] >= one[3] + 3.99
+            or one[2] >= other[4] + 3.99
+            or other[2] >= one[4] + 3.99
+        )
         assert one[0] != other[0] or apart
     assert {box[0] for box in boxes} == set(range(len({box[0] for box in boxes}))), "a sheet stays empty"
 
@@ -95,7 +107,9 @@ def test_what_is_larger_than_a_sheet_is_refused():
 @settings(max_examples=80)
 def test_lines_are_cut_as_shapely_cuts_them(points):
     """Source: shapely, a general geometry library."""
-    wanted = sum(shapely.LineString(pair).intersection(shapely.box(0.0, 0.0, 100.0, 80.0)).length for pair in pairwise(points))
+    wanted = sum(
+        shapely.LineString(pair).intersection(shapely.box(0.0, 0.0, 100.0, 80.0)).length for pair in pairwise(points)
+    )
     found = sum(hypot(b[0] - a[0], b[1] - a[1]) for line in clip_line(points, WINDOW) for a, b in pairwise(line))
     assert found == pytest.approx(wanted, abs=1e-6)
 
@@ -113,7 +127,10 @@ def test_shapes_are_cut_as_shapely_cuts_them(points):
 
 
 def test_a_line_that_leaves_and_comes_back_is_two_stretches():
-    assert clip_line([(10.0, 10.0), (10.0, 100.0), (20.0, 100.0), (20.0, 10.0)], WINDOW) == [[(10.0, 10.0), (10.0, 80.0)], [(20.0, 80.0), (20.0, 10.0)]]
+    assert clip_line([(10.0, 10.0), (10.0, 100.0), (20.0, 100.0), (20.0, 10.0)], WINDOW) == [
+        [(10.0, 10.0), (10.0, 80.0)],
+        [(20.0, 80.0), (20.0, 10.0)],
+    ]
 
 
 def test_a_line_along_the_edge_belongs_to_the_piece():

@@ -19,7 +19,9 @@ STEPS = Steps(5.0, 0.5, 1 / 32)
 
 @cache
 def sheets(calipers="0.3 mm"):
-    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    texts = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("calipers: 0.3 mm", f"calipers: {calipers}")
     return checks.check_project(projects.read_project(texts))[0]
 
@@ -65,11 +67,17 @@ def test_a_fired_size_has_the_shrinkage_in_it():
 
 
 def test_what_nobody_measures_has_no_tolerance():
-    assert of("jar.centre_of_mass", "fired") is None and of("jar.volume", "wet") is None and of("clay.density", "wet") is None
+    assert (
+        of("jar.centre_of_mass", "fired") is None
+        and of("jar.volume", "wet") is None
+        and of("clay.density", "wet") is None
+    )
 
 
 def test_weights_and_capacities_say_whose_rule_it_is():
-    assert of("jar.mass", "dry").source == "common practice" and of("jar.mass", "dry").plus_minus == pytest.approx(0.03 * sheets()["tea-caddy"].value("jar.mass", "dry"))
+    assert of("jar.mass", "dry").source == "common practice" and of("jar.mass", "dry").plus_minus == pytest.approx(
+        0.03 * sheets()["tea-caddy"].value("jar.mass", "dry")
+    )
     assert of("lid.mass", "fired").plus_minus == 5.0
     sheet = sheets()["tea-caddy"]
     without = sheet.find("jar.capacity.fill", "fired")._replace(plus_minus=None)

@@ -19,7 +19,15 @@ OTHER = make_body(water_share=0.2, line={"leather-hard": 0.026, "dry": 0.05, "fi
 FIT = with_aim(Fit(Side(100.0, CLAY), Side(98.0, CLAY), 1.4, 0.5, 2.6, pairing="own"), 1.4)
 
 
-@pytest.mark.parametrize("fit", [FIT, with_aim(replace(FIT, outside=Side(98.0, OTHER)), 1.1), with_aim(replace(FIT, films_mm=(0.3, 0.3)), 1.4), with_aim(replace(FIT, least_mm=1.2), 1.4)])
+@pytest.mark.parametrize(
+    "fit",
+    [
+        FIT,
+        with_aim(replace(FIT, outside=Side(98.0, OTHER)), 1.1),
+        with_aim(replace(FIT, films_mm=(0.3, 0.3)), 1.4),
+        with_aim(replace(FIT, least_mm=1.2), 1.4),
+    ],
+)
 def test_every_pair_within_the_bounds_fits_and_the_corners_only_just(fit):
     inside, outside = fit_shares(fit, "inside"), fit_shares(fit, "outside")
     corners = [[cell.state for cell in row] for row in match_table(fit, inside, outside)]
@@ -46,7 +54,9 @@ def test_a_fit_without_limits_or_outside_them_sets_no_bound():
 
 def test_one_limit_bounds_one_end():
     open_ended = fit_shares(replace(FIT, most_mm=inf), "outside")
-    assert open_ended[0] == pytest.approx(fit_shares(FIT, "outside")[0]) and open_ended[1] > fit_shares(FIT, "outside")[1]
+    assert (
+        open_ended[0] == pytest.approx(fit_shares(FIT, "outside")[0]) and open_ended[1] > fit_shares(FIT, "outside")[1]
+    )
 
 
 def test_the_common_bounds_stay_between_soft_and_done_shrinking():
@@ -57,15 +67,22 @@ def test_the_common_bounds_stay_between_soft_and_done_shrinking():
 
 
 def test_figures_are_the_weight_as_thrown_times_the_tighter_bound_and_say_whose_it_is():
-    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")}
+    texts = {
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+    }
     sheets = checks.check_project(projects.read_project(texts))[0]
     caddy, beaker = sheets["tea-caddy"], sheets["tall-beaker"]
     for side, part in (("inside", "jar"), ("outside", "lid")):
         fit, body = caddy.fits["lid"], getattr(caddy.fits["lid"], side).body
-        shares = [max(fit_shares(fit, side)[0], common_shares(body)[0]), min(fit_shares(fit, side)[1], common_shares(body)[1])]
+        shares = [
+            max(fit_shares(fit, side)[0], common_shares(body)[0]),
+            min(fit_shares(fit, side)[1], common_shares(body)[1]),
+        ]
         for end, share in zip(("least", "most"), shares):
             figure = caddy.find(f"{part}.trim.{end}", "leather-hard")
             assert figure.value == pytest.approx(share * caddy.value(f"{part}.thrown.mass", "wet"))
             assert "the fit lid" in figure.how and "fit.lid.clearance fired" in figure.inputs
     figure = beaker.find("cup.trim.least", "leather-hard")
-    assert figure.source == "common practice" and figure.value == pytest.approx(beaker.value("cup.thrown.mass", "wet") * beaker.value("cup.witness", "leather-hard") / 100 * 0.985)
+    assert figure.source == "common practice" and figure.value == pytest.approx(
+        beaker.value("cup.thrown.mass", "wet") * beaker.value("cup.witness", "leather-hard") / 100 * 0.985
+    )

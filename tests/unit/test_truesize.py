@@ -25,15 +25,30 @@ WORDS = Words("Jar", "J-1", "template sheet", "How to use it.", "Made today.", "
 
 
 def box_item(width, height, name="box"):
-    return Item(name, f"a {name}", width, height, lambda sketch: sketch.stroke(EDGE, ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), closed=True))
+    return Item(
+        name,
+        f"a {name}",
+        width,
+        height,
+        lambda sketch: sketch.stroke(EDGE, ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), closed=True),
+    )
 
 
 def diagonal(width, height):
-    return Item("diagonal", "a diagonal", width, height, lambda sketch: sketch.stroke(EDGE, ((0.0, 0.0), (width, height))))
+    return Item(
+        "diagonal", "a diagonal", width, height, lambda sketch: sketch.stroke(EDGE, ((0.0, 0.0), (width, height)))
+    )
 
 
 def test_a_studio_with_small_paper_gets_its_true_sizes_on_a4():
-    assert [true_paper(paper) for paper in ("A4", "Letter", "A5", "A6", "", None)] == ["A4", "Letter", "A4", "A4", "A4", "A4"]
+    assert [true_paper(paper) for paper in ("A4", "Letter", "A5", "A6", "", None)] == [
+        "A4",
+        "Letter",
+        "A4",
+        "A4",
+        "A4",
+        "A4",
+    ]
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -85,7 +100,9 @@ def test_every_sheet_has_both_bars_and_says_how_to_print():
 
 
 def test_a_description_names_what_stands_on_its_sheet():
-    html = render_sheets("x", WORDS, [[box_item(20.0, 20.0, "small one")], [box_item(300.0, 20.0, "long one")]], "A4").html
+    html = render_sheets(
+        "x", WORDS, [[box_item(20.0, 20.0, "small one")], [box_item(300.0, 20.0, "long one")]], "A4"
+    ).html
     first, second = html.split("<section")[1:]
     assert "a small one" in re.search("<title id.*?</title>", first)[0]
     assert "a long one, piece 1 of 2; a long one, piece 2 of 2" in re.search("<title id.*?</title>", second)[0]

@@ -136,8 +136,6 @@ def test_a_part_at_rest_touches_and_does_not_pass_through(lower, upper):
     assert areas[0].intersection(sunk).area > 0.0
 
 
-
-
 def test_hatching_within_a_box_leaves_out_only_lines_that_pass_it_by():
     ring = [(0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)]
     box = (10.0, 10.0, 14.0, 13.0)
@@ -151,4 +149,6 @@ def _meets(line, box):
     """Whether a line at 45 degrees has a point in a box; looked for step by step."""
     (x0, y0), (x1, y1) = line
     left, bottom, right, top = box
-    return any(left <= x0 + (x1 - x0) * k / 2000 <= right and bottom <= y0 + (y1 - y0) * k / 2000 <= top for k in range(2001))
+    return any(
+        left <= x0 + (x1 - x0) * k / 2000 <= right and bottom <= y0 + (y1 - y0) * k / 2000 <= top for k in range(2001)
+    )
