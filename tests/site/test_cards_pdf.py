@@ -3,7 +3,6 @@
 import datetime
 import io
 from functools import cache
-from pathlib import Path
 
 import pdfplumber
 import pypdf
@@ -15,8 +14,8 @@ from generator.press.cards import CardText
 from generator.reckoning import checks
 from generator.reckoning.shown import reader_of, wheel_rows
 from generator.text import projects
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
 PAPER_MM = {"A5": (210.0, 148.0), "A6": (148.0, 105.0)}
@@ -28,12 +27,6 @@ try:
     cards.check_engine()
 except cards.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
-
-
-def texts_of_demo() -> dict[str, str]:
-    return {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
 
 
 def worked_out(texts):

@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from generator.cli import command
+from tests.demo import texts_of_demo
 
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -246,9 +247,7 @@ def test_no_page_of_the_demo_has_a_script_a_handler_or_a_picture_in_its_words(to
 def hostile_texts():
     """Specs whose every free text tries to become more than text."""
     quoted, step = json.dumps(TELLS), json.dumps(re.sub(r"\{.*\}", "", TELLS))
-    read = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    read = texts_of_demo()
     caddy = re.sub(r"(?ms)^(notes|steps|stockist):.*?(?=^\S|\Z)", "", read["specs/forms/tea-caddy.yaml"])
     notes = json.dumps(
         TELLS

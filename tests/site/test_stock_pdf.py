@@ -4,7 +4,6 @@ import dataclasses
 import datetime
 import io
 from functools import cache
-from pathlib import Path
 
 import pdfplumber
 import pypdf
@@ -15,8 +14,8 @@ from generator.press import cards, stock
 from generator.press.audience import StockPart, stock_of
 from generator.reckoning import checks
 from generator.text.projects import read_project
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
 PAPER_MM = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
@@ -29,9 +28,7 @@ except cards.CardsUnavailable as fault:
 
 @cache
 def told():
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     project = read_project(texts)
     return stock_of(project.studio, checks.check_project(project)[0].values())
 

@@ -6,7 +6,6 @@ from collections import Counter
 from functools import cache
 from itertools import pairwise
 from math import hypot
-from pathlib import Path
 
 import numpy
 import pdfplumber
@@ -20,8 +19,8 @@ from generator.press.gauges import caliper_settings, render_templates
 from generator.press.shrinkrule import render_rule
 from generator.reckoning import checks
 from generator.text import projects
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
 MM = 25.4 / 72.0
 TRUE_MM = 0.1
@@ -78,9 +77,7 @@ except cards.CardsUnavailable as fault:
 
 @cache
 def studio():
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace(
         "Millpond Yard", "The studio with the longest name that a studio can have"
     )

@@ -1,7 +1,6 @@
 """Who may see what: the lists are whole, what is left out leaves no trace, what shops are told is of the sheet."""
 
 import dataclasses
-from pathlib import Path
 
 import pytest
 
@@ -18,13 +17,9 @@ from generator.press.audience import (
 from generator.reckoning import checks
 from generator.text import kinds, projects, records, specs
 from generator.text.projects import read_project
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
-TEXTS = {
-    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
-    for path in (ROOT / "specs").rglob("*.yaml")
-    if ".schema" not in path.parts
-}
+TEXTS = texts_of_demo()
 # What an assistant may do without, by record and the key as it is typed: everything else is for making the ware.
 WITHHELD = {("Studio", "stockists"), ("Form", "stockist"), ("Counts", "sold")}
 

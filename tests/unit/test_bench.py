@@ -4,7 +4,6 @@ import datetime
 import re
 from functools import cache
 from html import unescape
-from pathlib import Path
 
 import pytest
 
@@ -14,20 +13,14 @@ from generator.reckoning.shown import reader_of, wheel_rows
 from generator.text import projects
 from generator.wording.steps import read_bench_words
 from generator.wording.words import read_cautions
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
-
-
-def demo_texts():
-    return {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
 
 
 @cache
 def sheets():
-    return checks.check_project(projects.read_project(demo_texts()))[0]
+    return checks.check_project(projects.read_project(texts_of_demo()))[0]
 
 
 @cache
@@ -167,7 +160,7 @@ def test_paper_is_the_studios_or_a4_and_no_other():
 
 
 def test_a_makers_words_stay_words():
-    texts = demo_texts()
+    texts = texts_of_demo()
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = texts[path].replace("- Pull straight;", "- <script>alert(1)</script> & <b>straight</b>;")
     html = render_bench(checks.check_project(projects.read_project(texts))[0]["tall-beaker"], made=MADE).html

@@ -6,7 +6,6 @@ import re
 import sys
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -25,15 +24,9 @@ from generator.reckoning.shown import (
 )
 from generator.text import projects
 from generator.text.quantities import IMPERIAL, METRIC
+from tests.demo import texts_of_demo
 
-SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
-
-
-def demo_texts() -> dict[str, str]:
-    return {
-        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
-    }
 
 
 def worked_out(texts):
@@ -43,7 +36,7 @@ def worked_out(texts):
 
 @cache
 def demo():
-    return worked_out(demo_texts())
+    return worked_out(texts_of_demo())
 
 
 def card(slug="tea-caddy", **wanted):
@@ -182,7 +175,7 @@ def test_fractions_are_set_as_high_as_whole_numbers(typed, set_large):
 
 
 def test_hostile_cone_and_studio_words_are_words_on_a_card():
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/clays/millpond-buff.yaml"] = texts["specs/clays/millpond-buff.yaml"].replace(
         "cone: 8", "cone: '<img src=http://h/x.png> </style><script>'"
     )

@@ -3,7 +3,6 @@
 import datetime
 from functools import cache
 from math import hypot
-from pathlib import Path
 
 import pytest
 
@@ -13,8 +12,8 @@ from generator.press.truesize import room_mm
 from generator.reckoning import checks
 from generator.reckoning.shown import reader_of
 from generator.text import projects
+from tests.demo import texts_of_demo
 
-SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
 
 
@@ -42,12 +41,6 @@ def drawn(item):
     found = Drawn()
     item.draw(found)
     return found
-
-
-def texts_of_demo():
-    return {
-        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
-    }
 
 
 @cache

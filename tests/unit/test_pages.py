@@ -18,6 +18,7 @@ from generator.showing import pages
 from generator.text import projects, records
 from generator.wording import words
 from generator.wording.templating import render_notes
+from tests.demo import texts_of_demo
 
 SPECS = Path(__file__).parents[2] / "specs"
 VOID = {"br", "hr", "img", "input", "link", "meta", "path", "wbr"}
@@ -26,15 +27,9 @@ HOSTILE = (
 )
 
 
-def demo_texts() -> dict[str, str]:
-    return {
-        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
-    }
-
-
 @cache
 def demo():
-    return worked_out(demo_texts())
+    return worked_out(texts_of_demo())
 
 
 def worked_out(texts):
@@ -186,7 +181,7 @@ def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
 
 @pytest.mark.parametrize(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
 def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown, hidden):
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
     project, sheets = worked_out(texts)
     rows = [row for part in wheel_rows(sheets["tall-beaker"], reader_of(project.studio)) for row in part.rows]
@@ -198,7 +193,7 @@ def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown,
 
 
 def test_imperial_first_turns_the_order_round():
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", "imperial first")
     project, sheets = worked_out(texts)
     row = wheel_rows(sheets["tall-beaker"], reader_of(project.studio))[0].rows[1]
@@ -207,7 +202,7 @@ def test_imperial_first_turns_the_order_round():
 
 def hostile_site():
     """The demo with a hostile text in every field that takes any text."""
-    texts = demo_texts()
+    texts = texts_of_demo()
     quoted = json.dumps(HOSTILE)
     # Braces in a step quote a figure; what names none is refused before it comes here.
     step = json.dumps(re.sub(r"\{.*\}", "", HOSTILE))
@@ -267,7 +262,7 @@ def test_notes_are_markdown_without_html_pictures_or_script_links():
 
 
 def test_control_characters_of_a_text_reach_no_page():
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/glazes/lichen-satin.yaml"] = (
         texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
     )
@@ -291,7 +286,7 @@ def test_cautions_stand_where_the_work_is():
 
 
 def test_warnings_of_a_form_stand_at_its_top():
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace("ball: 420 g", "ball: 900 g")
     project, sheets = worked_out(texts)
     body = pages.render_form(sheets["tall-beaker"], project).body
@@ -341,7 +336,7 @@ def test_every_rule_stands_in_one_group_of_the_reference():
 
 
 def test_a_clay_that_no_form_uses_has_its_figures_all_the_same():
-    texts = demo_texts()
+    texts = texts_of_demo()
     texts["specs/clays/spare.yaml"] = "title: Spare\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 11.5 %}\n"
     project, sheets = worked_out(texts)
     site = {page.path: Reading(page.body).words for page in pages.render_site(project, sheets)}

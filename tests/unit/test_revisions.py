@@ -2,7 +2,6 @@
 
 import datetime
 from functools import cache
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -25,16 +24,10 @@ from generator.reckoning import checks
 from generator.reckoning.shown import Reader, reader_of, wheel_rows
 from generator.text import projects
 from generator.text.quantities import IMPERIAL, METRIC
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 READER = Reader((METRIC,))
 DAY = datetime.date(2026, 3, 4)
-
-
-def texts_of_demo():
-    return {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
 
 
 @cache

@@ -3,23 +3,20 @@
 import datetime
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
 import pytest
 
 from generator.pot.clay import make_body
 from generator.press.shrinkrule import edge_marks, mark_scale, render_rule
 from generator.text import projects
+from tests.demo import texts_of_demo
 
-SPECS = Path(__file__).parents[2] / "specs"
 MADE = datetime.date(2026, 11, 25)
 
 
 @cache
 def project(units="metric first", bars=True):
-    texts = {
-        path.relative_to(SPECS.parent).as_posix(): path.read_text(encoding="utf-8") for path in SPECS.rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
     if not bars:
         clay = "specs/clays/millpond-buff.yaml"

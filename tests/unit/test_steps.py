@@ -2,7 +2,6 @@
 
 import re
 from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -11,15 +10,12 @@ from generator.reckoning import checks
 from generator.reckoning.shown import fill_quotes, reader_of
 from generator.text import projects
 from generator.wording.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
-
-ROOT = Path(__file__).parents[2]
+from tests.demo import texts_of_demo
 
 
 @cache
 def sheets(own=True):
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     if not own:
         texts = {
             path: re.sub(r"(?ms)^steps:.*?(?=^\w)", "", text) if "/forms/" in path else text

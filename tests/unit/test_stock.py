@@ -5,7 +5,6 @@ import dataclasses
 import datetime
 import io
 import re
-from pathlib import Path
 
 import pytest
 
@@ -16,13 +15,9 @@ from generator.showing import stockpages
 from generator.text.kinds import Word
 from generator.text.projects import read_project
 from generator.text.specs import Stockist
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
-TEXTS = {
-    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
-    for path in (ROOT / "specs").rglob("*.yaml")
-    if ".schema" not in path.parts
-}
+TEXTS = texts_of_demo()
 MADE = datetime.date(2026, 11, 25)
 HOSTILE = "<script>alert(1)</script>\"'{{7*7}}&lt;b&gt;=HYPERLINK()"
 

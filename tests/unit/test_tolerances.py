@@ -2,7 +2,6 @@
 
 from functools import cache
 from math import hypot
-from pathlib import Path
 
 import pytest
 
@@ -12,16 +11,14 @@ from generator.reckoning.figures import Figure
 from generator.reckoning.tolerances import size_sigma_mm, tolerance_of
 from generator.text import projects
 from generator.text.quantities import Steps
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 STEPS = Steps(5.0, 0.5, 1 / 32)
 
 
 @cache
 def sheets(calipers="0.3 mm"):
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("calipers: 0.3 mm", f"calipers: {calipers}")
     return checks.check_project(projects.read_project(texts))[0]
 

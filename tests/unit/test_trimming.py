@@ -3,7 +3,6 @@
 import datetime
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -26,17 +25,15 @@ from generator.reckoning.figures import Figure
 from generator.reckoning.shown import Reader, reader_of
 from generator.text import projects
 from generator.text.quantities import Steps
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 MADE = datetime.date(2026, 11, 25)
 OUNCE_G = 28.349523125  # Source: NIST (second-hand)
 
 
 @cache
 def sheets(units="metric first"):
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
     return checks.check_project(projects.read_project(texts))[0]
 

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from math import inf
-from pathlib import Path
 
 import pytest
 
@@ -12,8 +11,8 @@ from generator.pot.match import fit_state, match_table
 from generator.reckoning import checks
 from generator.reckoning.trimweights import common_shares, fit_shares
 from generator.text import projects
+from tests.demo import texts_of_demo
 
-ROOT = Path(__file__).parents[2]
 CLAY = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})
 OTHER = make_body(water_share=0.2, line={"leather-hard": 0.026, "dry": 0.05, "fired": 0.11}, height_factor=1.1)
 FIT = with_aim(Fit(Side(100.0, CLAY), Side(98.0, CLAY), 1.4, 0.5, 2.6, pairing="own"), 1.4)
@@ -67,9 +66,7 @@ def test_the_common_bounds_stay_between_soft_and_done_shrinking():
 
 
 def test_figures_are_the_weight_as_thrown_times_the_tighter_bound_and_say_whose_it_is():
-    texts = {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
-    }
+    texts = texts_of_demo()
     sheets = checks.check_project(projects.read_project(texts))[0]
     caddy, beaker = sheets["tea-caddy"], sheets["tall-beaker"]
     for side, part in (("inside", "jar"), ("outside", "lid")):
