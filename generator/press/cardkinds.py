@@ -57,15 +57,11 @@ class CardKind:
         return wanted if wanted in self.papers else self.papers[0]
 
 
-def _render_wheel(sheet: Sheet, **setting) -> CardText:
-    return cardtext.render_card(sheet, "wheel", **setting)
-
-
 # In the order in which they are used: throwing, trimming, the whole job, the gauges, the shop.
 KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
-        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", _render_wheel),
+        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", cardtext.render_wheel),
         CardKind(
             "trimming",
             FORM,

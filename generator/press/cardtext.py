@@ -65,7 +65,6 @@ PAPERS = {
         {METRIC: Setting(True, 2, 64.0), IMPERIAL: Setting(True, 1, 136.0)}, Lettering(2.5, 3.0),
     ),
 }  # fmt: skip
-KINDS = ("wheel",)
 NUMBER_MM, CLOSE_NUMBER_MM = 13.5, 10.6
 QR_MM = {"A5": 16.5, "A6": 13.5}
 LINE = 1.3
@@ -90,22 +89,19 @@ class Leaf:
     ease_mm: float = 0.0
 
 
-def render_card(
-    sheet: Sheet, kind: str = "wheel", *, paper: str = "A5", made: datetime.date, site_url: str = ""
-) -> CardText:
-    """One card of a form.
+def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_url: str = "") -> CardText:
+    """A form's wheel card: what is set at the wheel.
 
     Args:
         sheet: the form's figures.
-        kind: one of KINDS.
         paper: one of PAPERS, landscape.
         made: the day that stands on the card.
         site_url: where the site stands; a QR code leads to the form's page there; none where empty.
     Returns: the card's text; `cards.render_pdf` sets it.
-    Raises: ValueError, a kind or a paper that there is not.
+    Raises: ValueError, a paper that there is not.
     """
-    if kind not in KINDS or paper not in PAPERS:
-        raise ValueError(f"there is no {kind} card on {paper}; there are {', '.join(KINDS)} on {', '.join(PAPERS)}")
+    if paper not in PAPERS:
+        raise ValueError(f"there is no wheel card on {paper}; it goes on {', '.join(PAPERS)}")
     reader, size = reader_of(sheet.studio), PAPERS[paper]
     parts, checks, fired, said = (
         wheel_rows(sheet, reader),
@@ -125,7 +121,7 @@ def render_card(
         size_class=size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", big=big_number, inches_first=reader.systems[0] == IMPERIAL,
     )  # fmt: skip
-    return CardText(f"{sheet.slug}-{kind}", f"{sheet.form.title}, {kind} card", html, card_style())
+    return CardText(f"{sheet.slug}-wheel", f"{sheet.form.title}, wheel card", html, card_style())
 
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper) -> Markup:

@@ -123,7 +123,7 @@ def bench_cards() -> None:
 
     with tempfile.TemporaryDirectory() as place:
         worked = work_out(write_studio(Path(place) / "studio", 40))
-        texts = [cardtext.render_card(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
+        texts = [cardtext.render_wheel(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
         nine = texts[:9]
         cards.render_pdf(nine[0])
         ours = best_s(lambda: [cards.render_pdf(card) for card in nine], 3) / len(nine)

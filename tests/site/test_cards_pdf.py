@@ -70,7 +70,7 @@ def long_sheet(units: str, count: int):
 @cache
 def pdf(sheet_key, paper="A5"):
     sheet = demo()[sheet_key] if isinstance(sheet_key, str) else long_sheet(*sheet_key)
-    return cards.render_pdf(cardtext.render_card(sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
+    return cards.render_pdf(cardtext.render_wheel(sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
 
 
 SOME = [
@@ -165,7 +165,7 @@ def test_it_is_tagged_and_has_title_language_headings_and_words_for_the_drawing(
 
 
 def test_same_input_same_bytes_alone_in_a_deck_and_in_two_processes():
-    texts = [cardtext.render_card(demo()[slug], made=MADE) for slug in ("tall-beaker", "supper-plate")]
+    texts = [cardtext.render_wheel(demo()[slug], made=MADE) for slug in ("tall-beaker", "supper-plate")]
     alone = [cards.render_pdf(text) for text in texts]
     both, deck = cards.render_both(texts, "Wall")
     assert list(both) == alone
@@ -176,7 +176,7 @@ def test_same_input_same_bytes_alone_in_a_deck_and_in_two_processes():
 
 
 def test_a_deck_has_every_card_in_order_a_title_and_bookmarks():
-    texts = [cardtext.render_card(demo()[slug], made=MADE) for slug in ("tall-beaker", "tea-caddy", "supper-plate")]
+    texts = [cardtext.render_wheel(demo()[slug], made=MADE) for slug in ("tall-beaker", "tea-caddy", "supper-plate")]
     document = pypdf.PdfReader(io.BytesIO(cards.render_deck(texts, "Wall")))
     assert document.metadata.title == "Wall"
     assert [mark.title for mark in document.outline] == ["Tall beaker", "Tea caddy", "Supper plate, 10 ½ in"]
@@ -202,5 +202,5 @@ def test_letters_of_other_scripts_do_not_break_a_card():
     texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace(
         "title: Tall beaker", "title: Высокий стакан Łódź"
     )
-    made = cards.render_pdf(cardtext.render_card(worked_out(texts)["tall-beaker"], made=MADE))
+    made = cards.render_pdf(cardtext.render_wheel(worked_out(texts)["tall-beaker"], made=MADE))
     assert "Łódź" in pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()

@@ -40,7 +40,7 @@ def demo():
 
 
 def card(slug="tea-caddy", **wanted):
-    return cardtext.render_card(demo()[1][slug], made=MADE, **wanted)
+    return cardtext.render_wheel(demo()[1][slug], made=MADE, **wanted)
 
 
 def row(label="Ball", of="jar", number="545"):
@@ -128,8 +128,8 @@ def test_page_address_and_qr_code_stand_only_where_the_site_has_an_address():
     assert cardtext.qr_picture("https://pots.example").count("<path") == 1
 
 
-def test_there_is_no_card_of_an_unknown_kind_or_paper():
-    for wanted in ({"kind": "postcard"}, {"paper": "A3"}):
+def test_there_is_no_card_on_an_unknown_paper():
+    for wanted in ({"paper": "A3"}, {"paper": "postcard"}):
         with pytest.raises(ValueError, match="there is no"):
             card(**wanted)
 
@@ -179,7 +179,7 @@ def test_hostile_cone_and_studio_words_are_words_on_a_card():
     texts["specs/clays/millpond-buff.yaml"] = texts["specs/clays/millpond-buff.yaml"].replace(
         "cone: 8", "cone: '<img src=http://h/x.png> </style><script>'"
     )
-    html = cardtext.render_card(worked_out(texts)[1]["tea-caddy"], made=MADE).html
+    html = cardtext.render_wheel(worked_out(texts)[1]["tea-caddy"], made=MADE).html
     assert "&lt;img" in html and "<img" not in html and "<script" not in html
 
 
@@ -201,7 +201,7 @@ def test_key_of_a_card_changes_with_its_text_its_style_and_nothing_else():
         == 4
     )
     assert cards.card_key(one) != cards.card_key(
-        cardtext.render_card(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
+        cardtext.render_wheel(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
     )
 
 
