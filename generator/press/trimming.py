@@ -366,9 +366,10 @@ def _leaves(
         leaves[-1] = replace(leaves[-1], below=whole(setting.column_mm, free_mm - 4.0))
     else:
         drawn = False
-    for fit_name in map(str, sheet.form.fits):
-        left_mm = size.width_mm - setting.table_mm - GAP_MM
-        close = lambda share: Markup(
+    left_mm = size.width_mm - setting.table_mm - GAP_MM
+
+    def close(fit_name: str, share: float) -> Markup:
+        return Markup(
             closeups.draw_fit(
                 sheet,
                 fit_name,
@@ -379,11 +380,13 @@ def _leaves(
                 lettering=setting.lettering,
                 name=f"{sheet.slug}-{fit_name}-trim",
             )
-        )  # noqa: B023
+        )
+
+    for fit_name in map(str, sheet.form.fits):
         if setting.drawing_mm:  # too narrow for a close-up
             pictures = (whole(left_mm, 0.6 * room_mm, f"{sheet.slug}-{fit_name}-trim"),)
         else:
-            pictures = (close(0.6),) if drawn else (whole(left_mm, 0.36 * room_mm), close(0.44))
+            pictures = (close(fit_name, 0.6),) if drawn else (whole(left_mm, 0.36 * room_mm), close(fit_name, 0.44))
         drawn = True
         leaves.append(
             TrimLeaf(

@@ -18,6 +18,7 @@ from generator.pot.thickness import least_thickness_mm
 from generator.reckoning.bodies import body_problem, make_body
 from generator.reckoning.figures import number
 from generator.reckoning.parts import tip_angle_deg
+from generator.reckoning.shapes import to_stage
 from generator.reckoning.shaping import Shaper
 from generator.reckoning.sheet import Sheet, make_sheet
 from generator.text import links
@@ -224,7 +225,7 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
         if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
             continue
         body = sheet.fits[name].outside.body
-        on_fit = fit.left_on.value * body.across("leather-hard") / body.across(fit.left_on.stage or "leather-hard")
+        on_fit = to_stage(fit.left_on, "leather-hard", "leather-hard", body.across)
         on_wall = 2.0 * shape.wall_left_on_mm
         if abs(on_fit - on_wall) > MISS_MM:
             yield warning(

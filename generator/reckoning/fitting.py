@@ -9,6 +9,7 @@ from generator.pot import fits
 from generator.pot.stages import STAGES
 from generator.reckoning.figures import C326, COMMON, ISO286, STACK, Ledger, number, percent
 from generator.reckoning.origins import place
+from generator.reckoning.shapes import to_stage
 from generator.reckoning.shaping import Shaper
 from generator.text.kinds import Size
 from generator.text.phrases import PartSize
@@ -231,8 +232,7 @@ def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: s
     body = record.outside.body
     across = body.across("leather-hard")
     if spec.left_on:
-        stage = spec.left_on.stage or "leather-hard"
-        extra = spec.left_on.value / body.across(stage)
+        extra = to_stage(spec.left_on, "leather-hard", "wet", body.across)
         said, inputs = f"{spec.left_on.typed} left on", [place(spec.left_on.at)]
     else:
         owner = shaper.other(form, spec.outside)

@@ -9,8 +9,8 @@ from generator.pot.glaze import glaze_dry_g
 from generator.pot.stages import LATER_STAGES
 from generator.reckoning.figures import COMMON, PAPPUS, Ledger, number, percent
 from generator.reckoning.origins import outline_names, place, section_names, shrinkage_names
-from generator.reckoning.shapes import Shape
-from generator.reckoning.shaping import Shaper, to_stage
+from generator.reckoning.shapes import Shape, to_stage
+from generator.reckoning.shaping import Shaper
 from generator.reckoning.sizes import write_sizes
 from generator.text.kinds import Word
 from generator.text.problems import Impossible, error

@@ -5,7 +5,7 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,6 +15,12 @@ from generator.text.kinds import Size
 from generator.text.specs import Part
 
 Point = tuple[float, float]
+
+
+def to_stage(size: Size, unless_said: str, stage: str, scale: Callable[[str], float]) -> float:
+    """A typed size at another stage: × scale(stage) / scale(the stage at which it was typed)."""
+    typed_at = size.stage or unless_said
+    return size.value if typed_at == stage else size.value * scale(stage) / scale(typed_at)
 
 
 @dataclass(frozen=True)
@@ -130,19 +136,19 @@ class Shape:
     def wall_left_on_mm(self) -> float:
         """Left on the outside when thrown, leather-hard, square to it."""
         left_on = self.part.throwing and self.part.throwing.left_on
-        return self._at_leather_hard(left_on.wall, "across") if left_on and left_on.wall else 0.0
+        return (
+            to_stage(left_on.wall, "leather-hard", "leather-hard", self.body.across)
+            if left_on and left_on.wall
+            else 0.0
+        )
 
     @property
     def drop_mm(self) -> float:
         """Left on under the closed end when thrown, leather-hard."""
         left_on = self.part.throwing and self.part.throwing.left_on
-        return self._at_leather_hard(left_on.floor, "up") if left_on and left_on.floor else 0.0
-
-    def _at_leather_hard(self, size: Size, way: str) -> float:
-        if size.stage is None:
-            return size.value
-        scale = getattr(self.body, way)
-        return size.value * scale("leather-hard") / scale(size.stage)
+        return (
+            to_stage(left_on.floor, "leather-hard", "leather-hard", self.body.up) if left_on and left_on.floor else 0.0
+        )
 
     @cached_property
     def _leather_hard_heights(self) -> dict[str, float]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from generator.pot import clay, fits, solids
 from generator.pot.solids import Polyline
 from generator.reckoning.bodies import make_body
-from generator.reckoning.shapes import Point, Shape
+from generator.reckoning.shapes import Point, Shape, to_stage
 from generator.text.kinds import Size, Word
 from generator.text.phrases import Caliper, PartSize
 from generator.text.problems import Impossible, Position, Problem, error
@@ -145,12 +145,6 @@ class Shaper:
             return work()
         finally:
             self._open.pop()
-
-
-def to_stage(size: Size, unless_said: str, stage: str, scale: Callable[[str], float]) -> float:
-    """A typed size at another stage: × scale(stage) / scale(the stage at which it was typed)."""
-    typed_at = size.stage or unless_said
-    return size.value if typed_at == stage else size.value * scale(stage) / scale(typed_at)
 
 
 class _Builder:

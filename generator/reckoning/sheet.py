@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from generator.pot import clay
@@ -128,7 +128,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
             except Impossible as fault:
                 found.append(fault.problem)
         if found:
-            return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(dict.fromkeys(found)))
+            return replace(made, problems=tuple(dict.fromkeys(found)))
         ledger = Ledger(shaper.remembered(clay_figures, spec))
         for shape in shapes.values():
             try:
@@ -136,13 +136,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
             except Impossible as fault:
                 found.append(fault.problem)
         if found:
-            return Sheet(form, project.studio, spec, glaze, made.revision, problems=tuple(found))
+            return replace(made, problems=tuple(found))
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
         write_trim_weights(ledger, form, shapes, records)
         _write_set(ledger, form, spec, glaze)
     except Impossible as fault:
-        return Sheet(form, project.studio, spec, glaze, made.revision, problems=(fault.problem,))
-    return Sheet(form, project.studio, spec, glaze, made.revision, tuple(ledger.figures.values()), (), shapes, records)
+        return replace(made, problems=(fault.problem,))
+    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records)
 
 
 def clay_figures(spec: Clay) -> tuple[Figure, ...]:

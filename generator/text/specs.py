@@ -37,7 +37,6 @@ from generator.text.problems import Position
 from generator.text.records import Nested, key
 
 LENGTH = Measure("length", most=3000.0)
-DIAMETER = Measure("length", most=3000.0, staged=True)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
 LOSS = Measure("share", most=0.9)
@@ -308,7 +307,7 @@ class Station:
         STAGED, "above the foot (above the tip, for a part that opens down)", example="120", required=True
     )
     diameter: Size | Word = key(
-        SizeOr(DIAMETER, names="the name of one of the part's calipers"),
+        SizeOr(STAGED, names="the name of one of the part's calipers"),
         "across, or the name of one of the part's calipers",
         example="80",
         required=True,

@@ -15,6 +15,7 @@ from generator.reckoning import checks
 from generator.reckoning.shown import reader_of, wheel_rows
 from generator.text import projects
 from tests.demo import texts_of_demo
+from tests.printed import structure_of
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -146,21 +147,8 @@ def test_it_is_tagged_and_has_title_language_headings_and_words_for_the_drawing(
     document = pypdf.PdfReader(io.BytesIO(pdf("tea-caddy")))
     root = document.trailer["/Root"]
     assert document.metadata.title == "Tea caddy, wheel card" and root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"]
-    kinds, said = set(), []
-
-    def walk(node, depth=0):
-        node = node.get_object()
-        if isinstance(node, list):
-            for child in node:
-                walk(child, depth)
-        elif isinstance(node, dict) and depth < 40:
-            kinds.add(node.get("/S"))
-            said.append(str(node.get("/Alt", "")))
-            if "/K" in node:
-                walk(node["/K"], depth + 1)
-
-    walk(root["/StructTreeRoot"]["/K"])
-    assert {"/H1", "/Table", "/TR", "/TH", "/TD", "/Figure"} <= kinds
+    kinds, said = structure_of(document)
+    assert {"/H1", "/Table", "/TR", "/TH", "/TD", "/Figure"} <= set(kinds)
     assert any("wheel" in words for words in said)
 
 

@@ -14,6 +14,7 @@ from generator.press.trimming import render_trimming
 from generator.reckoning import checks
 from generator.text import projects
 from tests.demo import texts_of_demo
+from tests.printed import structure_of
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -170,20 +171,7 @@ def test_tags_title_language_and_only_the_projects_fonts(kind, key, paper):
         and root["/Lang"] == "en"
         and document.metadata.title == f"Tea caddy, {'trimming card' if kind == 'trimming' else 'bench sheet'}"
     )
-    kinds, said = [], []
-
-    def walk(node, depth=0):
-        node = node.get_object()
-        if isinstance(node, list):
-            for child in node:
-                walk(child, depth)
-        elif isinstance(node, dict) and depth < 40:
-            kinds.append(node.get("/S"))
-            said.append(str(node.get("/Alt", "")))
-            if "/K" in node:
-                walk(node["/K"], depth + 1)
-
-    walk(root["/StructTreeRoot"]["/K"])
+    kinds, said = structure_of(document)
     assert {"/H1", "/Table", "/TR", "/TH", "/TD", "/Figure"} <= set(kinds) and kinds.count("/H1") == 1
     assert any(words.startswith("Tea caddy, ") for words in said) and any("QR code" in words for words in said)
     for page in pages_of(kind, key, paper):

@@ -7,8 +7,8 @@ import pytest
 from generator.pot import clay
 from generator.pot.solids import revolved_volume_mm3
 from generator.reckoning.bodies import make_body
-from generator.reckoning.shapes import Outline
-from generator.reckoning.shaping import Shaper, to_stage
+from generator.reckoning.shapes import Outline, to_stage
+from generator.reckoning.shaping import Shaper
 from generator.text.kinds import Size
 from generator.text.problems import Impossible
 from generator.text.projects import read_project
