@@ -55,9 +55,8 @@ def show(title: str, head: tuple[str, ...], rows: list[tuple]) -> None:
 def bench_sheet() -> None:
     """A sheet, against reading the same form's YAML with the plain library."""
     import yaml
-
-    from generator.making.working import work_out
-    from generator.reckoning.sheet import make_sheet
+    from wareboard.figures.sheet import make_sheet
+    from wareboard.output.working import work_out
 
     worked = work_out(ROOT)
     rows = []
@@ -76,7 +75,7 @@ def bench_check() -> None:
     for count in (10, 100, 500):
         with tempfile.TemporaryDirectory() as place:
             folder = write_studio(Path(place) / "studio", count)
-            ours = min(cpu_s("-m", "generator", "check", cwd=folder) for _ in range(3))
+            ours = min(cpu_s("-m", "wareboard", "check", cwd=folder) for _ in range(3))
             base = min(cpu_s("-c", bare, cwd=folder) for _ in range(3))
             rows.append((count, ours, base, ours / base))
     show("`wareboard check`", ("forms", "check, CPU s", "plain YAML read, CPU s", "ratio"), rows)
@@ -89,7 +88,7 @@ def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
     for count in counts:
         with tempfile.TemporaryDirectory() as place:
             folder = write_studio(Path(place) / "studio", count)
-            ours = cpu_s("-m", "generator", "build", "--no-cards", cwd=folder)
+            ours = cpu_s("-m", "wareboard", "build", "--no-cards", cwd=folder)
             bare_folder = _write_bare_site(Path(place) / "bare", folder)
             bare = cpu_s("-m", "mkdocs", "build", "-q", cwd=bare_folder)
             rows.append((count, ours, ours / count * 1000, bare, ours / bare))
@@ -98,7 +97,7 @@ def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
 
 def _write_bare_site(bare: Path, folder: Path) -> Path:
     """A site with each of our pages as a Markdown file that holds the same HTML."""
-    from generator.making.build import render_pages, work_out
+    from wareboard.output.build import render_pages, work_out
 
     for text in render_pages(work_out(folder), with_cards=False):
         path = (bare / "docs" / text.path).with_suffix(".md")
@@ -116,19 +115,19 @@ def bench_cards() -> None:
     """Cards, against the bare engine on the same HTML; then one process against two, and a second build."""
     import datetime
 
-    from generator.making.history import Record
-    from generator.making.printing import make_cards
-    from generator.making.working import work_out
-    from generator.press import cards, cardtext
+    from wareboard.cards import cardtext, engine
+    from wareboard.output.history import Record
+    from wareboard.output.printing import make_cards
+    from wareboard.output.working import work_out
 
     with tempfile.TemporaryDirectory() as place:
         worked = work_out(write_studio(Path(place) / "studio", 40))
         texts = [cardtext.render_wheel(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
         nine = texts[:9]
-        cards.render_pdf(nine[0])
-        ours = best_s(lambda: [cards.render_pdf(card) for card in nine], 3) / len(nine)
+        engine.render_pdf(nine[0])
+        ours = best_s(lambda: [engine.render_pdf(card) for card in nine], 3) / len(nine)
         bare = best_s(lambda: [_render_bare(card) for card in nine], 3) / len(nine)
-        deck = best_s(lambda: cards.render_deck(nine, "deck"), 3) / len(nine)
+        deck = best_s(lambda: engine.render_deck(nine, "deck"), 3) / len(nine)
         show(
             "Wheel cards",
             ("", "CPU ms a card", "of the bare engine"),
@@ -138,8 +137,8 @@ def bench_cards() -> None:
                 ("one deck", deck * 1000, deck / bare),
             ],
         )
-        one = best_s(lambda: list(cards.render_each(texts, processes=1)), 1, time.perf_counter)
-        two = best_s(lambda: list(cards.render_each(texts, processes=2)), 1, time.perf_counter)
+        one = best_s(lambda: list(engine.render_each(texts, processes=1)), 1, time.perf_counter)
+        two = best_s(lambda: list(engine.render_each(texts, processes=2)), 1, time.perf_counter)
         show(
             f"{len(texts)} wheel cards",
             ("", "s", "times as fast"),
@@ -155,8 +154,7 @@ def bench_cards() -> None:
 def _render_bare(card) -> bytes:
     """The engine as its manual has it, on the same HTML."""
     import weasyprint
-
-    from generator.press.cards import TEMPLATES, VARIANT
+    from wareboard.cards.engine import TEMPLATES, VARIANT
 
     base = f"{TEMPLATES.as_uri()}/"
     fonts = weasyprint.text.fonts.FontConfiguration()
@@ -169,9 +167,8 @@ def _render_bare(card) -> bytes:
 def bench_serve(count: int = 500) -> None:
     """One changed spec in the preview, against a whole build in the same process."""
     from mkdocs.commands.build import build
-
-    from generator.making.build import load_site_config
-    from generator.making.serving import rebuild_changed
+    from wareboard.output.build import load_site_config
+    from wareboard.output.serving import rebuild_changed
 
     os.environ["NO_MKDOCS_2_WARNING"] = "1"
     with tempfile.TemporaryDirectory() as place:

@@ -6,11 +6,12 @@ import tempfile
 import time
 from pathlib import Path
 
-from generator.making.history import Record
-from generator.making.printing import make_cards, print_cards, wanted_cards
-from generator.making.working import work_out
-from generator.press import cards, imposing
-from generator.press.cardkinds import KINDS, PAPER_MM
+from wareboard.cards import engine, imposing
+from wareboard.cards.cardkinds import KINDS, PAPER_MM
+from wareboard.output.history import Record
+from wareboard.output.printing import make_cards, print_cards, wanted_cards
+from wareboard.output.working import work_out
+
 from tests.bench.__main__ import ROOT, _render_bare, best_s, show
 from tests.bench.studio import write_studio
 
@@ -22,12 +23,12 @@ def bench_kinds() -> None:
     for name in KINDS:
         wanted = wanted_cards(worked, [name])[:4]
         texts = [card.text(record) for card in wanted]
-        [(cards.render_pdf(text), _render_bare(text)) for text in texts[:1]]
+        [(engine.render_pdf(text), _render_bare(text)) for text in texts[:1]]
         words = best_s(lambda wanted=wanted: [card.text(record) for card in wanted], 2) / len(texts)
         # Turn about, so that whatever else the machine does falls on both.
         times = [
             (
-                best_s(lambda: [cards.render_pdf(text) for text in texts], 1),
+                best_s(lambda: [engine.render_pdf(text) for text in texts], 1),
                 best_s(lambda: [_render_bare(text) for text in texts], 1),
             )
             for _ in range(3)
@@ -44,10 +45,10 @@ def bench_builds(count: int = 20) -> None:
         record = Record(worked.root)
         texts = [card.text(record) for card in wanted_cards(worked)]
         started = time.perf_counter()
-        list(cards.render_each(texts, processes=1))
+        list(engine.render_each(texts, processes=1))
         one = time.perf_counter() - started
         started = time.perf_counter()
-        list(cards.render_each(texts, processes=2))
+        list(engine.render_each(texts, processes=2))
         two = time.perf_counter() - started
         show(
             f"{len(texts)} cards of {count} forms, each kind",
@@ -64,7 +65,7 @@ def bench_builds(count: int = 20) -> None:
         some = [(card, card.text(record, paper="A6")) for card in wheel]
         pdf = print_cards(worked, some)
         laid = best_s(lambda: imposing.impose(pdf, PAPER_MM["A4"]), 3)
-        deck = best_s(lambda: cards.render_deck([text for _, text in some], "deck"), 1)
+        deck = best_s(lambda: engine.render_deck([text for _, text in some], "deck"), 1)
         show(f"{len(some)} wheel cards", ("", "CPU s"), [("set as one deck", deck), ("put several on a sheet", laid)])
 
 

@@ -7,14 +7,14 @@ from tests.bench.__main__ import ROOT, best_s, show
 
 def bench_fits() -> None:
     """All fit figures of one form, as what they add to its sheet; then the warnings, the table and a match."""
-    from generator.commands.match_arguments import read_weighings
-    from generator.making.working import work_out
-    from generator.reckoning import checks, fitting
-    from generator.reckoning.figures import Ledger
-    from generator.reckoning.matching import match_table_of, pieces_of
-    from generator.reckoning.shaping import Shaper
-    from generator.reckoning.sheet import make_sheet
-    from generator.reckoning.shown import reader_of
+    from wareboard.commands.match_arguments import read_weighings
+    from wareboard.figures import checks, fitting
+    from wareboard.figures.figure import Ledger
+    from wareboard.figures.matching import match_table_of, pieces_of
+    from wareboard.figures.shaping import Shaper
+    from wareboard.figures.sheet import make_sheet
+    from wareboard.figures.shown import reader_of
+    from wareboard.output.working import work_out
 
     worked = work_out(ROOT)
     reader = reader_of(worked.project.studio)

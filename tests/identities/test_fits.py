@@ -6,10 +6,9 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.pot.clay import STAGES, make_body
-from generator.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
-from generator.pot.match import match_table, trial_shares
+from wareboard.pot.clay import STAGES, make_body
+from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
+from wareboard.pot.match import match_table, trial_shares
 
 FEW = settings(max_examples=60, deadline=None)
 

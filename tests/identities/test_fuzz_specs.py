@@ -10,12 +10,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-
-from generator.reckoning import checks
-from generator.reckoning.shaping import Shaper
-from generator.text import links
-from generator.text.problems import format_problem
-from generator.text.projects import read_project
+from wareboard.figures import checks
+from wareboard.figures.shaping import Shaper
+from wareboard.text import links
+from wareboard.text.problems import format_problem
+from wareboard.text.projects import read_project
 
 ROOT = Path(__file__).parent.parent.parent
 TEXTS = {

@@ -9,12 +9,11 @@ import re
 from pathlib import Path
 
 import pytest
-
-from generator.making.folder import Memory
-from generator.pot.fits import fit_figures, with_aim
-from generator.pot.mends import is_under
-from generator.reckoning.checks import check_project
-from generator.text.projects import read_project
+from wareboard.figures.checks import check_project
+from wareboard.output.folder import Memory
+from wareboard.pot.fits import fit_figures, with_aim
+from wareboard.pot.mends import is_under
+from wareboard.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 CADDY = "specs/forms/tea-caddy.yaml"

@@ -8,9 +8,8 @@ from math import isfinite
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.reckoning.sheet import make_sheet
-from generator.text.projects import read_project
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 TEXTS = {

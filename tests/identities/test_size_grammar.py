@@ -6,9 +6,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.text.measures import KINDS, SPELLED, UNITS
-from generator.text.quantities import (
+from wareboard.text.measures import KINDS, SPELLED, UNITS
+from wareboard.text.quantities import (
     Steps,
     format_length,
     format_mass,
@@ -16,7 +15,7 @@ from generator.text.quantities import (
     round_to_step,
     round_up_to_step,
 )
-from generator.text.units import STAGES, SizeError, parse_quantity, unit_factor
+from wareboard.text.units import STAGES, SizeError, parse_quantity, unit_factor
 
 few = settings(max_examples=150, deadline=None)
 

@@ -3,8 +3,7 @@
 import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
-
-from generator.pot.solids import (
+from wareboard.pot.solids import (
     SectionError,
     area_below_mm2,
     flipped,

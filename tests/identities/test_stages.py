@@ -3,9 +3,8 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.pot.clay import STAGES, body_faults, make_body, shrinkage_at_volume_scale, wet_size_mm
-from generator.pot.moisture import (
+from wareboard.pot.clay import STAGES, body_faults, make_body, shrinkage_at_volume_scale, wet_size_mm
+from wareboard.pot.moisture import (
     body_at_water,
     drying_shrinkage_at_water,
     mass_share_at_shrinkage,

@@ -3,9 +3,8 @@
 import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-
-from generator.text.problems import format_problem
-from generator.text.source import Listing, Text, read_nodes
+from wareboard.text.problems import format_problem
+from wareboard.text.source import Listing, Text, read_nodes
 
 FILE = "specs/forms/a.yaml"
 # Lines as a maker's slips make them, rather than noise alone.

@@ -9,8 +9,7 @@ Sources, each beside its check:
 
 import pytest
 from scipy import optimize, stats
-
-from generator.pot.clay import (
+from wareboard.pot.clay import (
     Body,
     apparent_density_g_cm3,
     open_porosity_share,
@@ -18,8 +17,8 @@ from generator.pot.clay import (
     shrinkage_at_volume_scale,
     water_of_dry_share,
 )
-from generator.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-from generator.pot.samples import mean_interval, student_t_quantile
+from wareboard.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
+from wareboard.pot.samples import mean_interval, student_t_quantile
 
 
 @pytest.mark.parametrize("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])

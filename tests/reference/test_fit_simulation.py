@@ -17,9 +17,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy import stats
-
-from generator.reckoning.checks import check_project
-from generator.text.projects import read_project
+from wareboard.figures.checks import check_project
+from wareboard.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 PIECES = 200_000

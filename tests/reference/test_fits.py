@@ -11,9 +11,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy import stats
-
-from generator.pot.clay import make_body
-from generator.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, normal_share_below, with_aim
+from wareboard.pot.clay import make_body
+from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, normal_share_below, with_aim
 
 STILL = make_body(water_share=0.2, line={"leather-hard": 0.0, "dry": 0.0, "fired": 0.0})
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})

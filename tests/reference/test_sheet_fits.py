@@ -10,9 +10,8 @@ from math import hypot
 import numpy as np
 import pytest
 from scipy import stats
-
-from generator.reckoning.sheet import make_sheet
-from generator.text.projects import read_project
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = {"wet": 1.0, "leather-hard": 0.96, "dry": 0.95, "bisque": 0.945, "fired": 0.90}

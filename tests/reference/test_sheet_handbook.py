@@ -10,9 +10,8 @@ from math import hypot, pi, sqrt
 
 import pint
 import pytest
-
-from generator.reckoning.sheet import make_sheet
-from generator.text.projects import read_project
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 STUDIO = "title: Yard\n"

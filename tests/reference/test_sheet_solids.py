@@ -14,9 +14,8 @@ import trimesh
 from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 from shapely.geometry import LineString, Polygon, box
-
-from generator.reckoning.sheet import make_sheet
-from generator.text.projects import read_project
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.projects import read_project
 
 # Nothing shrinks until the kiln: leather-hard, the shape is as wet, so that a thrown outside is easily drawn.
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 0 %, dry: 5 %, fired: 10 %}\n"

@@ -6,9 +6,8 @@ A maker's published notes: a slab 150 mm wet, 144 dry, 141 bisque, 133 fired (re
 """
 
 import pytest
-
-from generator.pot.clay import make_body
-from generator.press.shrinkrule import edge_marks, mark_scale
+from wareboard.cards.shrinkrule import edge_marks, mark_scale
+from wareboard.pot.clay import make_body
 
 
 def body(**line):

@@ -7,8 +7,7 @@ Sources, each beside its check:
 """
 
 import pytest
-
-from generator.pot.clay import (
+from wareboard.pot.clay import (
     bar_shrinkages,
     make_body,
     shrinkage_at_volume_scale,

@@ -7,8 +7,7 @@ Sources, each beside its check:
 """
 
 import pytest
-
-from generator.pot.glaze import dry_glaze_kg_per_l, slop_ml, water_kg_per_dry_kg
+from wareboard.pot.glaze import dry_glaze_kg_per_l, slop_ml, water_kg_per_dry_kg
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,7 @@ Source: school texts for two frustums, printed with pi = 22/7 (read); the rest w
 from math import cos, pi, sin, sqrt
 
 import pytest
-
-from generator.pot.solids import (
+from wareboard.pot.solids import (
     frustum_volume_mm3,
     revolved_area_mm2,
     revolved_centroid_height_mm,

@@ -15,9 +15,8 @@ import trimesh
 from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
-
-from generator.pot.outlines import pchip_slopes
-from generator.pot.solids import (
+from wareboard.pot.outlines import pchip_slopes
+from wareboard.pot.solids import (
     area_below_mm2,
     profile_ring,
     revolved_area_mm2,

@@ -10,10 +10,9 @@ from math import hypot
 
 import pytest
 import shapely
-
-from generator.pot.offsets import SectionError, moved_out, wall_inside
-from generator.pot.outlines import smooth_outline, walls_along
-from generator.pot.solids import profile_ring, revolved_volume_mm3
+from wareboard.pot.offsets import SectionError, moved_out, wall_inside
+from wareboard.pot.outlines import smooth_outline, walls_along
+from wareboard.pot.solids import profile_ring, revolved_volume_mm3
 
 FAR = 1000.0
 SHAPES = {

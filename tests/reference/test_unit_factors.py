@@ -9,9 +9,8 @@ from fractions import Fraction
 
 import pint
 import pytest
-
-from generator.text.measures import ASKED_IN, UNITS
-from generator.text.units import parse_quantity, unit_factor
+from wareboard.text.measures import ASKED_IN, UNITS
+from wareboard.text.units import parse_quantity, unit_factor
 
 
 # Source: NIST SP 811 App. B and Handbook 44 App. C (second-hand); exact by definition.

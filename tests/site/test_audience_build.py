@@ -6,10 +6,9 @@ from pathlib import Path
 import pypdf
 import pytest
 from click.testing import CliRunner
-
-from generator.cli import command
-from generator.making import folder, working
-from generator.press import cards
+from wareboard.cards import engine
+from wareboard.cli import command
+from wareboard.output import folder, working
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -104,8 +103,8 @@ def test_what_a_killed_build_left_goes_back_to_its_own_site_only(tmp_path):
 
 def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypatch):
     try:
-        cards.check_engine()
-    except cards.CardsUnavailable as fault:
+        engine.check_engine()
+    except engine.CardsUnavailable as fault:
         pytest.skip(str(fault))
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772582400")  # 4 March 2026
     assert run(small).exit_code == 0

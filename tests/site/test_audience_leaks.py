@@ -15,18 +15,17 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
-
-from generator import TEMPLATES
-from generator.cli import command
-from generator.making import working
-from generator.pot import stages
-from generator.press import cards
-from generator.press.audience import STOCKIST
-from generator.reckoning.figures import number
-from generator.text import projects, records, specs
-from generator.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Prose, Whole
-from generator.text.phrases import SizeOr
-from generator.text.records import Nested, keys_of
+from wareboard import TEMPLATES
+from wareboard.cards import engine
+from wareboard.cards.audience import STOCKIST
+from wareboard.cli import command
+from wareboard.figures.figure import number
+from wareboard.output import working
+from wareboard.pot import stages
+from wareboard.text import projects, records, specs
+from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Prose, Whole
+from wareboard.text.phrases import SizeOr
+from wareboard.text.records import Nested, keys_of
 
 THEME = TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
@@ -344,8 +343,8 @@ def long_numbers(values):
 def shop(tmp_path_factory):
     """The marked studio with what was made of it for a shop: marks, the folder worked out, the output."""
     try:
-        cards.check_engine()
-    except cards.CardsUnavailable as fault:
+        engine.check_engine()
+    except engine.CardsUnavailable as fault:
         pytest.skip(str(fault))
     folder = tmp_path_factory.mktemp("marked")
     marks = marked_studio(folder)
@@ -484,10 +483,10 @@ def test_the_search_finds_what_is_let_through(tmp_path, way):
             "pdf keywords": f"<meta name=keywords content={secret}>",
         }[way]
         try:
-            content = cards.render_pdf(
-                cards.CardText("a", "a", f"<html lang=en><head>{said}</head><body>{said}</body></html>", "")
+            content = engine.render_pdf(
+                engine.CardText("a", "a", f"<html lang=en><head>{said}</head><body>{said}</body></html>", "")
             )
-        except cards.CardsUnavailable as fault:
+        except engine.CardsUnavailable as fault:
             pytest.skip(str(fault))
         planted(tmp_path, "a.pdf", content)
     else:

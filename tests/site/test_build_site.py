@@ -14,10 +14,9 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from click.testing import CliRunner
-
-from generator.cli import command
-from generator.making import build, history, printing
-from generator.press import cards
+from wareboard.cards import engine
+from wareboard.cli import command
+from wareboard.output import build, history, printing
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -179,7 +178,7 @@ def test_cards_that_did_not_change_are_not_set_again(small, monkeypatch):
     assert run(small, "build").exit_code == 0
     before = tree(small / "site" / "cards")
     for name in ("render_pdf", "render_deck", "render_each", "render_both"):
-        monkeypatch.setattr(cards, name, lambda *_, **__: pytest.fail("a card was set again"))
+        monkeypatch.setattr(engine, name, lambda *_, **__: pytest.fail("a card was set again"))
     tomorrow = history.datetime.date.today() + history.datetime.timedelta(1)
 
     class Tomorrow(history.datetime.date):
@@ -215,7 +214,7 @@ def test_many_cards_are_set_in_two_processes_and_joined(small, monkeypatch):
     ][:3]
     for path in originals:
         shutil.copy(path, small / "specs" / "forms")
-    monkeypatch.setattr(cards, "WORTH_TWO_PROCESSES", 2)
+    monkeypatch.setattr(engine, "WORTH_TWO_PROCESSES", 2)
     monkeypatch.setattr(printing, "DECK", 2)
     done = run(small, "build")
     assert done.exit_code == 0, done.output
@@ -237,9 +236,9 @@ def test_without_cards_there_are_none_and_no_link_to_them(small):
 
 def test_without_the_pdf_library_the_site_is_built_and_the_exit_status_says_it(small, monkeypatch):
     def no_engine():
-        raise cards.CardsUnavailable("install it with:  brew install pango")
+        raise engine.CardsUnavailable("install it with:  brew install pango")
 
-    monkeypatch.setattr(cards, "check_engine", no_engine)
+    monkeypatch.setattr(engine, "check_engine", no_engine)
     done = run(small, "build")
     assert done.exit_code == 1 and "brew install pango" in done.stderr
     assert (small / "site" / "forms" / "supper-plate.html").is_file()
@@ -302,7 +301,7 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
     slow = (
-        "import sys, time; from generator.making import build; from generator.cli import command\n"
+        "import sys, time; from wareboard.output import build; from wareboard.cli import command\n"
         "def wait(worked): print(flush=True); time.sleep(60)\n"
         "build.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
     )
@@ -316,7 +315,7 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
 
 
 def test_two_builds_at_once_do_not_mix(small):
-    words = [sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"]
+    words = [sys.executable, "-m", "wareboard", "-C", str(small), "build", "--no-cards"]
     both = [subprocess.Popen(words, cwd=ROOT, stderr=subprocess.PIPE, text=True) for _ in range(2)]
     for process in both:
         assert process.wait(60) == 0, process.stderr.read()
@@ -394,7 +393,7 @@ def count_scripts(text):
 
 def test_the_progress_line_is_for_a_terminal_only(small):
     done = subprocess.run(
-        [sys.executable, "-m", "generator", "-C", str(small), "build", "--no-cards"],
+        [sys.executable, "-m", "wareboard", "-C", str(small), "build", "--no-cards"],
         cwd=ROOT,
         capture_output=True,
         text=True,

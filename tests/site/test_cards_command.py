@@ -10,12 +10,11 @@ from pathlib import Path
 import pypdf
 import pytest
 from click.testing import CliRunner
-
-from generator.cli import command
-from generator.making import printing
-from generator.making.working import work_out
-from generator.press import cards
-from generator.press.cardkinds import KINDS, PAPER_MM
+from wareboard.cards import engine
+from wareboard.cards.cardkinds import KINDS, PAPER_MM
+from wareboard.cli import command
+from wareboard.output import printing
+from wareboard.output.working import work_out
 
 ROOT = Path(__file__).resolve().parents[2]
 POINT_MM = 25.4 / 72.0
@@ -23,8 +22,8 @@ PINNED = "1772582400"  # 4 March 2026
 LATER = "1775088000"  # 2 April 2026
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -144,7 +143,7 @@ def test_all_is_every_kind_that_there_is(studio):
 
 
 def test_every_card_goes_by_the_name_that_it_says(studio):
-    from generator.making.history import Record
+    from wareboard.output.history import Record
 
     record = Record(studio)
     for card in printing.wanted_cards(work_out(studio)):
@@ -153,7 +152,7 @@ def test_every_card_goes_by_the_name_that_it_says(studio):
 
 def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatch):
     one = done(studio, "--kind", "wheel", "-o", "one.pdf")
-    monkeypatch.setattr(cards, "WORTH_TWO_PROCESSES", 2)
+    monkeypatch.setattr(engine, "WORTH_TWO_PROCESSES", 2)
     two = done(studio, "--kind", "wheel", "-o", "two.pdf")
     assert [page.extract_text() for page in two.pages] == [page.extract_text() for page in one.pages]
     assert marks(two) == marks(one)
@@ -216,7 +215,7 @@ def test_a_fault_on_the_way_leaves_no_half_of_a_pdf(studio, monkeypatch):
     def fail(*_, **__):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(cards, "render_deck", fail)
+    monkeypatch.setattr(engine, "render_deck", fail)
     result = run(studio, "cards")
     assert result.exit_code == 1 and "No space left on device" in result.stderr
     assert (studio / "cards.pdf").read_bytes() == b"the last good one"

@@ -8,12 +8,12 @@ import pdfplumber
 import pypdf
 import pytest
 from fontTools.ttLib import TTFont
+from wareboard.cards import cardtext, engine
+from wareboard.cards.engine import CardText
+from wareboard.figures import checks
+from wareboard.figures.shown import reader_of, wheel_rows
+from wareboard.text import projects
 
-from generator.press import cards, cardtext
-from generator.press.cards import CardText
-from generator.reckoning import checks
-from generator.reckoning.shown import reader_of, wheel_rows
-from generator.text import projects
 from tests.demo import texts_of_demo
 from tests.printed import structure_of
 
@@ -25,8 +25,8 @@ LEAST_DIGIT_MM = 8.7
 SET_PT = 30.0
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -71,7 +71,7 @@ def long_sheet(units: str, count: int):
 @cache
 def pdf(sheet_key, paper="A5"):
     sheet = demo()[sheet_key] if isinstance(sheet_key, str) else long_sheet(*sheet_key)
-    return cards.render_pdf(cardtext.render_wheel(sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
+    return engine.render_pdf(cardtext.render_wheel(sheet, paper=paper, made=MADE, site_url="https://pots.example/"))
 
 
 SOME = [
@@ -99,7 +99,7 @@ def test_boxes_are_the_papers_and_every_letter_is_inside(key, paper):
 @pytest.mark.parametrize(("key", "paper"), SOME)
 def test_numbers_that_are_set_are_high_enough_and_nothing_runs_into_them(key, paper):
     sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
-    font = TTFont(cards.TEMPLATES / "fonts" / "Bold.ttf")
+    font = TTFont(engine.TEMPLATES / "fonts" / "Bold.ttf")
     names, glyphs = font.getBestCmap(), font["glyf"]
     least = (
         min(glyphs[names[ord(digit)]].yMax - glyphs[names[ord(digit)]].yMin for digit in "0123456789")
@@ -154,18 +154,18 @@ def test_it_is_tagged_and_has_title_language_headings_and_words_for_the_drawing(
 
 def test_same_input_same_bytes_alone_in_a_deck_and_in_two_processes():
     texts = [cardtext.render_wheel(demo()[slug], made=MADE) for slug in ("tall-beaker", "supper-plate")]
-    alone = [cards.render_pdf(text) for text in texts]
-    both, deck = cards.render_both(texts, "Wall")
+    alone = [engine.render_pdf(text) for text in texts]
+    both, deck = engine.render_both(texts, "Wall")
     assert list(both) == alone
-    assert deck == cards.render_deck(texts, "Wall")
-    assert [(text.name, made) for text, made in cards.render_each(texts, processes=2)] == [
+    assert deck == engine.render_deck(texts, "Wall")
+    assert [(text.name, made) for text, made in engine.render_each(texts, processes=2)] == [
         (text.name, made) for text, made in zip(texts, alone)
     ]
 
 
 def test_a_deck_has_every_card_in_order_a_title_and_bookmarks():
     texts = [cardtext.render_wheel(demo()[slug], made=MADE) for slug in ("tall-beaker", "tea-caddy", "supper-plate")]
-    document = pypdf.PdfReader(io.BytesIO(cards.render_deck(texts, "Wall")))
+    document = pypdf.PdfReader(io.BytesIO(engine.render_deck(texts, "Wall")))
     assert document.metadata.title == "Wall"
     assert [mark.title for mark in document.outline] == ["Tall beaker", "Tea caddy", "Supper plate, 10 ½ in"]
     assert [document.get_destination_page_number(mark) for mark in document.outline] == [0, 1, 2]
@@ -177,7 +177,7 @@ def test_a_card_fetches_nothing_from_elsewhere(tmp_path):
     secret = tmp_path / "secret.svg"
     secret.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><text>MARKER</text></svg>')
     html = f'<html lang="en"><title>x</title><body><p>90</p><img alt="" src="{secret.as_uri()}"><img alt="" src="http://127.0.0.1:9/x.png"></body></html>'
-    made = cards.render_pdf(
+    made = engine.render_pdf(
         CardText("x", "x", html, f"@import url({secret.as_uri()}); p {{ background: url(http://127.0.0.1:9/y.png) }}")
     )
     document = pypdf.PdfReader(io.BytesIO(made))
@@ -190,5 +190,5 @@ def test_letters_of_other_scripts_do_not_break_a_card():
     texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace(
         "title: Tall beaker", "title: Высокий стакан Łódź"
     )
-    made = cards.render_pdf(cardtext.render_wheel(worked_out(texts)["tall-beaker"], made=MADE))
+    made = engine.render_pdf(cardtext.render_wheel(worked_out(texts)["tall-beaker"], made=MADE))
     assert "Łódź" in pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()

@@ -7,12 +7,12 @@ from functools import cache
 import pdfplumber
 import pypdf
 import pytest
+from wareboard.cards import engine
+from wareboard.cards.bench import render_bench
+from wareboard.cards.trimming import render_trimming
+from wareboard.figures import checks
+from wareboard.text import projects
 
-from generator.press import cards
-from generator.press.bench import render_bench
-from generator.press.trimming import render_trimming
-from generator.reckoning import checks
-from generator.text import projects
 from tests.demo import texts_of_demo
 from tests.printed import structure_of
 
@@ -21,8 +21,8 @@ MM = 72.0 / 25.4
 PAPER_MM = {"A5": (210.0, 148.0), "A6": (148.0, 105.0), "A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -65,7 +65,7 @@ def long_sheet(units, count):
 @cache
 def pdf(kind, key, paper):
     sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
-    return cards.render_pdf(
+    return engine.render_pdf(
         {"trimming": render_trimming, "bench": render_bench}[kind](
             sheet, paper=paper, made=MADE, site_url="https://pots.example/"
         )
@@ -133,8 +133,8 @@ def test_rows_of_a_trimming_card_end_above_its_foot(key, paper):
 
 
 def test_every_row_that_was_laid_out_is_in_the_pdf():
-    from generator.press.trimming import trim_blocks
-    from generator.reckoning.shown import reader_of
+    from wareboard.cards.trimming import trim_blocks
+    from wareboard.figures.shown import reader_of
 
     for key, paper in TRIMMING:
         sheet = demo()[key] if isinstance(key, str) else long_sheet(*key)
@@ -193,6 +193,6 @@ def test_same_input_same_bytes():
 
 def test_bookmarks_of_a_deck_of_both_are_the_form_and_its_stages():
     texts = [render_trimming(demo()["tea-caddy"], made=MADE), render_bench(demo()["tea-caddy"], made=MADE)]
-    document = pypdf.PdfReader(io.BytesIO(cards.render_deck(texts, "Wall")))
+    document = pypdf.PdfReader(io.BytesIO(engine.render_deck(texts, "Wall")))
     tops = [mark.title for mark in document.outline if not isinstance(mark, list)]
     assert tops == ["Tea caddy", "Tea caddy"]

@@ -11,9 +11,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-
-from generator import __version__
-from generator.cli import command
+from wareboard import __version__
+from wareboard.cli import command
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -67,7 +66,7 @@ def test_a_warning_leaves_the_exit_status_at_0(demo):
 
 
 def test_check_loads_no_pdf_engine_and_no_site_generator(demo):
-    watch = "import sys; from generator.cli import command\ntry: command(['-C', sys.argv[1], 'check'])\nfinally: print(sorted({'weasyprint', 'mkdocs', 'jinja2', 'pypdf', 'segno', 'markdown'} & set(sys.modules)))"
+    watch = "import sys; from wareboard.cli import command\ntry: command(['-C', sys.argv[1], 'check'])\nfinally: print(sorted({'weasyprint', 'mkdocs', 'jinja2', 'pypdf', 'segno', 'markdown'} & set(sys.modules)))"
     done = subprocess.run(
         [sys.executable, "-c", watch, str(demo)], capture_output=True, text=True, cwd=ROOT, check=True
     )
@@ -117,8 +116,8 @@ def test_derive_why_ends_at_typed_lines(demo):
 
 def test_every_figure_of_the_demo_goes_back_to_something_typed(demo):
     """No chain ends in a name that is neither a figure nor a line of a spec."""
-    from generator.making.working import work_out
-    from generator.reckoning.explaining import find_figures
+    from wareboard.figures.explaining import find_figures
+    from wareboard.output.working import work_out
 
     worked = work_out(demo)
     for slug, sheet in worked.sheets.items():
@@ -274,7 +273,7 @@ def test_every_command_and_option_is_explained():
 
 def test_the_module_is_the_command():
     done = subprocess.run(
-        [sys.executable, "-m", "generator", "--version"], capture_output=True, text=True, cwd=ROOT, check=True
+        [sys.executable, "-m", "wareboard", "--version"], capture_output=True, text=True, cwd=ROOT, check=True
     )
     assert done.stdout.startswith("wareboard, version")
 
@@ -282,7 +281,7 @@ def test_the_module_is_the_command():
 def test_a_terminal_that_has_no_such_character_still_shows_the_rest(demo):
     plain = {**os.environ, "PYTHONIOENCODING": "cp1252"}
     done = subprocess.run(
-        [sys.executable, "-m", "generator", "-C", str(demo), "derive", "tea-caddy", "jar.rim.diameter wet", "--why"],
+        [sys.executable, "-m", "wareboard", "-C", str(demo), "derive", "tea-caddy", "jar.rim.diameter wet", "--why"],
         capture_output=True,
         cwd=ROOT,
         env=plain,

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-
-from generator.cli import command
+from wareboard.cli import command
 
 ROOT = Path(__file__).resolve().parents[2]
 

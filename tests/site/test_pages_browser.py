@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from wareboard.cli import command
 
-from generator.cli import command
 from tests.demo import texts_of_demo
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -13,9 +13,8 @@ from types import SimpleNamespace
 
 import pytest
 from mkdocs.commands import build as site_generator
-
-from generator.making import serving
-from generator.making.build import load_site_config
+from wareboard.output import serving
+from wareboard.output.build import load_site_config
 
 ROOT = Path(__file__).resolve().parents[2]
 

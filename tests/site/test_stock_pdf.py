@@ -8,12 +8,12 @@ from functools import cache
 import pdfplumber
 import pypdf
 import pytest
+from wareboard.cards import engine, stock
+from wareboard.cards.audience import StockPart, stock_of
+from wareboard.figures import checks
+from wareboard.output import stockprinting
+from wareboard.text.projects import read_project
 
-from generator.making import stockprinting
-from generator.press import cards, stock
-from generator.press.audience import StockPart, stock_of
-from generator.reckoning import checks
-from generator.text.projects import read_project
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)
@@ -21,8 +21,8 @@ MM = 72.0 / 25.4
 PAPER_MM = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -54,14 +54,14 @@ def longest():
 def sheet_pdf(paper, long=False):
     shop = longest() if long else told()
     form = shop.forms[-1] if long else next(form for form in shop.forms if form.title == "Tea caddy")
-    return cards.render_pdf(
+    return engine.render_pdf(
         stock.render_stock_card(form, shop, paper=paper, made=MADE, site_url="https://shops.example/")
     )
 
 
 @cache
 def list_pdf(paper, long=False):
-    return cards.render_pdf(stock.render_stock_list_card(longest() if long else told(), paper=paper, made=MADE))
+    return engine.render_pdf(stock.render_stock_list_card(longest() if long else told(), paper=paper, made=MADE))
 
 
 EVERY = [(sheet_pdf, paper, long) for paper in stock.SHEET_PAPERS for long in (False, True)] + [
@@ -148,7 +148,7 @@ def test_tags_title_language_and_fonts(content):
 
 
 def test_the_same_gives_the_same_bytes():
-    again = cards.render_pdf(stock.render_stock_list_card(told(), paper="A4", made=MADE))
+    again = engine.render_pdf(stock.render_stock_list_card(told(), paper="A4", made=MADE))
     assert again == list_pdf("A4")
 
 

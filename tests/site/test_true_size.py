@@ -13,12 +13,12 @@ import pypdf
 import pytest
 import shapely
 from scipy.interpolate import PchipInterpolator
+from wareboard.cards import engine
+from wareboard.cards.gauges import caliper_settings, render_templates
+from wareboard.cards.shrinkrule import render_rule
+from wareboard.figures import checks
+from wareboard.text import projects
 
-from generator.press import cards
-from generator.press.gauges import caliper_settings, render_templates
-from generator.press.shrinkrule import render_rule
-from generator.reckoning import checks
-from generator.text import projects
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)
@@ -70,8 +70,8 @@ parts:
 )
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -103,7 +103,7 @@ def pdf(slug, paper="A4", site_url="https://example.org/ware"):
         text = render_templates(sheets[slug], made=MADE, paper=paper, site_url=site_url)
     else:
         text = render_rule(project.clays[slug], project.studio, made=MADE, paper=paper, site_url=site_url)
-    return cards.render_pdf(text)
+    return engine.render_pdf(text)
 
 
 @cache
@@ -234,7 +234,7 @@ def test_sheets_are_tagged_titled_and_carry_their_own_fonts_only(slug):
 
 def test_same_input_same_bytes():
     sheet = sheet_of("tea-caddy")
-    assert cards.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf(
+    assert engine.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf(
         "tea-caddy"
     )
 

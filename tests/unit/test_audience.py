@@ -3,9 +3,8 @@
 import dataclasses
 
 import pytest
-
-from generator.press import audience
-from generator.press.audience import (
+from wareboard.cards import audience
+from wareboard.cards.audience import (
     MAKING,
     StockForm,
     makes,
@@ -14,9 +13,10 @@ from generator.press.audience import (
     stock_form,
     stock_of,
 )
-from generator.reckoning import checks
-from generator.text import kinds, projects, records, specs
-from generator.text.projects import read_project
+from wareboard.figures import checks
+from wareboard.text import kinds, projects, records, specs
+from wareboard.text.projects import read_project
+
 from tests.demo import texts_of_demo
 
 TEXTS = texts_of_demo()

@@ -6,13 +6,13 @@ from functools import cache
 from html import unescape
 
 import pytest
+from wareboard.cards.bench import WORK, bench_paper, figure_words, out_kind, out_words, render_bench
+from wareboard.figures import checks
+from wareboard.figures.shown import reader_of, wheel_rows
+from wareboard.text import projects
+from wareboard.words.glossary import read_cautions
+from wareboard.words.steps import read_bench_words
 
-from generator.press.bench import WORK, bench_paper, figure_words, out_kind, out_words, render_bench
-from generator.reckoning import checks
-from generator.reckoning.shown import reader_of, wheel_rows
-from generator.text import projects
-from generator.wording.steps import read_bench_words
-from generator.wording.words import read_cautions
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)

@@ -8,11 +8,10 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-
-from generator.press import cards, cardtext
-from generator.press.cards import CardText
-from generator.reckoning import checks
-from generator.reckoning.shown import (
+from wareboard.cards import cardtext, engine
+from wareboard.cards.engine import CardText
+from wareboard.figures import checks
+from wareboard.figures.shown import (
     POINTER_OUT,
     POINTER_UP,
     Amount,
@@ -22,8 +21,9 @@ from generator.reckoning.shown import (
     ruler_checks,
     wheel_rows,
 )
-from generator.text import projects
-from generator.text.quantities import IMPERIAL, METRIC
+from wareboard.text import projects
+from wareboard.text.quantities import IMPERIAL, METRIC
+
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)
@@ -185,11 +185,11 @@ def test_hostile_cone_and_studio_words_are_words_on_a_card():
 
 def test_key_of_a_card_changes_with_its_text_its_style_and_nothing_else():
     one = card()
-    assert cards.card_key(one) == cards.card_key(card())
+    assert engine.card_key(one) == engine.card_key(card())
     assert (
         len(
             {
-                cards.card_key(changed)
+                engine.card_key(changed)
                 for changed in (
                     one,
                     replace(one, html=one.html + " "),
@@ -200,7 +200,7 @@ def test_key_of_a_card_changes_with_its_text_its_style_and_nothing_else():
         )
         == 4
     )
-    assert cards.card_key(one) != cards.card_key(
+    assert engine.card_key(one) != engine.card_key(
         cardtext.render_wheel(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
     )
 
@@ -214,11 +214,11 @@ def test_missing_libraries_are_said_with_the_line_that_installs_them(monkeypatch
             raise OSError("cannot load library 'libpango-1.0-0'")
         return real(name, *rest, **named)
 
-    cards._engine.cache_clear()
+    engine._engine.cache_clear()
     monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
     monkeypatch.setattr(builtins, "__import__", without_pango)
-    for ask in (cards.check_engine, lambda: cards.render_pdf(card()), lambda: next(cards.render_each([card()]))):
-        with pytest.raises(cards.CardsUnavailable, match="install"):
+    for ask in (engine.check_engine, lambda: engine.render_pdf(card()), lambda: next(engine.render_each([card()]))):
+        with pytest.raises(engine.CardsUnavailable, match="install"):
             ask()
     assert capsys.readouterr().out == ""
 
@@ -235,20 +235,20 @@ def test_missing_libraries_are_said_with_the_line_that_installs_them(monkeypatch
 )
 def test_nothing_outside_the_projects_own_files_is_fetched(url):
     with pytest.raises(ValueError, match="may not"):
-        cards._fetcher().fetch(url)
+        engine._fetcher().fetch(url)
 
 
 def test_own_fonts_are_fetched_and_no_way_leads_up_out_of_the_templates():
-    assert cards._fetcher().fetch((cards.TEMPLATES / "fonts" / "Bold.ttf").as_uri()).read()[:4] == b"\0\1\0\0"
+    assert engine._fetcher().fetch((engine.TEMPLATES / "fonts" / "Bold.ttf").as_uri()).read()[:4] == b"\0\1\0\0"
     with pytest.raises(ValueError, match="may not read"):
-        cards._fetcher().fetch(f"{cards.TEMPLATES.as_uri()}/../README.md")
+        engine._fetcher().fetch(f"{engine.TEMPLATES.as_uri()}/../README.md")
     with pytest.raises(ValueError, match="may not read"):
-        cards._fetcher().fetch(f"{cards.TEMPLATES.as_uri()}/%2e%2e/README.md")
+        engine._fetcher().fetch(f"{engine.TEMPLATES.as_uri()}/%2e%2e/README.md")
 
 
 def test_a_deck_needs_a_card():
     with pytest.raises(ValueError, match="at least one"):
-        cards.render_deck([], "Empty")
+        engine.render_deck([], "Empty")
 
 
 def test_card_text_is_plain_data():

@@ -1,10 +1,9 @@
 """What a maker is told, and from which limit on; every rule is met on both sides of its limit."""
 
 import pytest
-
-from generator.reckoning import checks
-from generator.text.problems import error
-from generator.text.projects import read_project
+from wareboard.figures import checks
+from wareboard.text.problems import error
+from wareboard.text.projects import read_project
 
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.3 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
 CLAY = "title: Buff\ncone: 8\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"

@@ -1,8 +1,7 @@
 from dataclasses import replace
 
 import pytest
-
-from generator.pot.clay import (
+from wareboard.pot.clay import (
     STAGES,
     Body,
     MissingShrinkage,

@@ -5,8 +5,7 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.draughting.dimensions import (
+from wareboard.drawing.dimensions import (
     Lettering,
     Note,
     Span,
@@ -19,7 +18,7 @@ from generator.draughting.dimensions import (
     room_mm,
     spread,
 )
-from generator.draughting.svg import Picture, text_width_mm
+from wareboard.drawing.svg import Picture, text_width_mm
 
 LETTERING = Lettering()
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).parents[2] / "generator"
+PACKAGE = Path(__file__).parents[2] / "generator" / "wareboard"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 UNLISTED = {"self", "cls", "ctx"}
 

@@ -5,14 +5,13 @@ import xml.etree.ElementTree as xml
 
 import pytest
 from shapely import LineString
-
-from generator.draughting.charts import draw_fit_chart, draw_shrinkage_bars, ticks
-from generator.draughting.closeups import draw_fit
-from generator.draughting.drawing import draw_form, draw_front, draw_stage_overlay, draw_wheel
-from generator.draughting.seating import set_together
-from generator.draughting.svg import text_width_mm
-from generator.reckoning.sheet import make_sheet
-from generator.text.projects import read_project
+from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
+from wareboard.drawing.closeups import draw_fit
+from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay, draw_wheel
+from wareboard.drawing.seating import set_together
+from wareboard.drawing.svg import text_width_mm
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.projects import read_project
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -538,7 +537,7 @@ def test_rows_keep_the_order_of_the_parts_from_the_lowest_row_up():
 
 
 def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypatch):
-    from generator.draughting import seating
+    from wareboard.drawing import seating
 
     sheet = many_parts(2)
     calls = []
@@ -552,7 +551,7 @@ def test_outlines_are_thinned_once_a_form_and_drawn_the_same_every_time(monkeypa
 
 
 def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets):
-    from generator.draughting.seating import as_finished
+    from wareboard.drawing.seating import as_finished
 
     for sheet in sheets.values():
         for name, shape in sheet.sections.items():

@@ -1,7 +1,7 @@
 """Figures as text, and the chain behind one."""
 
-from generator.reckoning.explaining import find_figures, format_value, render_table, render_why
-from generator.reckoning.figures import Figure
+from wareboard.figures.explaining import find_figures, format_value, render_table, render_why
+from wareboard.figures.figure import Figure
 
 
 class ThreeFigures:

@@ -1,8 +1,7 @@
 """Figures and the ledger that they are written into."""
 
 import pytest
-
-from generator.reckoning.figures import Figure, Ledger, number, percent
+from wareboard.figures.figure import Figure, Ledger, number, percent
 
 
 def figure(key="cup.ball", stage="wet", value=1.0):

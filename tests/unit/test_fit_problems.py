@@ -3,10 +3,9 @@
 from pathlib import Path
 
 import pytest
-
-from generator.reckoning.checks import check_project
-from generator.text.problems import format_problem
-from generator.text.projects import read_project
+from wareboard.figures.checks import check_project
+from wareboard.text.problems import format_problem
+from wareboard.text.projects import read_project
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 FILES = {

@@ -1,9 +1,8 @@
 from dataclasses import replace
 
 import pytest
-
-from generator.pot.clay import STAGES, make_body
-from generator.pot.fits import (
+from wareboard.pot.clay import STAGES, make_body
+from wareboard.pot.fits import (
     Fit,
     Side,
     Spreads,

@@ -3,13 +3,12 @@
 from math import inf
 
 import pytest
-
-from generator.reckoning.figures import Ledger
-from generator.reckoning.fitting import fit_record, spreads_of, write_fit
-from generator.reckoning.shaping import Shaper
-from generator.reckoning.sheet import make_sheet
-from generator.text.problems import Impossible
-from generator.text.projects import read_project
+from wareboard.figures.figure import Ledger
+from wareboard.figures.fitting import fit_record, spreads_of, write_fit
+from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.problems import Impossible
+from wareboard.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"

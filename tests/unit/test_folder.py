@@ -7,9 +7,8 @@ import time
 from pathlib import Path
 
 import pytest
-
-from generator.making import folder
-from generator.making.folder import Aside, FolderError, Memory, read_texts
+from wareboard.output import folder
+from wareboard.output.folder import Aside, FolderError, Memory, read_texts
 
 
 @pytest.fixture
@@ -210,7 +209,7 @@ def test_a_site_that_is_a_link_is_replaced_where_it_leads(tmp_path):
 
 def test_the_second_of_two_waits(tmp_path):
     told = []
-    holder = "import sys, time; from pathlib import Path; from generator.making.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
+    holder = "import sys, time; from pathlib import Path; from wareboard.output.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
     with subprocess.Popen(
         [sys.executable, "-c", holder, str(tmp_path / "lock")],
         stdout=subprocess.PIPE,

@@ -5,13 +5,13 @@ from functools import cache
 from math import hypot
 
 import pytest
+from wareboard.cards.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
+from wareboard.cards.truesize import room_mm
+from wareboard.drawing.svg import Sketch
+from wareboard.figures import checks
+from wareboard.figures.shown import reader_of
+from wareboard.text import projects
 
-from generator.draughting.svg import Sketch
-from generator.press.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
-from generator.press.truesize import room_mm
-from generator.reckoning import checks
-from generator.reckoning.shown import reader_of
-from generator.text import projects
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)

@@ -1,6 +1,5 @@
 import pytest
-
-from generator.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml, solid_film_mm, water_kg_per_dry_kg
+from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml, solid_film_mm, water_kg_per_dry_kg
 
 
 def test_dry_glaze_on_a_square_metre():

@@ -3,10 +3,9 @@
 import datetime
 
 import pytest
-
-from generator.making import history
-from generator.making.history import Record
-from generator.press.revisions import Revised
+from wareboard.cards.revisions import Revised
+from wareboard.output import history
+from wareboard.output.history import Record
 
 DAY = datetime.date(2026, 3, 4)
 CUP = Revised("forms", "cup", "7f3a21", {"cup.mouth wet": (88.0, "mm")})

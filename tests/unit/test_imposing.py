@@ -6,10 +6,9 @@ import pdfplumber
 import pypdf
 import pytest
 from pypdf.generic import DictionaryObject, NumberObject
-
-from generator.press import cards, imposing
-from generator.press.cards import CardText
-from generator.press.imposing import POINT_MM, SheetTooSmall, find_grid
+from wareboard.cards import engine, imposing
+from wareboard.cards.engine import CardText
+from wareboard.cards.imposing import POINT_MM, SheetTooSmall, find_grid
 
 A4, A5, LETTER = (210.0, 297.0), (148.0, 210.0), (215.9, 279.4)
 CARD = """<html lang="en"><head><title>{name}</title></head><body><h1>{name}</h1><p>turn to <b>87.5</b> and <a href="https://pots.example/{name}">look</a></p>
@@ -18,8 +17,8 @@ CARD = """<html lang="en"><head><title>{name}</title></head><body><h1>{name}</h1
 CSS = "@page {{ size: {} {}mm {}mm; margin: 9mm }} body {{ font-size: 9pt }}"
 
 try:
-    cards.check_engine()
-except cards.CardsUnavailable as fault:
+    engine.check_engine()
+except engine.CardsUnavailable as fault:
     pytest.skip(str(fault), allow_module_level=True)
 
 
@@ -28,7 +27,7 @@ def card(name, width=148, height=105):
 
 
 def deck(*names, **size):
-    return cards.render_deck([card(name, **size) for name in names], "a deck")
+    return engine.render_deck([card(name, **size) for name in names], "a deck")
 
 
 def read(pdf):
@@ -137,7 +136,7 @@ def test_cuts_are_marked_at_every_corner_and_not_along_the_sheets_edge():
 
 
 def test_sizes_do_not_share_a_sheet_and_come_as_they_are_first_met():
-    mixed = cards.render_deck([card("a"), card("big", 210, 297), card("b"), card("c")], "mixed")
+    mixed = engine.render_deck([card("a"), card("big", 210, 297), card("b"), card("c")], "mixed")
     laid = imposing.impose(mixed, A4)
     assert [
         sorted({name for name, page, *_ in words_of(laid) if page == number and name in ("a", "b", "c", "big")})

@@ -1,9 +1,8 @@
 """Names that lead nowhere, and which forms can be worked out at all."""
 
 import pytest
-
-from generator.text import links
-from generator.text.projects import read_project
+from wareboard.text import links
+from wareboard.text.projects import read_project
 
 STUDIO = {
     "specs/studio.yaml": "title: Yard\n",

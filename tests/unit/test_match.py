@@ -3,10 +3,9 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.pot.clay import make_body
-from generator.pot.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
-from generator.pot.match import (
+from wareboard.pot.clay import make_body
+from wareboard.pot.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
+from wareboard.pot.match import (
     MatchError,
     NegativeClearance,
     Weighing,

@@ -6,15 +6,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-
-from generator.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
-from generator.commands.match_text import WIDTH, render_match, render_match_table, render_water
-from generator.pot import fits, match
-from generator.reckoning.checks import check_project
-from generator.reckoning.matching import fired_limits_mm, match_table_of, pieces_of
-from generator.reckoning.shown import reader_of
-from generator.text.projects import read_project
-from generator.text.units import parse_quantity
+from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
+from wareboard.commands.match_text import WIDTH, render_match, render_match_table, render_water
+from wareboard.figures.checks import check_project
+from wareboard.figures.matching import fired_limits_mm, match_table_of, pieces_of
+from wareboard.figures.shown import reader_of
+from wareboard.pot import fits, match
+from wareboard.text.projects import read_project
+from wareboard.text.units import parse_quantity
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 TEXTS = {

@@ -3,7 +3,7 @@
 from collections import Counter
 from fractions import Fraction
 
-from generator.text.measures import ASKED_IN, FLUID, IMPERIAL, KINDS, SPELLED, UNITS
+from wareboard.text.measures import ASKED_IN, FLUID, IMPERIAL, KINDS, SPELLED, UNITS
 
 
 def test_no_spelling_means_two_units():

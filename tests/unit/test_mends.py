@@ -3,10 +3,9 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.pot.clay import make_body
-from generator.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
-from generator.pot.mends import AimRange, aim_range, is_under, mends
+from wareboard.pot.clay import make_body
+from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
+from wareboard.pot.mends import AimRange, aim_range, is_under, mends
 
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})

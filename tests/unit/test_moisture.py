@@ -1,7 +1,6 @@
 import pytest
-
-from generator.pot.clay import body_faults, make_body
-from generator.pot.moisture import (
+from wareboard.pot.clay import body_faults, make_body
+from wareboard.pot.moisture import (
     body_at_water,
     drying_shrinkage_at_water,
     mass_share_at_shrinkage,

@@ -3,10 +3,9 @@
 from math import hypot, pi, sqrt
 
 import pytest
-
-from generator.pot.offsets import SectionError, moved_out, wall_inside
-from generator.pot.outlines import radius_at, smooth_outline
-from generator.pot.solids import profile_ring, revolved_area_mm2, ring_problem
+from wareboard.pot.offsets import SectionError, moved_out, wall_inside
+from wareboard.pot.outlines import radius_at, smooth_outline
+from wareboard.pot.solids import profile_ring, revolved_area_mm2, ring_problem
 
 BEAKER = ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
 

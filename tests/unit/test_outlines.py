@@ -6,8 +6,7 @@ from itertools import pairwise
 from math import atan2, degrees
 
 import pytest
-
-from generator.pot.outlines import (
+from wareboard.pot.outlines import (
     flipped,
     pchip_slopes,
     radius_at,
@@ -109,6 +108,6 @@ def test_walls_need_a_wall():
 
 
 def test_importing_solids_is_cheap():
-    code = "import sys, generator.pot.solids; print(sorted({'shapely', 'numpy'} & set(sys.modules)))"
+    code = "import sys, wareboard.pot.solids; print(sorted({'shapely', 'numpy'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -9,15 +9,15 @@ from html.parser import HTMLParser
 from pathlib import Path, PurePosixPath
 
 import pytest
+from wareboard.cards.cardkinds import KINDS
+from wareboard.figures import checks, manual
+from wareboard.figures.matching import match_table_of
+from wareboard.figures.shown import Reader, fill_quotes, reader_of, wheel_rows
+from wareboard.pages import sitepages
+from wareboard.text import projects, records
+from wareboard.words import glossary
+from wareboard.words.templating import render_notes
 
-from generator.press.cardkinds import KINDS
-from generator.reckoning import checks, manual
-from generator.reckoning.matching import match_table_of
-from generator.reckoning.shown import Reader, fill_quotes, reader_of, wheel_rows
-from generator.showing import pages
-from generator.text import projects, records
-from generator.wording import words
-from generator.wording.templating import render_notes
 from tests.demo import texts_of_demo
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -41,7 +41,7 @@ def worked_out(texts):
 
 @cache
 def demo_site():
-    return pages.render_site(*demo())
+    return sitepages.render_site(*demo())
 
 
 class Reading(HTMLParser):
@@ -138,13 +138,13 @@ def test_no_two_places_of_a_page_share_a_name_and_every_element_is_closed():
 
 def test_without_cards_no_card_is_linked():
     project, sheets = demo()
-    assert not [page.path for page in pages.render_site(project, sheets, with_cards=False) if "cards/" in page.body]
+    assert not [page.path for page in sitepages.render_site(project, sheets, with_cards=False) if "cards/" in page.body]
 
 
 def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_set():
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
-    page = pages.render_form(sheet, project)
+    page = sitepages.render_form(sheet, project)
     order = [
         page.body.index(f'id="{name}"')
         for name in ("wheel", "trimming", "fit-lid", "drying", "fired", "sizes", "workings")
@@ -159,11 +159,11 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
 def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
     project, sheets = demo()
     for sheet in sheets.values():
-        body = pages.render_form(sheet, project).body
+        body = sitepages.render_form(sheet, project).body
         assert body.count('<tr id="f-') == len(sheet.figures)
         assert body.count('class="typed"') == sum(figure.given for figure in sheet.figures)
     figure = sheets["tea-caddy"].find("fit.lid.clearance", "fired")
-    body = pages.render_form(sheets["tea-caddy"], project).body
+    body = sitepages.render_form(sheets["tea-caddy"], project).body
     assert figure.inputs and all(f'<a href="#f-{name.replace(" ", "-")}">{name}</a>' in body for name in figure.inputs)
 
 
@@ -176,7 +176,7 @@ def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
         == f"Jars from {sheet.value('jar.ball.set', 'wet'):.0f} g."
     )
     assert fill_quotes("{no.such wet} and {}", sheet, reader) == "{no.such wet} and {}"
-    assert "{jar.ball.set" not in pages.render_form(sheet, project).body
+    assert "{jar.ball.set" not in sitepages.render_form(sheet, project).body
 
 
 @pytest.mark.parametrize(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
@@ -188,7 +188,7 @@ def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown,
     assert all(row.second is None for row in rows)
     assert {row.first.unit for row in rows[1:]} == {shown}
     # The workings keep the unit that a figure is worked out in.
-    body = pages.render_form(sheets["tall-beaker"], project).body.split('id="workings"')[0]
+    body = sitepages.render_form(sheets["tall-beaker"], project).body.split('id="workings"')[0]
     assert f'<td class="u">{hidden}</td>' not in body and f'<td class="u">{shown}</td>' in body
 
 
@@ -236,7 +236,7 @@ def test_no_text_of_a_maker_becomes_markup_or_script():
     elements = set().union(*(read.elements for read in plain_site)) | {"a", "p", "em", "b", "i", "strong"}
     attributes = set().union(*(read.attributes for read in plain_site)) | {"rel", "aria-label"}
     seen = 0
-    for page in pages.render_site(project, sheets):
+    for page in sitepages.render_site(project, sheets):
         read = Reading(page.body)
         assert read.elements <= elements, (page.path, read.elements - elements)
         assert read.attributes <= attributes, (page.path, read.attributes - attributes)
@@ -266,7 +266,7 @@ def test_control_characters_of_a_text_reach_no_page():
     texts["specs/glazes/lichen-satin.yaml"] = (
         texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
     )
-    for page in pages.render_site(*worked_out(texts)):
+    for page in sitepages.render_site(*worked_out(texts)):
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", page.body + page.search), page.path
 
 
@@ -280,27 +280,27 @@ def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
 
 
 def test_cautions_stand_where_the_work_is():
-    body = pages.render_form(demo()[1]["tall-beaker"], demo()[0]).body
+    body = sitepages.render_form(demo()[1]["tall-beaker"], demo()[0]).body
     assert "cautions.html#silica-dust" in body and "cautions.html#kiln-fumes" in body
-    assert {caution.id for caution in words.cautions_for("lifting")} == {"lifting", "local-rules"}
+    assert {caution.id for caution in glossary.cautions_for("lifting")} == {"lifting", "local-rules"}
 
 
 def test_warnings_of_a_form_stand_at_its_top():
     texts = texts_of_demo()
     texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace("ball: 420 g", "ball: 900 g")
     project, sheets = worked_out(texts)
-    body = pages.render_form(sheets["tall-beaker"], project).body
+    body = sitepages.render_form(sheets["tall-beaker"], project).body
     assert body.index("Look at this first") < body.index('id="wheel"')
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
     assert (
-        "thing" in pages.render_front(project, sheets).body
-        and "Look at this first" not in pages.render_form(demo()[1]["tall-beaker"], project).body
+        "thing" in sitepages.render_front(project, sheets).body
+        and "Look at this first" not in sitepages.render_form(demo()[1]["tall-beaker"], project).body
     )
 
 
 def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
     """Source: worked; 77 mm at 12.025 %: 77 / 0.87975 = 87.525 right, 77 × 1.12025 = 86.259 wrong, 1.3 short."""
-    said = Reading(pages.render_form(demo()[1]["tea-caddy"], demo()[0]).body).words
+    said = Reading(sitepages.render_form(demo()[1]["tea-caddy"], demo()[0]).body).words
     assert (
         "is 77.0 mm fired" in said
         and "it is thrown 87.5 mm" in said
@@ -331,7 +331,7 @@ def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
 def test_every_rule_stands_in_one_group_of_the_reference():
     grouped = [rule for group in manual.GROUPS.values() for rule in group]
     assert len(grouped) == len(set(grouped)) == len(manual.RULES)
-    body = pages.render_reference().body
+    body = sitepages.render_reference().body
     assert all(body.count(f'id="rule-{rule}"') == 1 for rule in grouped)
 
 
@@ -339,7 +339,7 @@ def test_a_clay_that_no_form_uses_has_its_figures_all_the_same():
     texts = texts_of_demo()
     texts["specs/clays/spare.yaml"] = "title: Spare\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 11.5 %}\n"
     project, sheets = worked_out(texts)
-    site = {page.path: Reading(page.body).words for page in pages.render_site(project, sheets)}
+    site = {page.path: Reading(page.body).words for page in sitepages.render_site(project, sheets)}
     assert (
         "11.50" in site["clays/spare.html"]
         and "Critical water" in site["clays/spare.html"]
@@ -353,7 +353,7 @@ def test_the_dryness_table_stands_at_its_fit_with_words_where_it_binds_or_rattle
     sheet = sheets["tea-caddy"]
     reader = reader_of(sheet.studio)
     table = match_table_of(sheet, "lid", reader)
-    body = pages.render_form(sheet, project).body
+    body = sitepages.render_form(sheet, project).body
     shown = re.search(r'<table class="match">.*?</table>', body, re.DOTALL)[0]
     cells = re.findall(r'<td(?: class="out")?>([^<]+)(?:<small>(\w+)</small>)?</td>', shown)
     states = {"ok": "", "binds": "binds", "rattles": "rattles"}
@@ -372,9 +372,9 @@ def test_a_stage_without_steps_of_its_own_has_the_usual_ones_and_one_with_has_on
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
     assert not sheet.form.steps.get("dry") and sheet.form.steps["wet"]
-    drying = pages.render_form(sheet, project).body.split('id="drying"')[1].split('id="fired"')[0]
+    drying = sitepages.render_form(sheet, project).body.split('id="drying"')[1].split('id="fired"')[0]
     assert "The usual steps, dry" in drying and "Bone dry it is" in drying and "{" not in drying
-    wheel = pages.render_form(sheet, project).body.split('id="wheel"')[1].split('id="trimming"')[0]
+    wheel = sitepages.render_form(sheet, project).body.split('id="wheel"')[1].split('id="trimming"')[0]
     assert "usual steps" not in wheel
 
 
@@ -387,16 +387,16 @@ def test_front_page_gives_the_height_of_a_form_put_together():
 
 def test_glossary_has_every_term():
     said = Reading({page.path: page for page in demo_site()}["glossary.html"].body).words
-    assert len(words.read_glossary()) > 60
-    assert all(" ".join(term.meaning.split()) in said for term in words.read_glossary())
+    assert len(glossary.read_glossary()) > 60
+    assert all(" ".join(term.meaning.split()) in said for term in glossary.read_glossary())
 
 
 def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
-    data = pages.render_form_data(sheet)
+    data = sitepages.render_form_data(sheet)
     assert data.path == "forms/tea-caddy.json" and json.loads(data.text) == sheet.as_json()
-    table = pages.render_figures_csv(sheets.values())
+    table = sitepages.render_figures_csv(sheets.values())
     rows = list(csv.DictReader(io.StringIO(table.text, newline="")))
     assert len(rows) == sum(len(sheet.figures) for sheet in sheets.values())
     mouth = next(row for row in rows if (row["form"], row["key"], row["stage"]) == ("tea-caddy", "jar.mouth", "wet"))
@@ -404,20 +404,20 @@ def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
-    from generator.reckoning.figures import Figure
-    from generator.reckoning.sheet import Sheet
+    from wareboard.figures.figure import Figure
+    from wareboard.figures.sheet import Sheet
 
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
     bad = Figure("=cmd", None, 1.0, "mm", None, "+1", ("@x",), "-2", False)
-    table = pages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "how", "inputs", "source")] == ["'=cmd", "'+1", "'@x", "'-2"]
 
 
 def test_a_studio_without_anything_has_its_pages_all_the_same():
     project = projects.read_project({"specs/studio.yaml": "title: Bare\n"})
-    site = pages.render_site(project, {})
+    site = sitepages.render_site(project, {})
     assert "no forms yet" in site[0].body and {"clays.html", "glazes.html", "kilns.html"} <= {
         page.path for page in site
     }

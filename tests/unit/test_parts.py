@@ -3,18 +3,17 @@
 from math import pi
 
 import pytest
-
-from generator.reckoning.origins import place, section_names
-from generator.reckoning.parts import (
+from wareboard.figures.origins import place, section_names
+from wareboard.figures.parts import (
     brim_mm,
     fill_level_mm,
     gauge_stations,
     tip_angle_deg,
 )
-from generator.reckoning.shaping import Shaper
-from generator.reckoning.sheet import make_sheet
-from generator.text.problems import Impossible, Position
-from generator.text.projects import read_project
+from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import make_sheet
+from wareboard.text.problems import Impossible, Position
+from wareboard.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 CUP = "  cup:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 40, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: 4\n    floor: 6\n"

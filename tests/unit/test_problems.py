@@ -1,8 +1,7 @@
 """How a problem is kept, ordered and said."""
 
 import pytest
-
-from generator.text.problems import (
+from wareboard.text.problems import (
     Position,
     error,
     format_problem,

@@ -3,8 +3,7 @@
 import math
 
 import pytest
-
-from generator.text.quantities import (
+from wareboard.text.quantities import (
     Steps,
     format_area,
     format_density,

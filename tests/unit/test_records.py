@@ -4,9 +4,8 @@ import dataclasses
 import datetime
 
 import pytest
-
-from generator.text import source
-from generator.text.kinds import (
+from wareboard.text import source
+from wareboard.text.kinds import (
     Choice,
     Day,
     Either,
@@ -21,8 +20,8 @@ from generator.text.kinds import (
     Whole,
     Word,
 )
-from generator.text.problems import Position
-from generator.text.records import (
+from wareboard.text.problems import Position
+from wareboard.text.records import (
     Nested,
     key,
     keys_of,

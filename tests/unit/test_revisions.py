@@ -6,9 +6,8 @@ from functools import cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.press import revisions
-from generator.press.revisions import (
+from wareboard.cards import revisions
+from wareboard.cards.revisions import (
     Recorded,
     card_sizes,
     changes,
@@ -20,10 +19,11 @@ from generator.press.revisions import (
     revised_form,
     size_words,
 )
-from generator.reckoning import checks
-from generator.reckoning.shown import Reader, reader_of, wheel_rows
-from generator.text import projects
-from generator.text.quantities import IMPERIAL, METRIC
+from wareboard.figures import checks
+from wareboard.figures.shown import Reader, reader_of, wheel_rows
+from wareboard.text import projects
+from wareboard.text.quantities import IMPERIAL, METRIC
+
 from tests.demo import texts_of_demo
 
 READER = Reader((METRIC,))

@@ -1,6 +1,5 @@
 import pytest
-
-from generator.pot.samples import mean_interval, student_t_quantile
+from wareboard.pot.samples import mean_interval, student_t_quantile
 
 
 def test_one_value_has_no_spread():

@@ -6,9 +6,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-
-from generator.text import schema
-from generator.text.projects import FOLDERS, KINDS
+from wareboard.text import schema
+from wareboard.text.projects import FOLDERS, KINDS
 
 ROOT = Path(__file__).resolve().parents[2]
 FILES = [

@@ -3,15 +3,14 @@
 from math import pi
 
 import pytest
-
-from generator.pot import clay
-from generator.pot.solids import revolved_volume_mm3
-from generator.reckoning.bodies import make_body
-from generator.reckoning.shapes import Outline, to_stage
-from generator.reckoning.shaping import Shaper
-from generator.text.kinds import Size
-from generator.text.problems import Impossible
-from generator.text.projects import read_project
+from wareboard.figures.bodies import make_body
+from wareboard.figures.shapes import Outline, to_stage
+from wareboard.figures.shaping import Shaper
+from wareboard.pot import clay
+from wareboard.pot.solids import revolved_volume_mm3
+from wareboard.text.kinds import Size
+from wareboard.text.problems import Impossible
+from wareboard.text.projects import read_project
 
 PLAIN = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 

@@ -3,11 +3,10 @@
 import json
 
 import pytest
-
-from generator.pot.stages import STAGES
-from generator.reckoning.shaping import Shaper
-from generator.reckoning.sheet import JSON_FORMAT, make_sheet
-from generator.text.projects import read_project
+from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import JSON_FORMAT, make_sheet
+from wareboard.pot.stages import STAGES
+from wareboard.text.projects import read_project
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"

@@ -5,10 +5,10 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from wareboard.cards.shrinkrule import edge_marks, mark_scale, render_rule
+from wareboard.pot.clay import make_body
+from wareboard.text import projects
 
-from generator.pot.clay import make_body
-from generator.press.shrinkrule import edge_marks, mark_scale, render_rule
-from generator.text import projects
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)

@@ -3,8 +3,7 @@
 from math import pi, sqrt
 
 import pytest
-
-from generator.pot.solids import (
+from wareboard.pot.solids import (
     area_below_mm2,
     frustum_volume_mm3,
     height_of_fill_mm,

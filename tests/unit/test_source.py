@@ -1,9 +1,8 @@
 """A maker's text to nodes with their places, and what is said where it is not written as specs are."""
 
 import pytest
-
-from generator.text.problems import Position
-from generator.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, read_nodes
+from wareboard.text.problems import Position
+from wareboard.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, read_nodes
 
 
 def read(text):
@@ -255,5 +254,5 @@ def test_the_plain_loader_reads_the_same(monkeypatch):
 
     text = "# c\ntitle: Schüssel ½\nparts:\n  cup: {wall: '4', list: [a, on, 1:30]}\nnotes: |\n  x\n"
     quick = read(text)
-    monkeypatch.setattr("generator.text.source._Loader", yaml.BaseLoader)
+    monkeypatch.setattr("wareboard.text.source._Loader", yaml.BaseLoader)
     assert read(text) == quick

@@ -3,11 +3,10 @@
 import dataclasses
 
 import pytest
-
-from generator.text import kinds, projects, source
-from generator.text.phrases import Bare, Caliper, PartSize
-from generator.text.projects import read_project, read_spec, revision, typed_text
-from generator.text.records import keys_of, reached_records
+from wareboard.text import kinds, projects, source
+from wareboard.text.phrases import Bare, Caliper, PartSize
+from wareboard.text.projects import read_project, read_spec, revision, typed_text
+from wareboard.text.records import keys_of, reached_records
 
 CLAY = "title: Buff\nwater: 21 %\nshrinkage: {leather-hard: 3 %, dry: 6 %, fired: 7 % of dry}\n"
 CUP = """\

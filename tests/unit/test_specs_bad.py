@@ -8,15 +8,14 @@ import ast
 from pathlib import Path
 
 import pytest
-
-import generator
-from generator.reckoning import bodies, checks
-from generator.reckoning.manual import RULES
-from generator.text.problems import format_problem
-from generator.text.projects import read_project
+import wareboard
+from wareboard.figures import bodies, checks
+from wareboard.figures.manual import RULES
+from wareboard.text.problems import format_problem
+from wareboard.text.projects import read_project
 
 BAD = Path(__file__).parent.parent / "specs_bad"
-SOURCES = sorted(Path(generator.__file__).parent.rglob("*.py"))
+SOURCES = sorted(Path(wareboard.__file__).parent.rglob("*.py"))
 # Met only with files on a disk, or with none, or with one too long to keep: see test_build, test_specs, test_source.
 WITHOUT_FIXTURE = {"link-outside", "misplaced-file", "no-studio", "not-utf-8", "too-long", "unreadable-file"}
 NAMING = {

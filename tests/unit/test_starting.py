@@ -1,11 +1,10 @@
 """New specs and new folders."""
 
 import pytest
-
-from generator.making import starting
-from generator.making.folder import FolderError
-from generator.making.working import work_out
-from generator.text.problems import has_errors
+from wareboard.output import starting
+from wareboard.output.folder import FolderError
+from wareboard.output.working import work_out
+from wareboard.text.problems import has_errors
 
 
 @pytest.fixture

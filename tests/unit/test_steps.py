@@ -4,12 +4,12 @@ import re
 from functools import cache
 
 import pytest
+from wareboard.figures import checks
+from wareboard.figures.shown import fill_quotes, reader_of
+from wareboard.pot.stages import STAGES
+from wareboard.text import projects
+from wareboard.words.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 
-from generator.pot.stages import STAGES
-from generator.reckoning import checks
-from generator.reckoning.shown import fill_quotes, reader_of
-from generator.text import projects
-from generator.wording.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 from tests.demo import texts_of_demo
 
 

@@ -7,14 +7,14 @@ import io
 import re
 
 import pytest
+from wareboard.cards import stock
+from wareboard.cards.audience import stock_of
+from wareboard.figures import checks
+from wareboard.pages import stockpages
+from wareboard.text.kinds import Word
+from wareboard.text.projects import read_project
+from wareboard.text.specs import Stockist
 
-from generator.press import stock
-from generator.press.audience import stock_of
-from generator.reckoning import checks
-from generator.showing import stockpages
-from generator.text.kinds import Word
-from generator.text.projects import read_project
-from generator.text.specs import Stockist
 from tests.demo import texts_of_demo
 
 TEXTS = texts_of_demo()

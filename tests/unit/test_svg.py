@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.draughting.svg import HEAD, OUTLINE, Picture, Sketch, identifier, number, text_width_mm
+from wareboard.drawing.svg import HEAD, OUTLINE, Picture, Sketch, identifier, number, text_width_mm
 
 SVG = "{http://www.w3.org/2000/svg}"
 

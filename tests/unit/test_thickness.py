@@ -3,8 +3,7 @@
 from math import hypot
 
 import pytest
-
-from generator.pot.thickness import least_thickness_mm
+from wareboard.pot.thickness import least_thickness_mm
 
 CUP = ((30.0, 0.0), (30.0, 90.0))
 INSIDE = ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0))

@@ -7,8 +7,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.press.tiling import Piece, clip_line, clip_shape, cut_pieces, cut_spans, find_joints, set_out
+from wareboard.cards.tiling import Piece, clip_line, clip_shape, cut_pieces, cut_spans, find_joints, set_out
 
 LENGTHS = st.floats(1.0, 2000.0)
 PLACES = st.integers(-400, 1200).map(lambda eighths: eighths / 8.0)

@@ -4,13 +4,13 @@ from functools import cache
 from math import hypot
 
 import pytest
+from wareboard.figures import checks
+from wareboard.figures.figure import Figure
+from wareboard.figures.tolerances import size_sigma_mm, tolerance_of
+from wareboard.pot.fits import Spreads
+from wareboard.text import projects
+from wareboard.text.quantities import Steps
 
-from generator.pot.fits import Spreads
-from generator.reckoning import checks
-from generator.reckoning.figures import Figure
-from generator.reckoning.tolerances import size_sigma_mm, tolerance_of
-from generator.text import projects
-from generator.text.quantities import Steps
 from tests.demo import texts_of_demo
 
 STEPS = Steps(5.0, 0.5, 1 / 32)

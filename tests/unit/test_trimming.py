@@ -7,9 +7,8 @@ from functools import cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from generator.press import trimming
-from generator.press.trimming import (
+from wareboard.cards import trimming
+from wareboard.cards.trimming import (
     SETTINGS,
     TrimBlock,
     TrimRow,
@@ -20,11 +19,12 @@ from generator.press.trimming import (
     trim_blocks,
     weights_between,
 )
-from generator.reckoning import checks
-from generator.reckoning.figures import Figure
-from generator.reckoning.shown import Reader, reader_of
-from generator.text import projects
-from generator.text.quantities import Steps
+from wareboard.figures import checks
+from wareboard.figures.figure import Figure
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.text import projects
+from wareboard.text.quantities import Steps
+
 from tests.demo import texts_of_demo
 
 MADE = datetime.date(2026, 11, 25)

@@ -4,13 +4,13 @@ from dataclasses import replace
 from math import inf
 
 import pytest
+from wareboard.figures import checks
+from wareboard.figures.trimweights import common_shares, fit_shares
+from wareboard.pot.clay import make_body
+from wareboard.pot.fits import Fit, Side, clearance_mm, with_aim
+from wareboard.pot.match import fit_state, match_table
+from wareboard.text import projects
 
-from generator.pot.clay import make_body
-from generator.pot.fits import Fit, Side, clearance_mm, with_aim
-from generator.pot.match import fit_state, match_table
-from generator.reckoning import checks
-from generator.reckoning.trimweights import common_shares, fit_shares
-from generator.text import projects
 from tests.demo import texts_of_demo
 
 CLAY = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})

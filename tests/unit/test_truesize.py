@@ -3,10 +3,8 @@
 import re
 
 import pytest
-
-from generator.draughting.svg import EDGE, TINT, Picture, text_width_mm
-from generator.press.tiling import Piece, Place
-from generator.press.truesize import (
+from wareboard.cards.tiling import Piece, Place
+from wareboard.cards.truesize import (
     OVERLAP_MM,
     PAPERS,
     Item,
@@ -20,6 +18,7 @@ from generator.press.truesize import (
     true_paper,
     wrapped,
 )
+from wareboard.drawing.svg import EDGE, TINT, Picture, text_width_mm
 
 WORDS = Words("Jar", "J-1", "template sheet", "How to use it.", "Made today.", "en")
 

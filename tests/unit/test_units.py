@@ -4,8 +4,7 @@ import subprocess
 import sys
 
 import pytest
-
-from generator.text.units import LONGEST_SIZE, STAGES, Quantity, SizeError, parse_quantity, unit_factor
+from wareboard.text.units import LONGEST_SIZE, STAGES, Quantity, SizeError, parse_quantity, unit_factor
 
 
 def refused(text, kind="length", **settings):
@@ -263,8 +262,8 @@ def test_unit_factor_knows_its_units_only():
 def test_metric_sizes_never_load_pint():
     script = (
         "import sys\n"
-        "from generator.text.units import parse_quantity\n"
-        "import generator.text.quantities\n"
+        "from wareboard.text.units import parse_quantity\n"
+        "import wareboard.text.quantities\n"
         "for text, kind in (('9 cm', 'length'), ('1.2 kg', 'mass'), ('6 %', 'share'), ('1.9 g/cm3', 'density')):\n"
         "    parse_quantity(text, kind)\n"
         "assert 'pint' not in sys.modules\n"

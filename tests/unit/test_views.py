@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon, affinity
 from shapely import Point as Spot
 from shapely.ops import unary_union
-
-from generator.draughting.views import creases, hatch_lines, outside_view, raised, seat_height_mm, simplified
+from wareboard.drawing.views import creases, hatch_lines, outside_view, raised, seat_height_mm, simplified
 
 JAR = [(0, 0), (40, 0), (43, 3), (43, 98), (38.5, 98), (38.5, 89), (33.5, 89), (38.5, 82), (38.5, 10), (35, 5), (0, 5)]
 LID = [(0, 6), (30, 0), (37.8, 0), (37.8, 8), (7, 18), (12.5, 27), (7, 32), (0, 32)]

@@ -1,5 +1,0 @@
-"""`python -m generator` is the command `wareboard`."""
-
-from generator.cli import main
-
-main()

@@ -1,0 +1,5 @@
+"""`python -m wareboard` is the command `wareboard`."""
+
+from wareboard.cli import main
+
+main()

@@ -1,0 +1,285 @@
+"""Who may see what. What others get is built up from what is listed here; whatever is not listed never gets there.
+
+An **assistant** gets everything that it takes to make the ware: the specs' own records with the keys of
+MAKING, worked out anew. A **stockist** gets no spec and no sheet at all, only the records of plain words
+and numbers below, and everything that is made for a shop is made from them.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import hashlib
+import itertools
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from wareboard.drawing.seating import Standing, set_together
+from wareboard.drawing.views import Point, outside_view
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.text import projects, specs
+from wareboard.text.projects import Project
+from wareboard.text.quantities import Steps
+from wareboard.text.records import keys_of
+from wareboard.text.specs import Studio
+
+STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
+AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
+
+# ---- an assistant ----
+
+# The keys that an assistant's site is made from, as fields of the records. A new key stays out until it stands here.
+MAKING: Mapping[type, frozenset[str]] = {
+    record: frozenset(names.split())
+    for record, names in {
+        specs.Studio: "title units fluid_ounce steps paper bat boards spreads losses least_wall fit_limit language",
+        specs.Steps: "scale ruler inch",
+        specs.Boards: "length width gap",
+        specs.Spreads: "calipers trimming out_of_round shrinkage",
+        specs.Losses: "throwing trimming drying bisque glaze",
+        specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars notes",
+        specs.ShrinkageLine: "leather_hard dry bisque fired",
+        specs.Bar: "lot wet leather_hard dry bisque fired",
+        specs.Glaze: "title cone pint_weight grain_density coat film food_contact notes",
+        specs.FoodContact: "tested method result",
+        specs.Kiln: "title shelves inside_height shelf_thickness gap headroom notes",
+        specs.Shelves: "width depth tiers",
+        specs.Form: "title code family clay glaze sizes unit parts fits spreads steps notes",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds bare calipers throwing extras",
+        specs.Station: "height diameter corner",
+        specs.Throwing: "loss left_on ball gauge_at",
+        specs.LeftOn: "wall floor",
+        specs.Extra: "clay",
+        specs.Fit: "inside outside clearance glazed pairing left_on",
+        specs.Clearance: "aim least most",
+        specs.Run: "form date lot balls measured counts notes",
+        specs.Counts: "thrown trimmed dried bisque fired",
+    }.items()
+}
+
+
+def making_project(project: Project) -> Project:
+    """A studio as an assistant may know it: no price, no shop, nothing that is not in MAKING.
+
+    Args:
+        project: the studio, without errors.
+    Returns: a project to be worked out anew, so that no figure and no problem can tell what was left out.
+    """
+    kept = {
+        folder: {slug: _making(spec) for slug, spec in project.files(folder).items()} for folder in projects.FOLDERS
+    }
+    return Project(_making(project.studio), **kept, named=project.named)
+
+
+def makes(record: type, name: str) -> bool:
+    """True where a key of a record, as it is typed, is an assistant's too."""
+    return keys_of(record)[name].field in MAKING.get(record, ())
+
+
+def _making(value: object) -> object:
+    """A value with only what MAKING lists of every record in it."""
+    if dataclasses.is_dataclass(value) and any("key" in known.metadata for known in dataclasses.fields(value)):
+        listed = MAKING.get(type(value))
+        return (
+            None
+            if listed is None
+            else replace(
+                value,
+                **{
+                    known.name: _making(getattr(value, known.name)) if known.name in listed else _unless_given(known)
+                    for known in dataclasses.fields(value)
+                    if "key" in known.metadata
+                },
+            )
+        )
+    if isinstance(value, Mapping):
+        return {name: _making(inner) for name, inner in value.items()}
+    return tuple(map(_making, value)) if type(value) is tuple else value
+
+
+def _unless_given(known: dataclasses.Field) -> object:
+    return known.default if known.default_factory is dataclasses.MISSING else known.default_factory()
+
+
+# ---- a stockist ----
+
+# Nobody sets a tool by a stock list, and no two pieces are alike: this is what its numbers are worth.
+SHOP_STEPS = Steps(scale_g=5.0, ruler_mm=1.0, inch_in=1.0 / 16.0)
+# Flatter than this, what fits in is nothing that a shop would ask for: a plate, a saucer.
+FLAT = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class StockPart:
+    """One part by itself, fired. `fill_ml` and `brim_ml` are 0 where it is nothing to fill."""
+
+    name: str
+    height_mm: float
+    diameter_mm: float
+    fill_ml: float = 0.0
+    brim_ml: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class StockPiece:
+    """What stands on the shelf as one, a jar with its lid on: fired size and silhouette.
+
+    `lines` and `edges` are what is seen from outside, in mm to one side of the axis (see `views`).
+    """
+
+    parts: tuple[str, ...]
+    height_mm: float
+    diameter_mm: float
+    lines: tuple[tuple[Point, ...], ...]
+    edges: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StockForm:
+    """All that a shop may know of a form: fired sizes and what its `stockist` block says, as plain words and numbers.
+
+    `name` is that of its files, made from what the shop calls it. `added` is true where a handle or the
+    like is added, which neither sizes nor silhouette show. `packed_mm` is length, width and height of the box, 0 unless
+    given; `price` is written as it was typed, empty where there is none. `made` is the day on which shops were first
+    told just this.
+    """
+
+    name: str
+    title: str
+    sku: str
+    price: str
+    currency: str
+    care: str
+    contains: str
+    description: str
+    parts: tuple[StockPart, ...]
+    pieces: tuple[StockPiece, ...]
+    added: bool
+    weight_g: float
+    packed_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    packed_g: float = 0.0
+    made: datetime.date = datetime.date.min
+
+    @property
+    def revision(self) -> str:
+        """A short hash of what the shop is told; it changes with nothing else."""
+        return hashlib.sha256(repr(replace(self, name="", made=datetime.date.min)).encode()).hexdigest()[:6]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Everything that shops are told by a studio; nothing that is made for them knows more."""
+
+    studio: str
+    language: str
+    terms: str
+    paper: str
+    reader: Reader
+    forms: tuple[StockForm, ...] = field(default=())
+
+
+def stock_of(
+    studio: Studio,
+    sheets: Iterable[Sheet],
+    *,
+    own_names: bool = False,
+    made_on: Callable[[Sheet], datetime.date] | None = None,
+) -> Stock:
+    """What a studio tells shops: its forms that have a `stockist` block, by title.
+
+    Args:
+        studio: the studio's spec.
+        sheets: the forms' sheets; those without the block, or without figures, are left out.
+        own_names: files are named as the studio names them, by slug; for what stays in the studio.
+        made_on: the day on which shops were first told of a form as it is now, where it is wanted.
+    """
+    records = [
+        stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "")
+        for sheet in sheets
+        if is_stocked(sheet)
+    ]
+    told = sorted(records, key=lambda form: (form.title.casefold(), form.sku, form.name))
+    named: dict[str, StockForm] = {}
+    for form in told:
+        names = (form.name if count == 1 else f"{form.name}-no{count}" for count in itertools.count(1))
+        name = next(name for name in names if name not in named)
+        named[name] = replace(form, name=name)
+    terms = studio.stockists.terms if studio.stockists else None
+    return Stock(
+        str(studio.title),
+        str(studio.language or "en"),
+        str(terms or ""),
+        str(studio.paper or "A4"),
+        replace(reader_of(studio), steps=SHOP_STEPS),
+        tuple(named.values()),
+    )
+
+
+def is_stocked(sheet: Sheet) -> bool:
+    """True where shops are told of a form."""
+    return sheet.form.stockist is not None and bool(sheet.figures)
+
+
+def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str = "") -> StockForm:
+    """What shops are told of one form.
+
+    Args:
+        sheet: its sheet; the form has a `stockist` block.
+        made: the day on which shops were first told just this.
+        name: that of its files; made from what the shop calls it unless given.
+    """
+    told, form = sheet.form.stockist, sheet.form
+    packed, studio = told.packed, sheet.studio.stockists
+    box = (packed.length, packed.width, packed.height) if packed else (None, None, None)
+    # The set's weight as it is sold, glaze and all; the sheet has it part by part.
+    weights = [
+        (sheet.find(f"{name}.mass.glazed", "fired") or sheet.find(f"{name}.mass", "fired")).value for name in form.parts
+    ]
+    return StockForm(
+        name or public_name(str(told.sku or ""), str(form.title)), str(form.title), str(told.sku or ""),
+        told.price.typed if told.price else "", str(told.currency or (studio.currency if studio else "") or ""),
+        str(told.care or ""), str(told.contains or ""), str(told.description or ""),
+        tuple(_stock_part(sheet, str(name)) for name in form.parts),
+        tuple(_stock_piece(group) for group in set_together(sheet, "fired")),
+        any(part.extras for part in form.parts.values()), sum(weights),
+        tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0, made,
+    )  # fmt: skip
+
+
+def _stock_part(sheet: Sheet, name: str) -> StockPart:
+    height, diameter = sheet.value(f"{name}.height", "fired"), sheet.value(f"{name}.diameter", "fired")
+    fill, brim = sheet.find(f"{name}.capacity.fill", "fired"), sheet.find(f"{name}.capacity.brim", "fired")
+    if fill is None or brim is None or diameter > FLAT * height:
+        return StockPart(name, height, diameter)
+    return StockPart(name, height, diameter, max(0.0, fill.value), max(0.0, brim.value))
+
+
+def _stock_piece(group: list[Standing]) -> StockPiece:
+    seen = outside_view([part.outside for part in group], [point for part in group for point in part.sharp])
+    low, high = min(part.bottom_mm for part in group), max(part.top_mm for part in group)
+    lines = tuple(tuple(_rounded(radius, height - low) for radius, height in line) for line in seen.lines)
+    edges = tuple(_rounded(radius, height - low) for radius, height in seen.edges)
+    return StockPiece(
+        tuple(part.name for part in group), high - low, 2.0 * max(part.radius_mm for part in group), lines, edges
+    )
+
+
+def _rounded(radius: float, height: float) -> Point:
+    return round(radius, 1), round(height, 1)
+
+
+def public_name(*words: str) -> str:
+    """A name for files from the first of some words that has letters or digits for one.
+
+    >>> public_name("B-12/LS", "Tall beaker"), public_name("", "Crème pot"), public_name("—", "壺")
+    ('b-12-ls', 'creme-pot', 'piece')
+    """
+    for word in words:
+        plain = unicodedata.normalize("NFKD", word).encode("ascii", "ignore").decode().casefold()
+        name = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60].rstrip("-")
+        if name:
+            return name
+    return "piece"

@@ -1,0 +1,108 @@
+"""Every kind of printed card: its name, what it is about, the papers that it goes on, and what makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from wareboard.cards import bench, cardtext, gauges, shrinkrule, stock, trimming
+from wareboard.cards.audience import is_stocked
+from wareboard.cards.engine import CardText
+from wareboard.cards.revisions import Revised, revised_clay, revised_form
+from wareboard.figures.sheet import Sheet
+from wareboard.text.specs import Studio
+
+# Width and height standing upright, the smallest first.
+PAPER_MM = {"A6": (105.0, 148.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0)}
+# What a card is about: one form (a sheet), one clay, or the whole studio.
+FORM, CLAY, STUDIO = "form", "clay", "studio"
+
+
+@dataclass(frozen=True, slots=True)
+class CardKind:
+    """A kind of card.
+
+    `render` takes what the card is about, then `paper=`, `made=` and `site_url=`, and returns a `CardText`:
+
+    - about a form: `render(sheet, …)`;
+    - about a clay: `render(clay, studio, …)`;
+    - about the studio: `render(studio, sheets, …)`, the sheets in the catalogue's order.
+
+    `papers` are those that it goes on, the one that is used unless something else is asked for first.
+    `suits` says whether a form has such a card at all. `revised` says of what the card is a revision,
+    given what it is about; the day on the card is the day on which that was first made. `title` is what
+    it is called, where that is not its name and "card" or "sheet"; `needs` what a form must have for it.
+    With `sees_others`, `render` is also given `others=`, all sheets by slug, for fits that reach into another form.
+    """
+
+    name: str
+    about: str
+    papers: tuple[str, ...]
+    said: str
+    render: Callable[..., CardText]
+    suits: Callable[[Sheet], bool] = lambda sheet: True
+    revised: Callable[..., Revised] = revised_form
+    title: str = ""
+    needs: str = ""
+    sees_others: bool = False
+
+    @property
+    def called(self) -> str:
+        """The kind in a sentence: `wheel card`, `template sheet`, `shrink rule`."""
+        return self.title or f"{self.name} {'card' if 'A6' in self.papers else 'sheet'}"
+
+    def paper(self, studio: Studio) -> str:
+        """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
+        wanted = str(studio.paper or "")
+        return wanted if wanted in self.papers else self.papers[0]
+
+
+# In the order in which they are used: throwing, trimming, the whole job, the gauges, the shop.
+KINDS: dict[str, CardKind] = {
+    kind.name: kind
+    for kind in (
+        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", cardtext.render_wheel),
+        CardKind(
+            "trimming",
+            FORM,
+            ("A5", "A6"),
+            "what is weighed, turned to and left when trimming",
+            trimming.render_trimming,
+            sees_others=True,
+        ),
+        CardKind(
+            "bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench
+        ),
+        CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
+        CardKind(
+            "stock",
+            FORM,
+            stock.SHEET_PAPERS,
+            "what shops are told of a form",
+            stock.render_stock_sheet,
+            is_stocked,
+            stock.revised_stock,
+            needs="a `stockist:` block",
+        ),
+        CardKind(
+            stock.LIST,
+            STUDIO,
+            stock.LIST_PAPERS,
+            "all that shops are told of",
+            stock.render_stock_list,
+            is_stocked,
+            stock.revised_stock,
+            "stock list",
+            "a form with a `stockist:` block",
+        ),
+        CardKind(
+            "rule",
+            CLAY,
+            ("A4", "Letter"),
+            "a clay's shrink rule, true to size",
+            shrinkrule.render_rule,
+            revised=revised_clay,
+            title="shrink rule",
+        ),
+    )
+}

@@ -1,0 +1,209 @@
+"""Card HTML to PDF; the only room that knows the PDF engine, which is loaded when first needed."""
+
+from __future__ import annotations
+
+import contextlib
+import copy
+import hashlib
+import io
+import multiprocessing
+import sys
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+from wareboard import TEMPLATES
+
+WORTH_TWO_PROCESSES = 20
+# PDF/UA: tagged, titled, with its language. Never PDF/X, whose files hold a random part.
+VARIANT = "pdf/ua-1"
+
+
+class CardsUnavailable(RuntimeError):
+    """The PDF engine's system libraries are missing; the message names the one line that installs them."""
+
+
+@dataclass(frozen=True, slots=True)
+class CardText:
+    """One card before it is set: a whole HTML document and the style sheet that it is set with.
+
+    `name` is the file's stem, `tall-beaker-wheel`. Same text, same bytes.
+    """
+
+    name: str
+    title: str
+    html: str
+    css: str
+
+
+@cache
+def _shared() -> bytes:
+    """What every card's PDF depends on besides its own text: the engine and the fonts."""
+    fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
+    return hashlib.sha256(
+        b"".join([version("weasyprint").encode(), VARIANT.encode(), *(font.read_bytes() for font in fonts)])
+    ).digest()
+
+
+def card_key(card: CardText) -> str:
+    """A hash of all that a card's PDF depends on, engine and fonts included: its name in a cache.
+
+    >>> card = CardText("b-wheel", "B", "<p>90</p>", "p {color: black}")
+    >>> card_key(card) == card_key(CardText("b-wheel", "B", "<p>90</p>", "p {color: red}"))
+    False
+    """
+    found = hashlib.sha256(_shared())
+    for text in (card.title, card.html, card.css):
+        found.update(hashlib.sha256(text.encode()).digest())
+    return found.hexdigest()[:32]
+
+
+def check_engine() -> None:
+    """Load the PDF engine. Raises: CardsUnavailable."""
+    _engine()
+
+
+@cache
+def _engine():
+    """The PDF engine, loaded once; it says its trouble on standard output, which is kept back here."""
+    with contextlib.redirect_stdout(io.StringIO()):
+        try:
+            import weasyprint
+        except OSError as fault:
+            raise CardsUnavailable(
+                f"cards need the Pango library, which is not installed here; install it with:  {_install_line()}"
+            ) from fault
+    return weasyprint
+
+
+def _install_line() -> str:
+    if sys.platform == "darwin":
+        return "brew install pango"
+    if sys.platform == "win32":
+        return "winget install MSYS2.MSYS2   and in its shell   pacman -S mingw-w64-x86_64-pango"
+    return "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+
+
+@cache
+def _fetcher():
+    """Fetches `data:` and the project's own templates and fonts; anything else is refused."""
+    from weasyprint.urls import URLFetcher
+
+    class OwnFilesOnly(URLFetcher):
+        def fetch(self, url, headers=None):
+            parts = urlsplit(url)
+            if parts.scheme == "file" and not parts.netloc:
+                place = Path(unquote(parts.path)).resolve()
+                if not place.is_relative_to(TEMPLATES):
+                    raise ValueError(f"a card may not read {place}")
+            elif parts.scheme != "data":
+                raise ValueError(f"a card may not fetch {url[:80]}")
+            return super().fetch(url, headers)
+
+    return OwnFilesOnly(allowed_protocols=("file", "data"), allow_redirects=False)
+
+
+@cache
+def _font_configuration():
+    _engine()
+    from weasyprint.text.fonts import FontConfiguration
+
+    return FontConfiguration()
+
+
+@cache
+def _style(css: str):
+    return _engine().CSS(
+        string=css, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher(), font_config=_font_configuration()
+    )
+
+
+def _lay_out(card: CardText):
+    """The card's pages, set and not yet written."""
+    style = _style(card.css)
+    page = _engine().HTML(string=card.html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
+    return page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
+
+
+def render_pdf(card: CardText) -> bytes:
+    """One card as a PDF. Raises: CardsUnavailable."""
+    return _lay_out(card).write_pdf(pdf_variant=VARIANT)
+
+
+# Where a card stands in a deck's bookmarks: what is above it, itself last.
+Mark = tuple[str, ...]
+
+
+def render_deck(cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None) -> bytes:
+    """Many cards as one PDF, in the order given, with bookmarks.
+
+    Args:
+        cards: at least one; about a hundred at most, as all their pages are held at once.
+        title: the PDF's own.
+        marks: each card's place in the bookmarks, `("Tea caddy", "wheel")`; its own heading unless given.
+    Raises: CardsUnavailable; ValueError, no card.
+    """
+    return _write_deck([_lay_out(card) for card in cards], title, marks)
+
+
+def render_both(
+    cards: Sequence[CardText], title: str, marks: Sequence[Mark] | None = None
+) -> tuple[tuple[bytes, ...], bytes]:
+    """Each card's own PDF and the deck of them all, from pages that are laid out once.
+
+    Raises: CardsUnavailable; ValueError, no card.
+    """
+    laid_out = [_lay_out(card) for card in cards]
+    return tuple(document.write_pdf(pdf_variant=VARIANT) for document in laid_out), _write_deck(laid_out, title, marks)
+
+
+def _write_deck(laid_out, title: str, marks: Sequence[Mark] | None) -> bytes:
+    """One PDF of the pages of many documents."""
+    if not laid_out:
+        raise ValueError("a deck needs at least one card")
+    if marks is not None:
+        _set_marks(laid_out, marks)
+    deck = laid_out[0].copy([page for document in laid_out for page in document.pages])
+    deck.metadata = copy.copy(deck.metadata)
+    deck.metadata.title, deck.metadata.description = title, None
+    return deck.write_pdf(pdf_variant=VARIANT)
+
+
+def _set_marks(laid_out, marks: Sequence[Mark]) -> None:
+    """One bookmark a card, below what it shares with the card before."""
+    last: Mark = ()
+    for document, mark in zip(laid_out, marks, strict=True):
+        first, *others = document.pages
+        top = first.bookmarks[0][2] if first.bookmarks else (0.0, 0.0)
+        # What a card is called stands for itself even where two forms have one title.
+        shared = next(
+            (level for level, (own, before) in enumerate(zip(mark[:-1], last, strict=False)) if own != before),
+            min(len(mark) - 1, len(last)),
+        )
+        first.bookmarks = [(level + 1, mark[level], top, "open") for level in range(shared, len(mark))]
+        for page in others:
+            page.bookmarks = []
+        last = mark
+
+
+def render_each(cards: Sequence[CardText], processes: int | None = None) -> Iterator[tuple[CardText, bytes]]:
+    """Each card and its PDF in the order given, as they get done.
+
+    Args:
+        cards: what to set.
+        processes: how many work at it; unless given, two from WORTH_TWO_PROCESSES cards on.
+    Raises: CardsUnavailable.
+    """
+    check_engine()
+    if processes is None:
+        processes = 2 if len(cards) >= WORTH_TWO_PROCESSES else 1
+    if processes < 2:
+        yield from ((card, render_pdf(card)) for card in cards)
+        return
+    # Fresh processes: the engine's libraries are not made to be forked once they run.
+    with ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn")) as pool:
+        yield from zip(cards, pool.map(render_pdf, cards, chunksize=4), strict=True)

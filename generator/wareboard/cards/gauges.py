@@ -1,0 +1,333 @@
+"""A form's template sheet: its outlines as gauges to cut out, its pointer and its caliper settings, all true to size."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import chain
+
+from wareboard.cards.cardtext import page_url, qr_picture, written_day
+from wareboard.cards.engine import CardText
+from wareboard.cards.truesize import (
+    ALLOWED_MM,
+    TEXT_MM,
+    Item,
+    Words,
+    clay_words,
+    cut_out,
+    render_sheets,
+    room_mm,
+    shortened,
+    true_paper,
+    wrapped,
+)
+from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, text_width_mm
+from wareboard.drawing.views import outside_view
+from wareboard.figures.figure import Figure
+from wareboard.figures.shapes import Shape
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+
+LINE_MM = 3.9
+BESIDE_MM = 4.0  # left free beside a gauge's words
+LEAST_BESIDE_MM = 12.0  # of card beyond the widest place: a gauge must not bend
+LONGEST_LINE_MM = 80.0
+HOW_TO_USE = (
+    "Glue to card and cut along the lines. Grey is half the pot, white the gauge: stand it where the pot stands (on its other edge, for a pot turned over)"
+    " and bring it to the clay. Stand the triangle on the wheel head, point at the centre: its top is where the pointer goes."
+)
+STAGE_WORDS = {"wet": "at the wheel", "leather-hard": "at trimming"}
+
+
+def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
+    """A form's template sheets.
+
+    Args:
+        sheet: the form's figures.
+        paper: A4 or Letter; the studio's unless given.
+        made: the day that stands on the sheets.
+        site_url: where the site stands; a QR code leads to the form's page there; none where empty.
+    Returns: the sheets' text; `cards.render_pdf` sets it.
+    Raises: ValueError, a paper that there is not.
+    """
+    reader = reader_of(sheet.studio)
+    paper = paper or true_paper(str(sheet.studio.paper or ""))
+    width_mm, _ = room_mm(paper)
+    items = [
+        item
+        for name, shape in sheet.sections.items()
+        for item in _part_items(sheet, reader, str(name), shape, width_mm)
+    ]
+    words = Words(
+        str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
+        f"{clay_words(sheet.clay)}. {_convention(sheet)}",
+        f"Lines are as long as the figure is; the numbers beside them are rounded to the studio's tools. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
+        str(sheet.studio.language or "en"), qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
+    )  # fmt: skip
+    return render_sheets(f"{sheet.slug}-template", words, [items], paper)
+
+
+def _convention(sheet: Sheet) -> str:
+    said = [HOW_TO_USE]
+    if sheet.studio.bat and sheet.studio.bat.value:
+        said.append(f"The bat, {sheet.studio.bat.typed}, is counted in.")
+    if any(part.opens_down for part in sheet.form.parts.values()):
+        said.append("Lids are thrown upside down and trimmed as they are used.")
+    return " ".join(said)
+
+
+def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm: float) -> Iterator[Item]:
+    """What is drawn for one part: both gauges, the pointer's triangles, the caliper lines."""
+    yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside, width_mm)
+    yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside, width_mm)
+    for said, height, reach in _pointers(sheet, name):
+        yield _pointer(sheet, reader, said, height, reach, width_mm)
+    for stage, when in STAGE_WORDS.items():
+        for said, figure in caliper_settings(sheet, name, stage):
+            yield _caliper_line(reader, said, when, figure, width_mm)
+
+
+# ---- gauges ----
+
+
+def seen_outline(outside: Sequence[Point]) -> list[Point]:
+    """An outside as a gauge can follow it that comes from the side: what lies behind an overhang is left out.
+
+    Args:
+        outside: the outline, mm from the axis and up.
+    Returns: the silhouette from its lowest point up, standing at height 0.
+    >>> seen_outline([(20.0, 5.0), (40.0, 25.0), (30.0, 25.0), (30.0, 45.0)])
+    [(20.0, 0.0), (40.0, 20.0), (30.0, 20.0), (30.0, 40.0)]
+    """
+    low = min(height for _, height in outside)
+    points = chain.from_iterable(outside_view([[(radius, height - low) for radius, height in outside]]).lines)
+    seen: list[Point] = []
+    for point in points:
+        if not seen or point != seen[-1]:
+            seen.append(point)
+    return seen
+
+
+def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -> Item:
+    """Half an outline to cut out: the pot's half in grey, and beside it the gauge, flat at both ends."""
+    line = seen_outline(outside)
+    height, widest = line[-1][1], max(radius for radius, _ in line)
+    code = f" {sheet.form.code}" if sheet.form.code else ""
+    lines, upward, beside = _words_beside(
+        [said, f"{sheet.form.title}{code}, {sheet.revision}"], _mark(sheet), height, _room_beside(width_mm, widest)
+    )
+    width = widest + beside
+
+    def draw(sketch: Sketch) -> None:
+        sketch.fill(TINT, [(0.0, 0.0), *line, (0.0, height)])
+        cut_out(sketch, width, height, from_axis=True)
+        sketch.stroke(EDGE, line)
+        for number, (text, strong) in enumerate(lines):
+            if upward:
+                sketch.letter(
+                    width - beside + BESIDE_MM + LINE_MM * number + 1.0,
+                    BESIDE_MM / 2.0,
+                    text,
+                    TEXT_MM,
+                    anchor="start",
+                    upward=True,
+                    strong=strong,
+                )
+            else:
+                sketch.letter(
+                    width - beside + BESIDE_MM - 2.0,
+                    height - LINE_MM * (number + 1) + 0.3,
+                    text,
+                    TEXT_MM,
+                    anchor="start",
+                    strong=strong,
+                )
+
+    return Item(
+        said,
+        f"gauge {said}, {height:.1f} mm high and {widest:.1f} mm from the centre at its widest",
+        width,
+        height,
+        draw,
+    )
+
+
+def _mark(sheet: Sheet) -> str:
+    """What tells a cut-out piece from all others: the form's code, or its name, and the revision."""
+    return f"{sheet.form.code or sheet.form.title} {sheet.revision}"
+
+
+def _room_beside(width_mm: float, used_mm: float) -> float:
+    """How wide words may be beside a drawing: what is left of the sheet, so that no drawing goes over two for its words alone."""
+    left = width_mm - used_mm
+    return left if left >= LEAST_BESIDE_MM else LONGEST_LINE_MM
+
+
+def _words_beside(
+    texts: Sequence[str], mark: str, height_mm: float, most_mm: float
+) -> tuple[list[tuple[str, bool]], bool, float]:
+    """A gauge's words, set up its edge or level, whichever needs less card: lines, whether they run up, and the card's width."""
+    level = _level_words(texts, mark, height_mm, most_mm - BESIDE_MM)
+    upright = _lines(texts, min(height_mm - BESIDE_MM, LONGEST_LINE_MM)) if height_mm >= 30.0 else []
+    upright_mm = max(LEAST_BESIDE_MM, LINE_MM * len(upright) + BESIDE_MM)
+    level_mm = max(LEAST_BESIDE_MM, _widest(level) + BESIDE_MM)
+    return (
+        (upright, True, upright_mm)
+        if upright and upright_mm < level_mm and upright_mm <= most_mm
+        else (level, False, level_mm)
+    )
+
+
+def _level_words(texts: Sequence[str], mark: str, height_mm: float, most_mm: float) -> list[tuple[str, bool]]:
+    """Words in level lines that fit a height, in the narrowest column that takes them; where none does, its mark and as much as there is room for."""
+    count = max(1, int((height_mm - 1.0) / LINE_MM))
+    widths = [float(width) for width in range(20, int(most_mm), 4)] + [most_mm]
+    run_on = [", ".join(texts)]
+    for words in (texts, run_on):
+        for width in widths:
+            if len(lines := _lines(words, width)) <= count:
+                return lines
+    lines = _lines([f"{mark}, {texts[0]}"], most_mm)
+    rest = " ".join(text for text, _ in lines[count - 1 :])
+    return [*lines[: count - 1], (shortened(rest, most_mm, TEXT_MM, True), True)]
+
+
+def _widest(lines: Sequence[tuple[str, bool]]) -> float:
+    return max(text_width_mm(text, TEXT_MM, strong) for text, strong in lines)
+
+
+def _lines(texts: Sequence[str], width_mm: float) -> list[tuple[str, bool]]:
+    """Texts in lines; the first is bold."""
+    return [
+        (line, number == 0)
+        for number, text in enumerate(texts)
+        for line in wrapped(text, width_mm, TEXT_MM, number == 0)
+    ]
+
+
+# ---- pointer ----
+
+
+def _pointers(sheet: Sheet, name: str) -> Iterator[tuple[str, Figure, Figure]]:
+    """Each pointer setting of a part: what it is for, height and reach."""
+    throwing = sheet.form.parts[name].throwing
+    stations = [str(station) for station in throwing.gauge_at] if throwing else []
+    for station in stations or [""]:
+        stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
+        height, reach = sheet.find(f"{stem}.height", "wet"), sheet.find(f"{stem}.reach", "wet")
+        if height and reach and height.value > 0.0 and reach.value > 0.0:
+            yield f"{name}, {station}" if station else name, height, reach
+
+
+def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Figure, width_mm: float) -> Item:
+    """A right triangle: from the centre out along the wheel head, then up to where the pointer goes."""
+    high, out = height.value, reach.value
+    texts = [f"pointer {said}", f"up {reader.text(height)}, out {reader.text(reach)}", _mark(sheet)]
+    lines = _words_within(texts, high, out) or _words_aside(texts, high, out, _room_beside(width_mm, out))
+
+    def draw(sketch: Sketch) -> None:
+        sketch.stroke(EDGE, ((0.0, 0.0), (out, 0.0), (out, high)), closed=True)
+        sketch.fill(
+            POINTER,
+            ((out, high), (out - 2.2 * out / (out + high), high - 2.2 * high / (out + high)), (out, high - 3.0)),
+        )
+        for line in lines:
+            sketch.letter(
+                line.x, line.y, line.text, TEXT_MM, anchor=line.anchor, upward=line.upward, strong=line.strong
+            )
+
+    aside = max(
+        [0.0, *(line.x + text_width_mm(line.text, TEXT_MM, line.strong) - out for line in lines if line.x > out)]
+    )
+    return Item(
+        f"pointer {said}", f"pointer triangle {said}, {high:.1f} mm up and {out:.1f} mm out", out + aside, high, draw
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of lettering where it stands."""
+
+    x: float
+    y: float
+    text: str
+    strong: bool
+    upward: bool = False
+    anchor: str = "start"
+
+
+def _words_within(texts: Sequence[str], high: float, out: float) -> list[_Line]:
+    """Words inside a triangle, up its upright edge or level on its base; none where they don't fit."""
+    last, texts = (
+        len(texts) - 1,
+        [shortened(text, LONGEST_LINE_MM, TEXT_MM, number == 0) for number, text in enumerate(texts)],
+    )
+    upright = [
+        _Line(out - 1.6 - LINE_MM * (last - number), 1.6, text, number == 0, True) for number, text in enumerate(texts)
+    ]
+    if all(high * (line.x - TEXT_MM) / out - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong) for line in upright):
+        return upright
+    level = [
+        _Line(out - 1.6, 1.6 + LINE_MM * (last - number), text, number == 0, anchor="end")
+        for number, text in enumerate(texts)
+    ]
+    if all(
+        out * (1.0 - (line.y + TEXT_MM) / high) - 4.0 >= text_width_mm(line.text, TEXT_MM, line.strong)
+        for line in level
+    ):
+        return level
+    return []
+
+
+def _words_aside(texts: Sequence[str], high: float, out: float, most_mm: float) -> list[_Line]:
+    """Words to the right of a triangle that is too small for them; they are cut off with the rest of the paper."""
+    return [
+        _Line(out + 1.5, high - LINE_MM * (number + 1) + 0.6, text, strong)
+        for number, (text, strong) in enumerate(_level_words(texts, texts[-1], high, most_mm - 2.0))
+    ]
+
+
+# ---- calipers ----
+
+
+def caliper_settings(sheet: Sheet, name: str, stage: str) -> Iterator[tuple[str, Figure]]:
+    """What calipers are set to for a part: at the wheel, or when it is trimmed.
+
+    Args:
+        sheet: the form's figures.
+        name: the part.
+        stage: wet or leather-hard; wet, a side of a fit that is thrown larger is given as thrown.
+    Returns: words and figure, one at a time.
+    """
+    throws = {
+        str(fit.outside.caliper): str(fit_name)
+        for fit_name, fit in sheet.form.fits.items()
+        if fit.outside.form in (None, sheet.slug) and fit.outside.part == name
+    }
+    for caliper in map(str, sheet.form.parts[name].calipers):
+        thrown = (
+            sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if stage == "wet" and caliper in throws else None
+        )
+        figure = thrown or sheet.find(f"{name}.{caliper}", stage)
+        if figure:
+            yield f"{name} {caliper}", figure
+
+
+def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm: float) -> Item:
+    """A line exactly as long as a caliper setting, between two ticks."""
+    length = figure.value
+    amounts = reader.figure(figure)
+    text = f"{amounts[0]}{f' ({amounts[1]})' if len(amounts) > 1 else ''} {when}, {said}"
+    above = text_width_mm(text, TEXT_MM, True) + 2.4 <= length
+    start = 1.2 if above else length + 1.5
+    text = shortened(text, min(length, width_mm / 2.0) if above else width_mm - start, TEXT_MM, True)
+    wide = length if above else start + text_width_mm(text, TEXT_MM, True)
+
+    def draw(sketch: Sketch) -> None:
+        sketch.stroke(MEASURE, ((0.0, 3.3), (length, 3.3)))
+        for x in (0.0, length):
+            sketch.stroke(THIN, ((x, 1.3), (x, 5.3)))
+        sketch.letter(start, 4.4 if above else 2.3, text, TEXT_MM, anchor="start", strong=True)
+
+    return Item(f"{said}, {when}", f"caliper line {said}, {when}, {length:.1f} mm", wide, 6.6, draw)

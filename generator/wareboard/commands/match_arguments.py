@@ -1,0 +1,433 @@
+"""What a maker types behind `wareboard match FORM`: `jar=492g`, `'jar=520g>498g'`, `clearance=1.0mm`, `lid=23%`.
+
+Everything that is wrong is gathered and said at once, each with the argument that it is about.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from wareboard.figures.matching import (
+    SIDES,
+    Piece,
+    Report,
+    WaterReport,
+    check_water,
+    match_report,
+    pieces_of,
+    said,
+    water_report,
+)
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader
+from wareboard.pot import match
+from wareboard.pot.match import Weighing
+from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.units import SizeError, parse_quantity
+
+CLEARANCE = "clearance"
+MOST_WATER_SHARE = 0.6  # as for a clay's own water
+_ARROW = re.compile(r"\s*(?:->|[>→:])\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong with what was typed. `usage` where it can't be read at all, else it can't be so."""
+
+    argument: str
+    message: str
+    hint: str = ""
+    usage: bool = True
+
+    def __str__(self) -> str:
+        said_at = f"{self.argument}: " if self.argument else ""
+        return f"{said_at}{self.message}" + (f"\n   hint: {self.hint}" if self.hint else "")
+
+
+class Refused(Exception):
+    """What was typed can't be followed; carries every fault."""
+
+    def __init__(self, faults: Iterable[Fault]):
+        self.faults = tuple(dict.fromkeys(faults))
+        super().__init__("\n".join(map(str, self.faults)))
+
+    @property
+    def exit_code(self) -> int:
+        """2 where something can't be read, 1 where it can't be so."""
+        return 2 if any(fault.usage for fault in self.faults) else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """One `NAME=VALUE` as it was typed."""
+
+    typed: str
+    name: str
+    value: str
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """What each side was said to be, and what is wrong so far."""
+
+    faults: list[Fault] = field(default_factory=list)
+    by_side: dict[str, Argument] = field(default_factory=dict)
+    clearance: Argument | None = None
+
+
+def chosen_fit(sheet: Sheet, arguments: Sequence[str], wanted: str | None, others: Mapping[str, Sheet]) -> str:
+    """The fit that is meant: the one named, the only one, or the one whose parts were weighed.
+
+    Args:
+        sheet: the form's sheet.
+        arguments: as typed behind the form.
+        wanted: the fit's name, where it was given.
+        others: sheets by slug.
+    Raises: Refused.
+    """
+    names = list(map(str, sheet.fits))
+    if not names:
+        raise Refused(
+            [
+                Fault(
+                    "",
+                    f"{sheet.form.title} has no fit, so there is nothing to match",
+                    "write one under `fits:`",
+                    usage=False,
+                )
+            ]
+        )
+    if wanted is not None:
+        if wanted in names:
+            return wanted
+        near = nearest_word(wanted, names)
+        raise Refused(
+            [
+                Fault(
+                    f"--fit {wanted}",
+                    f"{sheet.form.title} has no such fit",
+                    f"did you mean `{near}`?" if near else f"there is {format_words(names, 'and')}",
+                )
+            ]
+        )
+    if len(names) == 1:
+        return names[0]
+    typed = {_folded(argument.partition("=")[0]) for argument in arguments} - {CLEARANCE}
+    meant = [
+        name
+        for name in names
+        if typed and all(typed & set(map(_folded, piece.names)) for piece in pieces_of(sheet, name, others))
+    ]
+    if len(meant) == 1:
+        return meant[0]
+    raise Refused(
+        [
+            Fault(
+                "",
+                f"{sheet.form.title} has the fits {format_words(names, 'and')}",
+                f"say which: --fit {_quoted(names[0])}",
+            )
+        ]
+    )
+
+
+def read_weighings(
+    sheet: Sheet, fit_name: str, arguments: Sequence[str], reader: Reader, others: Mapping[str, Sheet]
+) -> Report:
+    """Weights now, perhaps as thrown too, and a clearance; and what comes of them.
+
+    Args:
+        sheet: the form's sheet.
+        fit_name: one of its fits.
+        arguments: `PART=NOW`, `PART=THROWN>NOW` for both parts, and `clearance=SIZE`, as typed.
+        reader: the studio's units and scale.
+        others: sheets by slug, where the fit reaches into another form.
+    Raises: Refused, with every fault.
+    """
+    pieces = pieces_of(sheet, fit_name, others)
+    gathered = _gather(sheet, fit_name, pieces, arguments, with_clearance=True)
+    weighings: dict[str, Weighing] = {}
+    given: dict[str, bool] = {}
+    for piece in pieces:
+        argument = gathered.by_side.get(piece.side)
+        if argument and (found := _weighing(argument, piece, gathered.faults)):
+            weighings[piece.side], given[piece.side] = found
+    measured = _clearance(gathered.clearance, sheet, gathered.faults) if gathered.clearance else None
+    _say_impossible(sheet.fits[fit_name], pieces, gathered, weighings, given, measured, reader)
+    if gathered.faults:
+        raise Refused(_in_order(gathered.faults, arguments))
+    inside, outside = (weighings[side] for side in SIDES)
+    return match_report(
+        sheet, fit_name, pieces, (inside, outside), reader,
+        from_sheet=(not given["inside"], not given["outside"]), measured_mm=measured,
+    )  # fmt: skip
+
+
+def read_waters(sheet: Sheet, fit_name: str, arguments: Sequence[str], others: Mapping[str, Sheet]) -> WaterReport:
+    """Water in each part's clay, one of them at least; and what comes of it.
+
+    Args:
+        sheet: the form's sheet.
+        fit_name: one of its fits.
+        arguments: `PART=SHARE`, as typed.
+        others: sheets by slug.
+    Raises: Refused, with every fault.
+    """
+    pieces = pieces_of(sheet, fit_name, others)
+    gathered = _gather(sheet, fit_name, pieces, arguments, with_clearance=False)
+    shares = {piece.side: piece.body.water_share for piece in pieces}
+    for piece in pieces:
+        argument = gathered.by_side.get(piece.side)
+        share = argument and _measure(argument, argument.value, "share", gathered.faults, unit=None)
+        if share is None:
+            continue
+        shares[piece.side] = share
+        try:
+            if not 0.0 < share <= MOST_WATER_SHARE:
+                raise ValueError(f"clay is thrown with more than 0 and at most {MOST_WATER_SHARE:.0%} water")
+            check_water(piece, share)
+        except ValueError as fault:
+            gathered.faults.append(
+                Fault(
+                    argument.typed,
+                    str(fault),
+                    f"its clay is usually thrown with {piece.body.water_share:.1%}",
+                    usage=False,
+                )
+            )
+    if gathered.faults:
+        raise Refused(_in_order(gathered.faults, arguments))
+    return water_report(sheet, fit_name, pieces, (shares["inside"], shares["outside"]))
+
+
+# ---- names ----
+
+
+def _gather(
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], arguments: Sequence[str], *, with_clearance: bool
+) -> _Gathered:
+    """Each argument to the side it names."""
+    gathered = _Gathered()
+    missed = False
+    for typed in arguments:
+        name, equals, value = typed.partition("=")
+        argument = Argument(typed, " ".join(name.split()), value.strip())
+        if not equals or not argument.name or not argument.value:
+            gathered.faults.append(
+                Fault(
+                    typed,
+                    "a part and its weight are wanted here"
+                    if with_clearance
+                    else "a part and its water are wanted here",
+                    f"write {_example(pieces[0], with_clearance)}",
+                )
+            )
+            missed = True
+        elif with_clearance and argument.name == CLEARANCE:
+            if gathered.clearance:
+                gathered.faults.append(Fault(typed, "the clearance is given twice"))
+            gathered.clearance = argument
+        else:
+            missed |= not _place(sheet, fit_name, pieces, argument, gathered, with_clearance)
+    left = [piece for piece in pieces if piece.side not in gathered.by_side]
+    if left and not missed and (with_clearance or len(left) == 2):
+        wanted = format_words((piece.name for piece in left), "and" if with_clearance else "or")
+        hint = " ".join(_example(piece, with_clearance) for piece in (left if with_clearance else left[:1]))
+        gathered.faults.append(
+            Fault(
+                "",
+                f"{'weigh' if with_clearance else 'give the water of'} the {wanted} too"
+                if len(left) == 1
+                else f"{'weigh' if with_clearance else 'give the water of'} the {wanted}",
+                f"write {hint}",
+            )
+        )
+    return gathered
+
+
+def _place(
+    sheet: Sheet,
+    fit_name: str,
+    pieces: tuple[Piece, Piece],
+    argument: Argument,
+    gathered: _Gathered,
+    with_clearance: bool,
+) -> bool:
+    """Put an argument to the side that it names; False where it names none."""
+    piece = next((piece for piece in pieces if _folded(argument.name) in map(_folded, piece.names)), None)
+    if piece is None:
+        gathered.faults.append(_unknown(sheet, fit_name, pieces, argument, with_clearance))
+        return False
+    if piece.side in gathered.by_side:
+        other = next(one for one in pieces if one is not piece)
+        gathered.faults.append(
+            Fault(
+                argument.typed,
+                f"{piece.name} is given twice",
+                f"the other one is `{other.name}`" if other.side not in gathered.by_side else "",
+            )
+        )
+        return True
+    gathered.by_side[piece.side] = argument
+    return True
+
+
+def _unknown(
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], argument: Argument, with_clearance: bool
+) -> Fault:
+    sides = format_words((piece.name for piece in pieces), "and")
+    alike = [piece.name for piece in pieces if piece.part == argument.name]
+    if alike:
+        return Fault(argument.typed, f"`{argument.name}` could be either of {sides}", f"write it as `{alike[0]}`")
+    if argument.name in sheet.form.parts:
+        return Fault(argument.typed, f"{argument.name} has no part in the fit {fit_name}, which is between {sides}")
+    words = {word: piece.name for piece in pieces for word in piece.names} | (
+        {CLEARANCE: CLEARANCE} if with_clearance else {}
+    )
+    near = nearest_word(argument.name, words)
+    return Fault(
+        argument.typed,
+        f"{sheet.form.title} has no part `{argument.name[:40]}`",
+        f"did you mean `{near}`?" if near else f"the fit {fit_name} is between {sides}",
+    )
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.split()).casefold()
+
+
+def _example(piece: Piece, with_clearance: bool) -> str:
+    weight = round(piece.leather_hard_g(piece.thrown_g)) if piece.thrown_g else 600
+    return _quoted(f"{piece.name}={weight}g" if with_clearance else f"{piece.name}={piece.body.water_share * 100:.3g}%")
+
+
+def _quoted(word: str) -> str:
+    """A word as a shell wants it."""
+    return f'"{word}"' if re.search(r"[^\w=.%/-]", word) else word
+
+
+# ---- values ----
+
+
+def _measure(argument: Argument, text: str, kind: str, faults: list[Fault], unit: str | None) -> float | None:
+    try:
+        return parse_quantity(text, kind, unit=unit, stage_allowed=False).value
+    except SizeError as fault:
+        faults.append(Fault(argument.typed, fault.message, fault.hint))
+        return None
+
+
+def _weighing(argument: Argument, piece: Piece, faults: list[Fault]) -> tuple[Weighing, bool] | None:
+    """Weights as thrown and now, and whether the first was weighed."""
+    texts = _ARROW.split(argument.value)
+    if len(texts) > 2 or not all(texts):
+        faults.append(
+            Fault(
+                argument.typed,
+                "a weight as thrown and a weight now are wanted",
+                f"write '{piece.name}=640g>612g', in quotes",
+            )
+        )
+        return None
+    masses = [_measure(argument, text, "mass", faults, unit=None) for text in texts]
+    if None in masses:
+        return None
+    low = [mass for mass in masses if not mass > 0.0]
+    if low:
+        faults.append(Fault(argument.typed, "a weight is more than 0 g", usage=False))
+        return None
+    if len(masses) == 2:
+        return Weighing(*masses), True
+    if piece.thrown_g is None:
+        faults.append(
+            Fault(
+                argument.typed,
+                f"what {piece.name} weighs as thrown is not known; {piece.form} could not be worked out",
+                f"give both: '{piece.name}=640g>612g'",
+                usage=False,
+            )
+        )
+        return None
+    return Weighing(piece.thrown_g, masses[0]), False
+
+
+def _clearance(argument: Argument, sheet: Sheet, faults: list[Fault]) -> float | None:
+    return _measure(argument, argument.value, "length", faults, unit=str(sheet.form.unit or "mm"))
+
+
+def _say_impossible(
+    record, pieces, gathered: _Gathered, weighings, given, measured: float | None, reader: Reader
+) -> None:
+    """Weights and a clearance that can't be. Each is tried with the others put right, so that none hides another."""
+    fine = replace(reader, steps=replace(reader.steps, scale_g=min(1.0, reader.steps.scale_g)))
+    sound = {piece.side: Weighing(100.0, 100.0 * piece.body.mass_share("leather-hard")) for piece in pieces}
+    for piece in pieces:
+        if piece.side not in weighings:
+            continue
+        try:
+            tried = {**sound, piece.side: weighings[piece.side]}
+            match.match_parts(record, tried["inside"], tried["outside"], measured_mm=0.0, step_g=reader.steps.scale_g)
+        except match.MatchError as fault:
+            gathered.faults.append(
+                _impossible_weight(
+                    fault, gathered.by_side[piece.side], piece, weighings[piece.side], given[piece.side], fine
+                )
+            )
+    if measured is not None:
+        tried = {**sound, **weighings} if not gathered.faults else sound
+        try:
+            match.match_parts(
+                record, tried["inside"], tried["outside"], measured_mm=measured, step_g=reader.steps.scale_g
+            )
+        except match.NegativeClearance:
+            gathered.faults.append(
+                Fault(
+                    gathered.clearance.typed,
+                    "a clearance is inside minus outside; below nought the one would not go into the other",
+                    "measure both again",
+                    usage=False,
+                )
+            )
+        except match.MatchError as fault:
+            gathered.faults.append(Fault(gathered.clearance.typed, str(fault), usage=False))
+
+
+def _impossible_weight(
+    fault: match.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
+) -> Fault:
+    thrown, now = said(reader, weighing.thrown_g, "g"), said(reader, weighing.now_g, "g")
+    both = f"'{piece.name}={reader.amounts(weighing.now_g * 1.05, 'g')[0]} > {reader.amounts(weighing.now_g, 'g')[0]}'"
+    if isinstance(fault, match.WeightAboveThrown):
+        hint = (
+            "the first is the weight as thrown, the second the weight now"
+            if given
+            else f"if it was thrown heavier, give its weight as thrown too: {both}; weigh it without handle or knob"
+        )
+        return Fault(
+            argument.typed,
+            f"{now} is more than the {thrown} that it weighed as thrown{'' if given else ' by the sheet'}",
+            hint,
+            usage=False,
+        )
+    if isinstance(fault, match.WeightBelowDry):
+        dry = said(reader, weighing.thrown_g * piece.body.mass_share("dry"), "g")
+        hint = (
+            "look at both weights again"
+            if given
+            else f"if it was thrown lighter or is trimmed already, give its weight as thrown less what was trimmed away: {both}"
+        )
+        return Fault(
+            argument.typed,
+            f"{now} is less than it weighs bone dry, {dry} of {thrown} as thrown{'' if given else ' by the sheet'}",
+            hint,
+            usage=False,
+        )
+    return Fault(argument.typed, str(fault), usage=False)
+
+
+def _in_order(faults: list[Fault], arguments: Sequence[str]) -> list[Fault]:
+    """Faults in the order of what was typed; what is missing comes last."""
+    places = {typed: place for place, typed in reversed(list(enumerate(arguments)))}
+    return sorted(faults, key=lambda fault: places.get(fault.argument, len(arguments)))

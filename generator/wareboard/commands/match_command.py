@@ -1,0 +1,107 @@
+"""The command `wareboard match`: are these two dry enough alike to trim to one another today?"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from wareboard.figures.sheet import Sheet
+
+
+SheetsOf = Callable[[Path, str], "tuple[Sheet, Mapping[str, Sheet]]"]
+
+
+def make_match_command(sheets_of: SheetsOf) -> click.Command:
+    """The command, ready to be added to the others.
+
+    Args:
+        sheets_of: a folder and a form's name to the form's sheet and all sheets by slug; it ends the
+            command where there is no such form, or where it has errors.
+    """
+
+    @click.command(short_help="Tell whether two parts are dry enough alike to trim to one another.")
+    @click.argument("form")
+    @click.argument("weights", nargs=-1, metavar="[PART=WEIGHT]…")
+    @click.option("--fit", "fit_name", metavar="NAME", help="Which fit, where the form has several.")
+    @click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
+    @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
+    @click.pass_obj
+    def match(
+        directory: Path, form: str, weights: tuple[str, ...], fit_name: str | None, water: bool, as_json: bool
+    ) -> None:
+        """Tell whether two parts of a FORM are dry enough alike to trim to one another.
+
+        Weigh both before anything is trimmed or added:
+
+        \b
+          wareboard match tea-caddy jar=492g lid=119g
+          wareboard match tea-caddy 'jar=520g>498g' 'lid=126g>120g'
+          wareboard match tea-caddy jar=492g lid=119g clearance=1.2mm
+          wareboard match tea-caddy --water jar=21% lid=23%
+
+        Weights as thrown are the sheet's unless they stand before the weight now, in quotes. With
+        clearance= the pair is taken as it is and no more is trimmed. Without weights the fit's table is
+        shown. What stands in another form is called FORM/PART.
+
+        Exit status 1 where a weight, a water or a clearance can't be, 2 where something can't be read.
+        """
+        sheet, others = sheets_of(directory, form)
+        _match(sheet, others, weights, fit_name, water=water, as_json=as_json)
+
+    return match
+
+
+def _match(
+    sheet: Sheet,
+    others: Mapping[str, Sheet],
+    weights: tuple[str, ...],
+    fit_name: str | None,
+    *,
+    water: bool,
+    as_json: bool,
+) -> None:
+    from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
+    from wareboard.figures.shown import reader_of
+
+    reader = reader_of(sheet.studio)
+    try:
+        name = chosen_fit(sheet, weights, fit_name, others)
+        if not weights and not water:
+            _show_table(sheet, name, reader, others, as_json)
+            return
+        report = (
+            read_waters(sheet, name, weights, others) if water else read_weighings(sheet, name, weights, reader, others)
+        )
+    except Refused as refused:
+        for fault in refused.faults:
+            click.echo(f"Error: {fault}", err=True)
+        sys.exit(refused.exit_code)
+    if as_json:
+        _echo_json(report.as_json())
+        return
+    from wareboard.commands.match_text import render_match, render_water
+
+    click.echo((render_water if water else render_match)(report, reader))
+
+
+def _show_table(sheet: Sheet, name: str, reader, others: Mapping[str, Sheet], as_json: bool) -> None:
+    from wareboard.commands.match_text import render_match_table
+    from wareboard.figures.matching import match_table_of
+
+    table = match_table_of(sheet, name, reader, others)
+    if as_json:
+        from dataclasses import asdict
+
+        _echo_json({"format": 1, "form": sheet.slug, "revision": sheet.revision, **asdict(table)})
+    else:
+        click.echo(render_match_table(table, reader))
+
+
+def _echo_json(shown: dict[str, object]) -> None:
+    click.echo(json.dumps(shown, indent=1, ensure_ascii=False, allow_nan=False))

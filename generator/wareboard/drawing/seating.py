@@ -1,0 +1,160 @@
+"""A form's parts as they are drawn, and how they stand together: lids on jars, cups in saucers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+from wareboard.drawing.views import (
+    OutsideView,
+    Point,
+    creases,
+    outside_view,
+    raised,
+    seat_height_mm,
+    simplified,
+)
+from wareboard.figures.shapes import Outline, Shape
+from wareboard.figures.sheet import Sheet
+
+TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
+FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
+APART_SHARE = 0.15  # of the height below, between parts that don't go together
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A part as it is drawn: its outline and section without needless points, and how high it stands."""
+
+    name: str
+    outside: tuple[Point, ...]
+    ring: tuple[Point, ...]
+    sharp: tuple[Point, ...]
+    stations: Mapping[str, Point]
+
+    def raised(self, by_mm: float) -> Standing:
+        """The same, standing higher."""
+        if by_mm == 0.0:
+            return self
+        lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
+        return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
+
+    @cached_property
+    def seen(self) -> OutsideView:
+        """What shows of it from outside."""
+        return outside_view([self.outside], self.sharp)
+
+    @cached_property
+    def radius_mm(self) -> float:
+        """Its greatest radius."""
+        return max(radius for radius, _ in self.outside)
+
+    @cached_property
+    def top_mm(self) -> float:
+        """Its highest point."""
+        return max(height for _, height in self.ring)
+
+    @cached_property
+    def bottom_mm(self) -> float:
+        """Its lowest point."""
+        return min(height for _, height in self.ring)
+
+
+def as_thrown(sheet: Sheet, name: str) -> Standing:
+    """A part as it is thrown, wet."""
+    return sheet.remembered(_as_thrown, name)
+
+
+def as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float = TOLERANCE_MM) -> Standing:
+    """A trimmed part at a stage, with no more points than a tolerance asks for."""
+    return sheet.remembered(_as_finished, name, stage, tolerance_mm)
+
+
+def _as_thrown(sheet: Sheet, name: str) -> Standing:
+    outline = sheet.sections[name].thrown("wet")
+    return _standing(name, outline, TOLERANCE_MM, creases(outline.outside))
+
+
+def _as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float) -> Standing:
+    shape, sharp = sheet.remembered(_lean, name)
+    outline = shape.finished(stage)
+    across, up = shape.scale(stage)
+    height = outline.height_mm if outline.upside_down else 0.0
+    return _standing(name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
+
+
+def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[Point]) -> Standing:
+    outside, inside, underside = (
+        tuple(simplified(line, tolerance_mm)) for line in (outline.outside, outline.inside, outline.underside)
+    )
+    lean = replace(outline, outside=outside, inside=inside, underside=underside)
+    return Standing(name, outside, tuple(lean.ring), tuple(sharp), outline.stations)
+
+
+def _lean(sheet: Sheet, name: str) -> tuple[Shape, list[Point]]:
+    """A shape with no more points than the finest drawing asks for, every station among them, and where it is sharp."""
+    shape = sheet.sections[name]
+    cuts = sorted({0, *shape.station_places.values(), len(shape.outside) - 1})
+    outside: list[Point] = list(shape.outside[:1])
+    places = {0: 0}
+    for start, end in pairwise(cuts):
+        outside += simplified(shape.outside[start : end + 1], FINEST_MM)[1:]
+        places[end] = len(outside) - 1
+    lean = replace(
+        shape, outside=tuple(outside), inside=tuple(simplified(shape.inside, FINEST_MM)), underside=tuple(simplified(shape.underside, FINEST_MM)),
+        station_places={station: places[place] for station, place in shape.station_places.items()},
+    )  # fmt: skip
+    return lean, creases(shape.outside)
+
+
+def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -> list[list[Standing]]:
+    """The form's parts as they are used: lids on jars, cups in saucers; what fits nothing stands alone.
+
+    Args:
+        sheet: the form's sheet.
+        stage: one of the five stages.
+        tolerance_mm: how far a drawn line may lie from the true one, mm.
+    Returns: groups that share an axis, each from the part that stands on the board.
+    """
+    return sheet.remembered(_set_together, stage, tolerance_mm)
+
+
+def _set_together(sheet: Sheet, stage: str, tolerance_mm: float) -> list[list[Standing]]:
+    parts = {name: as_finished(sheet, name, stage, tolerance_mm) for name in sheet.sections}
+    under: dict[str, str] = {}
+    for fit in sheet.form.fits.values():
+        inside, outside = str(fit.inside.part), str(fit.outside.part)
+        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= parts.keys():
+            continue
+        upper, lower = (inside, outside) if sheet.sections[inside].opens_down else (outside, inside)
+        if upper not in under and upper not in _below(lower, under):
+            under[upper] = lower
+    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
+    groups: dict[str, list[Standing]] = {}
+    for name in order:
+        stack = _below(name, under)
+        if not stack:
+            groups[name] = [parts[name]]
+            continue
+        group = groups[stack[-1]]
+        group.append(parts[name].raised(_rest_mm(group, parts[name])))
+    return [groups[name] for name in parts if name in groups]
+
+
+def _below(name: str, under: Mapping[str, str]) -> list[str]:
+    """What a part stands upon, and what that stands upon, down to the board."""
+    stack = []
+    while name in under:
+        name = under[name]
+        stack.append(name)
+    return stack
+
+
+def _rest_mm(group: Sequence[Standing], part: Standing) -> float:
+    """How much a part is raised to rest upon those below; apart above them where it goes into none."""
+    rests = [seat_height_mm(below.ring, part.ring) for below in group]
+    top = max(below.top_mm for below in group)
+    rest = max((height for height in rests if height is not None), default=top)
+    return rest if rest + part.bottom_mm < top - 0.05 else top * (1.0 + APART_SHARE) - part.bottom_mm

@@ -1,0 +1,96 @@
+"""A clay's spec as a body of plain numbers, and what about it cannot be, at the line that causes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wareboard.figures.figure import number
+from wareboard.pot import clay
+from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.specs import Clay
+
+
+def make_body(spec: Clay) -> clay.Body:
+    """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
+    line = spec.shrinkage
+    names = [(stage, stage.replace("-", "_")) for stage in clay.STAGES[1:]]
+    typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
+    bars = [
+        {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
+        for bar in spec.bars
+    ]
+    try:
+        body = clay.make_body(
+            water_share=spec.water.value,
+            line={stage: size.value for stage, size in typed.items()},
+            of_dry={stage for stage, size in typed.items() if size.of == "dry"},
+            bars=bars,
+            height_factor=spec.height_factor.value if spec.height_factor else 1.0,
+            grain_density_g_cm3=spec.grain_density.value if spec.grain_density else 2.6,
+            wet_density_g_cm3=spec.density.value if spec.density else None,
+            loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else 0.0,
+        )
+    except clay.MissingShrinkage as fault:
+        at = next(reversed(typed.values())).at if typed else spec.at
+        raise Impossible(
+            error(
+                "no-shrinkage",
+                at,
+                f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar",
+                f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars",
+            )
+        ) from None
+    except ValueError as fault:
+        of_dry = (size.at for size in typed.values() if size.of)
+        at = next(of_dry, next((size.at for size in typed.values()), spec.at))
+        raise Impossible(
+            error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")
+        ) from None
+    faults = [fault for fault in clay.body_faults(body) if fault.impossible]
+    if faults:
+        # What is assumed follows from what was given, so that is what should be mended.
+        raise Impossible(body_problem(spec, min(faults, key=lambda fault: fault.stage in body.assumed), error))
+    return body
+
+
+FAULTS = {
+    "out-of-range": "a shrinkage of {found} at {stage} cannot be; it is {bound}",
+    "shrinkage-falls": "shrinkage falls to {found} at {stage}; before that it is {limit}",
+    "critical-water-below-zero": "at this shrinkage and water the dry clay would be denser than its grains: the water left when shrinking stops comes to {found}",
+    "dries-past-its-water": "shrinking to {stage} takes more water than the clay has: {found} of its weight would be left, dry clay alone is {limit}",
+    "bulk-over-grain": "the {stage} clay would be denser ({found}) than its grains ({limit})",
+    "denser-than-saturated": "the wet clay is said to be denser ({found}) than clay without air ({limit})",
+}
+
+
+def body_problem(spec: Clay, fault: clay.Fault, level: Callable[..., Problem]) -> Problem:
+    """What is wrong with a clay's numbers, at the line that causes it."""
+    said = _density_said if fault.kind in ("bulk-over-grain", "denser-than-saturated") else _share_said
+    bound = f"less than {said(fault.limit)}" if fault.limit else "0 % or more"
+    message = FAULTS[fault.kind].format(
+        found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound
+    )
+    return level(
+        fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together"
+    )
+
+
+def _density_said(density_g_cm3: float) -> str:
+    return f"{density_g_cm3:.3f} g/cm3"
+
+
+def _share_said(share: float) -> str:
+    return f"{number(round(share * 100.0, 2))} %"
+
+
+def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
+    """Where a fault comes from: the bar that moves the mean most that way, as bars beat the line, or the typed size."""
+    if fault.kind == "denser-than-saturated":
+        return (spec.density or spec.water).at
+    field = (fault.stage or "").replace("-", "_")
+    lengths = [(size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))]
+    if lengths:
+        grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
+        return (max if grew else min)(lengths)[1]
+    typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
+    return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at

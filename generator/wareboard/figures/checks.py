@@ -1,0 +1,432 @@
+"""What a maker would want to be told: one function a rule, each named as its rule is.
+
+A rule takes a sheet and its project and yields problems; its docstring is its entry in the manual.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from math import ceil, floor, isfinite
+
+from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.figure import number
+from wareboard.figures.parts import tip_angle_deg
+from wareboard.figures.shapes import to_stage
+from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import Sheet, make_sheet
+from wareboard.pot import clay, fits
+from wareboard.pot.glaze import solid_film_mm
+from wareboard.pot.mends import AimRange, Mends, mends
+from wareboard.pot.stages import STAGES
+from wareboard.pot.thickness import least_thickness_mm
+from wareboard.text import links
+from wareboard.text.kinds import Size
+from wareboard.text.problems import (
+    Impossible,
+    Problem,
+    error,
+    format_words,
+    in_file_order,
+    nearest_word,
+    place_within,
+    warning,
+)
+from wareboard.text.projects import Project
+from wareboard.text.specs import Clay, Fit, Form, Run
+from wareboard.text.units import SizeError, parse_quantity
+
+Rule = Callable[[Sheet, Project], Iterator[Problem]]
+LEAST_WALL_MM = 2.0
+BALL_SHARE = 0.10
+CAPACITY_SHARE = 0.05
+TIP_DEG = 10.0
+FIT_LIMIT_SHARE = 0.01
+MISS_MM = 0.1
+
+
+def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out every form of a studio and look everything over.
+
+    Args:
+        project: the studio's files, read.
+    Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
+        of the studio in file order.
+    """
+    problems = [*project.problems, *links.check_links(project)]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for form in project.forms.values():
+        if not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[form.slug] = sheet
+    for run in project.runs.values():
+        problems += check_run(run, sheets.get(str(run.form)))
+    return sheets, in_file_order(problems)
+
+
+def check_form(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:
+    """A form's sheet with everything in it that a maker would want to be told."""
+    sheet = make_sheet(form, project, shaper)
+    if not sheet.figures:
+        return sheet
+    return replace(sheet, problems=tuple(in_file_order(problem for rule in RULES for problem in rule(sheet, project))))
+
+
+def check_clay(spec: Clay) -> list[Problem]:
+    """What cannot be, or is odd, about a clay by itself."""
+    try:
+        body = make_body(spec)
+    except Impossible as fault:
+        return [fault.problem]
+    return [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+
+
+def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A wall or a floor that comes out of the kiln thinner than the studio's `least_wall`."""
+    least = sheet.studio.least_wall.value if sheet.studio.least_wall else LEAST_WALL_MM
+    for name, shape in sheet.shapes.items():
+        if not shape.inside:
+            continue
+        fired = shape.scale("fired")[0]
+        thinnest = least_thickness_mm(shape.outside, shape.inside, shape.underside) * fired
+        if thinnest < least - 1e-6:
+            part = shape.part
+            sizes = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
+            at = min(sizes, key=lambda size: size.value).at if sizes else next(iter(part.inside.values())).at
+            yield warning(
+                "thin-wall",
+                at,
+                f"parts.{name}: {thinnest:.2g} mm of clay at its thinnest, fired; the studio's least is {least:g} mm",
+                "make the wall thicker, or `least_wall` in studio.yaml smaller",
+            )
+
+
+def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A `ball` that is more than a tenth off the one worked out from the section."""
+    for name, shape in sheet.shapes.items():
+        typed = shape.part.throwing.ball if shape.part.throwing else None
+        if typed is None:
+            continue
+        derived = sheet.value(f"{name}.ball", "wet")
+        if abs(typed.value / derived - 1.0) > BALL_SHARE:
+            more = "more" if typed.value > derived else "less"
+            yield warning(
+                "ball-differs",
+                typed.at,
+                f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {derived:.0f} g that the section comes to",
+                "look at the wall, the floor, what is left on, and the loss",
+            )
+
+
+def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A capacity to `fill_to` more than a twentieth off the `holds` that is stated."""
+    for name, shape in sheet.shapes.items():
+        stated, found = shape.part.holds, sheet.find(f"{name}.capacity.fill", "fired")
+        if stated is None:
+            continue
+        if found is None:
+            yield warning(
+                "capacity-missed",
+                stated.at,
+                f"parts.{name}.holds: {stated.typed} is stated, but the part holds nothing",
+                "only a hollow part that opens up has a capacity",
+            )
+        elif abs(found.value / stated.value - 1.0) > CAPACITY_SHARE:
+            yield warning(
+                "capacity-missed",
+                stated.at,
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                _holding(found.value, stated.value),
+            )
+
+
+def _holding(found_ml: float, stated_ml: float) -> str:
+    factor = (stated_ml / found_ml) ** (1.0 / 3.0)
+    return f"every inside size × {factor:.3f} would hold it"
+
+
+def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A glaze and a clay that are fired to different cones."""
+    if sheet.glaze and sheet.glaze.cone and sheet.clay.cone and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone):
+        yield warning(
+            "cones-differ",
+            sheet.form.glaze.at,
+            f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}",
+            "choose a glaze and a clay of one cone",
+        )
+
+
+def _cone(text: str) -> str:
+    return re.sub(r"^cone|[\s^]", "", str(text).casefold())
+
+
+def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A piece that falls when it is tipped by less than 10°, empty or filled."""
+    for name, shape in sheet.shapes.items():
+        if shape.opens_down:
+            continue
+        foot = shape.outside[0][0] * shape.scale("fired")[0]
+        for key, said in (("centre_of_mass", "empty"), ("centre_of_mass.full", "filled")):
+            found = sheet.find(f"{name}.{key}", "fired")
+            if found and found.value > 0.0 and (angle := tip_angle_deg(foot, found.value)) < TIP_DEG:
+                foot_name = next(iter(shape.part.outside))
+                at = shape.part.outside[foot_name].at
+                yield warning(
+                    "top-heavy",
+                    at,
+                    f"parts.{name}: {said}, it falls when it is tipped by {angle:.1f}°; its centre of mass is {found.value:.0f} mm up on a foot {2 * foot:.0f} mm across",
+                    "make the foot wider or the floor heavier",
+                )
+                break
+
+
+def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit whose clearance is below zero at some stage on the way: it can't be tried there."""
+    for name, fit in sheet.form.fits.items():
+        below = [stage for stage in STAGES if sheet.value(f"fit.{name}.clearance", stage) < 0.0]
+        if below:
+            worst = min(below, key=lambda stage: sheet.value(f"fit.{name}.clearance", stage))
+            yield warning(
+                "fit-negative",
+                fit.clearance.at,
+                f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in when {format_words(below)}",
+                "raise the aim, or leave the faces bare",
+            )
+
+
+def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit between two given sizes whose clearance is not what it aims at."""
+    for name, fit in sheet.form.fits.items():
+        record = sheet.fits[name]
+        found = fits.clearance_mm(record, record.stage)
+        if abs(found - record.aim_mm) > MISS_MM:
+            yield warning(
+                "fit-misses-aim",
+                fit.clearance.aim.at,
+                f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}",
+                f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it",
+            )
+
+
+def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit and its part that leave different amounts on the flange, so that pointer and calipers would not agree at the wheel.
+
+    A fit's `left_on` is on the diameter, a part's `left_on: wall` on each side.
+    """
+    for name, fit in sheet.form.fits.items():
+        shape = sheet.shapes.get(fit.outside.part) if fit.outside.form in (None, sheet.slug) else None
+        if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
+            continue
+        body = sheet.fits[name].outside.body
+        on_fit = to_stage(fit.left_on, "leather-hard", "leather-hard", body.across)
+        on_wall = 2.0 * shape.wall_left_on_mm
+        if abs(on_fit - on_wall) > MISS_MM:
+            yield warning(
+                "left-on-differs",
+                fit.left_on.at,
+                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(shape.wall_left_on_mm)} mm a side left on, {number(on_wall)} mm across",
+                f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall",
+            )
+
+
+def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
+    for name, fit in sheet.form.fits.items():
+        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
+        if owners[0].clay != owners[1].clay:
+            yield warning(
+                "fit-of-two-clays",
+                fit.at,
+                f"fits.{name}: the opening is of {project.clays[owners[0].clay].title}, what goes in of {project.clays[owners[1].clay].title}; each shrinks by its own",
+                "measure bars of both from the lots in hand before a run",
+            )
+
+
+def fit_binds(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit of which more than the studio's `fit_limit` will bind, and what would mend it."""
+    yield from _over_limit(sheet, "binds", "least")
+
+
+def fit_loose(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit of which more than the studio's `fit_limit` will rattle, and what would mend it."""
+    yield from _over_limit(sheet, "loose", "most")
+
+
+def _over_limit(sheet: Sheet, key: str, limit_key: str) -> Iterator[Problem]:
+    limit = sheet.studio.fit_limit.value if sheet.studio.fit_limit else FIT_LIMIT_SHARE
+    for name, fit in sheet.form.fits.items():
+        found = sheet.find(f"fit.{name}.{key}", "fired")
+        if found is None or found.value <= limit * 100.0:
+            continue
+        size = getattr(fit.clearance, limit_key)
+        verb = "bind" if key == "binds" else "are loose"
+        message = f"fits.{name}: {_over(found.value, limit * 100.0)} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
+        can = mends(sheet.fits[name], limit) if 0.0 < limit < 0.5 else None
+        yield warning(f"fit-{key}", size.at, message, describe_mends(can, sheet, fit) if can else "")
+
+
+def _over(percent: float, limit: float) -> str:
+    """A share over its limit, with as many digits as it takes to read as more."""
+    return next(
+        (number(shown) for digits in (1, 2, 3) if (shown := round(percent, digits)) > limit), f"just over {limit:g}"
+    )
+
+
+def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
+    """What would mend a fit, in words; each holds by itself when it is followed."""
+    said = []
+    set_by_fit = any(
+        side.form in (None, sheet.slug) and sheet.form.parts[side.part].calipers[side.caliper].from_fit
+        for side in (fit.inside, fit.outside)
+    )
+    stage = fit.clearance.aim.stage or "fired"
+    if found.aim and found.aim.say_mm is not None and set_by_fit:
+        said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
+    elif found.aim and set_by_fit:
+        said.append(
+            f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would"
+        )
+    elif set_by_fit:
+        said.append("no aim brings both under the limit with these spreads")
+    if found.own and found.own.enough:
+        said.append(
+            f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}"
+        )
+    elif found.own and found.own.aim and found.own.aim.say_mm is not None and set_by_fit:
+        said.append(f"pairing `own` with an aim of {found.own.aim.say_mm:g} mm {stage} would do")
+    elif found.own:
+        said.append(
+            f"pairing `own` alone gives binds {_share(found.own.binds_share)}, loose {_share(found.own.loose_share)}"
+        )
+    if found.largest:
+        cause = found.largest
+        now = f"{_spread_said(cause.name, cause.now)} now"
+        if cause.say:
+            said.append(f"the largest term is {cause.name} ({now}); {_spread_said(cause.name, cause.say)} would do")
+        else:
+            said.append(f"the largest term is {cause.name} ({now}); even none of it would not be enough")
+    return "; ".join(said)
+
+
+def _between(aim: AimRange) -> str:
+    # rounded inward: the ends have to hold as they are printed
+    low = f"{ceil(aim.low_mm * 100.0) / 100.0:.2f}" if isfinite(aim.low_mm) else ""
+    high = f"{floor(aim.high_mm * 100.0) / 100.0:.2f}" if isfinite(aim.high_mm) else ""
+    return (
+        f"anything from {low} to {high} mm does"
+        if low and high
+        else f"anything from {low} mm up does"
+        if low
+        else f"anything up to {high} mm does"
+    )
+
+
+def _share(share: float) -> str:
+    return f"{share * 100:.2g} %"
+
+
+def _spread_said(name: str, values: tuple[float, ...]) -> str:
+    scale, unit = (100.0, "%") if name == "shrinkage" else (1.0, "mm")
+    shown = list(dict.fromkeys(f"{value * scale:.3g} {unit}" for value in values))
+    return " and ".join(shown)
+
+
+def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fired film that its dry coat can't have made: under half, or over three times, the coat melted solid."""
+    glaze = sheet.glaze
+    if glaze is None or glaze.film is None or glaze.coat is None or glaze.film.value == 0.0:
+        return
+    solid = solid_film_mm(glaze.coat.value, glaze.grain_density.value if glaze.grain_density else 2.6)
+    if not 0.5 * solid <= glaze.film.value <= 3.0 * solid:
+        yield warning(
+            "film-and-coat",
+            glaze.film.at,
+            f"film: {glaze.film.typed} fired; a coat of {glaze.coat.typed} melted solid is {solid:.2g} mm thick",
+            "look at `coat` and `film` together",
+        )
+
+
+def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A figure that steps quote and that the form hasn't got."""
+    for stage, lines in sheet.form.steps.items():
+        for line in lines:
+            for quote in re.findall(r"\{([^{}]*)\}", line):
+                if sheet.quoted(quote) is None:
+                    yield error(
+                        "unknown-figure",
+                        place_within(line.at, line, f"{{{quote}}}"),
+                        f"steps.{stage}: there is no figure `{quote[:60]}`",
+                        nearest_figure(sheet, quote),
+                    )
+
+
+def nearest_figure(sheet: Sheet, quote: str) -> str:
+    """A hint towards the figure that was most likely meant."""
+    key = " ".join(quote.split())
+    stages = [figure.stage for figure in sheet.figures if figure.key == key and figure.stage]
+    if stages:
+        return f"say the stage: {', '.join(f'`{key} {stage}`' for stage in stages[:5])}"
+    near = nearest_word(key, (figure.name for figure in sheet.figures)) or nearest_word(
+        key, (figure.key for figure in sheet.figures)
+    )
+    return f"did you mean `{near}`?" if near else f"`wareboard derive {sheet.slug}` lists them"
+
+
+def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A form that is meant for shops, whose `stockist` block says no price."""
+    stockist = sheet.form.stockist
+    if stockist and stockist.price is None:
+        yield warning(
+            "no-price",
+            stockist.at,
+            "stockist: there is no price; the stock list will say `price on request`",
+            "write `price: 34.00`, the number alone",
+        )
+
+
+RULES: tuple[Rule, ...] = (
+    thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
+    fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+)  # fmt: skip
+
+# Rules that are about selling, not about making.
+ABOUT_TRADE = (no_price,)
+
+_UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
+
+
+def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
+    """What a run measured that is no figure of its form, or no size."""
+    found: list[Problem] = []
+    for line in run.measured:
+        figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
+        if sheet and figure is None:
+            said = f"{line.figure} {line.stage or ''}".strip()
+            found.append(
+                error(
+                    "unknown-figure",
+                    line.at,
+                    f"measured: {sheet.form.title} has no figure `{said[:60]}`",
+                    nearest_figure(sheet, said),
+                )
+            )
+            continue
+        kind = _UNIT_KINDS.get(figure.unit) if figure else None
+        for value in line.values if kind else ():
+            found += _unreadable(value, kind, figure.unit)
+    return found
+
+
+def _unreadable(value, kind: str, unit: str) -> list[Problem]:
+    try:
+        parse_quantity(str(value), kind, unit=unit, stage_allowed=False)
+    except SizeError as fault:
+        return [error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint)]
+    return []

@@ -1,0 +1,310 @@
+"""The figures of a form's fits: both diameters and the clearance through the stages, and how the fired clearance spreads."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot, inf
+
+from wareboard.figures.figure import C326, COMMON, ISO286, STACK, Ledger, number, percent
+from wareboard.figures.origins import place
+from wareboard.figures.shapes import to_stage
+from wareboard.figures.shaping import Shaper
+from wareboard.pot import fits
+from wareboard.pot.stages import STAGES
+from wareboard.text.kinds import Size
+from wareboard.text.phrases import PartSize
+from wareboard.text.problems import Impossible, error
+from wareboard.text.specs import Fit, Form, Spreads, Studio
+
+TERMS = ("calipers", "trimming", "shrinkage")
+
+
+def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozenset[str]]:
+    """A form's spreads, before the studio's, before the clay's bars; and the names of those that nobody gave."""
+    found: dict[str, float] = {}
+    for name in ("calipers", "trimming", "out_of_round", "shrinkage"):
+        for spreads in (form.spreads, studio.spreads):
+            size = getattr(spreads, name) if isinstance(spreads, Spreads) else None
+            if isinstance(size, Size):
+                found.setdefault(name, size.value)
+    if body.deviation[-1] is not None:
+        found.setdefault("shrinkage", body.deviation[-1])
+    known = fits.Spreads(
+        found.get("calipers", 0.0),
+        found.get("trimming", 0.0),
+        found.get("out_of_round", 0.0),
+        found.get("shrinkage", 0.0),
+    )
+    return known, frozenset({"calipers", "trimming", "out_of_round", "shrinkage"} - found.keys())
+
+
+def _spread_places(form: Form, spec: Fit, shaper: Shaper, *names: str) -> list[str]:
+    """Where the spreads of both sides are typed: in the form, else in the studio."""
+    found = []
+    for owner in (shaper.other(form, spec.inside), shaper.other(form, spec.outside)):
+        for name in names:
+            typed = (getattr(spreads, name, None) for spreads in (owner.spreads, shaper.project.studio.spreads))
+            found += [place(size.at) for size in typed if isinstance(size, Size)][:1]
+    return found
+
+
+def _film_places(form: Form, spec: Fit, shaper: Shaper) -> list[str]:
+    """What takes glaze off a clearance: the word in the fit, and the films of the glazes."""
+    glazes = [shaper.project.glazes.get(str(shaper.other(form, side).glaze)) for side in (spec.inside, spec.outside)]
+    return [place(spec.glazed.at), *(place(glaze.film.at) for glaze in glazes if glaze and glaze.film)]
+
+
+def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit:
+    """Write every figure of a fit and hand its record on."""
+    spec = form.fits[name]
+    record, unknown = fit_record(form, name, shaper)
+    key = f"fit.{name}"
+    figures = fits.fit_figures(record)
+    _write_sides(ledger, form, spec, shaper, key, record)
+    _write_clearance(ledger, form, spec, shaper, key, record, figures)
+    _write_setting(ledger, form, spec, shaper, key, record)
+    needed = {"trimming", "shrinkage"} | ({"calipers"} if record.pairing == "any" else set())
+    if not needed & unknown:
+        _write_spread(ledger, form, spec, shaper, key, record, figures)
+        if "out_of_round" not in unknown:
+            _write_any_turn(ledger, form, spec, shaper, key, record, figures)
+    return record
+
+
+def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozenset[str]]:
+    """A fit as the pure room has it, and which of its spreads nobody gave. Raises Impossible."""
+    spec = form.fits[name]
+    sides, unknown = [], frozenset()
+    for size in (spec.inside, spec.outside):
+        owner = shaper.other(form, size)
+        body = shaper.body(owner)
+        known, missing = spreads_of(form, shaper.project.studio, body)
+        sides.append(fits.Side(shaper.side_mm(form, size, "wet"), body, known))
+        unknown |= missing
+    clearance = spec.clearance
+    stage = clearance.aim.stage or "fired"
+    record = fits.Fit(
+        *sides, clearance.aim.value, -inf, inf, stage, shaper.films_mm(form, spec), str(spec.pairing or "own"),
+        "inside" if _is_set_by_fit(form, spec.inside) else "outside",
+    )  # fmt: skip
+    least, most = (
+        _limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf))
+    )
+    if not least <= clearance.aim.value <= most:
+        wrong, size, limit, side = (
+            ("least", clearance.least, least, "above")
+            if clearance.aim.value < least
+            else ("most", clearance.most, most, "below")
+        )
+        comes_to = "" if (size.stage or "fired") == stage else f" comes to {number(limit)} mm {stage}, which"
+        raise Impossible(
+            error(
+                "aim-outside-limits",
+                size.at,
+                f"fits.{name}.clearance: `{wrong}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}",
+                "the aim lies between `least` and `most`",
+            )
+        )
+    return replace(record, least_mm=least, most_mm=most), unknown
+
+
+def _is_set_by_fit(form: Form, size: PartSize) -> bool:
+    return size.form in (None, form.slug) and form.parts[size.part].calipers[size.caliper].from_fit
+
+
+def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
+    """A limit at the stage of the aim."""
+    if size is None:
+        return unlimited
+    typed_at = size.stage or "fired"
+    if typed_at == record.stage:
+        return size.value
+    fired = fits.at_fired_mm(replace(record, stage=typed_at), size.value)
+    if record.stage == "fired":
+        return fired
+    inside, outside = record.inside, record.outside
+    outside_mm = inside.diameter_mm("fired") - fits.film_loss_mm(record.films_mm) - fired
+    return inside.diameter_mm(record.stage) - outside_mm * outside.body.across(record.stage) / outside.body.across(
+        "fired"
+    )
+
+
+def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+    aim = spec.clearance.aim
+    for side, size, half in (("inside", spec.inside, record.inside), ("outside", spec.outside, record.outside)):
+        owner = shaper.other(form, size)
+        set_by_fit = owner.slug == form.slug and form.parts[size.part].calipers[size.caliper].from_fit
+        body, wet = half.body, half.wet_mm
+        for step, stage in enumerate(STAGES):
+            value = half.diameter_mm(stage)
+            named = ledger.figures.get((f"{size.part}.{size.caliper}", stage)) if owner.slug == form.slug else None
+            doubt = named.plus_minus if named else None if body.deviation[step] is None else wet * body.deviation[step]
+            if set_by_fit and stage == record.stage:
+                film = fits.film_loss_mm(record.films_mm, stage)
+                glazed = f" {'+' if side == 'inside' else '−'} glaze {number(film)} mm" if film else ""
+                other = "outside" if side == "inside" else "inside"
+                sign = "+" if side == "inside" else "−"
+                how = f"{other} {number(getattr(record, other).diameter_mm(stage))} mm{glazed} {sign} aim {aim.typed} = {number(value)} mm {stage}"
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    how,
+                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())],
+                    source=ISO286,
+                    plus_minus=doubt,
+                )
+            elif set_by_fit:
+                how = f"{number(half.diameter_mm(record.stage))} mm {record.stage} × (1 − {percent(1 - body.across(stage))}) / (1 − {percent(1 - body.across(record.stage))}) = {number(value)} mm"
+                inputs = [
+                    f"{key}.{side} {record.stage}",
+                    *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"),
+                ]
+                ledger.write(f"{key}.{side}", stage, value, "mm", how, inputs, source=C326, plus_minus=doubt)
+            elif owner.slug == form.slug:
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    f"{size.said} = {number(value)} mm",
+                    [f"{size.part}.{size.caliper} {stage}"],
+                    plus_minus=doubt,
+                )
+            else:
+                how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title} = {number(value)} mm"
+                ledger.write(
+                    f"{key}.{side}",
+                    stage,
+                    value,
+                    "mm",
+                    how,
+                    [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)],
+                    plus_minus=doubt,
+                )
+
+
+def _write_clearance(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
+    inside, outside = record.inside, record.outside
+    for step, stage in enumerate(STAGES):
+        value = figures.clearance_mm[step]
+        film = fits.film_loss_mm(record.films_mm, stage)
+        less = (
+            f" − glaze on {len(record.films_mm)} face{'s' if len(record.films_mm) > 1 else ''} {number(film)}"
+            if film
+            else ""
+        )
+        how = f"{number(inside.diameter_mm(stage))} − {number(outside.diameter_mm(stage))}{less} = {number(value)} mm"
+        deviations = inside.body.deviation[step], outside.body.deviation[step]
+        doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
+        inputs = [
+            f"{key}.inside {stage}",
+            f"{key}.outside {stage}",
+            *(_film_places(form, spec, shaper) if film else ()),
+        ]
+        ledger.write(f"{key}.clearance", stage, value, "mm", how, inputs, source=ISO286, plus_minus=doubt)
+        half = None if doubt is None else doubt / 2.0
+        ledger.write(
+            f"{key}.gap",
+            stage,
+            value / 2.0,
+            "mm",
+            f"half of the clearance {number(value)} mm",
+            [f"{key}.clearance {stage}"],
+            plus_minus=half,
+        )
+
+
+def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+    wet = record.inside.wet_mm
+    ledger.write(
+        f"{key}.calipers",
+        "wet",
+        wet,
+        "mm",
+        f"the opening as it is thrown = {number(wet)} mm",
+        [f"{key}.inside wet"],
+        source=COMMON,
+    )
+    body = record.outside.body
+    across = body.across("leather-hard")
+    if spec.left_on:
+        extra = to_stage(spec.left_on, "leather-hard", "wet", body.across)
+        said, inputs = f"{spec.left_on.typed} left on", [place(spec.left_on.at)]
+    else:
+        owner = shaper.other(form, spec.outside)
+        wall = shaper.shape(owner, spec.outside.part).wall_left_on_mm
+        extra = 2.0 * wall / across
+        left = owner.parts[spec.outside.part].throwing
+        said = f"{number(wall)} mm a side left on the wall"
+        inputs = [place(left.left_on.wall.at)] if wall else []
+    value = record.outside.wet_mm + extra
+    how = f"{number(record.outside.wet_mm)} mm + {said}, {number(extra)} mm wet = {number(value)} mm"
+    ledger.write(f"{key}.outside.thrown", "wet", value, "mm", how, [f"{key}.outside wet", *inputs], source=COMMON)
+
+
+def _write_spread(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
+    fired = figures.clearance_mm[-1]
+    terms = [
+        f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm"
+        for term in figures.terms
+    ]
+    inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
+    inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
+    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)} = {number(figures.spread_mm)} mm"
+    ledger.write(f"{key}.spread", "fired", figures.spread_mm, "mm", how, inputs, source=STACK)
+    for name, value, sign in (("least", figures.worst_least_mm, "−"), ("most", figures.worst_most_mm, "+")):
+        how = f"{number(fired)} {sign} 3 × ({' + '.join(number(term.sigma_mm) for term in figures.terms)}) = {number(value)} mm"
+        ledger.write(
+            f"{key}.worst.{name}",
+            "fired",
+            value,
+            "mm",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired"],
+            source=STACK,
+        )
+    clearance = spec.clearance
+    if clearance.least:
+        share = figures.binds_share * 100.0
+        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies under {number(figures.least_mm)} mm = {number(share)} %"
+        ledger.write(
+            f"{key}.binds",
+            "fired",
+            share,
+            "%",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.least.at)],
+            source=STACK,
+        )
+    if clearance.most:
+        share = figures.loose_share * 100.0
+        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies over {number(figures.most_mm)} mm = {number(share)} %"
+        ledger.write(
+            f"{key}.loose",
+            "fired",
+            share,
+            "%",
+            how,
+            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)],
+            source=STACK,
+        )
+
+
+def _write_any_turn(
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+) -> None:
+    needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
+    share = figures.any_turn_share * 100.0
+    how = f"share that is at least {number(needed)} mm, the mean of the two out-of-round figures = {number(share)} %"
+    inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(form, spec, shaper, "out_of_round")]
+    ledger.write(f"{key}.any_turn", "fired", share, "%", how, inputs, source=COMMON)
+
+
+def _typed_term(term: fits.Term) -> str:
+    return percent(term.value) if term.name == "shrinkage" else f"{number(term.value)} mm"

@@ -1,0 +1,104 @@
+"""What every rule means and what to do about it, for a maker: the entry under which a message's `[rule]` is found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wareboard.figures.checks import RULES as CHECKS
+
+_READING = {
+    # the text of a file
+    "not-yaml": "The file is not written in the way that specs are: `key: value`, one a line, the lines below a key set in with spaces. Look at the quotes, the colons and how far the line is set in.",
+    "unprintable": "There is a character in the file that cannot be seen or printed; it often comes along when something is pasted. Delete it.",
+    "empty-file": "The file holds nothing but perhaps comments. Write a spec, or delete the file.",
+    "not-a-mapping": "A spec is lines of `key: value`, and this file begins with something else. Begin it with `title:`.",
+    "too-deep": "Lines or brackets stand deeper inside one another than any spec needs. Look at the brackets and at how far the lines are set in.",
+    "too-long": "The file is far longer than any spec. Perhaps something else was saved under its name.",
+    "yaml-tag": "A value starts with `!`, which means something else in YAML. Put quotes around the value.",
+    "odd-key": "Before the colon stands something in brackets. A key is a plain word; put quotes around a text that holds brackets or a colon.",
+    "repeated-key": "One key stands twice in the same place, so it is not clear which value holds. Keep one of the two.",
+    # files and folders
+    "no-studio": "There is no `specs/studio.yaml`. Go to the folder that holds `specs/`, or make one with `wareboard start`.",
+    "odd-file-name": "A spec's file name is what other files call it by: lower-case letters, digits and hyphens, and `.yaml` at its end. Rename the file.",
+    "misplaced-file": "The file stands where no spec is read. Move it to `specs/forms/`, `specs/clays/`, `specs/glazes/`, `specs/kilns/` or `specs/runs/`.",
+    "link-outside": "A link leads out of the project. Only files that really stand in the folder are read; copy them here.",
+    "unreadable-file": "The file or folder cannot be opened. Look at its permissions.",
+    "not-utf-8": "The file is saved in another encoding than UTF-8. Save it again as UTF-8.",
+    # keys and values
+    "unknown-key": "There is no such key here; it may be misspelt, or set in too far or not far enough. The reference lists every key.",
+    "missing-key": "A key that cannot be left out is missing. The message says what it is for, with an example.",
+    "wrong-shape": "A list stands where one value is wanted, or one value where there should be lines of their own.",
+    "no-value": "There is a key and nothing after its colon. Write the value, or take the line out.",
+    "odd-name": "A title, a code or a name of your own holds a character that names can't have. Quotes from a keyboard and `<` or `>` are the usual ones.",
+    "long-name": "A name is too long for the space that it has on a card. Shorten it; the notes have room for more.",
+    "reserved-name": "A station, a caliper size or a part is called what a figure is called, so that nobody could tell the two apart. Give it another name.",
+    "unknown-word": "Only a few words can stand here, and this is none of them. The message lists them.",
+    "unreadable-size": "A size is not written in a way that can be read, or its unit is of another kind: `4 mm`, `3 1/2 in`, `1 lb 3 oz`, `12 %`. Nothing is guessed.",
+    "size-out-of-range": "A size is below or above what can stand here; a unit or a point may be wrong.",
+    "not-whole": "Pieces and tiers are counted in whole numbers.",
+    "not-a-date": "A date is written year first: `2026-03-14`.",
+    "odd-caliper": "A caliper size says which side is measured and where: `inside rim`, `outside foot`, a size as in `inside 71`, or `fit` where a fit sets it.",
+    "odd-stretch": "What is left bare is a stretch of the outside from one station to another, like `foot to bevel`, or `outside`, `inside`, `all` or `none`.",
+    "odd-fit-part": "A fit names the caliper sizes of two parts: `jar.mouth`, or of another form `next-beaker/cup.mouth`.",
+    "odd-measure": "Each line under `measured` holds one figure, its stage and what was measured: `{cup.rim.diameter wet: [91.0, 90.5]}`.",
+}
+
+_NAMES = {
+    "unknown-slug": "A file is named that is not there. Other files are called by their file's name without `.yaml`.",
+    "unknown-part": "A part is named that the form has not got.",
+    "unknown-station": "A station is named that the part has not got. Stations are the names under `outside:` and `inside:`.",
+    "unknown-caliper": "A diameter or a fit names a size that does not stand under the part's `calipers:`.",
+    "repeated-code": "Two forms have the same code. A code tells pots apart on the shelf, so each form has its own.",
+    "no-parts": "A form has at least one part; a plain cup has just one.",
+    "too-few-stations": "An outline is drawn from station to station, so it takes two or more.",
+    "inside-and-wall": "The inside of a part follows from `wall` and `floor`, or it is listed under `inside:`. Both at once would say two things.",
+    "half-a-wall": "A hollow part has a `wall` and a `floor`; a solid one has neither.",
+    "no-inside": "The inside of a solid part is to be measured. Give the part a wall and a floor, or measure its outside.",
+    "underside-of-lid": "A lid has no foot to be turned, so it has no `underside:`. List its inside instead.",
+    "none-and-more": "`none` says that nothing is left bare, and something else stands beside it.",
+}
+
+_SHAPES = {
+    "no-size-there": "A size is to be measured where the part has no inside or no outside, as below the floor. Measure at another station.",
+    "wall-too-thick": "The wall leaves no room for an inside. A wall is measured on one side and square to the surface; look at its unit.",
+    "floor-too-thick": "The floor reaches up to the rim. Look at its unit.",
+    "wall-closes": "At a narrow place the walls meet, so that what is below is cut off. Make the wall thinner there, or list the inside yourself.",
+    "stations-in-one-place": "Two stations that follow one another have one height and one diameter, and a smooth line needs a way between them.",
+    "outline-crosses": "The outline runs through itself. List the stations in the order in which they follow one another from the foot up.",
+    "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
+    "no-section": "All stations lie on one line, so there is no clay between them. Look at the diameters.",
+    "fill-over-brim": "A pot cannot be filled higher than its brim, the lower edge of its rim.",
+}
+
+_FITS = {
+    "fit-without-fit": "A caliper size is to be set by a fit, and no fit names it. Write the fit, or give the size.",
+    "set-twice": "Two fits would set the same size. Give the size yourself, or let one fit have it.",
+    "fit-without-size": "A fit sets one side from the other, so one of the two must have a size.",
+    "circular-fit": "Sizes follow from one another in a circle, so none of them can be worked out. Give one as a number.",
+    "fit-leaves-nothing": "The clearance is as wide as the opening, so that nothing would be left to go into it. Look at the unit of `aim`.",
+    "aim-outside-limits": "A fit aims at a clearance that its own `least` or `most` rules out.",
+}
+
+_CLAYS = {
+    "no-shrinkage": "Shrinkage dry and fired must be known, from the `shrinkage:` line or from test bars. Nothing is guessed in their place.",
+    "clay-cannot-be": "Only what is shrunk after drying can be given in % of the dry length, so `of dry` goes with bisque and fired.",
+    "out-of-range": "No clay shrinks by less than nothing, or to nothing. Look at the bar or the percentage.",
+    "shrinkage-falls": "Shrinkage is counted from the wet length at every stage, so it does not fall from one stage to the next. Perhaps a stage was measured from the dry length; then write `of dry`.",
+    "critical-water-below-zero": "At this water and shrinkage the dry clay would be denser than the grains that it is made of. One of the numbers is wrong; weigh and measure a bar again.",
+    "dries-past-its-water": "What the clay loses by shrinking alone is more water than it has. Look at water, density and shrinkage.",
+    "bulk-over-grain": "After firing the clay would be denser than its grains. Look at shrinkage, loss on ignition and density.",
+    "denser-than-saturated": "The wet clay is said to be denser than it would be without any air. Weigh a known volume again, or leave `density` out.",
+    "slop-cannot-be": "A glaze slop is denser than water and less dense than its grains. Look at `pint_weight` and `grain_density`.",
+}
+
+
+def _said(check: Callable) -> str:
+    return " ".join((check.__doc__ or "").split())
+
+
+# By what a rule is about, in the order in which a spec is read.
+GROUPS: dict[str, dict[str, str]] = {
+    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS,
+    "What to look at": {check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
+}  # fmt: skip
+RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

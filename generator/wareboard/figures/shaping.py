@@ -1,0 +1,313 @@
+"""Parts built as they are asked for: every typed size brought to one stage, calipers and fits followed, outlines drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from itertools import pairwise
+
+from wareboard.figures.bodies import make_body
+from wareboard.figures.shapes import Point, Shape, to_stage
+from wareboard.pot import clay, fits, solids
+from wareboard.pot.solids import Polyline
+from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import Caliper, PartSize
+from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.projects import Project
+from wareboard.text.specs import Fit, Form, Part, Station
+
+
+class Shaper:
+    """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
+
+    def __init__(self, project: Project):
+        self.project = project
+        self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
+        self._open: list[tuple[str, ...]] = []
+        self._remembered: dict[tuple[Callable, int], object] = {}
+
+    def remembered(self, work: Callable, spec: object):
+        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
+        if (work, id(spec)) not in self._remembered:
+            self._remembered[work, id(spec)] = work(spec)
+        return self._remembered[work, id(spec)]
+
+    def body(self, form: Form) -> clay.Body:
+        """The clay of a form. Raises Impossible."""
+        return self.remembered(make_body, self.project.clays[form.clay])
+
+    def shape(self, form: Form, name: str) -> Shape:
+        """A part of a form. Raises Impossible."""
+        wanted = (form.slug, str(name))
+        if wanted not in self._shapes:
+            try:
+                self._shapes[wanted] = self._followed(
+                    wanted, form.parts[name].at, lambda: _Builder(self, form, name).shape()
+                )
+            except Impossible as fault:
+                self._shapes[wanted] = fault
+        found = self._shapes[wanted]
+        if isinstance(found, Impossible):
+            raise found
+        return found
+
+    def caliper_mm(self, form: Form, name: str, caliper: str, stage: str) -> float:
+        """A caliper size of a part at a stage, mm. Raises Impossible."""
+        part = form.parts[name]
+        spec = part.calipers[caliper]
+        body = self.body(form)
+        if spec.from_fit:
+            wet = self._followed(
+                (form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper)
+            )
+            return wet * body.across(stage)
+        if isinstance(spec.level, Size):
+            return to_stage(spec.level, form.stage, stage, body.across)
+        measured = self._followed(
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
+        )
+        return measured * body.across(stage) / body.across(form.stage)
+
+    def other(self, form: Form, size: PartSize) -> Form:
+        """The form that a fit's part belongs to."""
+        return self.project.forms[size.form] if size.form else form
+
+    def side_mm(self, form: Form, size: PartSize, stage: str) -> float:
+        """One side of a fit at a stage, mm. Raises Impossible."""
+        return self.caliper_mm(self.other(form, size), size.part, size.caliper, stage)
+
+    def films_mm(self, form: Form, fit: Fit) -> tuple[float, ...]:
+        """Fired glaze on the faces of a fit that are glazed."""
+        glazed = str(fit.glazed or "none")
+        sides = [side for side in ("inside", "outside") if glazed in (side, "both")]
+        return tuple(self._film_mm(self.other(form, getattr(fit, side))) for side in sides)
+
+    def _film_mm(self, form: Form) -> float:
+        glaze = self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        return glaze.film.value if glaze and glaze.film else 0.0
+
+    def _set_by_fit(self, form: Form, name: str, caliper: str) -> float:
+        fit_name, fit, side = next(
+            (fit_name, fit, side) for fit_name, fit in form.fits.items() for side in ("inside", "outside")
+            if (found := getattr(fit, side)).form in (None, form.slug) and found.part == name and found.caliper == caliper
+        )  # fmt: skip
+        given = fit.outside if side == "inside" else fit.inside
+        stage = fit.clearance.aim.stage or "fired"
+        other = fits.Side(self.side_mm(form, given, "wet"), self.body(self.other(form, given)))
+        worked_out = fits.inside_for_aim_mm if side == "inside" else fits.outside_for_aim_mm
+        try:
+            return worked_out(other, self.body(form), fit.clearance.aim.value, stage, self.films_mm(form, fit))
+        except ValueError as fault:
+            raise Impossible(
+                error(
+                    "fit-leaves-nothing",
+                    fit.clearance.aim.at,
+                    f"fits.{fit_name}.clearance: {fault}",
+                    "look at the aim and its unit",
+                )
+            ) from None
+
+    def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
+        """A diameter measured at a station's level, at the form's own stage."""
+        part, level = form.parts[name], str(caliper.level)
+        listed = part.inside if caliper.side == "inside" else part.outside
+        builder = _Builder(self, form, name)
+        if level in listed:
+            return 2.0 * builder.radius_mm(listed[level])
+        shape = self.shape(form, name)
+        height = builder.canonical_height_mm((part.outside.get(level) or part.inside[level]).height)
+        line = shape.inside if caliper.side == "inside" else shape.outside
+        radius = solids.radius_at(line, height) if line else None
+        if not radius:
+            where = f"{builder.typed_height_mm(height):.4g} mm"
+            raise Impossible(
+                error(
+                    "no-size-there",
+                    caliper.at,
+                    f"parts.{name}.calipers: there is no {caliper.side} at {level}'s level, {where}",
+                    f"name a station where there is one, or give the size: `{caliper.side} 71`",
+                )
+            )
+        return 2.0 * radius
+
+    def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable):
+        if wanted in self._open:
+            trail = [".".join(step[1:]) for step in self._open[self._open.index(wanted) :]]
+            circle = (
+                f"these sizes set one another in a circle: {' ← '.join([*trail, trail[0]])}"
+                if len(trail) > 1
+                else f"{trail[0]} follows from itself"
+            )
+            raise Impossible(
+                error("circular-fit", at, circle, "give one of the sizes that it follows from as a number")
+            )
+        self._open.append(wanted)
+        try:
+            return work()
+        finally:
+            self._open.pop()
+
+
+class _Builder:
+    """Builds one part's shape at its form's stage."""
+
+    def __init__(self, shaper: Shaper, form: Form, name: str):
+        self.shaper, self.form, self.name = shaper, form, str(name)
+        self.part: Part = form.parts[name]
+        self.body = shaper.body(form)
+        stations = list(self.part.outside.values())
+        # the closed end: the foot of a vessel, the top of a lid
+        self.closed_mm = self.height_mm(stations[-1 if self.part.opens_down else 0].height)
+
+    def height_mm(self, size: Size) -> float:
+        """A height as typed, at the form's stage."""
+        return to_stage(size, self.form.stage, self.form.stage, self.body.up)
+
+    def canonical_height_mm(self, size: Size) -> float:
+        """The same above the closed end."""
+        height = self.height_mm(size)
+        return self.closed_mm - height if self.part.opens_down else height - self.closed_mm
+
+    def typed_height_mm(self, canonical_mm: float) -> float:
+        """Back to a height as a maker would type it."""
+        return self.closed_mm - canonical_mm if self.part.opens_down else canonical_mm + self.closed_mm
+
+    def radius_mm(self, station: Station) -> float:
+        """A station's radius at the form's stage."""
+        if isinstance(station.diameter, Word):
+            return self.shaper.caliper_mm(self.form, self.name, str(station.diameter), self.form.stage) / 2.0
+        return to_stage(station.diameter, self.form.stage, self.form.stage, self.body.across) / 2.0
+
+    def shape(self) -> Shape:
+        """The part, built and looked over."""
+        part = self.part
+        outside, places = self._line(part.outside)
+        underside, _ = self._line(part.underside) if part.underside else ((), {})
+        inside = self._inside(outside, places, underside)
+        names = dict(zip(part.outside, places))
+        shape = Shape(
+            self.name,
+            part,
+            self.body,
+            self.form.stage,
+            outside,
+            inside,
+            underside,
+            names,
+            outside[0][1],
+            outside[-1][1],
+        )
+        fault = solids.ring_problem(shape.ring)
+        if fault:
+            raise Impossible(self._ring_fault(*fault))
+        return shape
+
+    def _line(self, stations: Mapping[str, Station]) -> tuple[Polyline, tuple[int, ...]]:
+        """Stations as an outline, closed end first, and where each station lies in it."""
+        listed = list(stations.values())
+        points = [(self.radius_mm(station), self.canonical_height_mm(station.height)) for station in listed]
+        corners = {place for place, station in enumerate(listed) if station.corner}
+        last = len(points) - 1
+        if self.part.opens_down:
+            points.reverse()
+            corners = {last - place for place in corners}
+        if self.part.smooth and len(points) > 2:
+            self._refuse_twins(stations)
+            line, places = solids.smooth_outline(points, frozenset(corners))
+        else:
+            line, places = tuple(points), tuple(range(len(points)))
+        return line, tuple(reversed(places)) if self.part.opens_down else places
+
+    def _refuse_twins(self, stations: Mapping[str, Station]) -> None:
+        """Two neighbours in one place give a curve no direction. Raises Impossible."""
+        placed = [
+            (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
+            for name, station in stations.items()
+        ]
+        for (name, _, point), (other_name, other, other_point) in pairwise(placed):
+            if point == other_point:
+                raise Impossible(
+                    error(
+                        "stations-in-one-place",
+                        other.at,
+                        f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them",
+                        "take one of the two out, or move it",
+                    )
+                )
+
+    def _inside(self, outside: Polyline, places: tuple[int, ...], underside: Polyline) -> Polyline:
+        part = self.part
+        if part.inside:
+            inside, _ = self._line(part.inside)
+            return inside if inside[0][0] == 0.0 else ((0.0, inside[0][1]), *inside)
+        if part.solid:
+            return ()
+        centre = underside[0][1] if underside else 0.0
+        floor = centre + to_stage(part.floor, self.form.stage, self.form.stage, self.body.up)
+        if floor >= outside[-1][1]:
+            message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
+            raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
+        try:
+            return solids.wall_inside(outside, self._walls(outside, places), floor)
+        except solids.SectionError as fault:
+            raise Impossible(self._section_fault(fault)) from None
+
+    def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
+        def thickness(size: Size) -> float:
+            return to_stage(size, self.form.stage, self.form.stage, self.body.across)
+
+        wall = self.part.wall
+        if isinstance(wall, Size):
+            return thickness(wall)
+        order = list(self.part.outside)
+        given = {order.index(name): thickness(size) for name, size in wall.items()}
+        if len(set(given.values())) == 1:
+            return next(iter(given.values()))
+        return solids.walls_along(outside, places, given)
+
+    def _section_fault(self, fault: solids.SectionError) -> Problem:
+        part = self.part
+        size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
+        at, typed = size.at, size.typed
+        if fault.kind == "pinched":
+            height = self.typed_height_mm(fault.height_mm or 0.0)
+            message = f"parts.{self.name}.wall: {typed} closes the inside at about {height:.4g} mm high; the space below is cut off"
+            return error("wall-closes", at, message, "make the wall thinner there, or list `inside:` stations")
+        widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
+        across = 2.0 * self.radius_mm(part.outside[widest])
+        tallest = max(self.height_mm(station.height) for station in part.outside.values())
+        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
+        hint = (
+            f"a wall is measured on one side; did you mean {size.value / 10:g} mm?"
+            if size.value >= 10
+            else "make wall or floor thinner"
+        )
+        return error("wall-too-thick", at, message, hint)
+
+    def _ring_fault(self, kind: str, point: Point) -> Problem:
+        height, across = self.typed_height_mm(point[1]), 2.0 * point[0]
+        where = f"{height:.4g} mm high and {across:.4g} mm across"
+        cause = self.part.inside or self.part.outside
+        nearest = min(
+            cause.values(),
+            key=lambda s: abs(self.canonical_height_mm(s.height) - point[1]) + abs(self.radius_mm(s) - point[0]),
+        )
+        if kind == "crosses" and (self.part.inside or self.part.underside):
+            return error(
+                "outlines-cross",
+                nearest.at,
+                f"parts.{self.name}: the outlines cross at about {where}",
+                "the inside has to stay inside the outside, and above the underside",
+            )
+        if kind == "crosses":
+            return error(
+                "outline-crosses",
+                nearest.at,
+                f"parts.{self.name}.outside: the outline crosses itself at about {where}",
+                "list the stations in the order in which they follow one another, from the foot up",
+            )
+        return error(
+            "no-section",
+            self.part.at,
+            f"parts.{self.name}: the outline encloses no clay",
+            "give at least two stations with a diameter",
+        )

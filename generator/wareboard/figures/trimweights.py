@@ -1,0 +1,133 @@
+"""Between which weights a piece is trimmed: the pure bounds, and the figures of each part that follow from them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from wareboard.figures.figure import COMMON, Ledger, number, percent
+from wareboard.figures.shapes import Shape
+from wareboard.pot.clay import Body
+from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
+from wareboard.pot.moisture import mass_share_at_shrinkage
+from wareboard.text.specs import Form
+
+COMMON_SHARE = 0.015  # of its leather-hard weight, either way: common practice
+SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; a piece that has shrunk less is too soft to trim
+OWN_ROOM_SHARE = 0.5  # a pair that is tried on each other shares the room between them
+
+
+def common_shares(body: Body) -> tuple[float, float]:
+    """Shares of its weight as thrown between which a piece trims well, whatever it has to fit.
+
+    m (1 ± 1.5 %), m the share at leather-hard; no softer than half-way to leather-hard, no drier than
+    where shrinking stops.
+
+    Args:
+        body: the clay.
+    Returns: the lighter share, the heavier share.
+    Source: common practice.
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> [round(share, 4) for share in common_shares(clay)]
+    [0.9405, 0.9692]
+    """
+    middle = body.mass_share("leather-hard")
+    return _within_reach(body, middle * (1.0 - COMMON_SHARE), middle * (1.0 + COMMON_SHARE))
+
+
+def fit_shares(fit: Fit, side: str) -> tuple[float, float] | None:
+    """Shares of its weight as thrown between which one side of a fit is trimmed, so that it still fits when fired.
+
+    A piece that is wetter at the trying has more shrinking left. With c the fired clearance,
+    R − c = (I a − c_trim) b_fired / b, where R is the opening less glaze, a and b the across-factors now of
+    opening and outside: a product, so each of a pair that is tried on each other may use the square root of
+    the ratio (R − limit) / (R − c). With pairing `any` the outside is trimmed to a size, and has it all.
+
+    Args:
+        fit: the fit with its limits, of clay as on the sheet.
+        side: `inside` or `outside`.
+    Returns: the lighter share, the heavier share; None where the fit sets no bound: no limits, a clearance
+        that is outside them already, or an opening that nothing is tried on.
+    Source: worked; the model of `moisture`.
+    >>> from wareboard.pot.clay import make_body
+    >>> from wareboard.pot.fits import Side, with_aim
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.4, 0.5, 2.6, pairing="own"), 1.4)
+    >>> [round(share, 4) for share in fit_shares(fit, "outside")]
+    [0.9476, 0.9648]
+    """
+    tried = fit.pairing == "own"
+    least, most, now = (at_fired_mm(fit, fit.least_mm), at_fired_mm(fit, fit.most_mm), clearance_mm(fit, "fired"))
+    if not least <= now <= most or (least, most) == (float("-inf"), float("inf")) or not (tried or side == "outside"):
+        return None
+    room_mm = fit.inside.diameter_mm("fired") - film_loss_mm(fit.films_mm)
+    # How much larger, and how much smaller, what goes in may come out; an opening may hold all but nothing.
+    part = OWN_ROOM_SHARE if tried else 1.0
+    larger, smaller = (max((room_mm - limit) / (room_mm - now), 1e-9) ** part for limit in (least, most))
+    body = getattr(fit, side).body
+    across = body.across("leather-hard")
+    if side == "outside":  # the wetter it is, the smaller it comes out
+        wettest, driest = across / smaller, across / larger
+    else:  # the wetter the opening, the larger what was tried on it
+        left_mm, outside_mm = clearance_mm(fit, "leather-hard"), fit.outside.diameter_mm("leather-hard")
+        wettest, driest = ((left_mm + outside_mm * ratio) / fit.inside.wet_mm for ratio in (larger, smaller))
+    return tuple(sorted(_share_at(body, 1.0 - across) for across in (driest, wettest)))
+
+
+def _share_at(body: Body, shrunk_share: float) -> float:
+    """Share of the weight as thrown at a shrinkage, while it is one at which a piece can be trimmed."""
+    soft, dry = SOFT_SHARE * body.shrinkage_share("leather-hard"), body.shrinkage_share("dry")
+    return mass_share_at_shrinkage(body, min(max(shrunk_share, soft), dry))
+
+
+def _within_reach(body: Body, lighter: float, heavier: float) -> tuple[float, float]:
+    stopped, soft = _share_at(body, 1.0), _share_at(body, 0.0)
+    return max(lighter, stopped), min(heavier, soft)
+
+
+def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], fits: Mapping[str, Fit]) -> None:
+    """Write the weights between which each part is trimmed, weighed before anything is taken off."""
+    for name, shape in shapes.items():
+        lighter, heavier = common_shares(shape.body)
+        bounds = {"least": (lighter, COMMON_WORDS, COMMON, ()), "most": (heavier, COMMON_WORDS, COMMON, ())}
+        for fit_name, shares in _bounds_of(form, name, fits):
+            said = f"the fit {fit_name} comes out between its limits{', the pair sharing the room' if fits[fit_name].pairing == 'own' else ''}"
+            inputs = tuple(
+                f"fit.{fit_name}.{key}"
+                for key in ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard")
+            )
+            for end, share, tighter in (
+                ("least", shares[0], shares[0] > bounds["least"][0]),
+                ("most", shares[1], shares[1] < bounds["most"][0]),
+            ):
+                if tighter:
+                    bounds[end] = share, said, "worked", (*inputs, *_limit_places(form, fit_name))
+        thrown = ledger.value(f"{name}.thrown.mass", "wet")
+        for end, (share, said, source, inputs) in bounds.items():
+            how = f"{number(thrown)} g as thrown × {percent(share)} = {number(thrown * share)} g; {said}"
+            ledger.write(
+                f"{name}.trim.{end}",
+                "leather-hard",
+                thrown * share,
+                "g",
+                how,
+                [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs],
+                source=source,
+            )
+
+
+COMMON_WORDS = "1.5 % either way of its leather-hard weight"
+
+
+def _bounds_of(form: Form, part: str, fits: Mapping[str, Fit]) -> Iterator[tuple[str, tuple[float, float]]]:
+    """What each fit that a part belongs to asks of its weight."""
+    for fit_name, fit in fits.items():
+        for side in ("inside", "outside"):
+            size = getattr(form.fits[fit_name], side)
+            if size.form in (None, form.slug) and size.part == part and (shares := fit_shares(fit, side)):
+                yield fit_name, shares
+
+
+def _limit_places(form: Form, fit_name: str) -> tuple[str, ...]:
+    clearance = form.fits[fit_name].clearance
+    return tuple(f"{size.at.file}:{size.at.line}" for size in (clearance.least, clearance.most) if size)

@@ -1,0 +1,234 @@
+"""The story from a maker's folder to output: read, work out, check, render, swap in."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wareboard.cards.audience import ASSISTANT, STOCKIST, STUDIO
+from wareboard.figures import checks
+from wareboard.output import folder
+from wareboard.output.working import Say, Worked, say_nothing, work_out
+
+if TYPE_CHECKING:
+    from wareboard.output.history import Record
+    from wareboard.output.printing import Wanted
+    from wareboard.pages.sitepages import DataText, PageText
+
+
+# ---- what an audience gets ----
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """All that is made for one audience. Whoever has an edition can ask for nothing else.
+
+    `pages` is told whether cards are to be linked; `cards` is told the site's address and whom to tell how far it is, and
+    returns finished PDFs by their path on the site; `wanted` are the cards whose revisions are remembered.
+    """
+
+    audience: str
+    title: str
+    language: str
+    pages: Callable[[bool], tuple[PageText, ...]]
+    data: Callable[[], Iterator[DataText]]
+    cards: Callable[[str, Say], dict[str, Path]]
+    wanted: Callable[[], list[Wanted]]
+
+
+def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Edition:
+    """What an audience gets of a folder without errors.
+
+    Args:
+        worked: the folder.
+        record: when each revision was first made.
+        audience: STUDIO, ASSISTANT or STOCKIST.
+    """
+    if audience == STOCKIST:
+        return _stockist_edition(worked, record)
+    from wareboard.cards.audience import makes
+    from wareboard.output import printing
+
+    if audience == ASSISTANT:
+        worked = _for_making(worked)
+    studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
+    return Edition(
+        audience, str(studio.title), str(studio.language or "en"), lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
+        lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
+        lambda: printing.wanted_cards(worked),
+    )  # fmt: skip
+
+
+def _for_making(worked: Worked) -> Worked:
+    """The folder worked out anew from what an assistant may know."""
+    from wareboard.cards.audience import making_project
+
+    project = making_project(worked.project)
+    sheets, problems = checks.check_project(project)
+    return Worked(worked.root, {}, project, sheets, tuple(problems))
+
+
+def _stockist_edition(worked: Worked, record: Record) -> Edition:
+    """What is made for shops. Pages, data and cards see the stock records and nothing else."""
+    from wareboard.cards.audience import stock_of
+    from wareboard.cards.stock import render_stock_csv, revised_stock
+    from wareboard.output import printing
+    from wareboard.output.stockprinting import make_stock_cards
+    from wareboard.pages.stockpages import render_stockist_site
+
+    stock = stock_of(
+        worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet))
+    )
+    cache = folder.private_folder(worked.root) / "cache" / STOCKIST
+    return Edition(
+        STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: printing.wanted_cards(worked, ["stock"]),
+    )  # fmt: skip
+
+
+def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None, **manual) -> tuple[PageText, ...]:
+    """Every page of the site, the front page first; with a record, forms tell old cards what changed.
+
+    Args:
+        worked: the folder.
+        with_cards: link the cards.
+        record: when each revision was first made.
+        **manual: `shows`, see `pages.render_site`.
+    """
+    from wareboard.pages import sitepages
+
+    return sitepages.render_site(
+        worked.project,
+        worked.sheets,
+        with_cards=with_cards,
+        **({"old_cards": record.old_cards} if record else {}),
+        **manual,
+    )
+
+
+def render_data(worked: Worked) -> Iterator[DataText]:
+    """Every data file: each form's figures as JSON beside its page, and the tables."""
+    from wareboard.pages import sitepages
+
+    for sheet in worked.sheets.values():
+        yield sitepages.render_form_data(sheet)
+    yield from render_tables(worked)
+
+
+def render_tables(worked: Worked) -> Iterator[DataText]:
+    """The tables of all forms: every figure, and what shops are told."""
+    from wareboard.cards import stock
+    from wareboard.pages import sitepages
+
+    yield sitepages.render_figures_csv(worked.sheets.values())
+    told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
+    if told.forms:
+        yield stock.render_stock_csv(told)
+
+
+# ---- the site ----
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a build came to. `site` is None where the specs have errors; then nothing was written."""
+
+    worked: Worked
+    site: Path | None
+    cards: int = 0
+    without_cards: str = ""
+
+
+def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = say_nothing) -> Built:
+    """Make the whole site, cards and data, and swap it in for the last one.
+
+    The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
+
+    Args:
+        root: the folder that holds `specs/` and perhaps `mkdocs.yml`.
+        with_cards: also set the cards.
+        audience: whom it is for.
+        say: told how far it is.
+    Returns: what was made; `without_cards` says why there are no cards though they were asked for.
+    Raises: folder.FolderError; the last good site stays as it was.
+    """
+    worked = work_out(root)
+    if worked.refused:
+        return Built(worked, None)
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
+    from mkdocs.commands.build import build
+
+    say("reading the theme")
+    config = load_site_config(root, str(worked.project.studio.title))
+    if audience != STUDIO:
+        config = _config_for(audience, config)
+    plugin = config.plugins["wareboard"]
+    plugin.given, plugin.say, plugin.audience = worked, say, audience
+    plugin.config["cards"] = with_cards and plugin.config["cards"]
+    site = Path(config.site_dir)
+    config.plugins.on_startup(command="build", dirty=False)
+    try:
+        build(config)
+    finally:
+        plugin.close()
+    return Built(worked, site, len(plugin.cards), plugin.without_cards)
+
+
+def read_site_url(root: Path) -> str:
+    """Where the site will stand, as `mkdocs.yml` has it; empty where it does not say."""
+    return (load_site_config(root, "").site_url or "") if (root / "mkdocs.yml").exists() else ""
+
+
+def load_site_config(root: Path, title: str):
+    """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
+
+    Raises: folder.FolderError, it cannot be used.
+    """
+    from mkdocs.config.base import ValidationError, load_config
+    from mkdocs.exceptions import ConfigurationError
+
+    own = root / "mkdocs.yml"
+    try:
+        with open(own, "rb") if own.exists() else _config_text(own, title) as stream:
+            config = load_config(config_file=stream, config_file_path=str(own))
+    except (ConfigurationError, ValidationError) as fault:
+        raise folder.FolderError(f"mkdocs.yml: {fault}") from fault
+    if "wareboard" not in config.plugins:
+        raise folder.FolderError("mkdocs.yml does not name the plugin; write `- wareboard` under `plugins:`")
+    return config
+
+
+def _config_text(own: Path, title: str) -> io.BytesIO:
+    """A configuration that serves where there is none, as if it stood in the folder."""
+    plain = {
+        "site_name": title,
+        "docs_dir": folder.SPECS,
+        "theme": {"name": "material", "font": False},
+        "plugins": ["search", "wareboard"],
+    }
+    stream = io.BytesIO(json.dumps(plain).encode())
+    stream.name = str(own)
+    return stream
+
+
+def _config_for(audience: str, own):
+    """The configuration for others than the studio.
+
+    What a maker wrote into `mkdocs.yml` for the studio is not carried over, but for where the site goes: into a folder
+    beside the studio's, and to the address that stands under the plugin's `addresses`.
+    """
+    from mkdocs.config.base import load_config
+
+    path, site = Path(own.config_file_path), Path(own.site_dir)
+    # Read first: one instance of the plugin serves both configurations.
+    address = own.plugins["wareboard"].config["addresses"].get(audience, "")
+    config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
+    config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
+    config.site_url = str(address)
+    return config

@@ -1,0 +1,334 @@
+"""A maker's folder on the disk: spec files are read here, and output is swapped in whole."""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import os
+import secrets
+import shutil
+import stat
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wareboard.text import source
+from wareboard.text.problems import Position, Problem, error, nearest_word, warning
+from wareboard.text.projects import FOLDERS
+
+SPECS = "specs"
+PRIVATE = ".wareboard"
+LARGEST_BYTES = 4_000_000
+
+
+class FolderError(RuntimeError):
+    """The folder cannot be used as asked; the message says why and what to do."""
+
+
+# ---- reading ----
+
+
+@dataclass(slots=True)
+class Memory:
+    """What was read before, so that only files that changed are read and parsed again."""
+
+    read: dict[str, tuple[tuple[int, int, int], str, list[Problem]]] = field(default_factory=dict)
+    parsed: dict[str, tuple[str, tuple[source.Mapping | None, list[Problem]]]] = field(default_factory=dict)
+
+    def parse(self, text: str, path: str) -> tuple[source.Mapping | None, list[Problem]]:
+        """As `source.read_nodes`, once for each text."""
+        known = self.parsed.get(path)
+        if known is None or known[0] != text:
+            known = self.parsed[path] = (text, source.read_nodes(text, path))
+        return known[1][0], list(known[1][1])
+
+
+def read_texts(folder: Path, memory: Memory | None = None) -> tuple[dict[str, str], list[Problem]]:
+    """The text of every spec file of a folder.
+
+    Only ordinary files that really stand in the folder are read: a link that leads out of it is
+    refused, and so is a file that is too large, is not UTF-8, or stands where no spec belongs.
+
+    Args:
+        folder: the maker's folder, which holds `specs/`.
+        memory: what was read before; brought up to date.
+    Returns: text by path below the folder (`specs/forms/tall-beaker.yaml`), and every problem.
+    """
+    memory = memory if memory is not None else Memory()
+    root = Path(os.path.realpath(folder))
+    texts: dict[str, str] = {}
+    problems: list[Problem] = []
+    for path, entry in _spec_files(root, problems):
+        found, said = _read_text(root, path, entry, memory)
+        problems += said
+        if found is not None:
+            texts[path] = found
+    for forgotten in memory.read.keys() - texts.keys():
+        del memory.read[forgotten]
+        memory.parsed.pop(forgotten, None)
+    return texts, problems
+
+
+def _spec_files(root: Path, problems: list[Problem]) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    """Files under `specs/` that may be specs, by path; what is out of place is said."""
+    for path, entry in _entries(root, SPECS, problems):
+        name, suffix = os.path.splitext(entry.name)
+        parts = path.split("/")
+        if suffix.lower() not in (".yaml", ".yml"):
+            continue
+        if suffix != ".yaml":
+            problems.append(
+                error(
+                    "odd-file-name",
+                    Position(path),
+                    f"a spec's name ends in `.yaml`, not in `{suffix}`",
+                    f"rename it to `{name}.yaml`",
+                )
+            )
+        elif parts[1:] == ["studio.yaml"] or (len(parts) == 3 and parts[1] in FOLDERS):
+            yield path, entry
+        else:
+            near = nearest_word(parts[1], FOLDERS) if len(parts) > 2 else None
+            hint = (
+                f"did you mean `{SPECS}/{near}/{entry.name}`?"
+                if near
+                else f"move it to one of {', '.join(f'{SPECS}/{kind}/' for kind in FOLDERS)}"
+            )
+            problems.append(warning("misplaced-file", Position(path), "no spec is read from here", hint))
+
+
+def _entries(root: Path, below: str, problems: list[Problem], depth: int = 0) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    try:
+        with os.scandir(root / below) as found:
+            entries = sorted(found, key=lambda entry: entry.name)
+    except OSError as fault:
+        if depth or not isinstance(fault, FileNotFoundError):
+            problems.append(
+                error("unreadable-file", Position(below), f"this folder cannot be opened: {fault.strerror}")
+            )
+        return
+    if not _is_inside(root, root / below):
+        problems.append(
+            error(
+                "link-outside",
+                Position(below),
+                "this is a link that leads out of the project",
+                "move the specs themselves here",
+            )
+        )
+        return
+    for entry in entries:
+        path = f"{below}/{entry.name}"
+        if entry.name.startswith("."):
+            continue
+        if entry.is_symlink() and entry.is_dir():
+            problems.append(
+                error(
+                    "link-outside",
+                    Position(path),
+                    "this is a link to a folder; specs are read from folders only",
+                    "move the specs themselves here",
+                )
+            )
+        elif entry.is_dir():
+            if depth < 3:
+                yield from _entries(root, path, problems, depth + 1)
+        else:
+            yield path, entry
+
+
+def _is_inside(root: Path, path: Path) -> bool:
+    return Path(os.path.realpath(path)).is_relative_to(root)
+
+
+def _read_text(root: Path, path: str, entry: os.DirEntry[str], memory: Memory) -> tuple[str | None, list[Problem]]:
+    at = Position(path)
+    if entry.is_symlink() and not _is_inside(root, root / path):
+        return None, [error("link-outside", at, "this is a link that leads out of the project", "copy the file here")]
+    try:
+        status = entry.stat()
+        if not stat.S_ISREG(status.st_mode):
+            return None, [error("unreadable-file", at, "this is not an ordinary file")]
+        if status.st_size > LARGEST_BYTES:
+            return None, [
+                error("too-long", at, f"the file has {status.st_size:,} bytes; a spec has at most {LARGEST_BYTES:,}")
+            ]
+        mark = (status.st_mtime_ns, status.st_size, status.st_ino)
+        known = memory.read.get(path)
+        if known is None or known[0] != mark:
+            known = memory.read[path] = (mark, *_decode((root / path).read_bytes(), path))
+    except OSError as fault:
+        return None, [error("unreadable-file", at, f"this cannot be read: {fault.strerror}")]
+    return (None if known[2] else known[1]), known[2]
+
+
+def _decode(content: bytes, path: str) -> tuple[str, list[Problem]]:
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return "", [error("not-utf-8", Position(path), "the file is saved as UTF-16", "save it as UTF-8")]
+    try:
+        return content.decode("utf-8-sig"), []
+    except UnicodeDecodeError as fault:
+        before = fault.object[: fault.start]
+        line = before.count(b"\n") + 1
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8")) + 1
+        found = f"the byte {fault.object[fault.start]:#04x} is not UTF-8"
+        return "", [error("not-utf-8", Position(path, line, column), found, "save the file as UTF-8")]
+
+
+# ---- writing ----
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that it is there whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    aside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    try:
+        aside.write_bytes(content)
+        os.replace(aside, path)
+    except BaseException:
+        aside.unlink(missing_ok=True)
+        raise
+
+
+def private_folder(beside: Path) -> Path:
+    """The folder `.wareboard` for work in hand; it keeps itself out of version control."""
+    private = beside / PRIVATE
+    private.mkdir(parents=True, exist_ok=True)
+    ignore = private / ".gitignore"
+    if not ignore.exists():
+        ignore.write_text("*\n", encoding="utf-8")
+    return private
+
+
+@contextlib.contextmanager
+def lock(path: Path, *, patience_s: float = 600.0, say: Callable[[str], None] = lambda words: None) -> Iterator[None]:
+    """Hold a lock file while working; the system lets go of it even where the process is killed.
+
+    Args:
+        path: the lock file; made where it is missing.
+        patience_s: how long to wait for another process, s.
+        say: told once where there is something to wait for.
+    Raises: FolderError, the other process did not end in time.
+    """
+    with open(path, "a+b") as held:
+        waited_until = time.monotonic() + patience_s
+        told = False
+        while not _try_lock(held.fileno()):
+            if time.monotonic() >= waited_until:
+                raise FolderError("another build is still running here; try again when it has ended")
+            if not told:
+                say("another build is running here; waiting for it")
+                told = True
+            time.sleep(0.1)
+        yield
+
+
+def _try_lock(descriptor: int) -> bool:
+    try:
+        if sys.platform == "win32":
+            import msvcrt
+
+            os.lseek(descriptor, 0, os.SEEK_SET)
+            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+@dataclass(slots=True)
+class Aside:
+    """A folder that is filled beside the one it will replace. `swap_in` puts it in place whole."""
+
+    target: Path
+    path: Path
+    held: contextlib.ExitStack
+
+    @classmethod
+    def open(cls, target: Path, say: Callable[[str], None] = lambda words: None) -> Aside:
+        """Begin: wait for other builds, tidy up after killed ones, and make the new folder.
+
+        Args:
+            target: the folder to replace, `site/`; it need not exist.
+            say: told where there is something to wait for.
+        Raises: FolderError, the target holds something that was not built here.
+        """
+        target = Path(os.path.realpath(target))
+        _refuse_foreign(target)
+        private = private_folder(target.parent)
+        held = contextlib.ExitStack()
+        held.enter_context(lock(private / "lock", say=say))
+        _recover(private, target)
+        path = private / f"new-{target.name}-{secrets.token_hex(6)}"
+        path.mkdir()
+        return cls(target, path, held)
+
+    def swap_in(self) -> None:
+        """Put the new folder where the old one stood, and delete the old one."""
+        if self.target.exists():
+            _keep_hidden_files(self.target, self.path)
+            if not _exchange(self.path, self.target):
+                # The old folder's name tells the next build to bring it back, should we be killed in between.
+                old = self.path.with_name(self.path.name.replace("new-", "old-", 1))
+                os.rename(self.target, old)
+                os.rename(self.path, self.target)
+                shutil.rmtree(old, ignore_errors=True)
+        else:
+            os.rename(self.path, self.target)
+        self.close()
+
+    def close(self) -> None:
+        """Delete what was not swapped in and let go of the lock. May be called again."""
+        shutil.rmtree(self.path, ignore_errors=True)
+        self.held.close()
+
+
+def _refuse_foreign(target: Path) -> None:
+    if target.exists() and not target.is_dir():
+        raise FolderError(f"{target} is a file; the site needs a folder of that name")
+    if target.exists() and not (target / "index.html").exists():
+        strange = next((name for name in sorted(os.listdir(target)) if not name.startswith(".")), None)
+        if strange is not None:
+            raise FolderError(
+                f"{target} holds `{strange}` and no site; a build replaces the whole folder, so move that away first"
+            )
+
+
+def _recover(private: Path, target: Path) -> None:
+    """With the lock held, whatever lies here was left by a build that was killed."""
+    mark = "[0-9a-f]" * 12  # this site's own leavings: `site` must not take over those of `site-stockist`
+    for old in private.glob(f"old-{target.name}-{mark}"):
+        if not target.exists():
+            os.rename(old, target)
+        shutil.rmtree(old, ignore_errors=True)
+    for new in private.glob(f"new-{target.name}-{mark}"):
+        shutil.rmtree(new, ignore_errors=True)
+
+
+def _keep_hidden_files(old: Path, new: Path) -> None:
+    """Hidden files at the top (`.git`, `.nojekyll`) belong to how the site is published; they stay."""
+    for entry in os.scandir(old):
+        if not entry.name.startswith(".") or (new / entry.name).exists():
+            continue
+        if entry.is_dir(follow_symlinks=False):
+            shutil.copytree(entry.path, new / entry.name, symlinks=True)
+        else:
+            shutil.copy2(entry.path, new / entry.name, follow_symlinks=False)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step; False where the system cannot."""
+    if not sys.platform.startswith("linux"):
+        return False
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError):
+        return False
+    here, exchange = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of <linux/fs.h>
+    renameat2.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_uint)
+    return renameat2(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0

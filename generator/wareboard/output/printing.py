@@ -1,0 +1,320 @@
+"""Cards to PDFs: what did not change is taken from before, what did is set, alone and for the wall."""
+
+from __future__ import annotations
+
+import hashlib
+import multiprocessing
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wareboard.cards import engine
+from wareboard.cards.audience import STUDIO as AUDIENCE
+from wareboard.cards.cardkinds import CLAY, FORM, KINDS, CardKind
+from wareboard.cards.engine import CardText
+from wareboard.cards.revisions import Revised
+from wareboard.output import folder
+from wareboard.pages.sitepages import OTHERS
+
+if TYPE_CHECKING:
+    from wareboard.figures.sheet import Sheet
+    from wareboard.output.history import Record
+    from wareboard.output.working import Worked
+    from wareboard.text.specs import Studio
+
+DECK = 100
+# What hangs on the wall, in one PDF.
+WALL, WALL_KINDS = "wall", ("wheel", "trimming")
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One card to make: its kind, what it is about, and of what it is a revision."""
+
+    kind: CardKind
+    about: tuple
+    name: str
+    title: str
+    studio: Studio
+    revised: tuple[Revised, ...]
+    others: Mapping[str, Sheet] | None = None
+
+    def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
+        """The card before it is set, with the day on which its revision was first made."""
+        made = max(record.made_on(revised) for revised in self.revised)
+        more = {"others": self.others} if self.kind.sees_others else {}
+        return self.kind.render(
+            *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
+        )
+
+
+def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
+    """Sheets by family and title, as the front page shows them."""
+    return sorted(
+        sheets, key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold())
+    )
+
+
+def wanted_cards(
+    worked: Worked, kinds: Iterable[str] = KINDS, forms: Iterable[str] | None = None, clays: Iterable[str] | None = None
+) -> list[Wanted]:
+    """The cards of some kinds: form by form in the catalogue's order, then the clays', then the studio's.
+
+    Args:
+        worked: the folder.
+        kinds: names of KINDS; each form's and clay's cards come in the order of the table.
+        forms: slugs; all unless given.
+        clays: slugs; all unless given.
+    Returns: a form that has no such card is passed over.
+    """
+    wanted, studio = [kind for kind in KINDS.values() if kind.name in set(kinds)], worked.project.studio
+    chosen = set(worked.sheets if forms is None else forms)
+    sheets = [sheet for sheet in catalogue_order(worked.sheets.values()) if sheet.slug in chosen and sheet.figures]
+    found = [
+        Wanted(kind, (sheet,), f"{sheet.slug}-{kind.name}", str(sheet.form.title), studio, (kind.revised(sheet),), worked.sheets)
+        for sheet in sheets for kind in wanted if kind.about == FORM and kind.suits(sheet)
+    ]  # fmt: skip
+    bodies = [clay for slug, clay in sorted(worked.project.clays.items()) if clays is None or slug in set(clays)]
+    found += [
+        Wanted(kind, (clay, studio), f"{clay.slug}-{kind.name}", str(clay.title), studio, (kind.revised(clay, studio),))
+        for clay in bodies for kind in wanted if kind.about == CLAY
+    ]  # fmt: skip
+    for kind in wanted:
+        listed = [sheet for sheet in sheets if kind.suits(sheet)]
+        if kind.about not in (FORM, CLAY) and listed:
+            found.append(
+                Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
+            )
+    return found
+
+
+def record_revisions(wanted: Iterable[Wanted], record: Record) -> None:
+    """Write down what was made: once for all cards of the same form.
+
+    Raises: OSError, the record cannot be written.
+    """
+    for revised in {(revised.of, revised.name): revised for card in wanted for revised in card.revised}.values():
+        record.add(revised)
+
+
+# ---- for the site ----
+
+
+def make_cards(
+    worked: Worked, record: Record, *, site_url: str = "", audience: str = AUDIENCE, say: Say = lambda words: None
+) -> dict[str, Path]:
+    """Set every card of every form and clay, and the deck for the wall; what did not change is taken from before.
+
+    Args:
+        worked: the folder; it has no errors.
+        record: when each revision was first made.
+        site_url: where the site will stand, for the QR code; none where empty.
+        audience: whom they are for; others than the studio have a cache of their own.
+        say: told how far it is.
+    Returns: finished PDFs in the cache, by their path on the site.
+    Raises: engine.CardsUnavailable.
+    """
+    cache = folder.private_folder(worked.root) / "cache"
+    cache = cache if audience == AUDIENCE else cache / audience
+    placed = [_placed(card, record, site_url, cache) for card in wanted_cards(worked)]
+    wall, title = [card for card in placed if card.wanted.kind.name in WALL_KINDS], _deck_title(worked, WALL_KINDS)
+    decks = [_Deck(tuple(wall[start : start + DECK]), cache, title) for start in range(0, len(wall), DECK)]
+    made = {f"cards/{card.text.name}.pdf": card.path for card in placed}
+    jobs = _missing(placed, decks)
+    if jobs:
+        _set_cards(jobs, say)
+    if decks:
+        made[f"cards/{WALL}.pdf"] = decks[0].path if len(decks) == 1 else _joined(decks, cache)
+    _forget_all_but({*made.values(), *(deck.path for deck in decks)}, cache)
+    return made
+
+
+def find_cards(worked: Worked, site: Path) -> dict[str, Path]:
+    """The cards that stand in a site that was built before, for a preview that makes none."""
+    names = [*(card.name for card in wanted_cards(worked)), WALL]
+    return {path: site / path for path in (f"cards/{name}.pdf" for name in names) if (site / path).is_file()}
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A card's text and its place in the cache."""
+
+    wanted: Wanted
+    text: CardText
+    path: Path
+
+
+def _placed(wanted: Wanted, record: Record, site_url: str, cache: Path) -> _Placed:
+    text = wanted.text(record, site_url=site_url)
+    return _Placed(wanted, text, cache / f"{engine.card_key(text)}.pdf")
+
+
+@dataclass(frozen=True, slots=True)
+class _Deck:
+    """Cards, each with its place in the cache, that are also set as one PDF."""
+
+    placed: tuple[_Placed, ...]
+    cache: Path
+    title: str
+
+    @property
+    def path(self) -> Path:
+        """The deck's place in the cache, by the cards that are in it."""
+        return self.cache / f"{_digest([self.title, *(card.path.name for card in self.placed)])}.deck.pdf"
+
+    @property
+    def arguments(self) -> tuple:
+        """What the deck is set from."""
+        return [card.text for card in self.placed], self.title, _marks([card.wanted for card in self.placed])
+
+
+def _marks(wanted: Sequence[Wanted]) -> list[tuple[str, ...]]:
+    """Each card's place in the bookmarks: the form, and the kind below it where there are several."""
+    several = len({card.kind.name for card in wanted}) > 1
+    return [(card.title, card.kind.name) if several else (card.title,) for card in wanted]
+
+
+# What is to be set: places in the cache, and the work that makes their contents.
+_Job = tuple[tuple[Path, ...], Callable, tuple]
+
+
+def _missing(placed: Sequence[_Placed], decks: Sequence[_Deck]) -> list[_Job]:
+    """What is not in the cache yet."""
+    alone = {card.path: card.text for card in placed if not card.path.exists()}
+    jobs: list[_Job] = []
+    for deck in decks:
+        paths = [card.path for card in deck.placed]
+        if len(alone) < engine.WORTH_TWO_PROCESSES and all(path in alone for path in paths):
+            # All of a few: their pages are laid out once for both.
+            jobs.append(((*paths, deck.path), _render_all, deck.arguments))
+            for path in paths:
+                alone.pop(path, None)
+        elif not deck.path.exists():
+            jobs.append(((deck.path,), _render_deck, deck.arguments))
+    return jobs + [((path,), _render_one, (text,)) for path, text in alone.items()]
+
+
+def _render_one(card: CardText) -> tuple[bytes, ...]:
+    return (engine.render_pdf(card),)
+
+
+def _render_deck(*deck) -> tuple[bytes, ...]:
+    return (engine.render_deck(*deck),)
+
+
+def _render_all(*deck) -> tuple[bytes, ...]:
+    each, whole = engine.render_both(*deck)
+    return (*each, whole)
+
+
+def _set_cards(jobs: Sequence[_Job], say: Say) -> None:
+    """Do the jobs, in two processes where there are enough to be worth it; what is done is kept at once."""
+    engine.check_engine()
+    say("setting the cards")
+    if len(jobs) < engine.WORTH_TWO_PROCESSES:
+        for count, (paths, work, arguments) in enumerate(jobs, 1):
+            _keep(paths, work(*arguments))
+            say(f"cards {count} of {len(jobs)}")
+        return
+    # Fresh processes: the engine's libraries are not made to be forked once they run.
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
+        try:
+            waiting = {pool.submit(work, *arguments): paths for paths, work, arguments in jobs}
+            for count, done in enumerate(as_completed(waiting), 1):
+                _keep(waiting[done], done.result())
+                say(f"cards {count} of {len(jobs)}")
+        except BaseException:
+            pool.shutdown(cancel_futures=True)
+            raise
+
+
+def _keep(paths: Sequence[Path], contents: Sequence[bytes]) -> None:
+    for path, content in zip(paths, contents, strict=True):
+        folder.write_whole(path, content)
+
+
+def _joined(decks: Sequence[_Deck], cache: Path) -> Path:
+    """Decks behind one another; more than DECK cards at once would need gigabytes."""
+    path = cache / f"{_digest(deck.path.name for deck in decks)}.wall.pdf"
+    if not path.exists():
+        from wareboard.cards.imposing import join
+
+        folder.write_whole(path, join([deck.path.read_bytes() for deck in decks]))
+    return path
+
+
+def _digest(names: Iterable[str]) -> str:
+    return hashlib.sha256(" ".join(names).encode()).hexdigest()[:32]
+
+
+def _deck_title(worked: Worked, kinds: Iterable[str]) -> str:
+    """What a PDF of many cards is called: the studio and the kinds that are in it."""
+    named = [name for name in KINDS if name in kinds]
+    return f"{worked.project.studio.title}: {', '.join(named)} cards"
+
+
+def _forget_all_but(kept: set[Path], cache: Path) -> None:
+    for path in set(cache.glob("*.pdf")) - kept:
+        path.unlink(missing_ok=True)
+
+
+# ---- on demand ----
+
+
+def print_cards(
+    worked: Worked,
+    texts: Sequence[tuple[Wanted, CardText]],
+    sheet_mm: tuple[float, float] | None = None,
+    say: Say = lambda words: None,
+) -> bytes:
+    """Some cards as one PDF.
+
+    Args:
+        worked: the folder.
+        texts: the cards in the order in which they are printed, at least one.
+        sheet_mm: width and height of the paper that several go on together, mm; each on its own paper unless given.
+        say: told how far it is.
+    Returns: the PDF.
+    Raises: engine.CardsUnavailable; imposing.SheetTooSmall.
+    """
+    engine.check_engine()
+    title = _deck_title(worked, {wanted.kind.name for wanted, _ in texts})
+    if len(texts) == 1:
+        pdf = engine.render_pdf(texts[0][1])
+    else:
+        marks = _marks([wanted for wanted, _ in texts])
+        size = _deck_size(len(texts))
+        decks = [
+            ([text for _, text in texts[start : start + size]], title, marks[start : start + size])
+            for start in range(0, len(texts), size)
+        ]
+        pdfs = _render_decks(decks, len(texts), say)
+        if len(pdfs) > 1:
+            from wareboard.cards.imposing import join
+
+            pdf = join(pdfs)
+        else:
+            (pdf,) = pdfs
+    if sheet_mm:
+        from wareboard.cards.imposing import impose
+
+        say("several on a sheet")
+        pdf = impose(pdf, sheet_mm)
+    return pdf
+
+
+def _deck_size(count: int) -> int:
+    """Cards in a deck: all of a few, half where two processes are worth it, never more than DECK."""
+    return min(DECK, -(-count // 2)) if count >= engine.WORTH_TWO_PROCESSES else DECK
+
+
+def _render_decks(decks: Sequence[tuple], count: int, say: Say) -> list[bytes]:
+    say(f"setting {count} cards")
+    if len(decks) == 1:
+        return [engine.render_deck(*decks[0])]
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
+        return [pdf for (pdf,) in pool.map(_render_deck, *zip(*decks, strict=True))]

@@ -1,0 +1,93 @@
+"""New specs and new folders: what `wareboard new`, `start` and `schema` write."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import unicodedata
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from string import Template
+
+from wareboard import TEMPLATES
+from wareboard.figures import checks
+from wareboard.output.folder import FolderError, write_whole
+from wareboard.output.working import Worked
+from wareboard.text import projects, schema, specs
+from wareboard.text.problems import Problem, in_file_order
+
+
+def suggest_slug(title: str) -> str:
+    """A file name for a title; empty where nothing of it can stand in one.
+
+    >>> suggest_slug("Crème pot, 2 handles")
+    'creme-pot-2-handles'
+    """
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60].strip("-")
+
+
+def suggest_code(codes: Iterable[str], like: str) -> str:
+    """The next code that is free: of the same letters as `like`, one above the greatest in use.
+
+    >>> suggest_code(["B-12", "B-9", "TC-2"], "B-9")
+    'B-13'
+    """
+    letters = re.match(r"\D*", like)[0] or "F-"
+    used = [int(found[1]) for code in codes if (found := re.fullmatch(re.escape(letters) + r"(\d{1,6})", code))]
+    return f"{letters}{max(used, default=0) + 1}"
+
+
+def form_text(**answers: str) -> str:
+    """A commented spec of a plain vessel.
+
+    Args:
+        answers: title, code, family, clay, unit, foot, rim, height, wall, floor; sizes as they are typed.
+    """
+    return Template((TEMPLATES / "new" / "form.yaml").read_text(encoding="utf-8")).substitute(answers)
+
+
+def form_text_like(text: str, title: str, code: str) -> str:
+    """Another form's spec with a title and a code of its own; all else, comments too, as it was."""
+    text = _with_line(text, "title", title, after=None)
+    return _with_line(text, "code", code, after="title")
+
+
+def _with_line(text: str, key: str, value: str, after: str | None) -> str:
+    line = rf"(?m)^{key}:[^\n#]*?(?=[ \t]*(?:#|$))"
+    if re.search(line, text):
+        return re.sub(line, lambda _: f"{key}: {value}", text, count=1)
+    return re.sub(rf"(?m)^{after}:.*$", lambda found: f"{found[0]}\n{key}: {value}", text, count=1)
+
+
+def check_text(worked: Worked, path: str, text: str) -> list[Problem]:
+    """The problems that would be there, and are not yet, if a spec stood in the folder."""
+    project = projects.read_project({**worked.texts, path: text})
+    _, problems = checks.check_project(project)
+    return [problem for problem in in_file_order(problems) if problem not in worked.problems]
+
+
+def start_folder(folder: Path) -> None:
+    """Make a maker's own folder: a studio, one clay, one form, the site's settings and the schemas.
+
+    Raises: FolderError, the folder exists and is not empty.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise FolderError(f"{folder} is there already and is not empty")
+    shutil.copytree(TEMPLATES / "start", folder, dirs_exist_ok=True)
+    write_schemas(folder / "specs" / ".schema")
+
+
+def write_schemas(folder: Path) -> list[Path]:
+    """Write the schema of each kind of file; returns their paths."""
+    written = []
+    for kind in projects.KINDS:
+        path = folder / f"{kind}.schema.json"
+        write_whole(path, schema.schema_text(kind).encode())
+        written.append(path)
+    return written
+
+
+def used_words(forms: Mapping[str, specs.Form], field: str) -> list[str]:
+    """The values of one field over all forms, each once, in order."""
+    return sorted({str(value) for form in forms.values() if (value := getattr(form, field))})

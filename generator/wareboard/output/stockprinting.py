@@ -1,0 +1,42 @@
+"""Stock sheets and the stock list as PDFs, set from stock records and kept for the next build."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from wareboard.cards import engine
+from wareboard.cards.audience import Stock
+from wareboard.cards.stock import LIST, render_stock_card, render_stock_list_card
+from wareboard.output import folder
+
+
+def make_stock_cards(
+    stock: Stock, cache: Path, *, site_url: str = "", say: Callable[[str], None] = lambda words: None
+) -> dict[str, Path]:
+    """Set every stock sheet and the stock list; what did not change is taken from before.
+
+    Args:
+        stock: what shops are told.
+        cache: the folder that keeps what was set, and nothing else.
+        site_url: where the shops' site will stand, for the QR code; none where empty.
+        say: told how far it is.
+    Returns: finished PDFs in the cache, by their path on the site.
+    Raises: engine.CardsUnavailable.
+    """
+    texts = {
+        f"cards/{form.name}-stock.pdf": render_stock_card(form, stock, made=form.made, site_url=site_url)
+        for form in stock.forms
+    }
+    if stock.forms:
+        texts[f"cards/{LIST}.pdf"] = render_stock_list_card(stock, made=max(form.made for form in stock.forms))
+    made = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
+    missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
+    for place, (text, content) in zip(
+        missing, engine.render_each(list(missing.values())) if missing else (), strict=True
+    ):
+        folder.write_whole(place, content)
+        say(f"setting {text.title}")
+    for path in set(cache.glob("*.pdf")) - set(made.values()):
+        path.unlink(missing_ok=True)
+    return made

@@ -1,0 +1,368 @@
+"""One form's page, in the order of the work: wheel, trimming, fit, glaze and fired, sizes, workings."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
+
+from markupsafe import Markup
+
+from wareboard.cards.cardkinds import FORM, KINDS
+from wareboard.cards.revisions import OldCard
+from wareboard.drawing import charts, closeups, formdrawing
+from wareboard.figures.figure import Figure, number
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import (
+    Amount,
+    PartRows,
+    Reader,
+    Row,
+    fill_quotes,
+    reader_of,
+    rows_of,
+    ruler_checks,
+    wheel_rows,
+)
+from wareboard.pot import clay
+from wareboard.pot.stages import STAGES
+from wareboard.text.phrases import PartSize
+from wareboard.text.projects import Project
+from wareboard.words.glossary import caution_lines
+from wareboard.words.pagetext import PageText
+from wareboard.words.steps import steps_of
+from wareboard.words.templating import capital, ident, plain, render
+
+# Below this the slip of adding the shrinkage is too small to be seen.
+SLIP_WORTH_SAYING_MM = 0.05
+# A mean of forty bars names the first of them; the JSON has all.
+MOST_INPUTS = 12
+STATE_WORDS = {"binds": "binds", "rattles": "rattles", "ok": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class StageTable:
+    """Sizes of one part, a row a size and a column a stage, in the studio's first system."""
+
+    part: str
+    unit: str
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FitSection:
+    """One fit: its pictures, its figures at trimming and fired, and its clearance through the stages."""
+
+    name: str
+    said: str
+    picture: Markup
+    chart: Markup
+    aims: tuple[Row, ...]
+    stages: StageTable
+    shares: tuple[Row, ...]
+    match: MatchView
+
+
+@dataclass(frozen=True, slots=True)
+class MatchView:
+    """Which pairs may be trimmed to one another, by how dry each is: a small table, and how to ask about two pieces."""
+
+    inside: str
+    outside: str
+    unit: str
+    columns: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[tuple[str, str], tuple[tuple[str, str], ...]], ...]
+    sentence: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepsView:
+    """Steps of one stage with their figures put in: the maker's own, or the usual ones by part."""
+
+    own: tuple[str, ...]
+    usual: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """What comes of adding the shrinkage to the fired size, in this form's own numbers."""
+
+    what: str
+    fired: str
+    shrinkage: str
+    right: str
+    wrong: str
+    short_by: str
+    clearance: str
+
+
+def render_form(
+    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+) -> PageText:
+    """One form's page; needs nothing of the other forms.
+
+    Args:
+        sheet: the form's figures.
+        project: the studio.
+        with_cards: link the printed cards.
+        old_cards: what is told to whoever comes from a card of an older revision.
+    """
+    form, reader = sheet.form, reader_of(sheet.studio)
+    wheel = wheel_rows(sheet, reader)
+    worked_out = bool(sheet.figures)
+    body = render(
+        "pages/form.html",
+        sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
+        wheel=wheel, wheel_picture=picture(formdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
+        trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
+        drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
+        sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
+        overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
+        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+    )  # fmt: skip
+    words = [
+        form.title,
+        form.code,
+        form.family,
+        sheet.clay.title,
+        sheet.glaze.title if sheet.glaze else None,
+        *form.parts,
+        *form.fits,
+        form.notes,
+    ]
+    return PageText(
+        path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
+        search=plain(" ".join(str(word) for word in words if word)),
+    )  # fmt: skip
+
+
+def _cards(sheet: Sheet) -> list[tuple[str, str]]:
+    """The form's printed cards: what each is called, and its address from the page."""
+    return [
+        (kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf")
+        for kind in KINDS.values()
+        if kind.about == FORM and kind.suits(sheet)
+    ]
+
+
+def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
+    """A drawing whose sizes are written as the studio reads them."""
+    return Markup(draw(sheet, *args, size_text=reader.size_text, **box))
+
+
+def _description(sheet: Sheet, reader: Reader) -> str:
+    """The form in one sentence."""
+    name = next(map(str, sheet.form.parts))
+    rows = rows_of(sheet, reader, ("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"))
+    sizes = ", ".join(f"{row.first} {row.label}" for row in rows)
+    return f"{sheet.form.title} in {sheet.clay.title}" + (f": fired {sizes}." if sizes else ".")
+
+
+def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
+    """What is looked at and weighed when a part is trimmed, leather-hard."""
+    spec = sheet.form.parts[part]
+    sizes = [("Height", part, f"{part}.height", "leather-hard"), ("Widest", part, f"{part}.diameter", "leather-hard")]
+    stations = list(map(str, spec.outside))
+    if stations:
+        sizes.append((capital(stations[0]), f"{part}, across", f"{part}.{stations[0]}.diameter", "leather-hard"))
+    sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
+    weights = [
+        ("Weight, trimmed", part, f"{part}.mass", "leather-hard"),
+        ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard"),
+    ]
+    return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
+
+
+def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
+    unit = reader.amounts(0.0, "mm")[0].unit
+    for name, fit in ((str(name), fit) for name, fit in sheet.form.fits.items()):
+        stem = f"fit.{name}"
+        pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
+        yield FitSection(
+            name, f"{capital(_side_words(fit.outside))} goes into {_side_words(fit.inside)}; {pairing}.",
+            Markup(closeups.draw_fit(sheet, name, size_text=reader.small_text)), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
+            rows_of(
+                sheet, reader,
+                ("Clearance", "at trimming, on the diameter", f"{stem}.clearance", "leather-hard"), ("Gap", "at trimming, a side", f"{stem}.gap", "leather-hard"),
+                ("Clearance", "fired, on the diameter", f"{stem}.clearance", "fired"), ("Gap", "fired, a side", f"{stem}.gap", "fired"),
+            ),
+            StageTable(
+                name, unit,
+                tuple(_stage_rows(sheet, reader, ((f"{fit.inside.caliper}, inside", f"{stem}.inside"), (f"{fit.outside.caliper}, outside", f"{stem}.outside"), ("clearance", f"{stem}.clearance"), ("gap", f"{stem}.gap")))),
+            ),
+            rows_of(
+                sheet, reader,
+                ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
+                ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
+            ),
+            _match(sheet, name, reader),
+        )  # fmt: skip
+
+
+def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
+    table = match_table_of(sheet, fit_name, reader)
+    length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
+    head = lambda dryness: (
+        f"{dryness.share_of_thrown * 100.0:.0f} %",
+        str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "",
+    )  # noqa: E731
+    rows = tuple(
+        (head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells))
+        for row in table.rows
+    )
+    middle = len(table.rows) // 2
+    weighed = ((table.inside, table.columns[middle]), (table.outside, table.rows[middle].dryness))
+    ask = [
+        f"{name}={_as_typed(reader.amounts(dryness.mass_g, 'g')[0])}"
+        for name, dryness in weighed
+        if dryness.mass_g is not None
+    ]
+    which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
+    return MatchView(
+        table.inside, table.outside, length(0.0).unit, tuple(map(head, table.columns)), rows, table.sentence,
+        shlex.join(["wareboard", "match", sheet.slug, *which, *ask]) if len(ask) == len(weighed) else "",
+    )  # fmt: skip
+
+
+def _as_typed(weight: Amount) -> str:
+    """A weight as it is typed in a terminal: without a space where it has but one number."""
+    return f"{weight.number}{weight.unit}" if weight.unit else weight.number
+
+
+def _side_words(size: PartSize) -> str:
+    """One side of a fit as it is said: `the flange of the lid`."""
+    return f"the {size.caliper} of the {size.part}" + (f" ({size.form})" if size.form else "")
+
+
+def _drying(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+    parts = list(map(str, sheet.form.parts))
+    wanted = [(f"Weight, {stage}", part, f"{part}.mass", stage) for part in parts for stage in ("dry", "bisque")]
+    return rows_of(sheet, reader, *wanted)
+
+
+def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
+    parts = list(map(str, sheet.form.parts))
+    areas = [("Glazed area", f"{part}, bisque", f"{part}.area.glazed", "bisque") for part in parts]
+    return rows_of(
+        sheet,
+        reader,
+        ("Slop", "a set", "glaze.slop", None),
+        ("Dry glaze", "a set", "glaze.dry", None),
+        *(areas if sheet.glaze else ()),
+    )
+
+
+def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
+    found = []
+    for part in map(str, sheet.form.parts):
+        vessel = (
+            sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
+        )
+        holds = [
+            ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
+            ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
+        ]
+        heavy = f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
+        rows = rows_of(
+            sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
+            *(holds if vessel else ()), ("Weight", f"{part}, glazed" if heavy.endswith("glazed") else part, heavy, "fired"),
+            ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
+        )  # fmt: skip
+        found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
+    return found
+
+
+def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
+    """Every station of every part through the five stages."""
+    unit = reader.amounts(0.0, "mm")[0].unit
+    for name, part in sheet.form.parts.items():
+        keys = [(f"{end}", f"{name}.{end}") for end in ("height", "diameter")]
+        keys += [
+            (f"{station}, {end}", f"{name}.{station}.{end}")
+            for station in part.outside
+            for end in ("height", "diameter")
+        ]
+        keys += [(f"{caliper}, calipers", f"{name}.{caliper}") for caliper in part.calipers]
+        rows = tuple(_stage_rows(sheet, reader, keys))
+        if rows:
+            yield StageTable(str(name), unit, rows)
+
+
+def _stage_rows(sheet: Sheet, reader: Reader, keys: Sequence[tuple[str, str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for label, key in keys:
+        figures = [sheet.find(key, stage) for stage in STAGES]
+        if any(figures) and not all(figure is None or figure.value == 0.0 for figure in figures):
+            yield label, tuple(reader.number(figure) if figure else "" for figure in figures)
+
+
+def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
+    """The usual slip with this form's widest part, or with the opening of its first fit."""
+    fit = next(iter(sheet.form.fits), None)
+    if fit is not None:
+        spec = sheet.form.fits[fit]
+        key, what = f"fit.{fit}.inside", f"{spec.inside.caliper} of the {spec.inside.part}"
+    else:
+        part = next(iter(sheet.form.parts))
+        key, what = f"{part}.diameter", f"width of the {part}"
+    fired, wet, shrinkage = sheet.find(key, "fired"), sheet.find(key, "wet"), sheet.find("clay.shrinkage", "fired")
+    if not (fired and wet and shrinkage):
+        return None
+    wrong_mm = clay.wrong_basis_size_mm(fired.value, shrinkage.value / 100.0)
+    if wet.value - wrong_mm < SLIP_WORTH_SAYING_MM:
+        return None
+    length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])  # noqa: E731
+    clearance = sheet.find(f"fit.{fit}.clearance", "fired")
+    return Slip(
+        what,
+        length(fired.value),
+        reader.text(shrinkage),
+        length(wet.value),
+        length(wrong_mm),
+        length(wet.value - wrong_mm),
+        reader.text(clearance) if clearance else "",
+    )
+
+
+def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:
+    """The steps of each stage, with their quoted figures put in."""
+    found = {}
+    for stage, steps in steps_of(sheet).items():
+        by_part: dict[str, list[str]] = {}
+        for step in steps:
+            by_part.setdefault("" if step.own else step.part, []).append(fill_quotes(step.text, sheet, reader))
+        own = tuple(by_part.pop("", ()))
+        found[stage] = StepsView(own, tuple((part, tuple(lines)) for part, lines in by_part.items()))
+    return found
+
+
+def _workings(sheet: Sheet) -> str:
+    """Rows of the table of every figure. Joined by hand: a loop in a template takes three times as long."""
+    links = {}
+    for figure in sheet.figures:
+        name = figure.name
+        links[name] = f'<a href="#f-{escape(ident(name))}">{escape(name)}</a>'
+    return "".join([_working(figure, links) for figure in sheet.figures])
+
+
+# Few units, sources and lines of a spec come with many figures.
+_safe = lru_cache(maxsize=2048)(escape)
+
+
+def _working(figure: Figure, links: dict[str, str]) -> str:
+    """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
+    doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
+    inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
+    more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
+    from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""
+    cited = f'<span class="cited">{_safe(figure.source)}</span>' if figure.source else ""
+    typed = '<span class="typed">typed</span> ' if figure.given else ""
+    return (
+        f'<tr id="f-{escape(ident(figure.name))}"><th scope="row">{_safe(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
+        f'<td class="n">{number(figure.value)}</td><td class="u">{_safe(figure.unit)}{doubt}</td>'
+        f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
+    )

@@ -1,0 +1,247 @@
+"""A studio's sheets as the pages and data of its site: text in, text out; no file is written here.
+
+The front page is here; a form's page is in `formpage`, the others are in `studiopages`.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from wareboard.cards.revisions import revised_form
+from wareboard.drawing import formdrawing
+from wareboard.drawing.seating import set_together
+from wareboard.figures.figure import Figure
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.pages.formpage import render_form
+from wareboard.pages.stockpages import render_stock_page
+from wareboard.pages.studiopages import (
+    OldCardsOf,
+    Shows,
+    everything,
+    no_old_cards,
+    render_cautions,
+    render_clays,
+    render_glazes,
+    render_glossary,
+    render_kilns,
+    render_reference,
+)
+from wareboard.text.projects import Project
+from wareboard.words.pagetext import DataText, PageText, harmless_cell
+from wareboard.words.templating import render
+
+__all__ = [
+    "DataText",
+    "PageText",
+    "render_figures_csv",
+    "render_form",
+    "render_form_data",
+    "render_front",
+    "render_overviews",
+    "render_site",
+]
+
+# On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
+FRONT_SCALE = 0.3
+OTHERS = "other forms"
+
+
+def render_site(
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    shows: Shows = everything,
+    old_cards: OldCardsOf = no_old_cards,
+) -> tuple[PageText, ...]:
+    """Every page of the site, the front page first.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug; a form without one is left out.
+        with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
+        shows: whether a key of a record belongs into glossary and reference.
+        old_cards: what the page of a form or a clay tells whoever comes from an older card.
+    """
+    forms = (
+        render_form(
+            sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))
+        )
+        for sheet in sheets.values()
+    )
+    return (
+        render_front(project, sheets, with_cards=with_cards),
+        *forms,
+        *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
+    )
+
+
+def render_overviews(
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    shows: Shows = everything,
+    old_cards: OldCardsOf = no_old_cards,
+) -> tuple[PageText, ...]:
+    """Every page but the front page and those of single forms; see `render_site`."""
+    return (
+        *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
+        *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_cautions(),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class FrontEntry:
+    """A form on the front page."""
+
+    slug: str
+    title: str
+    code: str
+    picture: Markup
+    words: tuple[str, ...]
+
+
+def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> PageText:
+    """The front page: every form drawn to one scale, with its key numbers."""
+    reader = reader_of(project.studio)
+    shown = sorted(
+        sheets.values(),
+        key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()),
+    )
+    families: dict[str, list[Sheet]] = {}
+    for sheet in shown:
+        families.setdefault(str(sheet.form.family or OTHERS), []).append(sheet)
+    looked_at = [sheet for sheet in shown if sheet.problems]
+    body = render(
+        "pages/front.html",
+        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards,
+        catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
+        problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
+    )  # fmt: skip
+    return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
+
+
+def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]:
+    """A family's forms, drawn to the scale of the whole page."""
+    pictures = formdrawing.draw_front(members, scale=FRONT_SCALE)
+    for sheet in members:
+        yield FrontEntry(
+            sheet.slug,
+            str(sheet.form.title),
+            str(sheet.form.code or ""),
+            Markup(pictures.get(sheet.slug, "")),
+            tuple(_key_words(sheet, reader)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class FiredSize:
+    """How large a form is as it stands, all parts together, and what it holds; `words` say what is on or under it."""
+
+    height_mm: float
+    across: Figure | None
+    holds: Figure | None
+    words: str = ""
+
+
+def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
+    """A form's key numbers, in two short lines: fired size and what it holds; the balls."""
+    size = _fired_size(sheet)
+    if size and size.across:
+        height = reader.amounts(size.height_mm, "mm")[0].number
+        yield ", ".join(
+            filter(
+                None,
+                (f"{height} × ⌀ {reader.text(size.across)}", size.words, reader.text(size.holds) if size.holds else ""),
+            )
+        )
+    balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
+    if all(balls):
+        yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+
+
+def _fired_size(sheet: Sheet) -> FiredSize | None:
+    """Size of the parts that stand together with the one that says most of a form: its largest vessel, else its first part."""
+    parts = list(map(str, sheet.form.parts))
+    volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
+    main = max(volumes, key=volumes.get) if volumes else parts[0]
+    group = next((group for group in set_together(sheet, "fired") if main in [part.name for part in group]), None)
+    if group is None:
+        return None
+    names = [part.name for part in group]
+    holds, across = (
+        sheet.find(f"{main}.capacity.fill", "fired"),
+        (sheet.find(f"{part}.diameter", "fired") for part in names),
+    )
+    widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
+    lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
+    words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    return FiredSize(
+        max(part.top_mm for part in group) - min(part.bottom_mm for part in group),
+        widest,
+        holds if holds and holds.value > 0 else None,
+        words,
+    )
+
+
+def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
+    form, size = sheet.form, _fired_size(sheet)
+    high = f"{reader.amounts(size.height_mm, 'mm')[0]}" if size else ""
+    together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
+    balls = " + ".join(
+        str(reader.amounts(ball.value, "g", up=True)[0])
+        for part in form.parts
+        if (ball := sheet.find(f"{part}.ball.set", "wet"))
+    )
+    figures = (size.across, size.holds, sheet.find("mass", "fired")) if size else ()
+    numbers = (
+        "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures)
+        or '<td colspan="3"></td>'
+    )
+    return (
+        f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
+        f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'
+    )
+
+
+# ---- data ----
+
+
+def render_form_data(sheet: Sheet) -> DataText:
+    """One form's figures as JSON, beside its page: `forms/<slug>.json`."""
+    return DataText(f"forms/{sheet.slug}.json", json.dumps(sheet.as_json(), ensure_ascii=False, indent=1) + "\n")
+
+
+CSV_COLUMNS = ("form", "key", "stage", "value", "unit", "plus_minus", "given", "how", "inputs", "source")
+
+
+def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
+    """Every figure of every form as one table: `figures.csv`."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(CSV_COLUMNS)
+    for sheet in sheets:
+        for figure in sheet.figures:
+            doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
+            words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
+            writer.writerow(
+                (
+                    sheet.slug,
+                    harmless_cell(figure.key),
+                    figure.stage or "",
+                    repr(figure.value),
+                    figure.unit,
+                    doubt,
+                    "yes" if figure.given else "",
+                    *words,
+                )
+            )
+    return DataText("figures.csv", text.getvalue())

@@ -1,0 +1,94 @@
+"""Pages about stock: the shops' own site, made from stock records alone, and the studio's page of what shops are told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from markupsafe import Markup
+
+from wareboard.cards.audience import Stock, StockForm, stock_of
+from wareboard.cards.stock import (
+    ADDED_WORDS,
+    LIST,
+    TABLE,
+    draw_stock,
+    fact_rows,
+    list_rows,
+    packed_rows,
+    page_path,
+    parts_text,
+    price_text,
+)
+from wareboard.figures.sheet import Sheet
+from wareboard.pages.studiopages import food_contact_words
+from wareboard.text.projects import Project
+from wareboard.words.pagetext import PageText
+from wareboard.words.templating import plain, render
+
+STUDIO_PAGE = "stock.html"
+
+
+def render_stockist_site(stock: Stock, *, with_cards: bool = True) -> tuple[PageText, ...]:
+    """Every page of the shops' site, the list first.
+
+    Args:
+        stock: what shops are told.
+        with_cards: link the stock sheets and the stock list to print.
+    """
+    return (_render_list(stock, with_cards), *(_render_form(form, stock, with_cards) for form in stock.forms))
+
+
+def _render_list(stock: Stock, with_cards: bool) -> PageText:
+    body = render(
+        "stock/table.html", heading=stock.studio, lead="", stock=stock, rows=list_rows(stock), tests={}, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
+        added=any(form.added for form in stock.forms),
+    )  # fmt: skip
+    return PageText("index.html", "Stock list", body, f"What {stock.studio} makes for shops.", "", True)
+
+
+def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
+    picture = Markup(draw_stock(form, width_mm=96.0, height_mm=104.0, size_text=stock.reader.size_text))
+    body = render(
+        "stock/form.html", form=form, stock=stock, rows=fact_rows(form, stock.reader), box=packed_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form),
+        picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
+    )  # fmt: skip
+    words = (form.title, form.sku, form.description, form.contains, form.care)
+    return PageText(
+        page_path(form),
+        form.title,
+        body,
+        f"{form.title}: size, weight, care and price.",
+        plain(" ".join(filter(None, words))),
+    )
+
+
+def render_stock_page(
+    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True
+) -> tuple[PageText, ...]:
+    """The studio's own page of what shops are told, with what it has on record of each glaze; none where no form is for shops.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link the stock sheets and the stock list to print.
+    """
+    stock = stock_of(project.studio, sheets.values(), own_names=True)
+    if not stock.forms:
+        return ()
+    glazes = {form.name: sheets[form.name].glaze for form in stock.forms}
+    tests = {name: food_contact_words(glaze)[0] if glaze else "No glaze" for name, glaze in glazes.items()}
+    lead = "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
+    body = render(
+        "stock/table.html", heading="Stock", lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
+        added=any(form.added for form in stock.forms),
+    )  # fmt: skip
+    return (
+        PageText(
+            STUDIO_PAGE,
+            "Stock",
+            body,
+            "What shops are told of the forms.",
+            plain(" ".join(f"{form.title} {form.sku}" for form in stock.forms)),
+            True,
+        ),
+    )

@@ -1,0 +1,455 @@
+"""The studio's other pages: clays, glazes, kilns, glossary, reference of the spec language, cautions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from wareboard.cards.revisions import OldCard, Revised, revised_clay
+from wareboard.drawing import charts
+from wareboard.figures import checks, manual
+from wareboard.figures.figure import Figure, number
+from wareboard.figures.sheet import Sheet, clay_figures
+from wareboard.figures.shown import Reader, Row, reader_of, rows_of
+from wareboard.pot import clay
+from wareboard.pot.stages import LATER_STAGES, STAGES
+from wareboard.text import projects, records
+from wareboard.text.kinds import Size
+from wareboard.text.problems import Impossible
+from wareboard.text.projects import Project, revision
+from wareboard.text.specs import Clay, Glaze, Kiln
+from wareboard.words.glossary import caution_lines, read_cautions, read_glossary
+from wareboard.words.pagetext import PageText
+from wareboard.words.templating import capital, plain, render
+
+# Record and key to whether the key is shown.
+Shows = Callable[[type, str], bool]
+SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
+EXAMPLES = (
+    "90",
+    "90 mm",
+    "9 cm",
+    "3 1/2 in",
+    '3-1/2"',
+    "1 lb 3 oz",
+    "540 g",
+    "350 ml",
+    "12 fl oz US",
+    "12 %",
+    "1.95 g/cm3",
+    "45 s",
+    "1240 C",
+    "2 mm wet",
+    "1 mm leather-hard",
+)
+KIND_TITLES = {
+    "studio": "The studio",
+    "clay": "A clay",
+    "glaze": "A glaze",
+    "kiln": "A kiln",
+    "form": "A form",
+    "run": "A run",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a page that lists others."""
+
+    title: str
+    path: str
+    words: str
+
+
+# ---- clays ----
+
+
+OldCardsOf = Callable[[Revised, Reader], Sequence[OldCard]]
+
+
+def no_old_cards(now: Revised, reader: Reader) -> tuple[OldCard, ...]:
+    """For a site whose cards nobody remembers."""
+    return ()
+
+
+def render_clays(
+    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, old_cards: OldCardsOf = no_old_cards
+) -> Iterator[PageText]:
+    """The page of all clays, and one for each.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link each clay's shrink rule.
+        old_cards: what a clay's page tells whoever comes from an older rule.
+    """
+    shown = []
+    for spec in project.clays.values():
+        shares = [_share(_clay_figures(spec), "clay.shrinkage", stage) for stage in LATER_STAGES]
+        shown.append(
+            {
+                "slug": spec.slug,
+                "title": spec.title,
+                "cone": spec.cone or "",
+                "water": spec.water.typed,
+                "shrinkage": shares,
+                "bars": len(spec.bars) or "none",
+            }
+        )
+    body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
+    yield PageText(
+        "clays.html",
+        "Clays",
+        body,
+        "The studio's clays and what they shrink.",
+        " ".join(str(spec.title) for spec in project.clays.values()),
+        True,
+    )
+    for spec in project.clays.values():
+        yield _render_clay(
+            spec, project, sheets, with_cards, old_cards(revised_clay(spec, project.studio), reader_of(project.studio))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ClayFigures:
+    """A clay's figures, whether or not a form uses it; none where they cannot be worked out."""
+
+    figures: Mapping[tuple[str, str | None], Figure]
+
+    def find(self, key: str, stage: str | None = None) -> Figure | None:
+        """A figure, or None."""
+        return self.figures.get((key, stage))
+
+
+def _clay_figures(spec: Clay) -> ClayFigures:
+    try:
+        return ClayFigures({(figure.key, figure.stage): figure for figure in clay_figures(spec)})
+    except Impossible:  # `check` has told it
+        return ClayFigures({})
+
+
+def _render_clay(
+    spec: Clay, project: Project, sheets: Mapping[str, Sheet], with_cards: bool, old_cards: Sequence[OldCard]
+) -> PageText:
+    found, reader = _clay_figures(spec), reader_of(project.studio)
+    fired = found.find("clay.shrinkage", "fired")
+    body = render(
+        "pages/clay.html",
+        clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
+        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(found), bars=list(_bars(spec)),
+        picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
+        fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
+        slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
+        densities=_densities(spec, found, reader),
+    )  # fmt: skip
+    search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
+    return PageText(
+        f"clays/{spec.slug}.html", str(spec.title), body, f"{spec.title}: shrinkage, density and water.", plain(search)
+    )
+
+
+def _uses(sheets: Mapping[str, Sheet], kind: str, slug: str) -> list[tuple[str, str]]:
+    return [
+        (str(sheet.form.title), f"../forms/{sheet.slug}.html")
+        for sheet in sheets.values()
+        if getattr(sheet.form, kind) == slug
+    ]
+
+
+def _share(found: ClayFigures, key: str, stage: str) -> str:
+    figure = found.find(key, stage)
+    return f"{figure.value:.2f}" if figure else ""
+
+
+def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
+    across = [_share(clay, "clay.shrinkage", stage) for stage in LATER_STAGES]
+    up = [_share(clay, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
+    found = (clay.find("clay.shrinkage", stage) for stage in LATER_STAGES)
+    doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
+    return [
+        ("across", across),
+        *([("± piece to piece", doubt)] if any(doubt) else []),
+        *([("up", up)] if up != across else []),
+    ]
+
+
+def _shrinkage_words(clay: ClayFigures) -> list[str]:
+    """Where each stage's shrinkage comes from."""
+    found = ((stage, clay.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
+    return [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+
+
+@dataclass(frozen=True, slots=True)
+class BarRow:
+    """A test bar as measured, and what it shrank."""
+
+    lot: str
+    lengths: tuple[str, ...]
+    share: str
+
+
+def _bars(spec: Clay) -> Iterator[BarRow]:
+    for bar in spec.bars:
+        lengths = tuple(
+            size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
+        )
+        share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
+        yield BarRow(str(bar.lot or ""), lengths, share)
+
+
+def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
+    """Round sizes with the wet size that is right, the one that is wrong, and what that is short by."""
+    for fired_mm in SLIP_SIZES_MM:
+        right, wrong = clay.wet_size_mm(fired_mm, share), clay.wrong_basis_size_mm(fired_mm, share)
+        yield tuple(str(reader.amounts(size, "mm", exact=True)[0]) for size in (fired_mm, right, wrong, right - wrong))
+
+
+def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...]:
+    rows = rows_of(
+        found, reader,
+        ("Density", "wet", "clay.density", "wet"), ("Density", "bone dry", "clay.density", "dry"), ("Density", "fired", "clay.density", "fired"),
+        ("Critical water", "of the weight then", "clay.water.critical", None),
+    )  # fmt: skip
+    typed = _typed_rows(
+        reader,
+        ("Water", "as thrown, of the wet weight", spec.water, "%"),
+        ("Loss on ignition", "of the dry weight", spec.loss_on_ignition, "%"),
+        ("Absorption", "fired, of the dry weight", spec.absorption, "%"),
+    )
+    return (*rows, *typed)
+
+
+def _typed_rows(reader: Reader, *wanted: tuple[str, str, Size | None, str]) -> tuple[Row, ...]:
+    """Rows of what a maker typed; what was not typed is left out."""
+    scale = {"%": 100.0}
+    return tuple(
+        Row(label, of, reader.amounts(size.value * scale.get(unit, 1.0), unit))
+        for label, of, size, unit in wanted
+        if size
+    )
+
+
+# ---- glazes and kilns ----
+
+
+def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
+    """The page of all glazes, and one for each."""
+    entries = [
+        Entry(
+            str(glaze.title),
+            f"glazes/{glaze.slug}.html",
+            f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {food_contact_words(glaze)[0].lower()}",
+        )
+        for glaze in project.glazes.values()
+    ]
+    yield _listing("glazes.html", "Glazes", entries)
+    reader = reader_of(project.studio)
+    for glaze in project.glazes.values():
+        rows = _typed_rows(
+            reader, ("Slop at the bucket", "density", glaze.pint_weight, "g/cm3"), ("Grain density", "dry", glaze.grain_density, "g/cm3"),
+            ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
+        )  # fmt: skip
+        film = tuple(
+            Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size
+        )
+        tested, words = food_contact_words(glaze)
+        body = render(
+            "pages/glaze.html",
+            glaze=glaze,
+            uses=_uses(sheets, "glaze", glaze.slug),
+            rows=(*rows, *film),
+            tested=tested,
+            tested_words=words,
+            cautions=caution_lines,
+        )
+        yield PageText(
+            f"glazes/{glaze.slug}.html",
+            str(glaze.title),
+            body,
+            f"{glaze.title}: slop, coat and what was tested.",
+            plain(f"{glaze.title} glaze {glaze.notes or ''}"),
+        )
+
+
+def food_contact_words(glaze: Glaze) -> tuple[str, str]:
+    """What the studio typed about a laboratory's test: in a word, and in full. Never a verdict of ours."""
+    contact = glaze.food_contact
+    if contact is None or isinstance(contact, str):
+        return "Untested", "No laboratory's test is on record. Treat the ware as not fit for food until one is."
+    said = [
+        f"tested {contact.tested.isoformat()}" if contact.tested else "tested, with no date on record",
+        f"method: {contact.method}" if contact.method else "no method on record",
+        f"result as the studio typed it: {contact.result}" if contact.result else "no result on record",
+    ]
+    return (
+        "A test is on record" if contact.tested and contact.result else "A test is on record, but not all of it",
+        f"{capital('; '.join(said))}.",
+    )
+
+
+def render_kilns(project: Project) -> Iterator[PageText]:
+    """The page of all kilns, and one for each."""
+    reader = reader_of(project.studio)
+    entries = [
+        Entry(
+            str(kiln.title),
+            f"kilns/{kiln.slug}.html",
+            f"{kiln.shelves.tiers} tiers" if kiln.shelves and kiln.shelves.tiers else "",
+        )
+        for kiln in project.kilns.values()
+    ]
+    yield _listing("kilns.html", "Kilns", entries)
+    for kiln in project.kilns.values():
+        body = render("pages/kiln.html", kiln=kiln, rows=_kiln_rows(kiln, reader), cautions=caution_lines)
+        yield PageText(
+            f"kilns/{kiln.slug}.html",
+            str(kiln.title),
+            body,
+            f"{kiln.title}: shelves and heights.",
+            plain(f"{kiln.title} kiln {kiln.notes or ''}"),
+        )
+
+
+def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
+    shelves = kiln.shelves
+    typed = _typed_rows(
+        reader,
+        ("Shelf", "width", shelves.width if shelves else None, "mm"), ("Shelf", "depth", shelves.depth if shelves else None, "mm"),
+        ("Shelf", "thickness", kiln.shelf_thickness, "mm"), ("Inside", "height", kiln.inside_height, "mm"),
+        ("Gap", "between pots", kiln.gap, "mm"), ("Headroom", "above the tallest pot", kiln.headroom, "mm"),
+    )  # fmt: skip
+    tiers = (
+        (Row("Tiers", "one above another", reader.amounts(float(shelves.tiers), "tiers")),)
+        if shelves and shelves.tiers
+        else ()
+    )
+    return (*typed, *tiers)
+
+
+def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:
+    listed = list(entries)
+    body = render("pages/listed.html", title=title, entries=listed)
+    return PageText(
+        path, title, body, f"The studio's {title.lower()}.", plain(" ".join(entry.title for entry in listed)), True
+    )
+
+
+# ---- the manual ----
+
+
+def everything(record: type, name: str) -> bool:
+    """Every key of every record: what the studio's own manual shows."""
+    return True
+
+
+def render_glossary(shows: Shows = everything) -> PageText:
+    """Every word and what it means here.
+
+    Args:
+        shows: whether a key of a record belongs into the manual; a word that only names keys that do not is left out.
+    """
+    shown = {
+        name
+        for kind in projects.KINDS.values()
+        for record in _reached(kind, shows)
+        for name in records.keys_of(record)
+        if shows(record, name)
+    }
+    known = {
+        name
+        for kind in projects.KINDS.values()
+        for record in records.reached_records(kind)
+        for name in records.keys_of(record)
+    }
+    terms = [term for term in read_glossary() if term.key in shown or term.key not in known]
+    search = " ".join(f"{term.term} {term.meaning}" for term in terms)
+    return PageText(
+        "glossary.html",
+        "Glossary",
+        render("pages/glossary.html", terms=terms),
+        "What every word means here.",
+        search,
+        True,
+    )
+
+
+def render_cautions() -> PageText:
+    """Every caution."""
+    cautions = read_cautions()
+    search = " ".join(f"{caution.title} {caution.text}" for caution in cautions)
+    return PageText(
+        "cautions.html",
+        "Cautions",
+        render("pages/cautions.html", cautions=cautions),
+        "What can hurt, and the usual care.",
+        search,
+        True,
+    )
+
+
+def render_reference(shows: Shows = everything) -> PageText:
+    """The spec language, from the definitions that read it.
+
+    Args:
+        shows: whether a key of a record belongs into the manual.
+    """
+    folders = {kind: folder for folder, kind in projects.FOLDERS.items()}
+    kinds = [
+        {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record, shows) for found in _reached(record, shows)]}
+        for kind, record in projects.KINDS.items()
+    ]  # fmt: skip
+    left_out = () if shows is everything else {rule.__name__.replace("_", "-") for rule in checks.ABOUT_TRADE}
+    rules = [
+        (group, [(rule, said) for rule, said in entries.items() if rule not in left_out])
+        for group, entries in manual.GROUPS.items()
+    ]
+    search = " ".join(
+        f"{entry['name']} {entry['doc']}" for kind in kinds for record in kind["records"] for entry in record["entries"]
+    )
+    return PageText(
+        "reference.html",
+        "Reference",
+        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES),
+        "Every key of every spec file.",
+        search,
+        True,
+    )
+
+
+def _reached(record: type, shows: Shows) -> list[type]:
+    """The record and those below it that are reached by keys that are shown."""
+    found = [record]
+    for name, entry in records.keys_of(record).items():
+        if shows(record, name):
+            found += [below for reached in entry.kind.records() for below in _reached(reached, shows)]
+    return list(dict.fromkeys(found))
+
+
+def _record(record: type, top: bool, shows: Shows) -> dict:
+    name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", record.__name__)
+    keys = [
+        {
+            "name": word,
+            "doc": key.doc,
+            "said": key.kind.said.replace("`", ""),
+            "example": key.example,
+            "required": key.required,
+            "unless_given": key.unless_given,
+        }
+        for word, key in records.keys_of(record).items()
+        if shows(record, word)
+    ]
+    return {
+        "id": record.__name__.lower(),
+        "title": capital(name.lower()),
+        "said": "" if top else _first_line(record),
+        "entries": keys,
+    }
+
+
+def _first_line(what: Callable | type) -> str:
+    return (what.__doc__ or "").strip().split("\n")[0].replace("`", "")

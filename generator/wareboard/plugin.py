@@ -1,0 +1,259 @@
+"""The site generator's hooks: our pages, data and cards go in as files that it did not have to read.
+
+Everything about mkdocs is in this room and in `serving`; neither figures, pages nor cards know of it.
+"""
+
+from __future__ import annotations
+
+import html
+import logging
+from collections.abc import Iterator
+from pathlib import Path
+
+from mkdocs.config import config_options
+from mkdocs.config.base import Config
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
+from mkdocs.structure.toc import TableOfContents
+from mkdocs.utils import CountHandler
+
+from wareboard import TEMPLATES
+from wareboard.cards.audience import STUDIO
+from wareboard.output import build, folder, printing, working
+from wareboard.output.history import Record
+from wareboard.pages.sitepages import PageText
+from wareboard.text.problems import ERROR, format_problem
+
+log = get_plugin_logger("wareboard")
+THEME = TEMPLATES / "theme"
+SEARCH_INDEX = "search/search_index.json"
+
+
+class Options(Config):
+    """What may stand under the plugin in `mkdocs.yml`."""
+
+    cards = config_options.Type(bool, default=True)
+    # Where the sites for others will stand: `{stockist: https://shops.example/}`.
+    addresses = config_options.Type(dict, default={})
+
+
+class WareboardPage(Page):
+    """A page that brings its own HTML; the Markdown reader is never started for it."""
+
+    def __init__(self, text: PageText, file: File, config: MkDocsConfig) -> None:
+        """The page of a text, at its file."""
+        super().__init__(text.title, file, config)
+        self.text = text
+
+    def read_source(self, config: MkDocsConfig) -> None:
+        """Take title and description over. Search entries are ours, so the search plugin need not read the page."""
+        self.markdown = ""
+        self.meta = {"title": self.text.title, "description": self.text.description, "search": {"exclude": True}}
+
+    def render(self, config: MkDocsConfig, files: Files) -> None:
+        """The HTML is there already."""
+        self.content = self.text.body
+        self.toc = TableOfContents([])
+
+    @property
+    def search_entry(self) -> dict[str, str]:
+        """The page as the search index has it; its texts are HTML there."""
+        return {"location": self.url, "title": self.text.title, "text": html.escape(self.text.search, quote=False)}
+
+
+class WareboardPlugin(BasePlugin[Options]):
+    """Reads `specs/`, works everything out and hands it to the site generator."""
+
+    def __init__(self) -> None:
+        """Nothing is read before the configuration is known."""
+        self.serving = False
+        self.given: working.Worked | None = None
+        self.audience = STUDIO
+        self.say: working.Say = working.say_nothing
+        self.memory = folder.Memory()
+        self.cards: dict[str, Path] = {}
+        self.without_cards = ""
+        self.aside: folder.Aside | None = None
+        self.warned: CountHandler | None = None
+        self.made: dict[str, object] = {}
+        self.stale: set[str] = set()
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        """Being here keeps this instance, and what it remembers, from one build to the next."""
+        self.serving = command == "serve"
+
+    # Before any other plugin sees the configuration: it is completed here.
+    @event_priority(100)
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Read and check the folder; nothing of the last site is touched before it is without errors."""
+        root = Path(config.config_file_path).resolve().parent
+        worked = self.given or working.work_out(root, self.memory)
+        self.given = None
+        self._say_problems(worked)
+        self.worked, self.record = worked, Record(root)
+        self.edition = build.edition_of(worked, self.record, self.audience)
+        complete_config(config, self.edition)
+        if self.serving:
+            config.watch.append(str(root / folder.SPECS))
+        else:
+            self.aside = folder.Aside.open(Path(config.site_dir), say=self.say)
+            config.site_dir = str(self.aside.path)
+        if config.strict and not self.serving:
+            self.warned = CountHandler()
+            self.warned.setLevel(logging.WARNING)
+            logging.getLogger("mkdocs").addHandler(self.warned)
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """The site's files: those of our look and what we made.
+
+        Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
+        """
+        looks = {str(THEME), config.theme.custom_dir}
+        theirs = [file for file in files if file.src_dir in looks or file.generated_by]
+        self._make_cards(config)
+        ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
+        return Files([*theirs, *ours])
+
+    @event_priority(100)
+    def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
+        """Put the page into the search index."""
+        index = find_search_index(config)
+        if index is not None and isinstance(page, WareboardPage):
+            index.entries.append(page.search_entry)
+        return context
+
+    def on_env(self, env, *, config: MkDocsConfig, files: Files):
+        """Remember what one page is built with, for the preview."""
+        self.made = {"config": config, "files": files, "env": env, "nav": self.made.get("nav")}
+        return env
+
+    def on_nav(self, nav, *, config: MkDocsConfig, files: Files):
+        """Remember the navigation, for the preview."""
+        self.made["nav"] = nav
+        return nav
+
+    # After the search has written its index.
+    @event_priority(-200)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """Make the search work from a disk, and swap the finished site in."""
+        index = Path(config.site_dir) / SEARCH_INDEX
+        if index.is_file():
+            folder.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
+        if self.aside is not None and not (self.warned and self.warned.get_counts()):
+            self.aside.swap_in()
+            log.info(f"The site is at {self.aside.target / 'index.html'}")
+            self._record_revisions()
+        self.close()
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Leave the last site as it was."""
+        self.close()
+
+    def on_serve(self, server, *, config: MkDocsConfig, builder):
+        """Rebuild only what a change to one form touches."""
+        from wareboard.output.serving import prepare_server
+
+        prepare_server(self, server, builder)
+        return server
+
+    def tell(self, words: str) -> None:
+        """Say something to who is running the preview."""
+        log.info(words)
+
+    def on_shutdown(self) -> None:
+        """Leave nothing behind."""
+        self.close()
+
+    def close(self) -> None:
+        """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
+        self.audience = STUDIO
+        if self.aside is not None:
+            self.aside.close()
+            self.aside = None
+        if self.warned is not None:
+            logging.getLogger("mkdocs").removeHandler(self.warned)
+            self.warned = None
+
+    def _say_problems(self, worked: working.Worked) -> None:
+        said = [format_problem(problem, worked.texts) for problem in worked.problems]
+        if worked.refused:
+            count = sum(problem.level == ERROR for problem in worked.problems)
+            raise PluginError(
+                "\n".join([*said, f"{count} {'error' if count == 1 else 'errors'} in the specs; nothing was built"])
+            )
+        for words in said:
+            log.info(words)
+
+    def _record_revisions(self) -> None:
+        """What is out now is remembered. A folder that can't be written to is no reason to be without a site."""
+        try:
+            printing.record_revisions(self.edition.wanted(), self.record)
+        except OSError as fault:
+            log.info(f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}")
+
+    def _make_cards(self, config: MkDocsConfig) -> None:
+        self.cards, self.without_cards = {}, ""
+        if self.serving:
+            own = Path(config.config_file_path).resolve().parent / "site"
+            self.cards = printing.find_cards(self.worked, own)
+        elif self.config.cards:
+            from wareboard.cards.engine import CardsUnavailable
+
+            try:
+                self.cards = self.edition.cards(config.site_url or "", self.say)
+            except CardsUnavailable as fault:
+                self.without_cards = str(fault)
+                log.warning(f"There will be no cards: {fault}")
+
+    def _pages(self, config: MkDocsConfig) -> Iterator[File]:
+        self.say("pages")
+        texts = self.edition.pages(bool(self.cards))
+        config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
+        for text in texts:
+            yield page_file(text, config)
+
+    def _data(self, config: MkDocsConfig) -> Iterator[File]:
+        for data in self.edition.data():
+            yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
+
+    def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
+        for path, made in self.cards.items():
+            yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
+
+
+def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
+    """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
+    config.site_name = edition.title
+    config.extra = {**config.extra, "audience": edition.audience}
+    config.use_directory_urls = False
+    if str(THEME) not in config.theme.dirs:
+        config.theme.dirs.insert(0, str(THEME))
+    config.theme["font"] = False
+    language = edition.language
+    if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
+        config.theme["language"] = language
+    styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))
+    config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
+
+
+def page_file(text: PageText, config: MkDocsConfig) -> File:
+    """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
+    level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
+    file = File.generated(config, _source_path(text.path), content="", inclusion=level)
+    WareboardPage(text, file, config)
+    return file
+
+
+def find_search_index(config: MkDocsConfig):
+    """The search plugin's index, or None where the search is off."""
+    search = config.plugins.get("material/search") or config.plugins.get("search")
+    return getattr(search, "search_index", None)
+
+
+def _source_path(path: str) -> str:
+    """The Markdown file that a page's address stands for."""
+    return path.removesuffix(".html") + ".md"

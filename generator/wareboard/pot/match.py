@@ -1,0 +1,361 @@
+"""Are two parts dry enough alike to trim to one another today?
+
+A part's weight, as a share of its weight as thrown, tells how far it has shrunk and so how
+much is still to come. Both are weighed before anything is trimmed away. The opening is
+taken as it is; the outside is trimmed on it to leave a clearance, and each then shrinks by
+what it has left. The moisture model's limits hold here too: see `moisture`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from wareboard.pot.clay import STAGES, Body, mass_share_at_volume_scale
+from wareboard.pot.fits import DUST_MM, Fit, Side, at_fired_mm, clearance_mm, film_loss_mm
+from wareboard.pot.moisture import body_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A part's weight as thrown and its weight now."""
+
+    thrown_g: float
+    now_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartNow:
+    """How dry a part is: shares of its thrown weight and of its wet length."""
+
+    share_of_thrown: float
+    shrunk_share: float
+    to_come_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What to do.
+
+    `trim`: now. `wait`, `damp`: let `part` dry, or take up water, until it weighs about
+    `until_g`, the other kept as it is. `trim to`: nothing but leaving the match's
+    `trim_to_mm` helps. `leave`: a measured pair that will be right. `start again`: the
+    outside is too small for this opening, and neither trimming nor drying mends that.
+    """
+
+    action: str
+    part: str | None = None  # inside or outside
+    until_g: float | None = None
+    until_share_of_thrown: float | None = None
+    fired_mm: float | None = None  # clearance that following it leaves
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What comes of trimming the pair to one another now."""
+
+    inside: PartNow
+    outside: PartNow
+    now_mm: float
+    dry_mm: float
+    fired_mm: float
+    state: str
+    trim_to_mm: float | None  # clearance that, left now, comes out at the aim
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One pair of dryness in the table."""
+
+    inside_share: float
+    outside_share: float
+    fired_mm: float
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class WaterMatch:
+    """A fit whose parts are thrown from clay with other water, wet sizes the same."""
+
+    fit: Fit
+    clearance_mm: tuple[float, ...]
+    state: str
+    tried_fired_mm: float  # where the two were tried on each other at leather-hard instead
+    tried_state: str
+
+
+class MatchError(ValueError):
+    """A weight or a clearance that can't be; `part` is inside, outside or None."""
+
+    def __init__(self, message: str, part: str | None = None):
+        super().__init__(message)
+        self.part = part
+
+
+class WeightAboveThrown(MatchError):
+    """Heavier than it was when thrown."""
+
+
+class WeightBelowDry(MatchError):
+    """Lighter than bone dry."""
+
+
+class NegativeClearance(MatchError):
+    """A measured clearance below zero: the one would not go into the other."""
+
+
+def fit_state(fit: Fit, fired_mm: float) -> str:
+    """Whether a fired clearance binds, rattles, or is ok.
+
+    Args:
+        fit: the fit with its limits.
+        fired_mm: clearance at fired, mm.
+    Returns: `binds` under least, `rattles` over most, else `ok`.
+    Source: worked.
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit_state(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 0.4)
+    'binds'
+    """
+    if fired_mm < at_fired_mm(fit, fit.least_mm) - DUST_MM:
+        return "binds"
+    return "rattles" if fired_mm > at_fired_mm(fit, fit.most_mm) + DUST_MM else "ok"
+
+
+def left_fired_mm(fit: Fit, inside_across: float, outside_across: float, now_mm: float) -> float:
+    """Fired clearance of a pair that has a given clearance now.
+
+    c = I_f − film − (I_now − c_now) × O_f/O_now, the last the outside's shrinkage to come.
+
+    Args:
+        fit: the fit; only its opening and the two clays count.
+        inside_across: inside diameter now over wet.
+        outside_across: outside diameter now over wet.
+        now_mm: clearance now, mm.
+    Returns: clearance at fired, mm.
+    Source: worked.
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)
+    >>> round(left_fired_mm(fit, 0.97, 0.97, 1.0), 3), round(left_fired_mm(fit, 0.97, 0.95, 1.0), 3)
+    (0.907, -0.926)
+    """
+    outside_now = fit.inside.wet_mm * inside_across - now_mm
+    return _room_mm(fit) - outside_now * fit.outside.body.across("fired") / outside_across
+
+
+def match_parts(
+    fit: Fit,
+    inside: Weighing,
+    outside: Weighing,
+    *,
+    measured_mm: float | None = None,
+    step_g: float = 0.0,
+) -> Match:
+    """What comes of two parts that are tried on each other now.
+
+    Without a measured clearance the outside is trimmed to leave the fit's own leather-hard
+    clearance. Too tight when fired means that the inside has more shrinking left than the
+    outside, so it should wait; too loose, the other way round.
+
+    Args:
+        fit: the fit.
+        inside: weights of the part with the opening, g.
+        outside: weights of what goes into it, g.
+        measured_mm: clearance measured now, mm, where the outside is trimmed already.
+        step_g: scale step, g; a weight may be out of range by as much.
+    Returns: dryness of both, clearances to come and the verdict.
+    Raises: WeightAboveThrown, WeightBelowDry, NegativeClearance, MatchError.
+    Source: worked.
+    >>> from wareboard.pot.clay import make_body
+    >>> from wareboard.pot.fits import with_aim
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
+    >>> found = match_parts(fit, Weighing(640.0, 625.0), Weighing(160.0, 152.0))
+    >>> round(found.fired_mm, 2), found.state, found.verdict.action, found.verdict.part
+    (-0.43, 'binds', 'wait', 'inside')
+    >>> round(found.verdict.until_g)
+    608
+    """
+    inside_now = _part_now(fit.inside.body, inside, "inside", step_g)
+    outside_now = _part_now(fit.outside.body, outside, "outside", step_g)
+    across = 1.0 - inside_now.shrunk_share, 1.0 - outside_now.shrunk_share
+    opening_mm = fit.inside.wet_mm * across[0]
+    if measured_mm is not None and measured_mm < 0.0:
+        raise NegativeClearance(f"a clearance of {measured_mm:g} mm: the one would not go into the other")
+    now_mm = clearance_mm(fit, "leather-hard") if measured_mm is None else measured_mm
+    if not now_mm < opening_mm:
+        raise MatchError(f"a clearance of {now_mm:g} mm is more than the opening's {opening_mm:.1f} mm")
+
+    fired_mm = left_fired_mm(fit, *across, now_mm)
+    outside_dry_mm = (opening_mm - now_mm) * fit.outside.body.across("dry") / across[1]
+    trim_to_mm = opening_mm - _goal_mm(fit) * across[1] / fit.outside.body.across("fired")
+    state = fit_state(fit, fired_mm)
+    if measured_mm is None:
+        verdict = _verdict(fit, (inside, outside), across, now_mm, trim_to_mm)
+    else:
+        action = {"ok": "leave", "binds": "trim to", "rattles": "start again"}[state]
+        verdict = Verdict(action, fired_mm=at_fired_mm(fit, fit.aim_mm) if state == "binds" else fired_mm)
+    return Match(
+        inside=inside_now,
+        outside=outside_now,
+        now_mm=now_mm,
+        dry_mm=fit.inside.diameter_mm("dry") - outside_dry_mm,
+        fired_mm=fired_mm,
+        state=state,
+        trim_to_mm=trim_to_mm if trim_to_mm >= 0.0 else None,
+        verdict=verdict,
+    )
+
+
+def match_table(
+    fit: Fit, inside_shares: Sequence[float], outside_shares: Sequence[float]
+) -> tuple[tuple[Cell, ...], ...]:
+    """Fired clearance for each pair of dryness, the leather-hard clearance left at the trying.
+
+    Args:
+        fit: the fit.
+        inside_shares: weights over thrown weights of the inside; the columns.
+        outside_shares: the same of the outside; the rows.
+    Returns: rows of cells.
+    Raises: ValueError, a share over 1 or below bone dry.
+    Source: worked.
+    >>> from wareboard.pot.clay import make_body
+    >>> from wareboard.pot.fits import with_aim
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
+    >>> shares = trial_shares(clay, 3)
+    >>> [[cell.state for cell in row] for row in match_table(fit, shares, shares)]
+    [['ok', 'rattles', 'rattles'], ['binds', 'ok', 'rattles'], ['binds', 'binds', 'ok']]
+    """
+    leave_mm = clearance_mm(fit, "leather-hard")
+    columns = [(share, 1.0 - shrinkage_at_mass_share(fit.inside.body, share)) for share in inside_shares]
+    rows = []
+    for share in outside_shares:
+        across = 1.0 - shrinkage_at_mass_share(fit.outside.body, share)
+        row = []
+        for inside_share, inside_across in columns:
+            fired_mm = left_fired_mm(fit, inside_across, across, leave_mm)
+            row.append(Cell(inside_share, share, fired_mm, fit_state(fit, fired_mm)))
+        rows.append(tuple(row))
+    return tuple(rows)
+
+
+def trial_shares(body: Body, count: int = 7) -> tuple[float, ...]:
+    """Shares of the thrown weight for a match table: leather-hard in the middle, wetter
+    before it, and after it drier until shrinking stops.
+
+    Args:
+        body: the clay.
+        count: how many, odd, 3 or more.
+    Returns: shares, falling.
+    Raises: ValueError, a count that has no middle.
+    Source: worked.
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> [round(share, 3) for share in trial_shares(clay, 5)]
+    [0.985, 0.97, 0.955, 0.934, 0.912]
+    """
+    if count < 3 or count % 2 == 0:
+        raise ValueError(f"a table needs an odd count of 3 or more, not {count}")
+    half = count // 2
+    middle = body.mass_share("leather-hard")
+    stop = mass_share_at_volume_scale(body, body.volume_scale("dry"))
+    wetter = (middle + (1.0 - middle) * place / (half + 1) for place in range(half, 0, -1))
+    drier = (middle + (stop - middle) * place / half for place in range(1, half + 1))
+    return (*wetter, middle, *drier)
+
+
+def match_water(fit: Fit, inside_water_share: float, outside_water_share: float) -> WaterMatch:
+    """What a fit becomes with parts thrown from clay with other water, set with the same
+    calipers; and, instead, tried on each other at leather-hard.
+
+    Args:
+        fit: the fit.
+        inside_water_share: water in the inside's clay, share of its wet weight.
+        outside_water_share: water in the outside's clay, share of its wet weight.
+    Returns: the fit with clays at that water, its clearances and states.
+    Raises: ValueError, water out of range or clay that is past leather-hard.
+    Source: worked; the model of moisture.body_at_water.
+    >>> from wareboard.pot.clay import make_body
+    >>> from wareboard.pot.fits import with_aim
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
+    >>> found = match_water(fit, 0.215, 0.23)
+    >>> round(found.clearance_mm[-1], 2), found.state, round(found.tried_fired_mm, 2)
+    (2.26, 'ok', 1.2)
+    """
+    wetter = replace(
+        fit,
+        inside=_at_water(fit.inside, inside_water_share),
+        outside=_at_water(fit.outside, outside_water_share),
+    )
+    clearances = tuple(clearance_mm(wetter, stage) for stage in STAGES)
+    tried_mm = left_fired_mm(
+        wetter,
+        wetter.inside.body.across("leather-hard"),
+        wetter.outside.body.across("leather-hard"),
+        clearance_mm(fit, "leather-hard"),
+    )
+    # the limits stay those that the maker gave for the clay as it is
+    return WaterMatch(wetter, clearances, fit_state(fit, clearances[-1]), tried_mm, fit_state(fit, tried_mm))
+
+
+def _at_water(side: Side, water_share: float) -> Side:
+    return replace(side, body=body_at_water(side.body, water_share))
+
+
+def _room_mm(fit: Fit) -> float:
+    """What the fired opening leaves for the outside and the clearance."""
+    return fit.inside.diameter_mm("fired") - film_loss_mm(fit.films_mm)
+
+
+def _goal_mm(fit: Fit) -> float:
+    """Fired outside diameter that leaves the aim."""
+    return _room_mm(fit) - at_fired_mm(fit, fit.aim_mm)
+
+
+def _part_now(body: Body, weighing: Weighing, part: str, step_g: float) -> PartNow:
+    thrown_g, now_g = weighing.thrown_g, weighing.now_g
+    if not (thrown_g > 0.0 and now_g > 0.0):
+        raise MatchError("a weight must be more than 0 g", part)
+    dry_g = thrown_g * body.mass_share("dry")
+    dust_g = step_g + thrown_g * 1e-9
+    if now_g > thrown_g + dust_g:
+        raise WeightAboveThrown(f"{now_g:g} g is more than the {thrown_g:g} g that it weighed as thrown", part)
+    if now_g < dry_g - dust_g:
+        raise WeightBelowDry(
+            f"{now_g:g} g is less than it weighs bone dry, {dry_g:.0f} g of {thrown_g:g} g as thrown", part
+        )
+    share = min(1.0, max(now_g / thrown_g, body.mass_share("dry")))
+    shrunk = shrinkage_at_mass_share(body, share)
+    return PartNow(share, shrunk, body.shrinkage_share("fired") - shrunk)
+
+
+def _verdict(fit, weighings, across, now_mm, trim_to_mm) -> Verdict:
+    """Trim now; or the wetter part waits; or, where waiting can't do it, the drier is damped."""
+    fired_mm = left_fired_mm(fit, *across, now_mm)
+    state = fit_state(fit, fired_mm)
+    if state == "ok":
+        return Verdict("trim", fired_mm=fired_mm)
+    inside_body, outside_body = fit.inside.body, fit.outside.body
+    later = outside_body.across("fired")
+    # where each part would have to be for the aim, the other as it is now
+    wanted = (
+        (_goal_mm(fit) * across[1] / later + now_mm) / fit.inside.wet_mm,
+        (fit.inside.wet_mm * across[0] - now_mm) * later / _goal_mm(fit),
+    )
+    wetter = 0 if state == "binds" else 1
+    for action, place in (("wait", wetter), ("damp", 1 - wetter)):
+        body = (inside_body, outside_body)[place]
+        # a part shrinks no further than dry, and is damped no softer than leather-hard
+        end = body.across("dry") if action == "wait" else max(across[place], body.across("leather-hard"))
+        there = max(end, wanted[place]) if action == "wait" else min(end, wanted[place])
+        pair = (there, across[1]) if place == 0 else (across[0], there)
+        fired_then_mm = left_fired_mm(fit, *pair, now_mm)
+        if fit_state(fit, fired_then_mm) == "ok":
+            share = mass_share_at_shrinkage(body, 1.0 - there)
+            until_g = share * weighings[place].thrown_g
+            return Verdict(action, ("inside", "outside")[place], until_g, share, fired_then_mm)
+    if trim_to_mm >= 0.0:
+        return Verdict("trim to", fired_mm=at_fired_mm(fit, fit.aim_mm))
+    return Verdict("start again")

@@ -1,0 +1,362 @@
+"""Solids of revolution: closed sections about the axis, and what they measure.
+
+A point is (radius_mm, height_mm). A part stands as thrown: closed end at the bottom, opening at
+the top. A section is a ring of points, closed from the last to the first, against the clock;
+a space is the ring of what is empty. Every sum here is exact for straight edges.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import hypot, pi
+
+from wareboard.pot.offsets import SectionError, moved_out, wall_inside
+from wareboard.pot.outlines import (
+    Point,
+    Polyline,
+    flipped,
+    radius_at,
+    scaled,
+    smooth_outline,
+    walls_along,
+)
+
+__all__ = [
+    "Point",
+    "Polyline",
+    "SectionError",
+    "area_below_mm2",
+    "flipped",
+    "frustum_volume_mm3",
+    "height_of_fill_mm",
+    "moved_out",
+    "profile_ring",
+    "radius_at",
+    "revolved_area_mm2",
+    "revolved_centroid_height_mm",
+    "revolved_volume_mm3",
+    "ring_problem",
+    "scaled",
+    "smooth_outline",
+    "void_below",
+    "volume_below_mm3",
+    "wall_inside",
+    "walls_along",
+]
+
+_NEAR_MM = 1e-9  # two heights or radii that are one
+_MANY = 24  # edges beyond which shapely is quicker at seeing that a ring is simple
+
+
+def frustum_volume_mm3(lower_radius_mm: float, upper_radius_mm: float, height_mm: float) -> float:
+    """Volume of a right circular frustum.
+
+    V = (pi h / 3)(R^2 + R r + r^2)
+
+    Args:
+        lower_radius_mm: radius below, mm, >= 0.
+        upper_radius_mm: radius above, mm, >= 0.
+        height_mm: distance between the planes, mm, > 0.
+    Returns: enclosed volume, mm^3.
+    Raises: ValueError, an argument out of range; never clamps.
+    Source: handbooks of mathematics, from memory.
+    >>> round(frustum_volume_mm3(30.0, 45.0, 90.0), 1)
+    402909.3
+    """
+    if not (lower_radius_mm >= 0.0 and upper_radius_mm >= 0.0 and height_mm > 0.0):
+        raise ValueError("a frustum needs radii of 0 or more and a height above 0")
+    return pi * height_mm / 3.0 * (lower_radius_mm**2 + lower_radius_mm * upper_radius_mm + upper_radius_mm**2)
+
+
+# Sections
+
+
+def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, underside: Sequence[Point] = ()) -> Polyline:
+    """The clay's section: out along the base, up the outside, back along the inside.
+
+    Args:
+        outside: from the foot up to the rim, mm.
+        inside: from the axis at the floor up to the rim; None for a solid part, which is then
+            level at the top.
+        underside: a turned recess, from the centre out; else the base is level.
+    Returns: the ring, starting on the axis at the base.
+    >>> profile_ring(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
+    ((0.0, 0.0), (30.0, 0.0), (30.0, 90.0), (26.0, 90.0), (26.0, 5.0), (0.0, 5.0))
+    """
+    base = underside if underside else outside[:1]
+    top = reversed(inside) if inside is not None else ((0.0, outside[-1][1]),)
+    ring = [(0.0, base[0][1])]
+    for point in (*underside, *outside, *top):
+        if point != ring[-1]:
+            ring.append(point)
+    return tuple(ring)
+
+
+def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
+    """What keeps a ring from being the section of a thing.
+
+    Args:
+        ring: points, mm; closed from the last to the first.
+    Returns: None, or the kind and where it is: "beyond-axis", a radius below 0; "crosses", two
+        edges meet that aren't neighbours, or one folds back on the other; "empty", all of it on one line.
+    >>> ring_problem(((0.0, 0.0), (9.0, 0.0), (0.0, 9.0))) is None
+    True
+    >>> ring_problem(((0.0, 0.0), (8.0, 8.0), (8.0, 0.0), (0.0, 8.0)))
+    ('crosses', (4.0, 4.0))
+    """
+    points = [p for p, before in zip(ring, (ring[-1], *ring[:-1]), strict=True) if p != before]
+    for point in points:
+        if point[0] < -_NEAR_MM:
+            return "beyond-axis", point
+    edges = list(zip(points, (*points[1:], points[0]), strict=True))
+    if all(abs(_side(*edges[0], point)) <= _NEAR_MM for point in points):
+        return "empty", tuple(ring[0])
+    if len(points) <= _MANY or not _is_simple(points):
+        crossing = _first_crossing(edges)
+        if crossing is not None:
+            return "crosses", crossing
+    return None
+
+
+def _is_simple(points):
+    import numpy
+    import shapely
+
+    return bool(shapely.is_simple(shapely.linearrings(numpy.array(points))))
+
+
+def _first_crossing(edges):
+    """A point where two edges meet that shouldn't, the lowest edge first, or None."""
+    count = len(edges)
+    order = sorted(range(count), key=lambda k: min(edges[k][0][1], edges[k][1][1]))
+    for place, i in enumerate(order):
+        a, b = edges[i]
+        top = max(a[1], b[1])
+        for j in order[place + 1 :]:
+            c, d = edges[j]
+            if c[1] > top and d[1] > top:
+                break
+            if max(a[0], b[0]) < min(c[0], d[0]) or max(c[0], d[0]) < min(a[0], b[0]):
+                continue
+            if (j - i) % count == 1 or (i - j) % count == 1:
+                met = _fold(a, b, d) if b == c else _fold(c, d, b) if d == a else None
+            else:
+                met = _crossing(a, b, c, d)
+            if met is not None:
+                return met
+    return None
+
+
+def _side(a, b, point):
+    return (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0])
+
+
+def _fold(a, b, c):
+    """The corner b, where the edge to c runs back along the edge from a."""
+    back = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1]) < 0.0
+    return b if back and _side(a, b, c) == 0.0 else None
+
+
+def _crossing(a, b, c, d):
+    c_side, d_side, a_side, b_side = (
+        _side(a, b, c), _side(a, b, d), _side(c, d, a), _side(c, d, b),
+    )  # fmt: skip
+    if c_side * d_side > 0.0 or a_side * b_side > 0.0:
+        return None
+    if c_side == d_side:  # on one line; if they overlap, an edge beside one of them shows it
+        return None
+    share = c_side / (c_side - d_side)
+    return (c[0] + (d[0] - c[0]) * share, c[1] + (d[1] - c[1]) * share)
+
+
+# What a section measures
+
+
+def revolved_volume_mm3(ring: Sequence[Point]) -> float:
+    """Volume swept by a ring turned once about the axis.
+
+    Each edge and the axis enclose a frustum; going up it counts, going down it is taken off:
+    V = sum of (pi / 3)(r0^2 + r0 r1 + r1^2)(z1 - z0), which is Pappus's theorem for a polygon.
+
+    Args:
+        ring: points, mm, radii >= 0, edges that don't cross; closed from the last to the first.
+    Returns: mm^3, positive whichever way the ring runs.
+    Source: Pappus's second theorem; CRC Concise Encyclopedia of Mathematics.
+    >>> round(revolved_volume_mm3(((0.0, 0.0), (15.0, 0.0), (5.0, 24.0), (0.0, 24.0))), 2)
+    8168.14
+    """
+    total = 0.0
+    r0, z0 = ring[-1]
+    for r1, z1 in ring:
+        total += (r0 * r0 + r0 * r1 + r1 * r1) * (z1 - z0)
+        r0, z0 = r1, z1
+    return abs(total) * pi / 3.0
+
+
+def revolved_centroid_height_mm(ring: Sequence[Point]) -> float:
+    """Height of the centre of mass of a solid of even density.
+
+    The moment of each edge's frustum about height 0, over the volume:
+    M = sum of pi (z1 - z0) (z0 (r0^2 + r0 r1 + r1^2)/3 + (z1 - z0)(r0^2 + 2 r0 r1 + 3 r1^2)/12)
+
+    Args:
+        ring: points, mm, radii >= 0, edges that don't cross; closed from the last to the first.
+    Returns: height, mm.
+    Raises: ValueError, a ring that encloses nothing.
+    Source: worked from the integral of pi r^2 z dz along a straight edge.
+    >>> revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0)))
+    10.0
+    """
+    volume = moment = 0.0
+    r0, z0 = ring[-1]
+    for r1, z1 in ring:
+        square, rise = r0 * r0 + r0 * r1 + r1 * r1, z1 - z0
+        volume += square * rise / 3.0
+        moment += rise * (z0 * square / 3.0 + rise * (r0 * r0 + 2.0 * r0 * r1 + 3.0 * r1 * r1) / 12.0)
+        r0, z0 = r1, z1
+    if volume == 0.0:
+        raise ValueError("a ring that encloses nothing has no centre of mass")
+    return moment / volume
+
+
+def revolved_area_mm2(polyline: Sequence[Point]) -> float:
+    """Area swept by an open outline turned once about the axis.
+
+    A = sum of pi (r0 + r1) l, l the length of an edge: cones, cylinders and discs alike.
+
+    Args:
+        polyline: points, mm, radii >= 0.
+    Returns: mm^2.
+    Source: Pappus's first theorem; CRC Concise Encyclopedia of Mathematics.
+    >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
+    1633.63
+    """
+    return pi * sum((r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(polyline))
+
+
+# What a vessel holds
+
+
+def _check_level(inside, level_mm):
+    if level_mm > inside[-1][1] + _NEAR_MM:
+        raise ValueError(f"{level_mm} mm is above the rim at {inside[-1][1]} mm")
+
+
+def _below(polyline, level_mm):
+    """A polyline with all that is above a level pressed down onto it."""
+    points = []
+    for (r0, z0), (r1, z1) in pairwise(polyline):
+        points.append((r0, min(z0, level_mm)))
+        if z0 < level_mm < z1 or z1 < level_mm < z0:
+            points.append((r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm))
+    return [*points, (polyline[-1][0], min(polyline[-1][1], level_mm))]
+
+
+def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
+    """The space in a vessel up to a level.
+
+    Args:
+        inside: from the axis at the floor up to the rim, mm; undercuts may be part of it.
+        level_mm: not above the rim.
+    Returns: a ring against the clock, its last point on the axis; empty at or below the floor. Air
+        that a real undercut would trap counts as space.
+    Raises: ValueError, a level above the rim.
+    >>> void_below(((0.0, 5.0), (20.0, 5.0), (30.0, 85.0)), 45.0)
+    ((0.0, 5.0), (20.0, 5.0), (25.0, 45.0), (0.0, 45.0))
+    """
+    _check_level(inside, level_mm)
+    if level_mm <= min(height for _, height in inside):
+        return ()
+    ring = []
+    for point in (*_below(inside, level_mm), (0.0, level_mm)):
+        if len(ring) > 1 and ring[-1][1] == ring[-2][1] == point[1] == level_mm:
+            ring.pop()  # along the level only the two ends matter
+        if not ring or point != ring[-1]:
+            ring.append(point)
+    return tuple(ring)
+
+
+def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
+    """What a vessel holds up to a level.
+
+    Args:
+        inside: from the axis at the floor up to the rim, mm.
+        level_mm: not above the rim; 0 is held at or below the floor.
+    Returns: mm^3.
+    Raises: ValueError, a level above the rim.
+    Source: as revolved_volume_mm3.
+    >>> round(volume_below_mm3(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 15.0), 3)
+    12566.371
+    """
+    _check_level(inside, level_mm)
+    return revolved_volume_mm3((*_below(inside, level_mm), (0.0, level_mm)))
+
+
+def area_below_mm2(polyline: Sequence[Point], level_mm: float) -> float:
+    """Area of a revolved outline up to a level: what is wetted or glazed.
+
+    Args:
+        polyline: points, mm, radii >= 0.
+        level_mm: the level; a ledge at the level itself counts.
+    Returns: mm^2.
+    Source: as revolved_area_mm2.
+    >>> round(area_below_mm2(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 15.0), 3)
+    2513.274
+    """
+    area = 0.0
+    for (r0, z0), (r1, z1) in pairwise(polyline):
+        if z0 > level_mm and z1 > level_mm:
+            continue
+        if z0 > level_mm or z1 > level_mm:
+            radius = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
+            r0, z0, r1, z1 = (radius, level_mm, r1, z1) if z0 > level_mm else (r0, z0, radius, level_mm)
+        area += (r0 + r1) * hypot(r1 - r0, z1 - z0)
+    return pi * area
+
+
+def height_of_fill_mm(inside: Sequence[Point], volume_mm3: float) -> float:
+    """The level to which a volume fills a vessel.
+
+    Between two heights where the inside bends, the space is made of frustums; the level is
+    found by halving between the two heights that hold less and more.
+
+    Args:
+        inside: from the axis at the floor up to the rim, mm.
+        volume_mm3: >= 0, not more than the vessel holds.
+    Returns: height of the surface, mm; the lowest point of the inside for 0.
+    Raises: ValueError, a volume below 0 or more than the vessel holds.
+    >>> round(height_of_fill_mm(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 12566.370614), 6)
+    15.0
+    """
+    rim = inside[-1][1]
+    most = volume_below_mm3(inside, rim)
+    if not 0.0 <= volume_mm3 <= most * (1.0 + 1e-12):
+        raise ValueError(f"{volume_mm3} mm3 is not between 0 and the {most} mm3 that it holds")
+    heights = sorted({height for _, height in inside if height <= rim})
+    low, high = 0, len(heights) - 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        if volume_below_mm3(inside, heights[middle]) <= volume_mm3:
+            low = middle
+        else:
+            high = middle
+    floor, ceiling = heights[low], heights[high]
+    wanted = volume_mm3 - volume_below_mm3(inside, floor)
+    crossed = [
+        (p0[0] + (p1[0] - p0[0]) * (floor - p0[1]) / (p1[1] - p0[1]), p0, p1)
+        for p0, p1 in pairwise(inside)
+        if min(p0[1], p1[1]) <= floor and max(p0[1], p1[1]) >= ceiling
+    ]
+    start, least, greatest = floor, floor, ceiling
+    while True:
+        level = (least + greatest) / 2.0
+        if level in (least, greatest):
+            return level
+        held = 0.0
+        for radius, p0, p1 in crossed:
+            at_level = radius + (p1[0] - p0[0]) * (level - start) / (p1[1] - p0[1])
+            part = frustum_volume_mm3(radius, at_level, level - start)
+            held += part if p1[1] > p0[1] else -part
+        if held <= wanted:
+            least = level
+        else:
+            greatest = level

@@ -1,0 +1,39 @@
+"""How thick the clay is at its thinnest, base and all or in the wall alone."""
+
+from __future__ import annotations
+
+from wareboard.pot.outlines import Polyline
+
+
+def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> float:
+    """Shortest distance from a part's inside to its outside and its base.
+
+    Args:
+        outside: from the foot up to the rim, mm.
+        inside: from the axis at the floor up to the rim, mm.
+        underside: a turned recess, from the centre out; else the base is level.
+    Returns: mm.
+    Source: plane geometry (shapely).
+    >>> least_thickness_mm(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
+    4.0
+    """
+    import shapely
+
+    base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
+    return shapely.LineString([*base, *outside]).distance(shapely.LineString(inside))
+
+
+def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
+    """Shortest distance from a part's inside to its outside, whatever its base does.
+
+    Args:
+        outside: from the foot up to the rim, mm.
+        inside: from the axis at the floor up to the rim, mm.
+    Returns: mm.
+    Source: plane geometry (shapely).
+    >>> least_wall_mm(((30.0, 0.0), (30.0, 90.0)), ((0.0, 2.0), (26.0, 2.0), (26.0, 90.0)))
+    4.0
+    """
+    import shapely
+
+    return shapely.LineString(outside).distance(shapely.LineString(inside))

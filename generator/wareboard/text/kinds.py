@@ -1,0 +1,518 @@
+"""Kinds of value: what may be typed for a key, how it is read with every problem at its place, how it is said.
+
+Each kind serves the reader, the JSON Schema and the reference on the site.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from wareboard.text import source, units
+from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
+
+NAME_SIGNS = " -'’.,()+/&½¼¾"
+
+
+class Word(str):
+    """A piece of a maker's text that knows where it stands."""
+
+    at: Position
+
+    def __new__(cls, text: str, at: Position) -> Word:
+        """The text at its place."""
+        word = super().__new__(cls, text)
+        word.at = at
+        return word
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A measure as typed: `value` in the kind's base unit (mm, g, ml, a share of 1, g/cm3, …).
+
+    `stage` is the stage word that followed it, or None; `of` is `dry` for `6 % of dry`.
+    """
+
+    value: float
+    stage: str | None
+    of: str | None
+    typed: str
+    at: Position
+
+
+@dataclass(slots=True)
+class Reading:
+    """What reading one file needs and gathers.
+
+    `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
+    """
+
+    unit: str = "mm"
+    fluid_ounce: str | None = None
+    problems: list[Problem] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+
+    def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
+        """Note an error at a place; the path is said first."""
+        self.problems.append(error(rule, at, f"{path}: {message}" if path else message, hint))
+
+
+class Kind:
+    """Base of the kinds of value. `said` names what may be typed, in the manual's words."""
+
+    said = "a value"
+
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
+        """The value, or None with its problem noted in `reading`."""
+        raise NotImplementedError
+
+    def schema(self) -> dict[str, Any]:
+        """This kind as JSON Schema."""
+        raise NotImplementedError
+
+    def records(self) -> Iterator[type]:
+        """Record classes that this kind leads to, for the manual."""
+        return iter(())
+
+
+def read_text(node: source.Node, path: str, reading: Reading, said: str) -> source.Text | None:
+    """The node as a text that is not empty, else its problem is noted."""
+    if not isinstance(node, source.Text):
+        listed = isinstance(node, source.Listing)
+        hint = "" if listed else "put quotes around a text that starts with `{` or has a `: ` in it"
+        reading.refuse(
+            "wrong-shape",
+            node.at,
+            path,
+            f"{said} is wanted here, this is {'a list' if listed else 'lines of `key: value`'}",
+            hint,
+        )
+        return None
+    if not node.text.strip():
+        reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
+        return None
+    return node
+
+
+@dataclass(frozen=True, slots=True)
+class Name(Kind):
+    """A short text for titles and codes; letters of any script, digits and a few signs."""
+
+    said = "a name"
+    longest: int = 60
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, "a name")
+        if text is None:
+            return None
+        name = " ".join(text.text.split())
+        odd = next((c for c in name if not (c.isalnum() or c in NAME_SIGNS or _joins_letters(c))), None)
+        if odd is not None or re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name:
+            reading.refuse(
+                "odd-name",
+                place_within(text.at, text.text, odd or "&"),
+                path,
+                f"`{odd or '&…;'}` cannot stand in a name",
+                f"names hold letters, digits, spaces and {NAME_SIGNS.strip()}",
+            )
+            return None
+        if len(name) > self.longest:
+            reading.refuse(
+                "long-name",
+                text.at,
+                path,
+                f"this name is {len(name)} characters long; at most {self.longest} fit on a card",
+            )
+            return None
+        return Word(name, text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["string", "number"], "maxLength": self.longest}
+
+
+def _joins_letters(character: str) -> bool:
+    """Marks that scripts need inside words (vowel signs, combining accents)."""
+    return unicodedata.category(character) in ("Mn", "Mc")
+
+
+@dataclass(frozen=True, slots=True)
+class Prose(Kind):
+    """Any text at all; what shows it makes it harmless."""
+
+    said = "text"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, "text")
+        return None if text is None else Word(text.text.strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["string", "number", "boolean"]}
+
+
+@dataclass(frozen=True, slots=True)
+class Slug(Kind):
+    """The name of another file of the studio."""
+
+    folder: str
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"a file's name in `specs/{self.folder}/`, without `.yaml`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, "a file's name")
+        return None if text is None else Word(text.text.strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Kind):
+    """One of a few words."""
+
+    words: tuple[str, ...]
+
+    @property
+    def said(self):
+        """See Kind."""
+        return format_words(f"`{word}`" for word in self.words)
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, format_words(self.words))
+        if text is None:
+            return None
+        word = " ".join(text.text.split())
+        if word not in self.words:
+            near = nearest_word(word, self.words)
+            hint = f"did you mean `{near}`?" if near else ""
+            reading.refuse(
+                "unknown-word",
+                text.at,
+                path,
+                f"`{word[:40]}` is not known here; it is {format_words(self.words)}",
+                hint,
+            )
+            return None
+        return Word(word, text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"enum": list(self.words)}
+
+
+_EXAMPLES = {
+    "length": "90 mm", "mass": "540 g", "volume": "350 ml", "share": "12 %", "density": "1.95 g/cm3",
+    "areal": "0.9 kg/m2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
+}  # fmt: skip
+_SAID_MEASURES = {
+    "length": "a length", "mass": "a weight", "volume": "a volume", "share": "a percentage", "density": "a density",
+    "areal": "a weight by area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Measure(Kind):
+    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind."""
+
+    of: str
+    least: float = 0.0
+    most: float = float("inf")
+    above: bool = False
+    staged: bool = False
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"{_SAID_MEASURES[self.of]}, like `{_EXAMPLES[self.of]}`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        unit = reading.unit if self.of == "length" else None
+        try:
+            found = units.parse_quantity(
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged
+            )
+        except units.SizeError as fault:
+            reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
+            return None
+        if not self._fits(found.value):
+            reading.refuse(
+                "size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()} here"
+            )
+            return None
+        return Size(found.value, found.stage, found.of, text.text.strip(), text.at)
+
+    def _fits(self, value: float) -> bool:
+        lowest = value > self.least if self.above else value >= self.least
+        return lowest and value <= self.most
+
+    def _range(self) -> str:
+        shown = (
+            (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
+        )
+        low = f"{'more than' if self.above else 'at least'} {shown(self.least)}"
+        return f"{_SAID_MEASURES[self.of]} is {low}" + (
+            f" and at most {shown(self.most)}" if self.most < float("inf") else ""
+        )
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+_BASE_UNITS = {
+    "length": "mm",
+    "mass": "g",
+    "volume": "ml",
+    "density": "g/cm3",
+    "areal": "kg/m2",
+    "time": "h",
+    "temperature": "C",
+    "number": "",
+    "price": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Whole(Kind):
+    """A whole number of things."""
+
+    said = "a whole number"
+    least: int = 0
+    most: int = 100_000
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        word = text.text.strip()
+        if not re.fullmatch(r"[0-9]{1,9}", word) or not self.least <= int(word) <= self.most:
+            reading.refuse(
+                "not-whole", text.at, path, f"`{word[:40]}` is not a whole number from {self.least} to {self.most}"
+            )
+            return None
+        return int(word)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "integer", "minimum": self.least, "maximum": self.most}
+
+
+@dataclass(frozen=True, slots=True)
+class Day(Kind):
+    """A date, year first."""
+
+    said = "a date, like `2026-03-14`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        try:
+            if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.text.strip()):
+                raise ValueError
+            return datetime.date.fromisoformat(text.text.strip())
+        except ValueError:
+            reading.refuse(
+                "not-a-date",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` is not a date",
+                "write year, month and day: 2026-03-14",
+            )
+            return None
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "string", "format": "date"}
+
+
+@dataclass(frozen=True, slots=True)
+class Flag(Kind):
+    """Yes or no."""
+
+    said = "`true` or `false`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        word = text.text.strip().casefold()
+        if word not in ("true", "yes", "false", "no"):
+            reading.refuse("unknown-word", text.at, path, f"`{word[:40]}` is neither true nor false")
+            return None
+        return word in ("true", "yes")
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "boolean"}
+
+
+@dataclass(frozen=True, slots=True)
+class ListOf(Kind):
+    """A list of one kind; a single value serves where `or_one`."""
+
+    item: Kind
+    or_one: bool = False
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"a list, each {self.item.said}" + (", or one alone" if self.or_one else "")
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if self.or_one and not isinstance(node, source.Listing):
+            value = self.item.read(node, path, reading)
+            return None if value is None else (value,)
+        if not isinstance(node, source.Listing):
+            reading.refuse(
+                "wrong-shape", node.at, path, "a list is wanted here", "write each on a line of its own, behind `- `"
+            )
+            return None
+        values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
+        return tuple(value for value in values if value is not None)
+
+    def schema(self):
+        """See Kind."""
+        listed = {"type": "array", "items": self.item.schema()}
+        return {"anyOf": [self.item.schema(), listed]} if self.or_one else listed
+
+    def records(self):
+        """See Kind."""
+        return self.item.records()
+
+
+_OWN_NAME = re.compile(r"[^\W_][\w -]*", re.UNICODE)
+
+
+@dataclass(frozen=True, slots=True)
+class MapOf(Kind):
+    """Lines of `name: value` where the names are the maker's own."""
+
+    item: Kind
+    names: str = "name"
+    reserved: frozenset[str] = frozenset()
+    choices: tuple[str, ...] = ()
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"lines of `{self.names}: …`, each {self.item.said}"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if not isinstance(node, source.Mapping):
+            reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
+            return None
+        values = {}
+        for name, value_node in node.entries:
+            taken = self._takes(name, path, reading)
+            value = self.item.read(value_node, f"{path}.{name.text}", reading) if taken else None
+            if value is None:
+                reading.unread.update((name.text, *names_in(value_node)))
+            else:
+                values[Word(name.text, name.at)] = value
+        return values
+
+    def _takes(self, name: source.Text, path: str, reading: Reading) -> bool:
+        if self.choices:
+            if name.text in self.choices:
+                return True
+            near = nearest_word(name.text, self.choices)
+            hint = f"did you mean `{near}`?" if near else f"there are {format_words(self.choices, 'and')}"
+            reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
+            return False
+        if not _OWN_NAME.fullmatch(name.text) or len(name.text) > 40:
+            reading.refuse(
+                "odd-name",
+                name.at,
+                path,
+                f"`{name.text[:40]}` cannot be the name of a {self.names}",
+                "use letters, digits, spaces, - and _",
+            )
+            return False
+        if name.text in self.reserved:
+            reading.refuse(
+                "reserved-name",
+                name.at,
+                path,
+                f"`{name.text}` is the name of a figure, so no {self.names} can have it",
+                f"add a word: `{name.text}-1`",
+            )
+            return False
+        return True
+
+    def schema(self):
+        """See Kind."""
+        if self.choices:
+            return {
+                "type": "object",
+                "properties": {name: self.item.schema() for name in self.choices},
+                "additionalProperties": False,
+            }
+        return {"type": "object", "additionalProperties": self.item.schema()}
+
+    def records(self):
+        """See Kind."""
+        return self.item.records()
+
+
+@dataclass(frozen=True, slots=True)
+class Either(Kind):
+    """A text of one kind, or lines or a list of another."""
+
+    text: Kind
+    nested: Kind
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"{self.text.said}; or {self.nested.said}"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
+            reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
+            return None
+        chosen = self.text if isinstance(node, source.Text) else self.nested
+        return chosen.read(node, path, reading)
+
+    def schema(self):
+        """See Kind."""
+        return {"anyOf": [self.text.schema(), self.nested.schema()]}
+
+    def records(self):
+        """See Kind."""
+        yield from self.text.records()
+        yield from self.nested.records()
+
+
+def names_in(node: source.Node) -> Iterator[str]:
+    """Every key that stands in a node."""
+    if isinstance(node, source.Listing):
+        for item in node.items:
+            yield from names_in(item)
+    elif isinstance(node, source.Mapping):
+        for name, value_node in node.entries:
+            yield name.text
+            yield from names_in(value_node)

@@ -1,0 +1,319 @@
+"""What files and parts say of one another: every name that must exist, looked up before anything is worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import Bare, Caliper, PartSize
+from wareboard.text.problems import Position, Problem, error, format_words, nearest_word
+from wareboard.text.projects import FOLDERS, Project
+from wareboard.text.specs import Fit, Form, Part
+
+
+def check_links(project: Project) -> list[Problem]:
+    """Every name in the project's files that leads nowhere."""
+    problems = list(_repeated_codes(project))
+    for form in (*project.forms.values(), *project.faulty_forms):
+        problems += check_form_links(form, project)
+    for run in project.runs.values():
+        problems += _file(project, "forms", run.form, "form")
+        form = project.forms.get(run.form)
+        for name in run.balls if form else ():
+            if name not in form.parts:
+                problems += _unknown_name("unknown-part", form, name.at, "balls", name, form.parts, "part")
+    return problems
+
+
+def check_form_links(form: Form, project: Project) -> list[Problem]:
+    """Every name in one form that leads nowhere.
+
+    Of a form with faults only names are looked up, and none that stands in what could not be read.
+    """
+    problems: list[Problem] = []
+    if form.clay:
+        problems += _file(project, "clays", form.clay, "clay")
+    if form.glaze:
+        problems += _file(project, "glazes", form.glaze, "glaze")
+    if not form.parts and not form.unread:
+        problems.append(
+            error("no-parts", form.at, "parts: a form has at least one part", "write `parts:` and under it `cup:`")
+        )
+    for name, part in form.parts.items():
+        if not form.unread:
+            problems += _outlines(f"parts.{name}", part)
+        problems += _names(form, str(name), part)
+    for name, fit in form.fits.items():
+        problems += _fit(project, form, str(name), fit)
+    return problems
+
+
+def other_forms(form: Form) -> set[str]:
+    """Slugs of the forms whose sizes this one's fits use."""
+    return {
+        side.form
+        for fit in form.fits.values()
+        for side in (fit.inside, fit.outside)
+        if side.form and side.form != form.slug
+    }
+
+
+def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bool:
+    """True where no file that this form leans on, itself or through another form, has a fault."""
+    broken, waiting, seen = set(faulty), [form.slug], set()
+    while waiting:
+        slug = waiting.pop()
+        if slug in seen:
+            continue
+        seen.add(slug)
+        needed = project.forms.get(slug)
+        specs = needed and [
+            needed,
+            project.clays.get(needed.clay),
+            *([project.glazes.get(needed.glaze)] if needed.glaze else []),
+        ]
+        if not specs or any(spec is None or spec.at.file in broken for spec in specs):
+            return False
+        waiting += other_forms(needed)
+    return True
+
+
+def _unknown_name(
+    rule: str, form: Form | None, at: Position, path: str, word: str, known: Iterable[str], what: str
+) -> Iterator[Problem]:
+    if form and word in form.unread:
+        return
+    names = [str(name) for name in known]
+    near = nearest_word(word, names)
+    if near:
+        hint = f"did you mean `{near}`?"
+    elif names:
+        hint = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" + (
+            " and others" if len(names) > 12 else ""
+        )
+    else:
+        hint = "give the size, or write under `calipers:` where it is measured" if rule == "unknown-caliper" else ""
+    yield error(rule, at, f"{path}: there is no {what} `{str(word)[:40]}`", hint)
+
+
+def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Problem]:
+    """Nothing is said where the file is there: its own faults stand beside it."""
+    if (folder, str(slug)) not in project.named:
+        known = sorted(name for place, name in project.named if place == folder)
+        yield from _unknown_name(
+            "unknown-slug", None, slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}"
+        )
+
+
+def _repeated_codes(project: Project) -> Iterator[Problem]:
+    first: dict[str, Form] = {}
+    for form in sorted((*project.forms.values(), *project.faulty_forms), key=lambda form: form.slug):
+        if form.code is None:
+            continue
+        known = first.setdefault(form.code.casefold(), form)
+        if known is not form:
+            yield error(
+                "repeated-code",
+                form.code.at,
+                f"code: `{form.code}` is the code of {known.title or known.slug} too ({known.code.at.file}:{known.code.at.line})",
+                "give each form a code of its own",
+            )
+
+
+# ---- one part ----
+
+
+def _outlines(path: str, part: Part) -> Iterator[Problem]:
+    """What a part has too much or too little of."""
+    if len(part.outside) < 2:
+        yield error(
+            "too-few-stations",
+            _first_at(part.outside, part),
+            f"{path}.outside: an outline has two stations or more",
+            "write at least `foot` and `rim`",
+        )
+    if part.inside and (part.wall is not None or part.floor is not None):
+        yield error(
+            "inside-and-wall",
+            _first_at(part.inside, part),
+            f"{path}: there is `inside` as well as `wall` or `floor`; a part has one or the other",
+            "take one of them out",
+        )
+    elif not part.inside and (part.wall is None) != (part.floor is None):
+        missing, there = ("floor", part.wall) if part.floor is None else ("wall", part.floor)
+        yield error(
+            "half-a-wall",
+            _size_at(there, part),
+            f"{path}: `{missing}` is missing; a hollow part has both `wall` and `floor`",
+            f"write `{missing}:`; a solid part has neither",
+        )
+    if len(part.inside) == 1:
+        yield error(
+            "too-few-stations",
+            _first_at(part.inside, part),
+            f"{path}.inside: an outline has two stations or more",
+            "write at least one at the floor and one at the rim",
+        )
+    if len(part.underside) == 1:
+        yield error(
+            "too-few-stations",
+            _first_at(part.underside, part),
+            f"{path}.underside: an outline has two stations or more",
+            "write at least one at the centre and one at the foot",
+        )
+    if part.underside and part.opens_down:
+        yield error(
+            "underside-of-lid",
+            _first_at(part.underside, part),
+            f"{path}.underside: a part that opens down has no foot to be turned",
+            "list its `inside:` stations instead",
+        )
+    if isinstance(part.wall, dict) and not part.wall:
+        yield error(
+            "no-value",
+            part.at,
+            f"{path}.wall: there is no value",
+            "write `wall: 4`, or a wall for each of some stations",
+        )
+
+
+def _first_at(stations, part: Part) -> Position:
+    return next(iter(stations), part).at
+
+
+def _size_at(sizes: Size | dict[Word, Size], part: Part) -> Position:
+    return sizes.at if isinstance(sizes, Size) else _first_at(sizes, part)
+
+
+def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
+    """Every station and caliper size that a part names and has not got."""
+    path, both = f"parts.{name}", [*part.outside, *part.inside]
+    for outline in ("outside", "inside", "underside"):
+        for station_name, station in getattr(part, outline).items():
+            if isinstance(station.diameter, Word) and station.diameter not in part.calipers:
+                yield from _unknown_name(
+                    "unknown-caliper",
+                    form,
+                    station.diameter.at,
+                    f"{path}.{outline}.{station_name}.diameter",
+                    station.diameter,
+                    part.calipers,
+                    "caliper size",
+                )
+    for station in part.wall if isinstance(part.wall, dict) else ():
+        if station not in part.outside:
+            yield from _unknown_name(
+                "unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside"
+            )
+    if isinstance(part.fill_to, Word) and part.fill_to not in both:
+        yield from _unknown_name(
+            "unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station"
+        )
+    for stretch in part.bare:
+        yield from _stretch(form, path, part, stretch)
+    for station in part.throwing.gauge_at if part.throwing else ():
+        if station not in part.outside:
+            yield from _unknown_name(
+                "unknown-station",
+                form,
+                station.at,
+                f"{path}.throwing.gauge_at",
+                station,
+                part.outside,
+                "station of the outside",
+            )
+    for caliper_name, caliper in part.calipers.items():
+        yield from _caliper(form, name, part, str(caliper_name), caliper)
+
+
+def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Problem]:
+    if stretch.what == "none" and len(part.bare) > 1:
+        yield error(
+            "none-and-more",
+            stretch.at,
+            f"{path}.bare: `none` stands beside others, so it is not clear what is bare",
+            "take `none` out, or the others",
+        )
+    if stretch.what == "stretch":
+        for end in dict.fromkeys((stretch.start, stretch.end)):
+            if end not in part.outside:
+                yield from _unknown_name(
+                    "unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside"
+                )
+
+
+def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper) -> Iterator[Problem]:
+    path = f"parts.{part_name}.calipers.{name}"
+    both = [*part.outside, *part.inside]
+    if caliper.from_fit:
+        setting = [
+            str(fit_name) for fit_name, fit in form.fits.items()
+            if any(s.form in (None, form.slug) and (s.part, s.caliper) == (part_name, name) for s in (fit.inside, fit.outside))
+        ]  # fmt: skip
+        if not setting and not form.unread:
+            yield error(
+                "fit-without-fit",
+                caliper.at,
+                f"{path}: no fit names `{part_name}.{name}`",
+                f"write a fit with `outside: {part_name}.{name}`, or give the size",
+            )
+        if len(setting) > 1:
+            yield error(
+                "set-twice",
+                caliper.at,
+                f"{path}: the fits {format_words(setting, 'and')} both set this size",
+                "give the size, or take it out of one of the fits",
+            )
+    elif caliper.side == "inside" and not isinstance(caliper.level, Size) and part.solid:
+        if not form.unread:
+            yield error(
+                "no-inside",
+                caliper.at,
+                f"{path}: the part is solid; there is no inside to measure",
+                "give it a wall and a floor, or `inside:`",
+            )
+    elif isinstance(caliper.level, Word) and caliper.level not in both:
+        yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
+
+
+# ---- one fit ----
+
+
+def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]:
+    path = f"fits.{name}"
+    set_by_fit = []
+    for side in ("inside", "outside"):
+        size: PartSize = getattr(fit, side)
+        missing = list(_fit_side(project, form, f"{path}.{side}", size))
+        yield from missing
+        part = form.parts.get(size.part) if size.form in (None, form.slug) else None
+        caliper = part and part.calipers.get(size.caliper)
+        set_by_fit.append(bool(caliper and caliper.from_fit))
+    if all(set_by_fit):
+        yield error(
+            "fit-without-size",
+            fit.at,
+            f"{path}: both sizes are `fit`, so neither is known",
+            "give one of them as a size, or at a station",
+        )
+
+
+def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
+    owner = form
+    if size.form and size.form != form.slug:
+        yield from _file(project, "forms", Word(size.form, size.at), path)
+        owner = project.forms.get(size.form)
+    if owner is None:
+        return
+    if size.part not in owner.parts:
+        yield from _unknown_name("unknown-part", form, size.at, path, size.part, owner.parts, "part")
+    elif size.caliper not in owner.parts[size.part].calipers:
+        yield from _unknown_name(
+            "unknown-caliper",
+            form,
+            size.at,
+            path,
+            size.caliper,
+            owner.parts[size.part].calipers,
+            f"caliper size of `{size.part}`",
+        )

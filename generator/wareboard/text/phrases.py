@@ -1,0 +1,223 @@
+"""A maker's phrases: `inside rim`, `foot to bevel`, `jar.mouth`, a size or a station's name; how each is read."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from wareboard.pot.stages import STAGES
+from wareboard.text import source
+from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
+from wareboard.text.problems import Position, nearest_word, place_within
+
+STAGED = Measure("length", most=3000.0, staged=True)
+
+
+@dataclass(frozen=True, slots=True)
+class SizeOr(Kind):
+    """A size, or a word: one of a few, or a name of the maker's own."""
+
+    size: Measure
+    words: tuple[str, ...] = ()
+    names: str = ""
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"{self.size.said}, or {self.names or ' or '.join(f'`{word}`' for word in self.words)}"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        word = " ".join(text.text.split())
+        if word in self.words or (self.names and re.fullmatch(r"[^\W\d_][\w -]*", word)):
+            return Word(word, text.at)
+        return self.size.read(node, path, reading)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+@dataclass(frozen=True, slots=True)
+class Caliper:
+    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
+
+    `level` is the station's name, the size itself, or None for a fit's.
+    """
+
+    side: str
+    level: Word | Size | None
+    at: Position
+
+    @property
+    def from_fit(self) -> bool:
+        """True where a fit sets this size."""
+        return self.side == "fit"
+
+
+@dataclass(frozen=True, slots=True)
+class CaliperText(Kind):
+    """How a caliper size is written."""
+
+    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; or `fit`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        words = text.text.split()
+        if words == ["fit"]:
+            return Caliper("fit", None, text.at)
+        if len(words) < 2 or words[0] not in ("inside", "outside"):
+            near = nearest_word(words[0], ("inside", "outside", "fit"))
+            reading.refuse(
+                "odd-caliper",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` does not say what is measured",
+                f"did you mean `{' '.join([near, *words[1:]])}`?"
+                if near and near != words[0]
+                else "write `inside rim`, `outside foot`, `inside 71`, or `fit`",
+            )
+            return None
+        typed = text.text.strip()[len(words[0]) :].strip()
+        level = source.Text(typed, place_within(text.at, text.text, typed))
+        found = SizeOr(STAGED, names="a station").read(level, path, reading)
+        return None if found is None else Caliper(words[0], found, text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """One stretch left without glaze: `outside`, `inside`, `all`, `none`, or from one station `to` another."""
+
+    what: str
+    start: str
+    end: str
+    at: Position
+
+
+@dataclass(frozen=True, slots=True)
+class BareText(Kind):
+    """How a bare stretch is written."""
+
+    said = "a stretch of the outside like `foot to bevel`, `outside`, `inside`, `all` or `none`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        words = " ".join(text.text.split())
+        if words in ("outside", "inside", "all", "none"):
+            return Bare(words, "", "", text.at)
+        start, to, end = words.partition(" to ")
+        if not to:
+            reading.refuse(
+                "odd-stretch",
+                text.at,
+                path,
+                f"`{words[:40]}` is no stretch",
+                "write `foot to bevel`, `outside`, `inside`, `all` or `none`",
+            )
+            return None
+        return Bare("stretch", start.strip(), end.strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "string"}
+
+
+@dataclass(frozen=True, slots=True)
+class PartSize:
+    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
+
+    form: str | None
+    part: str
+    caliper: str
+    at: Position
+
+    @property
+    def said(self) -> str:
+        """As it is written."""
+        return (f"{self.form}/" if self.form else "") + f"{self.part}.{self.caliper}"
+
+
+@dataclass(frozen=True, slots=True)
+class PartSizeText(Kind):
+    """How a part's caliper size is named."""
+
+    said = "a part's caliper size, like `jar.mouth` or `other-form/cup.mouth`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())
+        if not found:
+            reading.refuse(
+                "odd-fit-part",
+                text.at,
+                path,
+                f"`{text.text.strip()[:40]}` does not name a part's caliper size",
+                "write `jar.mouth`, or `other-form/cup.mouth`",
+            )
+            return None
+        return PartSize(found[1], found[2].strip(), found[3].strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was measured of one figure at one stage, a value a piece, as typed."""
+
+    figure: str
+    stage: str | None
+    values: tuple[Word, ...]
+    at: Position
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredLine(Kind):
+    """One line under `measured`: a figure's key, its stage, and the values."""
+
+    said = "`{cup.rim.diameter wet: [91.0, 90.5]}`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if not isinstance(node, source.Mapping) or len(node.entries) != 1:
+            reading.refuse(
+                "odd-measure", node.at, path, "one figure and its values are wanted here", f"write {self.said}"
+            )
+            return None
+        name, value_node = node.entries[0]
+        figure, _, stage = name.text.strip().rpartition(" ")
+        if not figure:
+            figure, stage = stage, ""
+        if stage and stage not in STAGES:
+            near = nearest_word(stage, STAGES)
+            reading.refuse(
+                "unknown-word",
+                name.at,
+                path,
+                f"`{stage[:40]}` is no stage",
+                f"did you mean `{near}`?" if near else f"the stages are {', '.join(STAGES)}",
+            )
+            return None
+        values = ListOf(Prose(), or_one=True).read(value_node, f"{path}.{name.text}", reading)
+        return None if values is None else Measured(figure.strip(), stage or None, values, name.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": "object", "minProperties": 1, "maxProperties": 1}

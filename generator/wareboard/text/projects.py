@@ -1,0 +1,141 @@
+"""A studio of files: every spec that stands under `specs/`, read, with what is wrong in any of them."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import PurePosixPath
+
+from wareboard.text import source
+from wareboard.text.kinds import Reading, Word
+from wareboard.text.problems import Position, Problem, error
+from wareboard.text.records import read_record, typed_form
+from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
+
+KINDS: dict[str, type] = {"studio": Studio, "clay": Clay, "glaze": Glaze, "kiln": Kiln, "form": Form, "run": Run}
+FOLDERS: dict[str, str] = {"clays": "clay", "glazes": "glaze", "kilns": "kiln", "forms": "form", "runs": "run"}
+SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
+
+
+@dataclass(frozen=True, slots=True)
+class Project:
+    """A studio's files, read. What could not be read is left out and stands in `problems`.
+
+    `named` holds folder and slug of every file that is there; `faulty_forms` what could be read of
+    forms with faults: enough to look their names up, never to work them out.
+    """
+
+    studio: Studio
+    clays: dict[str, Clay] = field(default_factory=dict)
+    glazes: dict[str, Glaze] = field(default_factory=dict)
+    kilns: dict[str, Kiln] = field(default_factory=dict)
+    forms: dict[str, Form] = field(default_factory=dict)
+    runs: dict[str, Run] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    named: frozenset[tuple[str, str]] = frozenset()
+    faulty_forms: tuple[Form, ...] = ()
+
+    def files(self, folder: str) -> dict[str, object]:
+        """The records of one folder under `specs/` by slug."""
+        return getattr(self, folder)
+
+
+def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) -> Project:
+    """Read every file of a studio.
+
+    Args:
+        texts: each file's text by its path, `specs/forms/tall-beaker.yaml`.
+        parse: text and path to nodes and problems; a caller may remember what has not changed.
+    Returns: the project, with every problem in it.
+    """
+    problems: list[Problem] = []
+    studio_path = next((path for path in texts if PurePosixPath(path).parts[-2:] == ("specs", "studio.yaml")), None)
+    studio = None
+    if studio_path is None:
+        problems.append(
+            error(
+                "no-studio",
+                Position("specs/studio.yaml"),
+                "there is no specs/studio.yaml here",
+                "`wareboard start DIR` makes a folder with one",
+            )
+        )
+    else:
+        # Even one with faults tells which fluid ounce the other files mean.
+        studio, _ = _read_file("studio", texts[studio_path], studio_path, problems, None, parse, None)
+    studio = studio or Studio()
+    studio = studio if studio.title else replace(studio, title=Word("Studio", studio.at))
+    read: dict[str, dict[str, object]] = {folder: {} for folder in FOLDERS}
+    named: set[tuple[str, str]] = set()
+    faulty_forms: list[Form] = []
+    for path in sorted(texts):
+        folder, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
+        if path == studio_path or folder not in FOLDERS:
+            continue
+        if not SLUG.fullmatch(slug):
+            problems.append(
+                error(
+                    "odd-file-name",
+                    Position(path),
+                    f"`{slug}` cannot be a spec's name",
+                    "use lower-case letters, digits and hyphens",
+                )
+            )
+            continue
+        named.add((folder, slug))
+        fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
+        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
+        if sound:
+            read[folder][slug] = spec
+        elif isinstance(spec, Form):
+            faulty_forms.append(spec)
+    return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
+
+
+def read_spec(
+    kind: str,
+    text: str,
+    path: str,
+    problems: list[Problem],
+    fluid_ounce: str | None,
+    parse: Callable = source.read_nodes,
+    slug: str | None = None,
+) -> object | None:
+    """Read one file's text as a spec of a kind (`form`, `clay`, …); problems are added to the list."""
+    spec, sound = _read_file(kind, text, path, problems, fluid_ounce, parse, slug)
+    # A file with a fault is not half used: its numbers would be of another pot.
+    return spec if sound else None
+
+
+def _read_file(
+    kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable, slug: str | None
+) -> tuple[object | None, bool]:
+    """What could be read of a file, and whether it is without a fault."""
+    top, found = parse(text, path)
+    problems += found
+    if top is None:
+        return None, False
+    reading = Reading(fluid_ounce=fluid_ounce)
+    unit = top.get("unit")
+    if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
+        reading.unit = unit.text.strip()
+    known = {} if slug is None else {"slug": slug}
+    spec = read_record(KINDS[kind], top, "", reading, **known)
+    problems += reading.problems
+    if isinstance(spec, Form) and (found or reading.problems):
+        # What a repeated key held has not been read at all, so no name in such a file can be looked up.
+        spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
+    return spec, not (found or reading.problems)
+
+
+def typed_text(spec: object) -> str:
+    """What was typed for a spec, as one text; comments and layout don't count."""
+    return "" if spec is None else json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
+
+
+def revision(form: Form, *others: str) -> str:
+    """A short hash of what was typed for a form, and of the typed texts of what it refers to."""
+    return hashlib.sha256("\n".join([typed_text(form), *others]).encode()).hexdigest()[:6]

@@ -1,0 +1,184 @@
+"""Records: frozen dataclasses whose fields are made with `key(kind, doc, …)`; one declaration serves reader, schema and manual."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from wareboard.text import source
+from wareboard.text.kinds import Kind, Reading, Size, names_in
+from wareboard.text.problems import format_words, nearest_word
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What a field of a record says of itself.
+
+    `trade` is true where only selling needs it: it makes no new revision, and who makes the ware may do without it.
+    """
+
+    kind: Kind
+    doc: str
+    example: str = ""
+    required: bool = False
+    unless_given: str = ""
+    field: str = ""
+    trade: bool = False
+
+
+def key(
+    kind: Kind,
+    doc: str,
+    *,
+    example: str = "",
+    required: bool = False,
+    unless_given: str = "",
+    default: Any = None,
+    typed: str = "",
+    trade: bool = False,
+) -> Any:
+    """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
+    if isinstance(default, dict):
+        return field(default_factory=dict, metadata=metadata)
+    return field(default=default, metadata=metadata)
+
+
+def keys_of(record: type) -> dict[str, Key]:
+    """The keys of a record class by the word that a maker types, in order."""
+    declared = (f for f in dataclasses.fields(record) if "key" in f.metadata)
+    return {f.metadata["typed"] or f.name: dataclasses.replace(f.metadata["key"], field=f.name) for f in declared}
+
+
+_KEYS: dict[type, dict[str, Key]] = {}
+
+
+def _known_keys(record: type) -> dict[str, Key]:
+    if record not in _KEYS:
+        _KEYS[record] = keys_of(record)
+    return _KEYS[record]
+
+
+@dataclass(frozen=True, slots=True)
+class Nested(Kind):
+    """Lines of `key: value` that are a record of their own."""
+
+    record: type
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"lines of their own: {format_words((f'`{name}`' for name in keys_of(self.record)), 'and')}"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if not isinstance(node, source.Mapping):
+            wanted = format_words(list(keys_of(self.record))[:4], "and")
+            reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}")
+            return None
+        return read_record(self.record, node, path, reading)
+
+    def schema(self):
+        """See Kind."""
+        return {"$ref": f"#/$defs/{self.record.__name__}"}
+
+    def records(self):
+        """See Kind."""
+        yield self.record
+        for entry in keys_of(self.record).values():
+            yield from entry.kind.records()
+
+
+def read_record(record: type, node: source.Mapping, path: str, reading: Reading, **known: Any) -> Any:
+    """Read a mapping as a record.
+
+    Args:
+        record: a frozen dataclass made of `key` fields; it may have a field `at`, its place.
+        node: the mapping.
+        path: where it stands, for messages: `parts.cup`; empty at the top of a file.
+        reading: gathers every problem.
+        known: values of the record that are not typed (the slug).
+    Returns: the record, or None where a required key is missing or unreadable; but the top of a file,
+        whose path is empty, always, for what else is to be said of it.
+    """
+    keys = _known_keys(record)
+    values: dict[str, Any] = {}
+    typed = {name.text for name, _ in node.entries}
+    for name, value_node in node.entries:
+        meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
+        value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
+        if value is None:
+            reading.unread.update((name.text, *names_in(value_node)))
+        else:
+            values[keys[meant].field] = value
+    for name, entry in keys.items():
+        if entry.required and name not in typed:
+            hint = f"write `{name}: {entry.example}`" if entry.example else f"write `{name}:`"
+            reading.refuse("missing-key", node.at, path, f"`{name}` is missing: {entry.doc}", hint)
+    if path and any(entry.required and entry.field not in values for entry in keys.values()):
+        return None
+    if "at" in record.__dataclass_fields__:
+        known["at"] = node.at
+    return record(**values, **known)
+
+
+def _refuse_key(
+    name: source.Text, value_node: source.Node, keys: Mapping[str, Key], typed: set[str], path: str, reading: Reading
+) -> str | None:
+    """Note an unknown key; the one that was surely meant is read in its place, for what else is wrong there."""
+    first, _, rest = name.text.partition(" ")
+    if rest and first in keys and isinstance(value_node, source.Text) and not value_node.text:
+        typed.add(first)
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
+        )
+        return None
+    near = nearest_word(name.text, keys)
+    hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
+    reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
+    if near is None or near in typed:
+        return None
+    typed.add(near)
+    return near
+
+
+def record_schema(record: type) -> dict[str, Any]:
+    """A record as JSON Schema; nested records are referred to under `$defs`."""
+    properties = {}
+    for name, entry in keys_of(record).items():
+        said = entry.kind.schema()
+        described = {"description": entry.doc + (f". Unless given: {entry.unless_given}" if entry.unless_given else "")}
+        if entry.example:
+            described["examples"] = [entry.example]
+        properties[name] = {**said, **described}
+    required = [name for name, entry in keys_of(record).items() if entry.required]
+    schema = {"type": "object", "properties": properties, "additionalProperties": False}
+    return {**schema, "required": required} if required else schema
+
+
+def reached_records(record: type) -> list[type]:
+    """The record and all records below it, each once, in the order they are met."""
+    found = [record]
+    for entry in keys_of(record).values():
+        found += [reached for reached in entry.kind.records() if reached not in found]
+    return list(dict.fromkeys(found))
+
+
+def typed_form(value: Any) -> Any:
+    """What was typed, without places: for the revision, which changes with a value and not with a comment or a price."""
+    if isinstance(value, Size):
+        return " ".join(value.typed.split())
+    if dataclasses.is_dataclass(value):
+        shown = {
+            f.name: typed_form(getattr(value, f.name))
+            for f in dataclasses.fields(value)
+            if "key" in f.metadata and not f.metadata["key"].trade
+        }
+        return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
+    if isinstance(value, Mapping):
+        return {str(name): typed_form(inner) for name, inner in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [typed_form(inner) for inner in value]
+    return value if isinstance(value, (bool, int, float)) or value is None else str(value)

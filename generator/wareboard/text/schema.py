@@ -1,0 +1,41 @@
+"""JSON Schema for each kind of spec file, from the same declarations that read them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from wareboard.text.projects import FOLDERS, KINDS
+from wareboard.text.records import reached_records, record_schema
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def kind_schema(kind: str) -> dict[str, Any]:
+    """The schema of one kind of file.
+
+    Args:
+        kind: a key of `specs.KINDS`.
+    Returns: a JSON Schema, draft 2020-12; an editor completes and explains keys with it.
+    Raises: KeyError, no such kind.
+    >>> kind_schema("glaze")["properties"]["film"]["examples"]
+    ['0.35 mm']
+    """
+    record = KINDS[kind]
+    place = next((f"specs/{folder}/" for folder, of in FOLDERS.items() if of == kind), "specs/studio.yaml")
+    top = {"$schema": DIALECT, "title": f"Wareboard: {kind} ({place})", "description": _first_line(record)}
+    below = {
+        reached.__name__: {"description": _first_line(reached), **record_schema(reached)}
+        for reached in reached_records(record)[1:]
+    }
+    schema = {**top, **record_schema(record)}
+    return {**schema, "$defs": below} if below else schema
+
+
+def schema_text(kind: str) -> str:
+    """The schema of one kind as the text of a file."""
+    return json.dumps(kind_schema(kind), indent=2, ensure_ascii=False) + "\n"
+
+
+def _first_line(record: type) -> str:
+    return (record.__doc__ or "").strip().splitlines()[0].replace("`", "")

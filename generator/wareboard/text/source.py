@@ -1,0 +1,260 @@
+"""A maker's YAML text to nodes that know their place; the only room that knows YAML.
+
+Every scalar stays the text that was typed, so `on`, `1:30`, `010` and `1e3` reach the field that
+they stand in unharmed.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import yaml
+
+from wareboard.text.problems import Position, Problem, error
+
+_Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+DEEPEST = 20
+LONGEST_TEXT = 1_000_000
+_PLAIN_TAGS = frozenset({"!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", "seq", "map"))})
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A scalar as typed; `quoted` where it stood in quotes or as a block."""
+
+    text: str
+    at: Position
+    quoted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A sequence of nodes."""
+
+    items: tuple[Node, ...]
+    at: Position
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys with their nodes, in the order typed; a repeated key has been reported and left out."""
+
+    entries: tuple[tuple[Text, Node], ...]
+    at: Position
+
+    def get(self, key: str) -> Node | None:
+        """The node under a key, or None."""
+        return next((node for name, node in self.entries if name.text == key), None)
+
+
+Node = Text | Listing | Mapping
+
+
+class _Unreadable(Exception):
+    """Why a file cannot be read as a spec at all; carries its problem."""
+
+    def __init__(self, problem: Problem):
+        super().__init__(problem.message)
+        self.problem = problem
+
+
+def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
+    """Read one file's text.
+
+    Args:
+        text: the YAML text of the file.
+        file: its path, for positions.
+    Returns: the top mapping, or None where the text could not be read as one; and every problem.
+    """
+    start = Position(file)
+    if len(text) > LONGEST_TEXT:
+        return None, [
+            error("too-long", start, f"the file is {len(text):,} characters long; a spec has at most {LONGEST_TEXT:,}")
+        ]
+    unprintable = yaml.reader.Reader.NON_PRINTABLE.search(text)
+    if unprintable:
+        return None, [_unprintable(text, unprintable.start(), file)]
+    problems: list[Problem] = []
+    try:
+        top = _compose(text)
+        node = None if top is None else _convert(top, file, problems, 1)
+    except _Unreadable as fault:
+        return None, [*problems, fault.problem]
+    except yaml.MarkedYAMLError as fault:
+        return None, problems + [_badly_written(fault, text, file)]
+    except (yaml.YAMLError, RecursionError, ValueError) as fault:
+        return None, problems + [error("not-yaml", start, f"this cannot be read: {str(fault).splitlines()[0][:120]}")]
+    if node is None or (isinstance(node, Text) and not node.text and not node.quoted):
+        node = None
+        problems.append(error("empty-file", start, "the file is empty", "write at least `title: …`"))
+    if node is not None and not isinstance(node, Mapping):
+        problems.append(error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: …`"))
+        node = None
+    return node, problems
+
+
+def _compose(text: str) -> yaml.Node | None:
+    loader = _Loader(text)
+    try:
+        return loader.get_single_node()
+    finally:
+        loader.dispose()
+
+
+def _place(node: yaml.Node, file: str) -> Position:
+    start, end = node.start_mark, node.end_mark
+    width = end.column - start.column if end.line == start.line else 1
+    return Position(file, start.line + 1, start.column + 1, max(1, width))
+
+
+def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) -> Node:
+    """A node of ours from one of the library's. Raises _Unreadable."""
+    at = _place(node, file)
+    if depth > DEEPEST:
+        raise _Unreadable(
+            error(
+                "too-deep",
+                at,
+                f"this is nested more than {DEEPEST} deep",
+                "look at the brackets and at how far the lines are set in",
+            )
+        )
+    if node.tag not in _PLAIN_TAGS:
+        problems.append(
+            error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value")
+        )
+    if isinstance(node, yaml.ScalarNode):
+        return Text(node.value, at, quoted=bool(node.style))
+    _refuse_aliases(node, file, problems)
+    if isinstance(node, yaml.SequenceNode):
+        return Listing(tuple(_convert(item, file, problems, depth + 1) for item in node.value), at)
+    entries: list[tuple[Text, Node]] = []
+    first: dict[str, Position] = {}
+    for key_node, value_node in node.value:
+        key_at = _place(key_node, file)
+        if not isinstance(key_node, yaml.ScalarNode):
+            problems.append(
+                error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
+            )
+            continue
+        key = Text(key_node.value, key_at, quoted=bool(key_node.style))
+        if key.text in first:
+            problems.append(
+                error(
+                    "repeated-key",
+                    key_at,
+                    f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
+                    "keep one of the two",
+                )
+            )
+            continue
+        first[key.text] = key_at
+        entries.append((key, _convert(value_node, file, problems, depth + 1)))
+    # Lines of their own are underlined where they begin.
+    return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+
+
+def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
+    """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
+    children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
+    for child in children:
+        if getattr(child, "wareboard_seen", False):
+            raise _Unreadable(error("not-yaml", _place(child, file), *_NO_ALIASES))
+        child.wareboard_seen = True
+
+
+_NO_ALIASES = (
+    "anchors and aliases (`&`, `*`) are not used in specs",
+    "write the value out again, or put quotes around it",
+)
+_TEXT_AFTER = "there is more text after the closing {}"
+_SAID_PLAINLY = (
+    ("alias", *_NO_ALIASES),
+    ("anchor", *_NO_ALIASES),
+    ("cannot start any token", "a value cannot start with this character", "put quotes around the value"),
+    ("did not find expected node content", "a value cannot start with this character", "put quotes around the value"),
+    ("mapping keys are not allowed", "a value cannot start with this character", "put quotes around the value"),
+    (
+        "mapping values are not allowed",
+        "there is a second `: ` on this line",
+        "put quotes around the value, or start a new line",
+    ),
+    ("did not find expected <document start>", "there is text here that belongs to no key", "write `key: value`"),
+    ("tag", "a value that starts with `!` is a YAML tag", "put quotes around the value"),
+    ("unexpected end of stream", "the quote that opens here is never closed", "close it on this line"),
+    (
+        "unknown escape character",
+        "a `\\` in double quotes means something else in YAML",
+        "put single quotes around the value",
+    ),
+    ("expected ',' or '}'", "a `{` is never closed, or a comma is missing", "write `{height: 2, diameter: 62}`"),
+    ("expected ',' or ']'", "a `[` is never closed, or a comma is missing", "write `[foot, rim]`"),
+    (
+        "did not find expected '-'",
+        "a list ends here, and this does not fit what stands above it",
+        "look at how far the lines are set in",
+    ),
+    (
+        "did not find expected key",
+        "this does not fit what stands above it",
+        "look at the quotes and at how far the lines are set in",
+    ),
+    ("could not find expected ':'", "this line has no `:`", "write `key: value`"),
+    (
+        "block sequence entries are not allowed",
+        "a list starts with its first `- ` on a line of its own",
+        "put the list on new lines",
+    ),
+    ("but found another document", "there is a second document (`---`) in this file", "one file holds one spec"),
+    ("directive", "a line that starts with `%` is a YAML directive", "put quotes around the value"),
+)
+# What was opened and never closed is seen at its end and mended at its beginning.
+_MENDED_WHERE_IT_BEGINS = ("unexpected end of stream", "could not find expected ':'")
+_MENDED_THERE_IF_ABOVE = ("expected ',' or",)
+
+
+def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
+    said = f"{fault.problem or ''} {fault.context or ''}"
+    lines = text.splitlines() or [""]
+    line, column = _marked(fault, said, lines)
+    at, before, after = Position(file, line + 1, column + 1), lines[line][:column], lines[line][column:]
+    if re.match(r" *\t", lines[line]):
+        return error("not-yaml", at, "a tab sets this line in", "set lines in with spaces")
+    if after[:1] in ("@", "%", "`"):
+        said = "cannot start any token"
+    if quoted := re.match(r"""\s*[^"'#]*:\s*("[^"]*"|'[^']*')\s*[^\s,#}\]]""", lines[line]):
+        other = "double" if quoted[1].startswith("'") else "single"
+        return error("not-yaml", at, _TEXT_AFTER.format("quote"), f"put {other} quotes around the whole value")
+    if "did not find expected key" in said and before.rstrip().endswith(("}", "]")):
+        return error("not-yaml", at, _TEXT_AFTER.format("bracket"), "put quotes around the whole value")
+    if "mapping values are not allowed" in said and ":" not in before:
+        return error("not-yaml", at, "this line is set in too far", "set it in as far as the lines that it belongs to")
+    for words, message, hint in _SAID_PLAINLY:
+        if words in said:
+            return error("not-yaml", at, message, hint)
+    hint = "look at the quotes, the colons and how far the lines are set in"
+    return error("not-yaml", at, f"this cannot be read: {' '.join(said.split())}", hint)
+
+
+def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[int, int]:
+    """Line and column, from 0, of what should be mended."""
+    mark, begun = fault.problem_mark or fault.context_mark, fault.context_mark
+    if begun and any(words in said for words in _MENDED_WHERE_IT_BEGINS):
+        mark = begun
+    elif begun and begun.line < mark.line and any(words in said for words in _MENDED_THERE_IF_ABOVE):
+        mark = begun
+    if mark is None or mark.line >= len(lines):
+        return len(lines) - 1, len(lines[-1])
+    return mark.line, min(mark.column, len(lines[mark.line]))
+
+
+def _unprintable(text: str, index: int, file: str) -> Problem:
+    lines = f"{text[:index]}.".splitlines()
+    found = f"U+{ord(text[index]):04X}"
+    return error(
+        "unprintable",
+        Position(file, len(lines), len(lines[-1])),
+        f"the character {found} cannot be printed",
+        "delete it",
+    )

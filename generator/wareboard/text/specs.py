@@ -1,0 +1,566 @@
+"""The typed specs: what a maker writes, key by key. The reader, the JSON Schema and the reference all come from here."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from wareboard.pot.stages import STAGES
+from wareboard.text.kinds import (
+    Choice,
+    Day,
+    Either,
+    Flag,
+    ListOf,
+    MapOf,
+    Measure,
+    Name,
+    Prose,
+    Size,
+    Slug,
+    Whole,
+    Word,
+)
+from wareboard.text.phrases import (
+    STAGED,
+    Bare,
+    BareText,
+    Caliper,
+    CaliperText,
+    Measured,
+    MeasuredLine,
+    PartSize,
+    PartSizeText,
+    SizeOr,
+)
+from wareboard.text.problems import Position
+from wareboard.text.records import Nested, key
+
+LENGTH = Measure("length", most=3000.0)
+THICKNESS = Measure("length", most=300.0, above=True, staged=True)
+SHARE = Measure("share", most=1.0)
+LOSS = Measure("share", most=0.9)
+WEIGHT = Measure("mass", most=200_000.0, above=True)
+DENSITY = Measure("density", least=0.5, most=8.0)
+
+
+# ---- the studio ----
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steps:
+    """The finest that the maker's tools can be set to."""
+
+    scale: Size | None = key(
+        Measure("mass", above=True, most=1000), "the scale's step", example="5 g", unless_given="5 g"
+    )
+    ruler: Size | None = key(
+        Measure("length", above=True, most=50), "the metric ruler's step", example="0.5 mm", unless_given="0.5 mm"
+    )
+    inch: Size | None = key(
+        Measure("length", above=True, most=50), "the inch ruler's step", example="1/32 in", unless_given="1/32 in"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boards:
+    """The ware boards that pots stand on."""
+
+    length: Size | None = key(LENGTH, "a board's length", example="1200 mm")
+    width: Size | None = key(LENGTH, "a board's width", example="200 mm")
+    gap: Size | None = key(LENGTH, "between pots on a board", example="20 mm")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spreads:
+    """How far pieces of a run lie apart: one standard deviation each; `from runs` when it is to be learned."""
+
+    calipers: Size | Word | None = key(
+        SizeOr(LENGTH, ("from runs",)), "of a diameter set with calipers, wet", example="0.3 mm"
+    )
+    trimming: Size | Word | None = key(
+        SizeOr(LENGTH, ("from runs",)), "of a diameter trimmed, leather-hard", example="0.25 mm"
+    )
+    out_of_round: Size | Word | None = key(
+        SizeOr(LENGTH, ("from runs",)), "largest minus smallest diameter of a fired piece", example="0.4 mm"
+    )
+    shrinkage: Size | Word | None = key(
+        SizeOr(SHARE, ("from runs",)),
+        "of the fired shrinkage, piece to piece, in points of the wet length",
+        example="0.15 %",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Losses:
+    """The share of pieces that is lost at each step."""
+
+    throwing: Size | None = key(LOSS, "of pieces thrown", example="2 %")
+    trimming: Size | None = key(LOSS, "of pieces trimmed", example="4 %")
+    drying: Size | None = key(LOSS, "of pieces dried", example="2 %")
+    bisque: Size | None = key(LOSS, "of pieces bisque fired", example="2 %")
+    glaze: Size | None = key(LOSS, "of pieces glaze fired", example="3 %")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trade:
+    """What holds for everything that shops are told."""
+
+    currency: Word | None = key(Prose(), "the currency of prices, unless a form says another", example="GBP")
+    terms: Word | None = key(
+        Prose(),
+        "what stands under every price list: taxes, carriage, smallest order",
+        example="Prices to the trade, without VAT. Carriage extra.",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Studio:
+    """`specs/studio.yaml`: the studio's units, tools, boards and habits."""
+
+    at: Position = Position("specs/studio.yaml")
+    title: Word = key(Name(), "the studio's name", example="Millpond Yard", required=True)
+    units: Word | None = key(
+        Choice(("metric first", "imperial first", "metric only", "imperial only")),
+        "which unit systems are shown, and in which order",
+        example="metric first",
+        unless_given="metric first",
+    )
+    fluid_ounce: Word | None = key(
+        Choice(("US", "imp")), "which fluid ounce is meant where a size does not say", example="imp"
+    )
+    steps: Steps | None = key(Nested(Steps), "what the tools can be set to; sizes to set are rounded to these")
+    paper: Word | None = key(
+        Choice(("A4", "A5", "A6", "Letter")), "the paper in the printer", example="A4", unless_given="A4"
+    )
+    bat: Size | None = key(
+        LENGTH,
+        "thickness of the bat on the wheel head; added to pointer heights",
+        example="12 mm",
+        unless_given="no bat",
+    )
+    boards: Boards | None = key(Nested(Boards), "the ware boards")
+    spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
+    losses: Losses | None = key(Nested(Losses), "what is lost on the way")
+    least_wall: Size | None = key(
+        LENGTH,
+        "the thinnest wall that the studio fires; thinner ones are warned of",
+        example="2.5 mm",
+        unless_given="2 mm",
+    )
+    fit_limit: Size | None = key(
+        SHARE,
+        "the share of lids that may bind or be loose before the form is warned of",
+        example="1 %",
+        unless_given="1 %",
+    )
+    language: Word | None = key(
+        Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
+    )
+    stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
+
+
+# ---- a clay, a glaze, a kiln ----
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShrinkageLine:
+    """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
+
+    leather_hard: Size | None = key(
+        SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
+    )
+    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %")
+    bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
+    fired: Size | None = key(SHARE, "wet to fired", example="12 %")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One test bar: the distance between its marks at each stage."""
+
+    at: Position
+    lot: Word | None = key(Prose(), "the clay's lot", example="26-03")
+    wet: Size = key(Measure("length", above=True), "between the marks, wet", example="100", required=True)
+    leather_hard: Size | None = key(
+        Measure("length", above=True), "the same, leather-hard", example="97.1", typed="leather-hard"
+    )
+    dry: Size | None = key(Measure("length", above=True), "the same, bone dry", example="94.0")
+    bisque: Size | None = key(Measure("length", above=True), "the same, bisque", example="94.0")
+    fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clay:
+    """`specs/clays/…`: one clay body."""
+
+    slug: str
+    at: Position
+    title: Word = key(Name(), "the clay's name", example="Millpond buff", required=True)
+    cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
+    water: Size = key(
+        Measure("share", most=0.6, above=True),
+        "water as a share of the wet clay's weight, as it is thrown",
+        example="21.5 %",
+        required=True,
+    )
+    grain_density: Size | None = key(
+        DENSITY, "density of the clay's grains", example="2.6 g/cm3", unless_given="2.6 g/cm3"
+    )
+    density: Size | None = key(
+        DENSITY,
+        "density of the wet clay as thrown",
+        example="1.93 g/cm3",
+        unless_given="worked out from water and grain density, without air",
+    )
+    loss_on_ignition: Size | None = key(
+        LOSS, "weight that the kiln takes, as a share of the dry weight", example="7 %", unless_given="none, assumed"
+    )
+    absorption: Size | None = key(SHARE, "water that the fired clay takes up, as a share of its weight", example="2 %")
+    height_factor: Size | None = key(
+        Measure("number", least=0.5, most=2.0),
+        "height shrinks this many times as much as width",
+        example="1.03",
+        unless_given="1",
+    )
+    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    bars: tuple[Bar, ...] = key(
+        ListOf(Nested(Bar)),
+        "test bars; where they tell a stage they beat the shrinkage line",
+        example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
+        default=(),
+    )
+    notes: Word | None = key(Prose(), "anything else, in Markdown")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoodContact:
+    """What a laboratory found of the fired glaze. No calculation stands in for a test."""
+
+    tested: datetime.date | None = key(Day(), "the day of the test", example="2026-02-10")
+    method: Word | None = key(Prose(), "the method that the laboratory used")
+    result: Word | None = key(Prose(), "what it found", example="pass")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glaze:
+    """`specs/glazes/…`: one glaze."""
+
+    slug: str
+    at: Position
+    title: Word = key(Name(), "the glaze's name", example="Lichen satin", required=True)
+    cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
+    pint_weight: Size | None = key(
+        Measure("density", least=1.0, most=3.0, above=True), "density of the slop at the bucket", example="1.45 g/ml"
+    )
+    grain_density: Size | None = key(
+        Measure("density", least=1.0, most=8.0, above=True),
+        "density of the dry glaze's grains",
+        example="2.6 g/cm3",
+        unless_given="2.6 g/cm3",
+    )
+    coat: Size | None = key(Measure("areal", most=20.0), "dry glaze on the ware", example="0.9 kg/m2")
+    film: Size | None = key(
+        Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+    )
+    food_contact: FoodContact | Word | None = key(
+        Either(Choice(("untested",)), Nested(FoodContact)),
+        "a laboratory's test, or `untested`",
+        unless_given="untested",
+    )
+    notes: Word | None = key(Prose(), "anything else, in Markdown")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelves:
+    """The kiln's shelves."""
+
+    width: Size | None = key(LENGTH, "a shelf's width", example="500 mm")
+    depth: Size | None = key(LENGTH, "a shelf's depth", example="450 mm")
+    tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kiln:
+    """`specs/kilns/…`: one kiln."""
+
+    slug: str
+    at: Position
+    title: Word = key(Name(), "the kiln's name", example="Front-loader", required=True)
+    shelves: Shelves | None = key(Nested(Shelves), "its shelves")
+    inside_height: Size | None = key(LENGTH, "from the floor to the roof", example="700 mm")
+    shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
+    gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
+    headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
+    notes: Word | None = key(Prose(), "anything else, in Markdown")
+
+
+# ---- a form ----
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """One named place on an outline."""
+
+    at: Position
+    height: Size = key(
+        STAGED, "above the foot (above the tip, for a part that opens down)", example="120", required=True
+    )
+    diameter: Size | Word = key(
+        SizeOr(STAGED, names="the name of one of the part's calipers"),
+        "across, or the name of one of the part's calipers",
+        example="80",
+        required=True,
+    )
+    corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOn:
+    """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
+
+    wall: Size | None = key(
+        Measure("length", most=100.0, staged=True),
+        "on the outside, measured square to it",
+        example="1",
+        unless_given="nothing",
+    )
+    floor: Size | None = key(
+        Measure("length", most=200.0, staged=True), "under the closed end", example="3", unless_given="nothing"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Throwing:
+    """How the part is thrown."""
+
+    loss: Size | None = key(
+        LOSS,
+        "share of the ball that does not end in the pot: slip, skim, wired-off skin",
+        example="6 %",
+        unless_given="nothing",
+    )
+    left_on: LeftOn | None = key(Nested(LeftOn), "what trimming takes away later")
+    ball: Size | None = key(
+        WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
+    )
+    gauge_at: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "station or stations at which the pointer is set",
+        example="rim",
+        unless_given="the rim",
+        default=(),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """Clay that is added: a handle, a spout, a knob."""
+
+    clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
+
+
+STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
+CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
+PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
+STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One part of a form: a jar, a lid, a cup."""
+
+    at: Position
+    opens: Word | None = key(
+        Choice(("up", "down")), "`up` for a vessel, `down` for a lid or a cover", example="up", unless_given="up"
+    )
+    outside: dict[Word, Station] = key(
+        STATIONS, "the outside outline, station by station, from the foot up", required=True
+    )
+    line: Word | None = key(
+        Choice(("straight", "smooth")),
+        "`straight` between stations, or `smooth`: a fair curve through them",
+        example="straight",
+        unless_given="straight",
+    )
+    wall: Size | dict[Word, Size] | None = key(
+        WALLS, "thickness measured square to the surface, or by station", example="4"
+    )
+    floor: Size | None = key(THICKNESS, "thickness of the closed end at its centre", example="5")
+    inside: dict[Word, Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
+    underside: dict[Word, Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
+    fill_to: Size | Word | None = key(
+        SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
+    )
+    holds: Size | None = key(
+        Measure("volume", above=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        example="350 ml",
+    )
+    bare: tuple[Bare, ...] = key(
+        ListOf(BareText(), or_one=True),
+        "what is left without glaze; the base always is",
+        example="foot to bevel",
+        unless_given="none",
+        default=(),
+    )
+    calipers: dict[Word, Caliper] = key(
+        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+    )
+    throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
+    extras: dict[Word, Extra] = key(
+        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+    )
+
+    @property
+    def opens_down(self) -> bool:
+        """True for a lid or a cover."""
+        return self.opens == "down"
+
+    @property
+    def smooth(self) -> bool:
+        """True where a fair curve runs through the stations."""
+        return self.line == "smooth"
+
+    @property
+    def solid(self) -> bool:
+        """True for a part that has no inside."""
+        return self.wall is None and self.floor is None and not self.inside
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clearance:
+    """Inside diameter minus outside diameter; fired unless a stage is said."""
+
+    at: Position
+    aim: Size = key(STAGED, "what the fit is made for", example="1.2", required=True)
+    least: Size | None = key(STAGED, "less than this binds", example="0.5")
+    most: Size | None = key(STAGED, "more than this rattles", example="2.4")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """Two parts that go together."""
+
+    at: Position
+    inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
+    outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
+    clearance: Clearance = key(
+        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+    )
+    glazed: Word | None = key(
+        Choice(("none", "inside", "outside", "both")),
+        "which of the two faces are glazed",
+        example="none",
+        unless_given="none",
+    )
+    pairing: Word | None = key(
+        Choice(("own", "any")),
+        "`own`: each lid is trimmed to its own jar; `any`: every lid must go on every jar",
+        example="own",
+        unless_given="own",
+    )
+    left_on: Size | None = key(
+        Measure("length", most=100.0, staged=True),
+        "extra diameter on the thrown flange, leather-hard unless a stage is said",
+        example="1",
+        unless_given="what the part's `left_on: wall` adds",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packed:
+    """One piece, or one set, in its box."""
+
+    length: Size | None = key(LENGTH, "the box's length", example="140 mm")
+    width: Size | None = key(LENGTH, "the box's width", example="140 mm")
+    height: Size | None = key(LENGTH, "the box's height", example="180 mm")
+    weight: Size | None = key(WEIGHT, "box and all", example="620 g")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stockist:
+    """What a shop is told of the form. Only a form with this block goes into the stock list."""
+
+    at: Position
+    sku: Word | None = key(Prose(), "the maker's number for the shop", example="B-12-LS")
+    price: Size | None = key(Measure("price"), "price to the shop", example="34.00", unless_given="price on request")
+    currency: Word | None = key(Prose(), "the currency of the price", example="GBP", unless_given="the studio's")
+    care: Word | None = key(Prose(), "how to look after it", example="Wash by hand.")
+    contains: Word | None = key(Prose(), "what it is made to hold", example="drink")
+    description: Word | None = key(Prose(), "a line or two for the shop")
+    packed: Packed | None = key(
+        Nested(Packed), "the piece in its box", example="{length: 140 mm, width: 140 mm, height: 180 mm, weight: 620 g}"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """`specs/forms/…`: one form, the spec proper.
+
+    `unread` is empty but for a form with faults: names in what could not be read.
+    """
+
+    slug: str
+    at: Position
+    unread: frozenset[str] = frozenset()
+    title: Word = key(Name(), "the form's name", example="Tall beaker", required=True)
+    code: Word | None = key(Name(longest=12), "the maker's own code; no two forms share one", example="B-12")
+    family: Word | None = key(Name(longest=30), "a free word that groups the site", example="beakers")
+    clay: Word = key(Slug("clays"), "the clay, by its file's name", example="millpond-buff", required=True)
+    glaze: Word | None = key(Slug("glazes"), "the glaze, by its file's name", example="lichen-satin")
+    sizes: Word | None = key(
+        Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
+    )
+    unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
+    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
+    spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
+    steps: dict[Word, tuple[Word, ...]] = key(
+        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
+        default={},
+    )
+    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
+
+    @property
+    def stage(self) -> str:
+        """The stage at which bare sizes hold."""
+        return str(self.sizes or "fired")
+
+
+# ---- a run ----
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counts:
+    """How many pieces were there after each step."""
+
+    thrown: int | None = key(Whole(), "pieces thrown", example="26")
+    trimmed: int | None = key(Whole(), "pieces trimmed", example="25")
+    dried: int | None = key(Whole(), "pieces bone dry", example="25")
+    bisque: int | None = key(Whole(), "pieces out of the bisque", example="24")
+    fired: int | None = key(Whole(), "pieces out of the glaze firing", example="23")
+    sold: int | None = key(Whole(), "pieces sold", example="22", trade=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """`specs/runs/…`: one logged run, what was really measured."""
+
+    slug: str
+    at: Position
+    form: Word = key(Slug("forms"), "the form, by its file's name", example="tall-beaker", required=True)
+    date: datetime.date = key(Day(), "the day of throwing", example="2026-03-14", required=True)
+    lot: Word | None = key(Prose(), "the clay's lot", example="26-03")
+    balls: dict[Word, Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
+    measured: tuple[Measured, ...] = key(
+        ListOf(MeasuredLine()),
+        "any figure's key, at any stage, one value a piece",
+        example="[{cup.rim.diameter wet: [91.0, 90.5]}]",
+        default=(),
+    )
+    counts: Counts | None = key(Nested(Counts), "how many were left after each step")
+    notes: Word | None = key(Prose(), "anything else, in Markdown")

@@ -1,0 +1,150 @@
+"""A form's steps, stage by stage: the maker's own words, or the usual ones where the spec has none for a stage."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from itertools import product
+
+from wareboard.figures.parts import gauge_stations
+from wareboard.figures.sheet import Sheet
+from wareboard.pot.stages import STAGES
+from wareboard.text import source
+from wareboard.words.templating import TEMPLATES
+
+_QUOTE = re.compile(r"\{([^{}]+)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: its words with figures still quoted, the part that it is about where that is known, and whose words they are."""
+
+    text: str
+    part: str = ""
+    own: bool = True
+
+
+def steps_of(sheet: Sheet) -> dict[str, tuple[Step, ...]]:
+    """Every step of a form, by stage.
+
+    A stage for which the form gives no steps has the usual ones, by kind of part, vessels before lids; what they
+    quote is in the sheet.
+    """
+    return {
+        stage: tuple(Step(str(line)) for line in sheet.form.steps.get(stage, ())) or tuple(_usual_steps(sheet, stage))
+        for stage in STAGES
+    }
+
+
+def kind_of(sheet: Sheet, part: str) -> str:
+    """What kind of thing a part is: vessel, lid or solid."""
+    spec = sheet.form.parts[part]
+    return "solid" if spec.solid else "lid" if spec.opens_down else "vessel"
+
+
+def extra_kind(extra: str) -> str:
+    """A handle, or something else that is added."""
+    return "handle" if "handle" in extra.casefold() else "added"
+
+
+def _usual_steps(sheet: Sheet, stage: str) -> Iterator[Step]:
+    if not sheet.figures:
+        return
+    order = sorted(map(str, sheet.form.parts), key=lambda part: ("vessel", "lid", "solid").index(kind_of(sheet, part)))
+    for part in order:
+        yield from _usual_of(sheet, stage, kind_of(sheet, part), part)
+        for extra in map(str, sheet.form.parts[part].extras):
+            yield from _usual_of(sheet, stage, extra_kind(extra), part, extra)
+
+
+def _usual_of(sheet: Sheet, stage: str, kind: str, part: str, extra: str = "") -> Iterator[Step]:
+    for line in read_steps().get(kind, {}).get(stage, ()):
+        for text in filled_lines(line, sheet, part, extra):
+            yield Step(text, part, own=False)
+
+
+def filled_lines(line: str, sheet: Sheet, part: str, extra: str = "") -> Iterator[str]:
+    """A usual step made into the steps of a part: once for each station, caliper size or fit that it speaks of.
+
+    Args:
+        line: words of `site_templates/words/steps.yaml`, whose head says what P, S, C, I and O stand for.
+        sheet: the form's figures; a line that quotes one it hasn't got, or one that is nought, is left out.
+        part: the part.
+        extra: what is added to it, where the line is about that.
+    """
+    letters = {
+        letter
+        for quote in _QUOTE.findall(line)
+        for letter in quote.rpartition(" ")[0].split(".")
+        if letter in "SCIO" and letter
+    }
+    names = _names(sheet, part)
+    for chosen in product(*(names[letter] for letter in sorted(letters))):
+        given = {"P": part, **dict(zip(sorted(letters), chosen))}
+        words = {
+            "part": part,
+            "form": str(sheet.form.title),
+            "extra": extra,
+            "station": given.get("S"),
+            "caliper": given.get("C"),
+            "fit": given.get("I") or given.get("O"),
+        }
+        text = _QUOTE.sub(lambda found: _filled(found[1], given, words), line)  # noqa: B023
+        if all((figure := sheet.quoted(quote)) and figure.value != 0.0 for quote in _QUOTE.findall(text)):
+            yield text
+
+
+def _names(sheet: Sheet, part: str) -> Mapping[str, list[str]]:
+    """What each letter may stand for."""
+    spec, fits = sheet.form.parts[part], sheet.form.fits.items()
+    sides = {
+        letter: [str(name) for name, fit in fits if _is_of(sheet, getattr(fit, side), part)]
+        for letter, side in (("I", "inside"), ("O", "outside"))
+    }
+    fitted = {str(size.caliper) for _, fit in fits for size in (fit.inside, fit.outside) if _is_of(sheet, size, part)}
+    return {
+        "S": gauge_stations(sheet.shapes[part]),
+        "C": [str(name) for name in spec.calipers if str(name) not in fitted],
+        **sides,
+    }
+
+
+def _is_of(sheet: Sheet, size, part: str) -> bool:
+    return size.form in (None, sheet.slug) and size.part == part
+
+
+def _filled(quote: str, given: Mapping[str, str], words: Mapping[str, str | None]) -> str:
+    """One quote of a usual step: a word, or a figure of the form to be quoted."""
+    if quote in words:
+        return words[quote] or ""
+    key, _, stage = quote.rpartition(" ")
+    return "{" + ".".join(given.get(name, name) for name in key.split(".")) + f" {stage}}}"
+
+
+@cache
+def read_steps() -> dict[str, dict[str, tuple[str, ...]]]:
+    """The usual steps by kind of part and stage."""
+    return _read("steps")
+
+
+@cache
+def read_bench_words() -> dict[str, dict]:
+    """What a bench sheet says beside its numbers: `good` by stage and kind, `out` by kind of number."""
+    return _read("bench")
+
+
+def _read(name: str) -> dict:
+    path = TEMPLATES / "words" / f"{name}.yaml"
+    top, problems = source.read_nodes(path.read_text(encoding="utf-8"), path.name)
+    if top is None or problems:
+        raise ValueError(f"site_templates/words/{path.name}: {problems}")
+    return _plain(top)
+
+
+def _plain(node: source.Node):
+    """A node as plain text, lists and mappings."""
+    if isinstance(node, source.Mapping):
+        return {key.text: _plain(child) for key, child in node.entries}
+    return node.text.strip() if isinstance(node, source.Text) else tuple(_plain(child) for child in node.items)

@@ -1,0 +1,137 @@
+"""The one template environment: everything is escaped unless it was made safe here."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from wareboard import TEMPLATES
+
+NOTE_TAGS = {
+    "p",
+    "br",
+    "em",
+    "strong",
+    "code",
+    "pre",
+    "ul",
+    "ol",
+    "li",
+    "blockquote",
+    "h3",
+    "h4",
+    "h5",
+    "h6",
+    "hr",
+    "a",
+    "table",
+    "thead",
+    "tbody",
+    "tr",
+    "th",
+    "td",
+}
+# A note's own headings go below the page's.
+_HEADING = re.compile(r"(</?h)([1-6])")
+_NEVER_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
+
+
+@cache
+def environment() -> Environment:
+    """Templates from `site_templates/`, each compiled once."""
+    made = Environment(
+        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_without_controls,
+    )  # fmt: skip
+    made.filters["notes"] = render_notes
+    made.filters["capital"] = capital
+    made.filters["ident"] = ident
+    made.filters["coded"] = coded
+    return made
+
+
+def render(template: str, **context: object) -> str:
+    """A template of `site_templates/` with what it is given; a name that it misses is an error."""
+    return environment().get_template(template).render(**context)
+
+
+def capital(words: str) -> str:
+    """Words as the first of a line.
+
+    >>> capital("wet mouth")
+    'Wet mouth'
+    """
+    return str(words)[:1].upper() + str(words)[1:]
+
+
+def coded(words: str) -> Markup:
+    """Words in which what stands between backticks is typed as it is.
+
+    >>> str(coded("Write `wall: 4`, not <b>."))
+    'Write <code>wall: 4</code>, not &lt;b&gt;.'
+    """
+    pieces = plain(words).split("`")
+    if len(pieces) % 2 == 0:
+        return escape(plain(words))
+    return Markup("").join(
+        Markup("<code>{}</code>").format(piece) if place % 2 else piece for place, piece in enumerate(pieces)
+    )
+
+
+def ident(words: str) -> str:
+    """Words as the name of a place on a page.
+
+    >>> ident("jar.rim.diameter wet")
+    'jar.rim.diameter-wet'
+    """
+    return "-".join(words.split())
+
+
+@cache
+def _markdown():
+    from markdown import Markdown
+
+    reader = Markdown(extensions=["tables", "sane_lists"], output_format="html")
+    # Raw HTML is text like any other; what is left is cleaned all the same.
+    reader.preprocessors.deregister("html_block")
+    reader.inlinePatterns.deregister("html")
+    return reader
+
+
+@cache
+def render_notes(text: str) -> Markup:
+    """A maker's Markdown as harmless HTML: no raw HTML, no script, no picture, links that only lead away.
+
+    >>> str(render_notes("Keep it *straight*."))
+    '<p>Keep it <em>straight</em>.</p>'
+    >>> "<img" in render_notes("<img src=x onerror=alert(1)>")
+    False
+    """
+    import nh3
+
+    reader = _markdown()
+    reader.reset()
+    html = _HEADING.sub(lambda found: f"{found[1]}{min(6, int(found[2]) + 2)}", reader.convert(plain(text)))
+    clean = nh3.clean(
+        html,
+        tags=NOTE_TAGS,
+        attributes={"a": {"href", "title"}},
+        url_schemes={"http", "https", "mailto"},
+        link_rel="noopener noreferrer nofollow",
+    )
+    return Markup(clean)
+
+
+def _without_controls(value: object) -> object:
+    """What a template is about to write; a maker's text loses the characters that no page may hold."""
+    if isinstance(value, str) and not isinstance(value, Markup) and not value.isprintable():
+        return plain(value)
+    return value
+
+
+def plain(text: str) -> str:
+    """Text without the characters that no page may hold."""
+    return _NEVER_IN_XML.sub(" ", str(text))

@@ -1,0 +1,118 @@
+"""The policy of imports, as DEVELOPERS.md says it: floors look down, the ground is pure, each outside library has an owner."""
+
+import ast
+import re
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PACKAGE = ROOT / "generator" / "wareboard"
+FLOORS = ("pot", "text", "figures", "drawing", "words", "cards", "pages", "output", "commands", "wareboard")
+GEOMETRY = {"offsets", "solids", "thickness"}
+OWNERS = {
+    "yaml": {"source"},
+    "pint": {"units"},
+    "shapely": GEOMETRY,
+    "weasyprint": {"engine"},
+    "mkdocs": {"plugin", "serving", "build"},
+}
+HIDDEN_FROM_THE_GROUND = {"os", "pathlib", "io", "shutil", "subprocess", "json"}
+
+
+def room_of(path: Path) -> str:
+    """A file of the package as `floor.room`: `pot.fits`, `wareboard.cli`; a floor's face is `pot.__init__`."""
+    return f"{path.parent.name}.{path.stem}"
+
+
+def imports_of(text: str) -> set[str]:
+    """Everything that a module's text imports, wherever it stands in it; a floor's rooms each by name."""
+    found = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            found |= {name.name for name in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "write imports from the top, not `from .`"
+            face = node.module == "wareboard" or node.module in {f"wareboard.{floor}" for floor in FLOORS}
+            found |= {f"{node.module}.{name.name}" for name in node.names} if face else {node.module}
+    return found
+
+
+def rooms_in(names: set[str]) -> set[str]:
+    """The project's own rooms among imported names; `wareboard.__version__` and its like are no rooms."""
+    return {room_of(path) for name in names if (path := ROOT / "generator" / f"{name.replace('.', '/')}.py").exists()}
+
+
+def libraries_in(names: set[str]) -> set[str]:
+    """The libraries from outside among imported names."""
+    return {name.split(".")[0] for name in names} - sys.stdlib_module_names - {"wareboard"}
+
+
+def floor_of(room: str) -> int:
+    return FLOORS.index(room.split(".")[0])
+
+
+IMPORTS = {room_of(path): imports_of(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))}
+
+
+def test_imports_are_found_wherever_they_stand():
+    text = "import os.path\nfrom wareboard.pot import clay, fits\nfrom wareboard.pot.solids import x\ndef f():\n    import shapely\n    from yaml.nodes import Node\n"
+    found = imports_of(text)
+    assert found == {
+        "os.path", "wareboard.pot.clay", "wareboard.pot.fits", "wareboard.pot.solids", "shapely", "yaml.nodes",
+    }  # fmt: skip
+    assert rooms_in(found) == {"pot.clay", "pot.fits", "pot.solids"}
+    assert libraries_in(found) == {"shapely", "yaml"}
+
+
+def test_every_folder_is_a_floor():
+    assert {path.parent.name for path in PACKAGE.glob("*/__init__.py")} == {*FLOORS[:-1]}
+
+
+def test_floors_only_look_down():
+    up = [(room, other) for room, names in IMPORTS.items() for other in rooms_in(names) if floor_of(other) > floor_of(room)]
+    assert not up
+
+
+def test_nothing_runs_in_a_circle():
+    done = set()
+
+    def walk(room, trail):
+        assert room not in trail, " → ".join([*trail[trail.index(room) :], room])
+        if room not in done:
+            for other in sorted(rooms_in(IMPORTS.get(room, set()))):
+                walk(other, [*trail, room])
+            done.add(room)
+
+    for room in IMPORTS:
+        walk(room, [])
+
+
+@pytest.mark.parametrize("room", [room for room in IMPORTS if room.startswith("pot.")])
+def test_the_ground_is_pure(room):
+    assert libraries_in(IMPORTS[room]) <= {"numpy", "scipy", "shapely"}
+    assert all(other.startswith("pot.") for other in rooms_in(IMPORTS[room]))
+    assert not {name.split(".")[0] for name in IMPORTS[room]} & HIDDEN_FROM_THE_GROUND
+
+
+@pytest.mark.parametrize("library", OWNERS)
+def test_each_library_has_its_owner(library):
+    users = {room.split(".")[1] for room, names in IMPORTS.items() if library in libraries_in(names)}
+    assert users, f"nothing imports {library}; take it off the list"
+    assert users <= OWNERS[library]
+
+
+def test_libraries_from_outside_are_the_projects_own():
+    wanted = (ROOT / "pyproject.toml").read_text(encoding="utf-8").split("tests = [")[0]
+    dependencies = set(re.findall(r'^\s*"([A-Za-z0-9_-]+)[>=<]', wanted, re.M))
+    named = {"yaml": "pyyaml", "markupsafe": "jinja2"}  # the last comes with the one beside it
+    used = {named.get(name, name) for names in IMPORTS.values() for name in libraries_in(names)}
+    assert used <= dependencies | {"numpy"}, used - dependencies
+
+
+def test_the_room_table_names_every_room():
+    table = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M))
+    rooms = {room.split(".")[1] for room in IMPORTS if not room.endswith("__")}
+    assert rooms - table == set(), "rooms without a row"
+    assert table - rooms == set(), "rows without a room"
