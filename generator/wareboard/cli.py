@@ -209,13 +209,14 @@ def schema(directory: Path, folder: Path | None) -> None:
 
 @command.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-def start(folder: Path) -> None:
+@click.option("--demo", is_flag=True, help="With all of the demo studio's specs, to look at and to change.")
+def start(folder: Path, demo: bool) -> None:
     """Make a FOLDER of your own: a studio, one clay, one form and the site's settings."""
     from wareboard.output.folder import FolderError
     from wareboard.output.starting import start_folder
 
     try:
-        start_folder(folder)
+        start_folder(folder, demo=demo)
     except FolderError as fault:
         raise click.ClickException(str(fault)) from fault
     click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
