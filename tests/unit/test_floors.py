@@ -13,7 +13,6 @@ FLOORS = ("pot", "text", "figures", "drawing", "words", "cards", "pages", "outpu
 GEOMETRY = {"offsets", "solids", "thickness"}
 OWNERS = {
     "yaml": {"source"},
-    "pint": {"units"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
     "mkdocs": {"plugin", "serving", "build"},

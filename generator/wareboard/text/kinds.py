@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 
@@ -98,7 +99,7 @@ def read_text(node: source.Node, path: str, reading: Reading, said: str) -> sour
     return node
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Name(Kind):
     """A short text for titles and codes; letters of any script, digits and a few signs."""
 
@@ -141,7 +142,7 @@ def _joins_letters(character: str) -> bool:
     return unicodedata.category(character) in ("Mn", "Mc")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prose(Kind):
     """Any text at all; what shows it makes it harmless."""
 
@@ -157,7 +158,7 @@ class Prose(Kind):
         return {"type": ["string", "number", "boolean"]}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slug(Kind):
     """The name of another file of the studio."""
 
@@ -178,7 +179,7 @@ class Slug(Kind):
         return {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice(Kind):
     """One of a few words."""
 
@@ -223,7 +224,7 @@ _SAID_MEASURES = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measure(Kind):
     """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind."""
 
@@ -289,7 +290,7 @@ _BASE_UNITS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Whole(Kind):
     """A whole number of things."""
 
@@ -315,7 +316,7 @@ class Whole(Kind):
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Day(Kind):
     """A date, year first."""
 
@@ -345,7 +346,7 @@ class Day(Kind):
         return {"type": "string", "format": "date"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Flag(Kind):
     """Yes or no."""
 
@@ -367,7 +368,7 @@ class Flag(Kind):
         return {"type": "boolean"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListOf(Kind):
     """A list of one kind; a single value serves where `or_one`."""
 
@@ -405,7 +406,7 @@ class ListOf(Kind):
 _OWN_NAME = re.compile(r"[^\W_][\w -]*", re.UNICODE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MapOf(Kind):
     """Lines of `name: value` where the names are the maker's own."""
 
@@ -477,7 +478,7 @@ class MapOf(Kind):
         return self.item.records()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Either(Kind):
     """A text of one kind, or lines or a list of another."""
 

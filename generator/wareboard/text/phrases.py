@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
@@ -13,7 +13,7 @@ from wareboard.text.problems import Position, nearest_word, place_within
 STAGED = Measure("length", most=3000.0, staged=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeOr(Kind):
     """A size, or a word: one of a few, or a name of the maker's own."""
 
@@ -41,7 +41,7 @@ class SizeOr(Kind):
         return {"type": ["number", "string"]}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caliper:
     """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
 
@@ -58,7 +58,7 @@ class Caliper:
         return self.side == "fit"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaliperText(Kind):
     """How a caliper size is written."""
 
@@ -94,7 +94,7 @@ class CaliperText(Kind):
         return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bare:
     """One stretch left without glaze: `outside`, `inside`, `all`, `none`, or from one station `to` another."""
 
@@ -104,7 +104,7 @@ class Bare:
     at: Position
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BareText(Kind):
     """How a bare stretch is written."""
 
@@ -135,7 +135,7 @@ class BareText(Kind):
         return {"type": "string"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartSize:
     """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
 
@@ -150,7 +150,7 @@ class PartSize:
         return (f"{self.form}/" if self.form else "") + f"{self.part}.{self.caliper}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartSizeText(Kind):
     """How a part's caliper size is named."""
 
@@ -178,7 +178,7 @@ class PartSizeText(Kind):
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measured:
     """What was measured of one figure at one stage, a value a piece, as typed."""
 
@@ -188,7 +188,7 @@ class Measured:
     at: Position
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredLine(Kind):
     """One line under `measured`: a figure's key, its stage, and the values."""
 

@@ -6,9 +6,10 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import PurePosixPath
 
+from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
 from wareboard.text.problems import Position, Problem, error
@@ -20,7 +21,7 @@ FOLDERS: dict[str, str] = {"clays": "clay", "glazes": "glaze", "kilns": "kiln", 
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Project:
     """A studio's files, read. What could not be read is left out and stands in `problems`.
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Kind, Reading, Size, names_in
 from wareboard.text.problems import format_words, nearest_word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Key:
     """What a field of a record says of itself.
 
@@ -61,7 +62,7 @@ def _known_keys(record: type) -> dict[str, Key]:
     return _KEYS[record]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Nested(Kind):
     """Lines of `key: value` that are a record of their own."""
 

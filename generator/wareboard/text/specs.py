@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import (
     Choice,
@@ -47,7 +47,7 @@ DENSITY = Measure("density", least=0.5, most=8.0)
 # ---- the studio ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Steps:
     """The finest that the maker's tools can be set to."""
 
@@ -62,7 +62,7 @@ class Steps:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Boards:
     """The ware boards that pots stand on."""
 
@@ -71,7 +71,7 @@ class Boards:
     gap: Size | None = key(LENGTH, "between pots on a board", example="20 mm")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Spreads:
     """How far pieces of a run lie apart: one standard deviation each; `from runs` when it is to be learned."""
 
@@ -91,7 +91,7 @@ class Spreads:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Losses:
     """The share of pieces that is lost at each step."""
 
@@ -102,7 +102,7 @@ class Losses:
     glaze: Size | None = key(LOSS, "of pieces glaze fired", example="3 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Trade:
     """What holds for everything that shops are told."""
 
@@ -114,7 +114,7 @@ class Trade:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Studio:
     """`specs/studio.yaml`: the studio's units, tools, boards and habits."""
 
@@ -163,7 +163,7 @@ class Studio:
 # ---- a clay, a glaze, a kiln ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ShrinkageLine:
     """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
 
@@ -175,7 +175,7 @@ class ShrinkageLine:
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Bar:
     """One test bar: the distance between its marks at each stage."""
 
@@ -190,7 +190,7 @@ class Bar:
     fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clay:
     """`specs/clays/…`: one clay body."""
 
@@ -233,7 +233,7 @@ class Clay:
     notes: Word | None = key(Prose(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class FoodContact:
     """What a laboratory found of the fired glaze. No calculation stands in for a test."""
 
@@ -242,7 +242,7 @@ class FoodContact:
     result: Word | None = key(Prose(), "what it found", example="pass")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Glaze:
     """`specs/glazes/…`: one glaze."""
 
@@ -271,7 +271,7 @@ class Glaze:
     notes: Word | None = key(Prose(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Shelves:
     """The kiln's shelves."""
 
@@ -280,7 +280,7 @@ class Shelves:
     tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Kiln:
     """`specs/kilns/…`: one kiln."""
 
@@ -298,7 +298,7 @@ class Kiln:
 # ---- a form ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Station:
     """One named place on an outline."""
 
@@ -315,7 +315,7 @@ class Station:
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
@@ -330,7 +330,7 @@ class LeftOn:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Throwing:
     """How the part is thrown."""
 
@@ -353,7 +353,7 @@ class Throwing:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Extra:
     """Clay that is added: a handle, a spout, a knob."""
 
@@ -367,7 +367,7 @@ STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
 WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Part:
     """One part of a form: a jar, a lid, a cup."""
 
@@ -429,7 +429,7 @@ class Part:
         return self.wall is None and self.floor is None and not self.inside
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clearance:
     """Inside diameter minus outside diameter; fired unless a stage is said."""
 
@@ -439,7 +439,7 @@ class Clearance:
     most: Size | None = key(STAGED, "more than this rattles", example="2.4")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Fit:
     """Two parts that go together."""
 
@@ -469,7 +469,7 @@ class Fit:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Packed:
     """One piece, or one set, in its box."""
 
@@ -479,7 +479,7 @@ class Packed:
     weight: Size | None = key(WEIGHT, "box and all", example="620 g")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Stockist:
     """What a shop is told of the form. Only a form with this block goes into the stock list."""
 
@@ -495,7 +495,7 @@ class Stockist:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Form:
     """`specs/forms/…`: one form, the spec proper.
 
@@ -534,7 +534,7 @@ class Form:
 # ---- a run ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Counts:
     """How many pieces were there after each step."""
 
@@ -546,7 +546,7 @@ class Counts:
     sold: int | None = key(Whole(), "pieces sold", example="22", trade=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Run:
     """`specs/runs/…`: one logged run, what was really measured."""
 
