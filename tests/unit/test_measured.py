@@ -15,7 +15,10 @@ def remeasured(pot, solved):
     if pot.gallery_mm:
         inside = with_gallery(inside, *pot.gallery_mm)
     clay = solids.revolved_volume_mm3(solids.profile_ring(outside, inside, pot.recess)) / 1000.0
-    area = sum(solids.revolved_area_mm2([(r * pot.coated_scale[0], z * pot.coated_scale[1]) for r, z in line]) for line in (outside, inside))
+    area = sum(
+        solids.revolved_area_mm2([(r * pot.coated_scale[0], z * pot.coated_scale[1]) for r, z in line])
+        for line in (outside, inside)
+    )
     water = solids.volume_below_mm3(inside, inside[-1][1]) - pot.film_mm * solids.area_below_mm2(inside, inside[-1][1])
     return clay * pot.density_g_cm3 + pot.coat_g_mm2 * area, water / 1000.0
 
@@ -76,8 +79,13 @@ def test_how_sure_is_what_another_measurement_would_have_given():
 
 
 def test_a_fuller_side_encloses_more():
-    side = filled_out(Stations(("foot", "belly", "neck", "rim"), ((30.0, 0.0), (55.0, 50.0), (25.0, 100.0), (28.0, 112.0))))
-    held = [solids.volume_below_mm3(((0.0, 0.0), *side(f).outline()), 112.0) for f in (-1.0, -0.5, -0.01, 0.0, 0.01, 0.5, 1.0)]
+    side = filled_out(
+        Stations(("foot", "belly", "neck", "rim"), ((30.0, 0.0), (55.0, 50.0), (25.0, 100.0), (28.0, 112.0)))
+    )
+    held = [
+        solids.volume_below_mm3(((0.0, 0.0), *side(f).outline()), 112.0)
+        for f in (-1.0, -0.5, -0.01, 0.0, 0.01, 0.5, 1.0)
+    ]
     assert held == sorted(held) and len(set(held)) == 7
     assert side(0.0).names == ("foot", "belly", "neck", "rim")
     assert side(0.5).names == ("foot", "below belly", "belly", "below neck", "neck", "rim")
@@ -108,7 +116,9 @@ def test_no_weight_at_all_would_do():
     assert caught.value.mend.mass_g is None and caught.value.mend.brim_ml == pytest.approx(360.0, abs=25.0)
 
 
-@pytest.mark.parametrize(("more", "kind"), [({"mass_g": 15.0}, "thin"), ({"brim_ml": 389.0}, "thin"), ({"mass_g": 3000.0}, "thick")])
+@pytest.mark.parametrize(
+    ("more", "kind"), [({"mass_g": 15.0}, "thin"), ({"brim_ml": 389.0}, "thin"), ({"mass_g": 3000.0}, "thick")]
+)
 def test_a_wall_that_cannot_be(more, kind):
     with pytest.raises(NoWallError) as caught:
         solve(InHand(CONE, 2.07, **more))

@@ -23,7 +23,11 @@ def stations_of(found: Measurements) -> Stations:
     ('foot', 'belly', 'rim')
     """
     between = sorted(
-        ((reading.second or 0.0, name, reading.value) for name, reading in found.readings.items() if name in ("belly", "shoulder", "neck"))
+        (
+            (reading.second or 0.0, name, reading.value)
+            for name, reading in found.readings.items()
+            if name in ("belly", "shoulder", "neck")
+        )
     )
     readings = found.readings
     names = ("foot", *(name for _, name, _ in between), "rim")
@@ -53,7 +57,11 @@ def in_hand(found: Measurements, stations: Stations, spec: Clay, glaze: Glaze | 
         raise ValueError(f"the handle alone weighs {handle:.0f} g {stage}, the whole pot {mass:.0f} g")
     ring = found.readings.get("foot-ring")
     foot_mm = stations.points[0][0]
-    recess = ((0.0, ring.value), (foot_mm - ring.second, ring.value), (foot_mm - ring.second, 0.0)) if ring and ring.second else ()
+    recess = (
+        ((0.0, ring.value), (foot_mm - ring.second, ring.value), (foot_mm - ring.second, 0.0))
+        if ring and ring.second
+        else ()
+    )
     gallery = found.readings.get("gallery")
     return InHand(
         stations,
@@ -127,9 +135,13 @@ def why_no_wall(fault: NoWallError, pot: InHand, found: Measurements) -> list[st
         else "  the water: no water would do",
     ]
     if mend.more_sizes and "belly" not in found.readings:
-        lines.append("Or it is wider somewhere between foot and rim: measure that too, as belly=…@… (across and how high).")
+        lines.append(
+            "Or it is wider somewhere between foot and rim: measure that too, as belly=…@… (across and how high)."
+        )
     if not mend.more_sizes and "neck" not in found.readings:
-        lines.append("Or it is narrower somewhere between foot and rim: measure that too, as neck=…@… (across and how high).")
+        lines.append(
+            "Or it is narrower somewhere between foot and rim: measure that too, as neck=…@… (across and how high)."
+        )
     return lines
 
 
@@ -147,4 +159,8 @@ def _by(would: float, was: float | None, unit: str) -> str:
 
 
 def _resized(found: Measurements, factor: float) -> str:
-    return ", ".join(f"{name} {reading.value * factor:.1f} mm" for name in ("height", "rim", "foot") if (reading := found.readings.get(name)))
+    return ", ".join(
+        f"{name} {reading.value * factor:.1f} mm"
+        for name in ("height", "rim", "foot")
+        if (reading := found.readings.get(name))
+    )

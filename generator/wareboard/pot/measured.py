@@ -328,7 +328,9 @@ def _fullness(pot: InHand, side: Side) -> float:
             raise NoWallError("thin", f"the glaze alone would weigh {glaze_g:.0f} g")
         # A hair's breadth beyond the last side is a matter of the last digit.
         if not least * (1.0 - SAME_SHARE) <= wanted <= most * (1.0 + SAME_SHARE):
-            raise NoWallError("volumes", "outside, weight and water do not agree", _mend(pot, wanted, glaze_g, taken, least, most))
+            raise NoWallError(
+                "volumes", "outside, weight and water do not agree", _mend(pot, wanted, glaze_g, taken, least, most)
+            )
         if abs(wanted - before) <= 1e-9 * wanted:
             break
         if abs(wanted / enclosed[0.0] - 1.0) <= SAME_SHARE and not (pot.coat_g_mm2 or pot.film_mm):

@@ -103,7 +103,8 @@ def parse_measurements(
         elif name not in ASKED:
             near = nearest_word(name, [*ASKED, "stage"])
             faults.append(
-                f"nobody measures `{name[:40]}` here; " + (f"did you mean `{near}`?" if near else f"there are {format_words(ASKED, 'and')}")
+                f"nobody measures `{name[:40]}` here; "
+                + (f"did you mean `{near}`?" if near else f"there are {format_words(ASKED, 'and')}")
             )
         elif name in readings:
             faults.append(f"`{name}` is there twice; keep one")
@@ -156,7 +157,11 @@ def parse_reading(
     if asked.pair:
         parts = re.split(r"@|\bat\b" if asked.pair == "@" else r"[×✕*]|(?<=[\s\d\"a-z])x(?=[\s\d.])", typed, maxsplit=1)
         if len(parts) < 2:
-            said = "across and how high it is, as belly=96mm@50mm" if asked.pair == "@" else "two sizes, as gallery=12mm×5mm"
+            said = (
+                "across and how high it is, as belly=96mm@50mm"
+                if asked.pair == "@"
+                else "two sizes, as gallery=12mm×5mm"
+            )
             raise MeasurementError([f"`{name}={typed[:40]}` wants {said}"])
     values, stage = [], None
     for part in parts:
@@ -170,7 +175,8 @@ def parse_reading(
         stage = stage or found.stage
     if not all(0.0 < value <= _LIMITS[asked.kind] for value in values):
         raise MeasurementError([f"`{name}={typed[:40]}` cannot be"])
-    bare = re.sub(rf"\s*({'|'.join(STAGES)}|leather hard)\s*$", "", typed.strip())
+    bare = re.sub(rf"\s*({'|'.join(STAGES)}|leather hard)\s*$", "", " ".join(typed.split()))
+    bare = re.sub(r"(?<=\d)(?=(?:mm|cm|in|g|kg|oz|lb|ml|cl|l|fl)\b)", " ", bare)  # 95mm reads better as 95 mm
     return Reading(values[0], bare, values[1] if len(values) > 1 else None), stage
 
 
@@ -186,7 +192,11 @@ def _beyond(readings: Mapping[str, Reading]) -> list[str]:
         for name in ("depth", "gallery", "foot-ring"):
             if name in readings and readings[name].value >= height.value:
                 found.append(f"`{name}={readings[name].typed}` is more than the pot's height, {height.typed}")
-    levels = [(reading.second, name) for name in ("belly", "shoulder", "neck") if (reading := readings.get(name)) and reading.second]
+    levels = [
+        (reading.second, name)
+        for name in ("belly", "shoulder", "neck")
+        if (reading := readings.get(name)) and reading.second
+    ]
     found += [f"{one} and {other} stand at one height" for (a, one), (b, other) in zip(levels, levels[1:]) if a == b]
     foot, ring = readings.get("foot"), readings.get("foot-ring")
     if foot and ring and ring.second is not None and 2.0 * ring.second >= foot.value:
