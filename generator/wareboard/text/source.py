@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import yaml
 
-from wareboard.text.problems import Position, Problem, error
+from wareboard.text.plain import harmful
+from wareboard.text.problems import Position, Problem, error, place_within
 
 _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 DEEPEST = 20
@@ -125,7 +126,7 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
             error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value")
         )
     if isinstance(node, yaml.ScalarNode):
-        return Text(node.value, at, quoted=bool(node.style))
+        return _text(node, at, problems)
     _refuse_aliases(node, file, problems)
     if isinstance(node, yaml.SequenceNode):
         return Listing(tuple(_convert(item, file, problems, depth + 1) for item in node.value), at)
@@ -138,7 +139,7 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
                 error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
             )
             continue
-        key = Text(key_node.value, key_at, quoted=bool(key_node.style))
+        key = _text(key_node, key_at, problems)
         if key.text in first:
             problems.append(
                 error(
@@ -153,6 +154,17 @@ def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) ->
         entries.append((key, _convert(value_node, file, problems, depth + 1)))
     # Lines of their own are underlined where they begin.
     return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+
+
+def _text(node: yaml.ScalarNode, at: Position, problems: list[Problem]) -> Text:
+    """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
+    found = harmful(node.value)
+    if found:
+        sign = node.value[found[0]]
+        problems.append(
+            error("unprintable", place_within(at, node.value, sign), f"the character {found[1]} cannot stand in a text", "delete it")
+        )
+    return Text(node.value, at, quoted=bool(node.style))
 
 
 def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
@@ -252,9 +264,21 @@ def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[i
 def _unprintable(text: str, index: int, file: str) -> Problem:
     lines = f"{text[:index]}.".splitlines()
     found = f"U+{ord(text[index]):04X}"
-    return error(
-        "unprintable",
-        Position(file, len(lines), len(lines[-1])),
-        f"the character {found} cannot be printed",
-        "delete it",
-    )
+    at = Position(file, len(lines), len(lines[-1]))
+    return error("unprintable", at, f"the character {found} cannot stand in a text", "delete it")
+
+
+def quoted(text: str) -> str:
+    """A text of one line as a value of YAML: as it is where nothing in it means anything there, else in quotes.
+
+    >>> quoted("Tall beaker"), quoted("Jar #3"), quoted("it's: so")
+    ('Tall beaker', "'Jar #3'", "'it''s: so'")
+    """
+    text = " ".join(text.split())
+    try:
+        node = _compose(text)
+    except yaml.YAMLError:
+        node = None
+    if isinstance(node, yaml.ScalarNode) and not node.style and node.value == text:
+        return text
+    return "'" + text.replace("'", "''") + "'"
