@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass
@@ -42,7 +43,7 @@ def signs_of(font: Path) -> frozenset[int]:
     from fontTools.ttLib import TTFont, TTLibError
 
     try:
-        with TTFont(font, lazy=True) as opened:
+        with io.BytesIO(font.read_bytes()) as content, TTFont(content, lazy=True) as opened:
             return frozenset(opened.getBestCmap() or ())
     except (OSError, TTLibError, KeyError, AssertionError, ValueError) as fault:
         raise FontUnreadable(f"{font.name} cannot be read as a TrueType or OpenType font") from fault
@@ -59,7 +60,9 @@ def missing_signs(text: str, own: Sequence[Path] = ()) -> list[str]:
     >>> missing_signs("茶入れ")
     ['茶', '入', 'れ']
     """
-    odd = [sign for sign in dict.fromkeys(unicodedata.normalize("NFC", text)) if sign not in _ALWAYS and _is_drawn(sign)]
+    odd = [
+        sign for sign in dict.fromkeys(unicodedata.normalize("NFC", text)) if sign not in _ALWAYS and _is_drawn(sign)
+    ]
     if not odd:
         return []
     fonts = [*(TEMPLATES / "fonts" / name for name in READ), *own]
@@ -87,11 +90,16 @@ def check_signs(project: Project, own: Sequence[Path] = ()) -> Iterator[Problem]
         project: the studio.
         own: its own fonts, all of which can be read.
     """
-    specs = [project.studio, *(spec for kind in ("clays", "glazes", "forms", "kilns") for spec in project.files(kind).values())]
+    specs = [
+        project.studio,
+        *(spec for kind in ("clays", "glazes", "forms", "kilns") for spec in project.files(kind).values()),
+    ]
     for word in (word for spec in specs for word in _words_in(spec)):
         missing = [] if word.isascii() else missing_signs(word, own)
         if missing:
-            shown = ", ".join(f"'{sign}'" for sign in missing[:5]) + (f" and {len(missing) - 5} more" if len(missing) > 5 else "")
+            shown = ", ".join(f"'{sign}'" for sign in missing[:5]) + (
+                f" and {len(missing) - 5} more" if len(missing) > 5 else ""
+            )
             script = script_of(missing[0])
             face = f"a font that has {script}" if script else "a font that has them"
             yield warning(
