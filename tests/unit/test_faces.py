@@ -106,3 +106,10 @@ def test_the_card_is_set_in_it(studio):
     (font,) = page["/Resources"]["/Font"].values()
     assert "湯呑" in page.extract_text()
     assert "+Own-" in font["/BaseFont"], "set in the file that was given"
+
+
+def test_a_right_to_left_name_does_not_reorder_what_stands_beside_it():
+    from wareboard.words.templating import environment
+
+    made = environment().from_string("<b>{{ name }}</b> 90 mm {{ plain }}").render(name="כד", plain="Jar")
+    assert made == "<b>\u2068כד\u2069</b> 90 mm Jar"
