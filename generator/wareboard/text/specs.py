@@ -157,6 +157,13 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
