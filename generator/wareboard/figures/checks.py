@@ -11,7 +11,6 @@ from dataclasses import replace
 from math import ceil, floor, isfinite
 
 from wareboard.figures.bodies import body_problem, make_body
-from wareboard.figures.figure import number
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
@@ -22,6 +21,8 @@ from wareboard.pot.mends import AimRange, Mends, mends
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
+from wareboard.text.catalogue import read_measured
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import (
     Impossible,
@@ -35,7 +36,7 @@ from wareboard.text.problems import (
 )
 from wareboard.text.projects import Project
 from wareboard.text.specs import Clay, Fit, Form, Run
-from wareboard.text.units import SizeError, parse_quantity
+from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LEAST_WALL_MM = 2.0
@@ -399,8 +400,6 @@ RULES: tuple[Rule, ...] = (
 # Rules that are about selling, not about making.
 ABOUT_TRADE = (no_price,)
 
-_UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
-
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
@@ -418,15 +417,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        kind = _UNIT_KINDS.get(figure.unit) if figure else None
-        for value in line.values if kind else ():
-            found += _unreadable(value, kind, figure.unit)
+        for value in line.values if figure else ():
+            try:
+                read_measured(figure.named.declared, str(value))
+            except SizeError as fault:
+                found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
     return found
-
-
-def _unreadable(value, kind: str, unit: str) -> list[Problem]:
-    try:
-        parse_quantity(str(value), kind, unit=unit, stage_allowed=False)
-    except SizeError as fault:
-        return [error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint)]
-    return []

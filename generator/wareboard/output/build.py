@@ -127,6 +127,7 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
     from wareboard.pages import sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
+    yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)

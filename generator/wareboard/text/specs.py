@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
     Choice,
     Day,
@@ -360,10 +361,7 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
-CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
-PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
+STATIONS = MapOf(Nested(Station), "station", reserved("S"))
 WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
 
 
@@ -406,11 +404,11 @@ class Part:
         default=(),
     )
     calipers: dict[Word, Caliper] = key(
-        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra), "extra", reserved("E")), "added clay; counts in weight, not in the section", default={}
     )
 
     @property
@@ -514,7 +512,7 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", reserved("P")), "its parts by name", required=True)
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
