@@ -406,7 +406,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
+        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(

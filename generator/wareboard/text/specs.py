@@ -15,6 +15,7 @@ from wareboard.text.kinds import (
     MapOf,
     Measure,
     Name,
+    Notes,
     Prose,
     Size,
     Slug,
@@ -223,14 +224,16 @@ class Clay:
         example="1.03",
         unless_given="1",
     )
-    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    shrinkage: ShrinkageLine | None = key(
+        Nested(ShrinkageLine, short="fired"), "shrinkage by stage; a supplier's fired one alone will do", example="12 %"
+    )
     bars: tuple[Bar, ...] = key(
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -268,7 +271,7 @@ class Glaze:
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -292,7 +295,7 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- a form ----
@@ -363,8 +366,8 @@ class Extra:
 STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
 CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
 PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+STATIONS = MapOf(Nested(Station), "station", STATION_WORDS, most=400)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
 @frozen
@@ -410,7 +413,7 @@ class Part:
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra"), "added clay; counts in weight, not in the section", default={}
     )
 
     @property
@@ -447,7 +450,10 @@ class Fit:
     inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
     outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
-        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+        Nested(Clearance, short="aim"),
+        "difference of the two diameters",
+        example="{aim: 1.2, least: 0.5, most: 2.4}",
+        required=True,
     )
     glazed: Word | None = key(
         Choice(("none", "inside", "outside", "both")),
@@ -514,15 +520,15 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS, most=50), "its parts by name", required=True)
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
@@ -563,4 +569,4 @@ class Run:
         default=(),
     )
     counts: Counts | None = key(Nested(Counts), "how many were left after each step")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
