@@ -97,6 +97,11 @@ _CLAYS = {
     "slop-cannot-be": "A glaze slop is denser than water and less dense than its grains. Look at `pint_weight` and `grain_density`.",
 }
 
+_PRINTING = {
+    "no-glyph": "A name or a text holds a sign that none of the fonts of the cards has, so that a box would be printed. Latin, Greek and Cyrillic are there; for other scripts put a font into `specs/fonts/` and name it under `fonts:` in `studio.yaml`.",
+    "unknown-font": "A font is named under `fonts:` that does not stand in `specs/fonts/`, or is no TrueType or OpenType font.",
+}
+
 
 def _said(check: Callable) -> str:
     return " ".join((check.__doc__ or "").split())
@@ -104,7 +109,7 @@ def _said(check: Callable) -> str:
 
 # By what a rule is about, in the order in which a spec is read.
 GROUPS: dict[str, dict[str, str]] = {
-    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS,
+    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS, "Printing": _PRINTING,
     "What to look at": {check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
 }  # fmt: skip
 RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

@@ -158,6 +158,13 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
@@ -397,9 +404,14 @@ class Part:
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
     holds: Size | None = key(
-        Measure("volume", above=True),
-        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        Measure("volume", above=True, staged=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+    )
+    weighs: Size | None = key(
+        Measure("mass", most=200_000.0, above=True, staged=True),
+        "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
+        example="244 g fired",
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
