@@ -42,6 +42,7 @@ Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LEAST_WALL_MM = 2.0
 BALL_SHARE = 0.10
 CAPACITY_SHARE = 0.05
+WEIGHT_SHARE = 0.05
 TIP_DEG = 10.0
 FIT_LIMIT_SHARE = 0.01
 MISS_MM = 0.1
@@ -139,12 +140,35 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 f"parts.{name}.holds: {stated.typed} is stated, but the part holds nothing",
                 "only a hollow part that opens up has a capacity",
             )
-        elif abs(found.value / stated.value - 1.0) > CAPACITY_SHARE:
+            continue
+        # What a wet pot holds shrinks with it.
+        stated_ml = stated.value * shape.volume_scale("fired") / shape.volume_scale(stated.stage or "fired")
+        if abs(found.value / stated_ml - 1.0) > CAPACITY_SHARE:
             yield warning(
                 "capacity-missed",
                 stated.at,
-                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
-                _holding(found.value, stated.value),
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value * stated.value / stated_ml:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                _holding(found.value, stated_ml),
+            )
+
+
+def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A weight more than a twentieth off the `weighs` that is stated."""
+    for name, shape in sheet.shapes.items():
+        stated = shape.part.weighs
+        if stated is None:
+            continue
+        stage = stated.stage or "fired"
+        found = (sheet.find(f"{name}.mass.glazed", stage) if stage == "fired" else None) or sheet.find(
+            f"{name}.mass", stage
+        )
+        if found is not None and abs(found.value / stated.value - 1.0) > WEIGHT_SHARE:
+            glazed = " in its glaze" if found.key.endswith(".glazed") else ""
+            yield warning(
+                "weight-missed",
+                stated.at,
+                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {found.value:.0f} g {stage}{glazed}",
+                f"clay × {stated.value / found.value:.2f} would weigh that",
             )
 
 
@@ -393,7 +417,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
+    thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
 )  # fmt: skip
 
@@ -405,7 +429,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
+        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(

@@ -24,6 +24,7 @@ from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible, Problem, error
 from wareboard.text.projects import Project, revision, typed_text
 from wareboard.text.specs import Clay, Form, Glaze, Studio
+from wareboard.text.spelling import Declared
 
 JSON_FORMAT = 1
 
@@ -76,10 +77,17 @@ class Sheet:
         """A figure as steps quote it: `cup.pointer.height wet`; without a stage, one that has none or just one."""
         key, _, stage = " ".join(quote.split()).rpartition(" ")
         if key and stage in STAGES:
-            return self.find(key, stage)
-        whole = f"{key} {stage}".strip()
+            return self.find(key, stage) or self.find(self._spelling(key), stage)
+        whole = self._spelling(f"{key} {stage}".strip())
         staged = [figure for figure in (self.find(whole, stage) for stage in (None, *STAGES)) if figure]
         return staged[0] if len(staged) == 1 else None
+
+    def _spelling(self, key: str) -> str:
+        """A key as the sheet has it, whatever the case and spaces of the names in it."""
+        return self.remembered(Sheet._declared).spelling(key)
+
+    def _declared(self) -> Declared:
+        return Declared(figure.key for figure in self.figures)
 
     def as_json(self) -> dict[str, object]:
         """The sheet as JSON: format, form, clay, revision, figures, problems."""

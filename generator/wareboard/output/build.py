@@ -70,7 +70,7 @@ def _for_making(worked: Worked) -> Worked:
 
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
-    return Worked(worked.root, {}, project, sheets, tuple(problems))
+    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts)
 
 
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
@@ -87,7 +87,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     cache = folder.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
         lambda: printing.wanted_cards(worked, ["stock"]),
     )  # fmt: skip
 

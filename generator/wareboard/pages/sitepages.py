@@ -35,8 +35,9 @@ from wareboard.pages.studiopages import (
     render_reference,
 )
 from wareboard.text import schema
+from wareboard.text.plain import harmless_cell
 from wareboard.text.projects import Project
-from wareboard.words.pagetext import DataText, PageText, harmless_cell
+from wareboard.words.pagetext import DataText, PageText
 from wareboard.words.templating import render
 
 __all__ = [

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
@@ -16,6 +16,7 @@ from wareboard.text.kinds import (
     MapOf,
     Measure,
     Name,
+    Notes,
     Prose,
     Size,
     Slug,
@@ -48,7 +49,7 @@ DENSITY = Measure("density", least=0.5, most=8.0)
 # ---- the studio ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Steps:
     """The finest that the maker's tools can be set to."""
 
@@ -63,7 +64,7 @@ class Steps:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Boards:
     """The ware boards that pots stand on."""
 
@@ -72,7 +73,7 @@ class Boards:
     gap: Size | None = key(LENGTH, "between pots on a board", example="20 mm")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Spreads:
     """How far pieces of a run lie apart: one standard deviation each; `from runs` when it is to be learned."""
 
@@ -92,7 +93,7 @@ class Spreads:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Losses:
     """The share of pieces that is lost at each step."""
 
@@ -103,7 +104,7 @@ class Losses:
     glaze: Size | None = key(LOSS, "of pieces glaze fired", example="3 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Trade:
     """What holds for everything that shops are told."""
 
@@ -115,7 +116,7 @@ class Trade:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Studio:
     """`specs/studio.yaml`: the studio's units, tools, boards and habits."""
 
@@ -158,13 +159,20 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
 # ---- a clay, a glaze, a kiln ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ShrinkageLine:
     """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
 
@@ -176,7 +184,7 @@ class ShrinkageLine:
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Bar:
     """One test bar: the distance between its marks at each stage."""
 
@@ -191,7 +199,7 @@ class Bar:
     fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clay:
     """`specs/clays/…`: one clay body."""
 
@@ -224,17 +232,19 @@ class Clay:
         example="1.03",
         unless_given="1",
     )
-    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    shrinkage: ShrinkageLine | None = key(
+        Nested(ShrinkageLine, short="fired"), "shrinkage by stage; a supplier's fired one alone will do", example="12 %"
+    )
     bars: tuple[Bar, ...] = key(
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class FoodContact:
     """What a laboratory found of the fired glaze. No calculation stands in for a test."""
 
@@ -243,7 +253,7 @@ class FoodContact:
     result: Word | None = key(Prose(), "what it found", example="pass")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Glaze:
     """`specs/glazes/…`: one glaze."""
 
@@ -269,10 +279,10 @@ class Glaze:
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Shelves:
     """The kiln's shelves."""
 
@@ -281,7 +291,7 @@ class Shelves:
     tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Kiln:
     """`specs/kilns/…`: one kiln."""
 
@@ -293,13 +303,13 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- a form ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Station:
     """One named place on an outline."""
 
@@ -316,7 +326,7 @@ class Station:
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
@@ -331,7 +341,7 @@ class LeftOn:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Throwing:
     """How the part is thrown."""
 
@@ -354,18 +364,18 @@ class Throwing:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Extra:
     """Clay that is added: a handle, a spout, a knob."""
 
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATIONS = MapOf(Nested(Station), "station", reserved("S"))
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Part:
     """One part of a form: a jar, a lid, a cup."""
 
@@ -392,9 +402,14 @@ class Part:
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
     holds: Size | None = key(
-        Measure("volume", above=True),
-        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        Measure("volume", above=True, staged=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+    )
+    weighs: Size | None = key(
+        Measure("mass", most=200_000.0, above=True, staged=True),
+        "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
+        example="244 g fired",
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
@@ -408,7 +423,9 @@ class Part:
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra", reserved("E")), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
+        "added clay; counts in weight, not in the section",
+        default={},
     )
 
     @property
@@ -427,7 +444,7 @@ class Part:
         return self.wall is None and self.floor is None and not self.inside
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clearance:
     """Inside diameter minus outside diameter; fired unless a stage is said."""
 
@@ -437,7 +454,7 @@ class Clearance:
     most: Size | None = key(STAGED, "more than this rattles", example="2.4")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Fit:
     """Two parts that go together."""
 
@@ -445,7 +462,10 @@ class Fit:
     inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
     outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
-        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+        Nested(Clearance, short="aim"),
+        "difference of the two diameters",
+        example="{aim: 1.2, least: 0.5, most: 2.4}",
+        required=True,
     )
     glazed: Word | None = key(
         Choice(("none", "inside", "outside", "both")),
@@ -467,7 +487,7 @@ class Fit:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Packed:
     """One piece, or one set, in its box."""
 
@@ -477,7 +497,7 @@ class Packed:
     weight: Size | None = key(WEIGHT, "box and all", example="620 g")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Stockist:
     """What a shop is told of the form. Only a form with this block goes into the stock list."""
 
@@ -493,7 +513,7 @@ class Stockist:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Form:
     """`specs/forms/…`: one form, the spec proper.
 
@@ -512,15 +532,17 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", reserved("P")), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(
+        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
+    )
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
@@ -532,7 +554,7 @@ class Form:
 # ---- a run ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Counts:
     """How many pieces were there after each step."""
 
@@ -544,7 +566,7 @@ class Counts:
     sold: int | None = key(Whole(), "pieces sold", example="22", trade=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Run:
     """`specs/runs/…`: one logged run, what was really measured."""
 
@@ -561,4 +583,4 @@ class Run:
         default=(),
     )
     counts: Counts | None = key(Nested(Counts), "how many were left after each step")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
