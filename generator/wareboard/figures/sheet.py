@@ -180,8 +180,8 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         elif typed:
             inputs, how, given = [f"{typed.at.file}:{typed.at.line}"], f"typed: {typed.typed}", True
         elif stage in body.assumed:
-            inputs, source = ["clay.shrinkage dry"], COMMON
-            how = "assumed: half of dry" if stage == "leather-hard" else "assumed: as dry"
+            inputs, source = [f"clay.shrinkage {'fired' if stage == 'dry' else 'dry'}"], COMMON
+            how = {"leather-hard": "assumed: half of dry", "dry": "assumed: half of fired"}.get(stage, "assumed: as dry")
             how += f" = {percent(share)}"
         deviation = body.deviation[place]
         doubt = None if deviation is None else deviation * 100.0
