@@ -87,7 +87,19 @@ def check_clay(spec: Clay) -> list[Problem]:
         body = make_body(spec)
     except Impossible as fault:
         return [fault.problem]
-    return [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    found = [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    if "dry" in body.assumed:
+        at = spec.shrinkage.fired.at if spec.shrinkage and spec.shrinkage.fired else spec.at
+        dry, fired = body.shrinkage_share("dry"), body.shrinkage_share("fired")
+        found.append(
+            warning(
+                "dry-assumed",
+                at,
+                f"shrinkage: only fired is given, {number(round(fired * 100, 2))} %; dry is taken for half of it, {number(round(dry * 100, 2))} %, which can be far out",
+                f"measure bars, or write `shrinkage: {{dry: {number(round(dry * 100, 1))} %, fired: {number(round(fired * 100, 2))} %}}` with your own",
+            )
+        )
+    return found
 
 
 def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:

@@ -166,7 +166,10 @@ def clay_figures(spec: Clay) -> tuple[Figure, ...]:
 
 
 OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
-ASSUMED = {"leather-hard": "assumed: half of dry", "bisque": "assumed: as dry"}
+# What is assumed of a stage that nobody gave, and of which other.
+ASSUMED = {
+    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
+}  # fmt: skip
 
 
 def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
@@ -207,7 +210,8 @@ def _write_shrinkage_across(
     elif typed:
         ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
     else:
-        ledger.write(key, stage, value, ASSUMED[stage], ["clay.shrinkage dry"], source=COMMON, plus_minus=doubt)
+        how, of = ASSUMED[stage]
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
 
 
 def _interval(spec: Clay, stage: str) -> str:

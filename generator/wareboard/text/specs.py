@@ -179,7 +179,7 @@ class ShrinkageLine:
     leather_hard: Size | None = key(
         SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %")
+    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
     bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
