@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from wareboard.pot.frozen import frozen
-from wareboard.text.kinds import Day, Flag, ListOf, MapOf, Measure, Name, Prose, Size, Slug, Whole, Word
+from wareboard.text.kinds import Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
 from wareboard.text.weighings import PricePer
@@ -87,7 +87,7 @@ class Order:
         default=(),
     )
     sent: datetime.date | None = key(Day(), "the day on which it went out; it is no longer open", example="2026-05-09")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- the studio ----
