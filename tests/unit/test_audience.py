@@ -23,7 +23,7 @@ TEXTS = texts_of_demo()
 # What an assistant may do without, by record and the key as it is typed: everything else is for making the ware.
 WITHHELD = {
     ("Studio", "stockists"), ("Studio", "costs"), ("Form", "stockist"), ("Counts", "sold"),
-    ("Order", "title"), ("Order", "for"), ("Order", "sent"), ("Order", "notes"),
+    ("Order", "for"), ("Order", "sent"), ("Order", "notes"),
 }  # fmt: skip
 PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, specs_orders.Costs, specs_orders.FiringCosts}
 

@@ -39,7 +39,7 @@ AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title units fluid_ounce steps paper bat boards spreads losses confidence bag stock stock_order days kiln least_wall fit_limit language",
+        specs.Studio: "title units fluid_ounce steps paper bat boards spreads losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
         specs.Spreads: "calipers trimming out_of_round shrinkage",
@@ -61,7 +61,7 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Clearance: "aim least most",
         specs.Run: "form date lot balls measured counts notes",
         specs.Counts: "thrown trimmed dried bisque fired",
-        specs_orders.Order: "due confidence kiln lines made",
+        specs_orders.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
         specs_orders.Line: "form sets glaze from_stock",
         specs_orders.Made: "form thrown trimmed dried bisque fired seconds",
         specs_orders.ClayStock: "name clay water weighed weight",
@@ -110,7 +110,9 @@ def _placed(value: Any, at: Position) -> Any:
     if isinstance(value, Word):
         return Word(str(value), at)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{known.name: _placed(getattr(value, known.name), at) for known in dataclasses.fields(value)})
+        return replace(
+            value, **{known.name: _placed(getattr(value, known.name), at) for known in dataclasses.fields(value)}
+        )
     if isinstance(value, Mapping):
         return {_placed(name, at): _placed(inner, at) for name, inner in value.items()}
     return tuple(_placed(inner, at) for inner in value) if type(value) is tuple else value

@@ -86,8 +86,10 @@ class Order:
         example="[{form: tea-caddy, thrown: {jar: 27, lid: 29}}]",
         default=(),
     )
-    sent: datetime.date | None = key(Day(), "the day on which it went out; it is no longer open", example="2026-05-09")
-    notes: Word | None = key(Notes(), "anything else, in Markdown")
+    sent: datetime.date | None = key(
+        Day(), "the day on which it went out; it is no longer open", example="2026-05-09", trade=True
+    )
+    notes: Word | None = key(Notes(), "anything else, in Markdown", trade=True)
 
 
 # ---- the studio ----
