@@ -13,7 +13,9 @@ import click
 
 from wareboard import __version__
 from wareboard.commands.cards_command import check_one_of, make_cards_command
+from wareboard.commands.lsp_command import lsp
 from wareboard.commands.match_command import make_match_command
+from wareboard.commands.serve_command import serve
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -182,7 +184,6 @@ def new(
     gallery=12mm×5mm handle=45g glaze-film=0.3mm
     """
     from wareboard.output import starting
-    from wareboard.text.projects import SLUG
 
     worked = _work_out(directory)
     forms = worked.project.forms
@@ -289,6 +290,8 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 
 command.add_command(make_match_command(_sheets_of))
+command.add_command(lsp)
+command.add_command(serve)
 command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
 
 
@@ -414,7 +417,7 @@ def _styled(problem: Problem, texts) -> str:
 
 def _summary(worked: Worked) -> str:
     counted = ", ".join(
-        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs")
+        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
     )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors

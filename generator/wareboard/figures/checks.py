@@ -11,7 +11,7 @@ from dataclasses import replace
 from math import ceil, floor, isfinite
 
 from wareboard.figures.bodies import body_problem, make_body
-from wareboard.figures.figure import number
+from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
@@ -22,6 +22,8 @@ from wareboard.pot.mends import AimRange, Mends, mends
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
+from wareboard.text.catalogue import read_measured
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import (
     Impossible,
@@ -35,7 +37,7 @@ from wareboard.text.problems import (
 )
 from wareboard.text.projects import Project
 from wareboard.text.specs import Clay, Fit, Form, Run
-from wareboard.text.units import SizeError, parse_quantity
+from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LEAST_WALL_MM = 2.0
@@ -69,6 +71,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
+    problems += check_orders(project, sheets)
     return sheets, in_file_order(problems)
 
 
@@ -86,7 +89,19 @@ def check_clay(spec: Clay) -> list[Problem]:
         body = make_body(spec)
     except Impossible as fault:
         return [fault.problem]
-    return [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    found = [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    if "dry" in body.assumed:
+        at = spec.shrinkage.fired.at if spec.shrinkage and spec.shrinkage.fired else spec.at
+        dry, fired = body.shrinkage_share("dry"), body.shrinkage_share("fired")
+        found.append(
+            warning(
+                "dry-assumed",
+                at,
+                f"shrinkage: only fired is given, {number(round(fired * 100, 2))} %; dry is taken for half of it, {number(round(dry * 100, 2))} %, which can be far out",
+                f"measure bars, or write `shrinkage: {{dry: {number(round(dry * 100, 1))} %, fired: {number(round(fired * 100, 2))} %}}` with your own",
+            )
+        )
+    return found
 
 
 def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -423,14 +438,12 @@ RULES: tuple[Rule, ...] = (
 # Rules that are about selling, not about making.
 ABOUT_TRADE = (no_price,)
 
-_UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
-
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
+        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(
@@ -442,15 +455,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        kind = _UNIT_KINDS.get(figure.unit) if figure else None
-        for value in line.values if kind else ():
-            found += _unreadable(value, kind, figure.unit)
+        for value in line.values if figure else ():
+            try:
+                read_measured(figure.named.declared, str(value))
+            except SizeError as fault:
+                found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
     return found
-
-
-def _unreadable(value, kind: str, unit: str) -> list[Problem]:
-    try:
-        parse_quantity(str(value), kind, unit=unit, stage_allowed=False)
-    except SizeError as fault:
-        return [error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint)]
-    return []
