@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 MOST_PIXELS = 60_000_000  # before a picture is opened in full; a phone's largest has 50 million
-WORKING_PIXELS = 2_200  # along the longer side: finer than any pot is round
+WORKING_PIXELS = 1_600  # along the longer side, or up to twice as many: finer than any pot is round
 SHOWN_PIXELS = 900
 LEAST_PIXELS = 120  # of the pot's height, to be worth measuring
 LEAST_CONTRAST = 14.0  # of 255, between pot and ground

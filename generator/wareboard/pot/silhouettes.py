@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan, cos, degrees, hypot, radians, sin
+from math import atan, cos, degrees, radians, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +41,8 @@ class Handle:
 class Traced:
     """A half section as traced: `meridian` holds (radius, height) from the foot up, mm.
 
-    `tilt_deg` is how far the picture was turned to stand upright; `lean_deg` how far the pot's base is from square to its axis.
+    `tilt_deg` is how far the picture was turned, `about` which place, to stand upright; `bowed` is true where the near edge of rim or foot
+    stands out in a bow, as it does from near by; `lean_deg` how far the pot's base is from square to its axis.
     """
 
     meridian: Points
@@ -53,6 +54,8 @@ class Traced:
     axis_unit: float
     base_unit: float
     turned: Points
+    about: tuple[float, float] = (0.0, 0.0)
+    bowed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +141,8 @@ def trace(
         axis,
         base,
         turned(outer, tilt, centre),
+        centre,
+        _is_bowed(radius, rows.up),
     )
 
 
@@ -420,6 +425,13 @@ def _arc_rows(radius: Points, slope: Points, sign: int) -> NDArray[np.int64]:
     return found if np.mean(steep[from_here]) > 0.8 and radius[end] < 0.5 * radius[found].max() else found[:0]
 
 
+def _is_bowed(radius: Points, up: Points) -> bool:
+    slope = _slopes(radius, float(up[-1] - up[0]) / (len(up) - 1), reach=1)
+    few = FLAT_SHARE * len(radius)
+    foot, rim = (_arc_rows(radius, slope, sign) for sign in (1, -1))
+    return bool(foot.size and foot[-1] > few or rim.size and len(radius) - rim[0] > few)
+
+
 def _edge(across: Points, above: Points, arc: NDArray[np.int64], radius: Points) -> tuple[float, float]:
     """The one place that an arc's rows come back to; near its middle the rays no longer tell."""
     telling = arc[radius[arc] > 0.35 * radius[arc].max()]
@@ -427,29 +439,14 @@ def _edge(across: Points, above: Points, arc: NDArray[np.int64], radius: Points)
     return float(np.median(across[telling])), float(np.median(above[telling]))
 
 
-def bow_of(radius_mm: float, above_mm: float, distance_mm: float) -> float:
-    """How far the near edge of a rim stands beyond its sides in a picture.
-
-    h r / (D − r), h the rim's height above the lens.
+def widened_share(radius_mm: float, distance_mm: float) -> float:
+    """By how much wider than it is a cylinder or a sphere looks from a distance: 1 / √(1 − (r / D)²) − 1.
 
     Args:
-        radius_mm: the rim's.
-        above_mm: of the rim above the lens; the same below it for a foot.
-        distance_mm: from the lens to the axis, more than the radius.
-    Returns: mm, in the plane through the axis.
-    Source: similar triangles, worked.
-    >>> round(bow_of(42.0, 47.5, 900.0), 2)
-    2.33
+        radius_mm: its radius.
+        distance_mm: from the lens to its axis, more than the radius.
+    Source: the tangent from a point to a circle.
+    >>> round(widened_share(42.0, 600.0), 5)
+    0.00246
     """
-    return above_mm * radius_mm / (distance_mm - radius_mm)
-
-
-def length_of(points: Points) -> float:
-    """Length along points.
-
-    Args:
-        points: an array of (across, up).
-    >>> length_of(np.array([[0.0, 0.0], [3.0, 4.0]]))
-    5.0
-    """
-    return float(sum(hypot(*step) for step in np.diff(points, axis=0)))
+    return 1.0 / sqrt(1.0 - (radius_mm / distance_mm) ** 2) - 1.0
