@@ -48,7 +48,7 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Kiln: "title shelves inside_height shelf_thickness gap headroom notes",
         specs.Shelves: "width depth tiers",
         specs.Form: "title code family clay glaze sizes unit parts fits spreads steps notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds bare calipers throwing extras",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing extras",
         specs.Station: "height diameter corner",
         specs.Throwing: "loss left_on ball gauge_at",
         specs.LeftOn: "wall floor",

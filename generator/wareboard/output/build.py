@@ -70,7 +70,7 @@ def _for_making(worked: Worked) -> Worked:
 
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
-    return Worked(worked.root, {}, project, sheets, tuple(problems))
+    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts)
 
 
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
@@ -87,7 +87,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     cache = files.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
         lambda: printing.wanted_cards(worked, ["stock"]),
     )  # fmt: skip
 
@@ -127,6 +127,7 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
     from wareboard.pages import sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
+    yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,14 +45,16 @@ class Wanted:
     studio: Studio
     revised: tuple[Revised, ...]
     others: Mapping[str, Sheet] | None = None
+    own_fonts: tuple[Path, ...] = ()
 
     def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
         """The card before it is set, with the day on which its revision was first made."""
         made = max(record.made_on(revised) for revised in self.revised)
         more = {"others": self.others} if self.kind.sees_others else {}
-        return self.kind.render(
+        text = self.kind.render(
             *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
         )
+        return replace(text, own_fonts=self.own_fonts)
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -92,7 +94,7 @@ def wanted_cards(
             found.append(
                 Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
             )
-    return found
+    return [replace(card, own_fonts=worked.fonts) for card in found]
 
 
 def keep_record(wanted: Iterable[Wanted], record: Record, doing: str, say: Say) -> list[str]:

@@ -12,9 +12,10 @@ from pathlib import PurePosixPath
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
-from wareboard.text.problems import Position, Problem, error
+from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
 from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
+from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
 
 KINDS: dict[str, type] = {"studio": Studio, "clay": Clay, "glaze": Glaze, "kiln": Kiln, "form": Form, "run": Run}
 FOLDERS: dict[str, str] = {"clays": "clay", "glazes": "glaze", "kilns": "kiln", "forms": "form", "runs": "run"}
@@ -89,10 +90,15 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
         spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
+        if isinstance(spec, Form):
+            spec = respelled_form(spec)
         if sound:
             read[folder][slug] = spec
         elif isinstance(spec, Form):
             faulty_forms.append(spec)
+    forms = read["forms"]
+    read["forms"] = {slug: respelled_between(form, forms) for slug, form in forms.items()}
+    read["runs"] = {slug: respelled_run(run, forms) for slug, run in read["runs"].items()}
     return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
 
 
@@ -125,11 +131,13 @@ def _read_file(
         reading.unit = unit.text.strip()
     known = {} if slug is None else {"slug": slug}
     spec = read_record(KINDS[kind], top, "", reading, **known)
-    problems += reading.problems
-    if isinstance(spec, Form) and (found or reading.problems):
+    told = reading.all_problems()
+    problems += told
+    faulty = bool(found) or has_errors(told)
+    if isinstance(spec, Form) and faulty:
         # What a repeated key held has not been read at all, so no name in such a file can be looked up.
         spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
-    return spec, not (found or reading.problems)
+    return spec, not faulty
 
 
 def typed_text(spec: object) -> str:

@@ -6,6 +6,7 @@ import datetime
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
     Choice,
     Day,
@@ -15,6 +16,7 @@ from wareboard.text.kinds import (
     MapOf,
     Measure,
     Name,
+    Notes,
     Prose,
     Size,
     Slug,
@@ -157,6 +159,13 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
@@ -170,7 +179,7 @@ class ShrinkageLine:
     leather_hard: Size | None = key(
         SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %")
+    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
     bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
@@ -223,14 +232,16 @@ class Clay:
         example="1.03",
         unless_given="1",
     )
-    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    shrinkage: ShrinkageLine | None = key(
+        Nested(ShrinkageLine, short="fired"), "shrinkage by stage; a supplier's fired one alone will do", example="12 %"
+    )
     bars: tuple[Bar, ...] = key(
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -268,7 +279,7 @@ class Glaze:
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -292,7 +303,7 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- a form ----
@@ -360,11 +371,8 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
-CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
-PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
 @frozen
@@ -394,9 +402,14 @@ class Part:
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
     holds: Size | None = key(
-        Measure("volume", above=True),
-        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        Measure("volume", above=True, staged=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+    )
+    weighs: Size | None = key(
+        Measure("mass", most=200_000.0, above=True, staged=True),
+        "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
+        example="244 g fired",
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
@@ -406,11 +419,13 @@ class Part:
         default=(),
     )
     calipers: dict[Word, Caliper] = key(
-        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
+        "added clay; counts in weight, not in the section",
+        default={},
     )
 
     @property
@@ -447,7 +462,10 @@ class Fit:
     inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
     outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
-        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+        Nested(Clearance, short="aim"),
+        "difference of the two diameters",
+        example="{aim: 1.2, least: 0.5, most: 2.4}",
+        required=True,
     )
     glazed: Word | None = key(
         Choice(("none", "inside", "outside", "both")),
@@ -514,15 +532,17 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(
+        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
+    )
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
@@ -563,4 +583,4 @@ class Run:
         default=(),
     )
     counts: Counts | None = key(Nested(Counts), "how many were left after each step")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
