@@ -16,6 +16,7 @@ from wareboard import __version__
 from wareboard.commands.cards_command import check_one_of, make_cards_command
 from wareboard.commands.lsp_command import lsp
 from wareboard.commands.match_command import make_match_command
+from wareboard.commands.serve_command import serve
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -300,6 +301,7 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 command.add_command(make_match_command(_sheets_of))
 command.add_command(lsp)
+command.add_command(serve)
 command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
 
 
@@ -425,7 +427,7 @@ def _styled(problem: Problem, texts) -> str:
 
 def _summary(worked: Worked) -> str:
     counted = ", ".join(
-        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs")
+        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
     )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors

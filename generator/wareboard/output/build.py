@@ -196,6 +196,12 @@ def read_site_url(root: Path) -> str:
     return (load_site_config(root, "").site_url or "") if (root / "mkdocs.yml").exists() else ""
 
 
+def site_folder(root: Path, audience: str) -> Path:
+    """The folder that an audience's site is built into. Raises: folder.FolderError, see `load_site_config`."""
+    own = Path(load_site_config(root, "").site_dir)
+    return own if audience == STUDIO else Path(f"{own}-{audience}")
+
+
 def load_site_config(root: Path, title: str):
     """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
 
@@ -236,10 +242,10 @@ def _config_for(audience: str, own):
     """
     from mkdocs.config.base import load_config
 
-    path, site = Path(own.config_file_path), Path(own.site_dir)
+    path = Path(own.config_file_path)
     # Read first: one instance of the plugin serves both configurations.
     address = own.plugins["wareboard"].config["addresses"].get(audience, "")
     config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
-    config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
+    config.site_dir = f"{own.site_dir}-{audience}"
     config.site_url = str(address)
     return config

@@ -28,6 +28,7 @@ class Key:
     unless_given: str = ""
     field: str = ""
     trade: bool = False
+    plan: bool = False
 
 
 def key(
@@ -40,9 +41,10 @@ def key(
     default: Any = None,
     typed: str = "",
     trade: bool = False,
+    plan: bool = False,
 ) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan), "typed": typed}
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -192,7 +194,7 @@ def typed_form(value: Any) -> Any:
         shown = {
             f.name: typed_form(getattr(value, f.name))
             for f in dataclasses.fields(value)
-            if "key" in f.metadata and not f.metadata["key"].trade
+            if "key" in f.metadata and not (f.metadata["key"].trade or f.metadata["key"].plan)
         }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
