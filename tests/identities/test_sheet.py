@@ -235,7 +235,19 @@ def test_figures_as_json(slug):
     assert list(found) == ["format", "form", "clay", "revision", "figures", "problems"]
     assert (found["format"], found["form"], found["problems"]) == (1, slug, [])
     for figure in found["figures"]:
-        assert list(figure) == ["key", "stage", "value", "unit", "plus_minus", "how", "inputs", "source", "given", "interval", "doubt"]
+        assert list(figure) == [
+            "key",
+            "stage",
+            "value",
+            "unit",
+            "plus_minus",
+            "how",
+            "inputs",
+            "source",
+            "given",
+            "interval",
+            "doubt",
+        ]
         assert isfinite(figure["value"]) and isinstance(figure["given"], bool)
         assert figure["stage"] in (None, *STAGES)
         assert figure["plus_minus"] is None or figure["plus_minus"] >= 0.0

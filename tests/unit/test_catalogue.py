@@ -89,9 +89,7 @@ def test_sheets_keep_to_the_schema_and_a_wrong_figure_does_not():
 def test_what_is_measured_is_read_in_the_unit_of_its_figure():
     read = lambda key, text: catalogue.read_measured(named(key).declared, text)
     assert read("cup.volume", "85.9") == 85.9 and read("cup.volume", "2 in³") == pytest.approx(32.774128)
-    assert read("cup.area.inside", "190 cm²") == 190.0 and read("cup.area.inside", "1.9 in2") == pytest.approx(
-        12.25804
-    )
+    assert read("cup.area.inside", "190 cm²") == 190.0 and read("cup.area.inside", "1.9 in2") == pytest.approx(12.25804)
     assert read("clay.density", "1.93") == 1.93 and read("cup.mass", "1 lb") == 453.59237
     with pytest.raises(Exception, match="3 kg"):
         read("cup.volume", "3 kg")

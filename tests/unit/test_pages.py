@@ -423,7 +423,13 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
     bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
     table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
-    assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == ["'=cmd.ball", "'=cmd, ball", "'+1", "'@x", "'-2"]
+    assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
+        "'=cmd.ball",
+        "'=cmd, ball",
+        "'+1",
+        "'@x",
+        "'-2",
+    ]
 
 
 def test_a_studio_without_anything_has_its_pages_all_the_same():

@@ -11,6 +11,7 @@ from dataclasses import replace
 from math import ceil, floor, isfinite
 
 from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.shapes import to_stage
@@ -71,6 +72,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
+    problems += check_orders(project, sheets)
     return sheets, in_file_order(problems)
 
 

@@ -53,6 +53,7 @@ KIND_TITLES = {
     "kiln": "A kiln",
     "form": "A form",
     "run": "A run",
+    "order": "An order",
 }
 
 

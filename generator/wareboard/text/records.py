@@ -28,6 +28,7 @@ class Key:
     unless_given: str = ""
     field: str = ""
     trade: bool = False
+    plan: bool = False
 
 
 def key(
@@ -40,9 +41,10 @@ def key(
     default: Any = None,
     typed: str = "",
     trade: bool = False,
+    plan: bool = False,
 ) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan), "typed": typed}
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -199,7 +201,7 @@ def typed_form(value: Any) -> Any:
         shown = {
             f.name: typed_form(getattr(value, f.name))
             for f in dataclasses.fields(value)
-            if f.name not in _NOT_TYPED and not ("key" in f.metadata and f.metadata["key"].trade)
+            if f.name not in _NOT_TYPED and _makes_ware(f)
         }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
@@ -213,6 +215,12 @@ def typed_form(value: Any) -> Any:
 
 # Fields of records and phrases that say where something stands, not what it is.
 _NOT_TYPED = frozenset({"at", "slug", "unread"})
+
+
+def _makes_ware(field: dataclasses.Field[Any]) -> bool:
+    """True unless only selling or planning needs a key."""
+    key = field.metadata.get("key")
+    return key is None or not (key.trade or key.plan)
 
 
 def _rounded(value: float) -> str:

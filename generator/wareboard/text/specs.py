@@ -37,6 +37,17 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
+from wareboard.text.specs_orders import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
+from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
@@ -144,6 +155,33 @@ class Studio:
     boards: Boards | None = key(Nested(Boards), "the ware boards")
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
+    confidence: Size | None = key(
+        CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
+    )
+    bag: Size | None = key(WEIGHT, "how clay is bought: what a bag weighs", example="12.5 kg", plan=True)
+    stock: tuple[ClayStock, ...] = key(
+        ListOf(Nested(ClayStock)),
+        "clay at hand, for blending, the oldest first",
+        example="[{name: firm bags, clay: millpond-buff, water: 19 %, weight: 30 kg}]",
+        default=(),
+        plan=True,
+    )
+    stock_order: Word | None = key(
+        Choice(("oldest first", "softest first")),
+        "which clay at hand is used up first",
+        example="oldest first",
+        unless_given="oldest first",
+        plan=True,
+    )
+    costs: Costs | None = key(Nested(Costs), "what the studio pays; private", trade=True)
+    days: Days | None = key(Nested(Days), "how long the work takes", plan=True)
+    kiln: Word | None = key(
+        Slug("kilns"),
+        "the kiln that orders are fired in",
+        example="front-loader",
+        unless_given="the only one",
+        plan=True,
+    )
     least_wall: Size | None = key(
         LENGTH,
         "the thinnest wall that the studio fires; thinner ones are warned of",
@@ -262,7 +300,9 @@ class Glaze:
     title: Word = key(Name(), "the glaze's name", example="Lichen satin", required=True)
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     pint_weight: Size | None = key(
-        Measure("density", least=1.0, most=3.0, above=True), "density of the slop at the bucket", example="1.45 g/ml"
+        PintWeight(Measure("density", least=1.0, most=3.0, above=True)),
+        "density of the slop at the bucket, or what a pint of it weighs",
+        example="1.45 g/ml",
     )
     grain_density: Size | None = key(
         Measure("density", least=1.0, most=8.0, above=True),
@@ -270,9 +310,14 @@ class Glaze:
         example="2.6 g/cm3",
         unless_given="2.6 g/cm3",
     )
-    coat: Size | None = key(Measure("areal", most=20.0), "dry glaze on the ware", example="0.9 kg/m2")
+    coat: Size | CoatOf | None = key(
+        Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
+    )
     film: Size | None = key(
         Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+    )
+    bucket: Bucket | None = key(
+        Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
     )
     food_contact: FoodContact | Word | None = key(
         Either(Choice(("untested",)), Nested(FoodContact)),
@@ -303,6 +348,13 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
+    props: tuple[Prop, ...] = key(
+        ListOf(Nested(Prop)),
+        "the props that there are; without them shelves are taken to stand as close as the pots allow",
+        example="[{height: 120 mm, shelves: 2}]",
+        default=(),
+        plan=True,
+    )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
@@ -567,6 +619,17 @@ class Form:
         MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
+    )
+    losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
+    times: dict[Word, Size] = key(
+        MapOf(TIME, "job"),
+        "time that one set takes, job by job",
+        example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
+        default={},
+        plan=True,
+    )
+    stacking: Stacking | None = key(
+        Nested(Stacking), "how its pieces stand on one another in the bisque kiln", plan=True
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
