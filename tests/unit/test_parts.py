@@ -7,7 +7,6 @@ from wareboard.figures.origins import place, section_names
 from wareboard.figures.parts import (
     brim_mm,
     fill_level_mm,
-    gauge_stations,
     tip_angle_deg,
 )
 from wareboard.figures.shaping import Shaper
@@ -46,10 +45,10 @@ def test_place_is_file_and_line():
 
 
 def test_pointer_is_set_at_the_open_end_unless_said():
-    assert gauge_stations(shape_of(CUP, "cup")[1]) == ["rim"]
-    assert gauge_stations(shape_of(LID, "lid")[1]) == ["tip"]
-    assert gauge_stations(shape_of(CUP + "    throwing: {gauge_at: [waist, rim]}\n", "cup")[1]) == ["waist", "rim"]
-    assert gauge_stations(shape_of(CUP + "    throwing: {loss: 5 %}\n", "cup")[1]) == ["rim"]
+    assert shape_of(CUP, "cup")[1].part.gauge_stations == ("rim",)
+    assert shape_of(LID, "lid")[1].part.gauge_stations == ("tip",)
+    assert shape_of(CUP + "    throwing: {gauge_at: [waist, rim]}\n", "cup")[1].part.gauge_stations == ("waist", "rim")
+    assert shape_of(CUP + "    throwing: {loss: 5 %}\n", "cup")[1].part.gauge_stations == ("rim",)
 
 
 def test_one_gauge_has_no_name_and_several_have():

@@ -99,23 +99,15 @@ def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     )  # fmt: skip
 
 
-def gauge_stations(shape: Shape) -> list[str]:
-    """The stations at which the pointer is set: the maker's, else the rim (a lid's open end)."""
-    asked = [str(name) for name in shape.part.throwing.gauge_at] if shape.part.throwing else []
-    names = [str(name) for name in shape.part.outside]
-    return asked or [names[0] if shape.opens_down else names[-1]]
-
-
 def _write_pointer(ledger: Ledger, studio: Studio, form: Form, shape: Shape) -> None:
-    stations, thrown = gauge_stations(shape), shape.thrown("wet")
+    stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
     left = shape.part.throwing and shape.part.throwing.left_on
     left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
     if left_on:
         left_on += shrinkage_names(shape, "leather-hard")
     moved = outline_names(shape) if left and left.wall else []
-    names = list(shape.part.outside)
-    closed = names[-1 if shape.opens_down else 0]
+    closed = shape.part.closed_station
     for name in stations:
         radius, height = thrown.stations[name]
         key = f"{shape.name}.pointer" + (f".{name}" if len(stations) > 1 else "")

@@ -10,6 +10,7 @@ from wareboard.figures import fitting, parts
 from wareboard.figures.bodies import make_body
 from wareboard.figures.figure import Figure, Ledger, names_of
 from wareboard.figures.origins import place
+from wareboard.figures.resolve import KnownSpreads, known_spreads
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
@@ -21,6 +22,7 @@ from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
 from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
+from wareboard.text.links import other_forms
 from wareboard.text.problems import Impossible, Problem, error
 from wareboard.text.projects import Project, revision, typed_text
 from wareboard.text.specs import Clay, Form, Glaze, Studio
@@ -31,7 +33,10 @@ JSON_FORMAT = 1
 
 @dataclass(frozen=True)
 class Sheet:
-    """Everything that is known of one form. Pages, cards and files read it and compute nothing."""
+    """Everything that is known of one form. Pages, cards and files read it and compute nothing.
+
+    `shapes` are the parts by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
+    """
 
     form: Form
     studio: Studio
@@ -42,6 +47,7 @@ class Sheet:
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
+    spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
@@ -52,11 +58,6 @@ class Sheet:
     def slug(self) -> str:
         """The form's slug."""
         return self.form.slug
-
-    @property
-    def sections(self) -> Mapping[str, Shape]:
-        """The parts' shapes by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm."""
-        return self.shapes
 
     def find(self, key: str, stage: str | None = None) -> Figure | None:
         """A figure, or None."""
@@ -103,10 +104,7 @@ class Sheet:
 
 def _other_specs(form: Form, project: Project) -> list[object]:
     """Forms whose sizes this one's fits take, with their clays and glazes: a change there is a change here."""
-    slugs = sorted(
-        {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form} - {form.slug}
-    )
-    forms = [project.forms[slug] for slug in slugs]
+    forms = [project.forms[slug] for slug in sorted(other_forms(form))]
     return [
         spec for other in forms for spec in (other, project.clays[other.clay], project.glazes.get(str(other.glaze)))
     ]
@@ -129,7 +127,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         project.studio,
         spec,
         glaze,
-        revision(form, *(shaper.remembered(typed_text, other) for other in leaned_on)),
+        revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
     )
     shapes: dict[str, Shape] = {}
     found: list[Problem] = []
@@ -141,7 +139,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
                 found.append(fault.problem)
         if found:
             return replace(made, problems=tuple(dict.fromkeys(found)))
-        ledger = Ledger(shaper.remembered(clay_figures, spec), names_of(form))
+        ledger = Ledger(shaper.resolver.remembered(clay_figures, spec), names_of(form))
         for shape in shapes.values():
             try:
                 parts.write_part(ledger, form, project, shaper, shape, glaze)
@@ -154,7 +152,8 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         _write_set(ledger, form, glaze)
     except Impossible as fault:
         return replace(made, problems=(fault.problem,))
-    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records)
+    spreads = known_spreads(form, project.studio, shaper.body(form))
+    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records, spreads=spreads)
 
 
 def clay_figures(spec: Clay) -> tuple[Figure, ...]:

@@ -114,10 +114,10 @@ def _write_calipers(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) ->
     for name, caliper in shape.part.calipers.items():
         key = f"{shape.name}.{name}"
         if caliper.from_fit:
-            fit_name, fit, side = fit_of(form, shape.name, str(name))
-            stage = fit.clearance.aim.stage or "fired"
+            fit, side = shaper.resolver.fit_setting(form, shape.name, str(name))
+            stage = fit.spec.stage
             size = shaper.caliper_mm(form, shape.name, name, stage)
-            how, inputs = f"what the fit {fit_name} leaves", [f"fit.{fit_name}.{side} {stage}"]
+            how, inputs = f"what the fit {fit.name} leaves", [f"fit.{fit.name}.{side} {stage}"]
             write_size(ledger, shape, key, stage, size, False, how=how, inputs=inputs)
         elif isinstance(caliper.level, Size):
             _write_typed(ledger, form, shape, key, caliper.level, False)
@@ -164,13 +164,3 @@ def _made_by(shape: Shape, side: str, level: str) -> list[str]:
             else [place(station.at)]
         )
     return section_names(shape)
-
-
-def fit_of(form: Form, part: str, caliper: str):
-    """The fit that sets a caliper size, with its name and the side that it sets."""
-    for name, fit in form.fits.items():
-        for side in ("inside", "outside"):
-            found = getattr(fit, side)
-            if found.form in (None, form.slug) and (found.part, found.caliper) == (part, caliper):
-                return str(name), fit, side
-    raise KeyError(caliper)

@@ -132,7 +132,7 @@ def _read_file(
     problems += found
     if top is None:
         return None, False
-    reading = Reading(fluid_ounce=fluid_ounce)
+    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "")
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
         reading.unit = unit.text.strip()

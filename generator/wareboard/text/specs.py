@@ -486,6 +486,22 @@ class Part:
         return self.opens == "down"
 
     @property
+    def closed_station(self) -> str:
+        """The station at its closed end: a vessel's foot, a lid's top."""
+        return str(list(self.outside)[-1 if self.opens_down else 0])
+
+    @property
+    def open_station(self) -> str:
+        """The station at its open end: a vessel's rim, a lid's tip."""
+        return str(list(self.outside)[0 if self.opens_down else -1])
+
+    @property
+    def gauge_stations(self) -> tuple[str, ...]:
+        """The stations at which the pointer is set: the maker's, else the open end."""
+        asked = tuple(map(str, self.throwing.gauge_at)) if self.throwing else ()
+        return asked or (self.open_station,)
+
+    @property
     def smooth(self) -> bool:
         """True where a fair curve runs through the stations."""
         return self.line == "smooth"
@@ -537,6 +553,16 @@ class Fit:
         example="1",
         unless_given="what the part's `left_on: wall` adds",
     )
+
+    @property
+    def stage(self) -> str:
+        """The stage of its aim."""
+        return self.clearance.aim.stage or "fired"
+
+    @property
+    def goes_with(self) -> str:
+        """`own`: each goes with the one that it was trimmed to; `any`: with every other."""
+        return str(self.pairing or "own")
 
 
 @frozen
