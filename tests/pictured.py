@@ -35,7 +35,9 @@ def handle(reach_mm: float, low_mm: float, high_mm: float, at_mm: float, thick_m
     return ring
 
 
-def picture(meshes, camera: Camera, *, tilt_deg=0.0, pot=(116, 92, 70), ground=(224, 222, 215), noise=0.0, falloff=0.0, seed=1):
+def picture(
+    meshes, camera: Camera, *, tilt_deg=0.0, pot=(116, 92, 70), ground=(224, 222, 215), noise=0.0, falloff=0.0, seed=1
+):
     """The meshes seen from the front (along y), as a picture; filled triangles, so only the silhouette is true."""
     scale = camera.width / camera.across_mm * 3  # three times as fine, then made smaller: soft edges
     size = (camera.width * 3, camera.height * 3)
@@ -43,7 +45,14 @@ def picture(meshes, camera: Camera, *, tilt_deg=0.0, pot=(116, 92, 70), ground=(
     draw = ImageDraw.Draw(image)
     middle_up = camera.up_mm
     if middle_up is None:
-        middle_up = float(np.mean([np.concatenate([m.vertices for m in meshes])[:, 2].min(), np.concatenate([m.vertices for m in meshes])[:, 2].max()]))
+        middle_up = float(
+            np.mean(
+                [
+                    np.concatenate([m.vertices for m in meshes])[:, 2].min(),
+                    np.concatenate([m.vertices for m in meshes])[:, 2].max(),
+                ]
+            )
+        )
     c, s = np.cos(np.radians(tilt_deg)), np.sin(np.radians(tilt_deg))
     for mesh in meshes:
         points = mesh.vertices.copy()

@@ -75,7 +75,16 @@ def measured_spec_text(named: Named, found: Measurements, solved: Solved, tools:
         "Side, wall and floor follow from these; `check` goes on comparing weight and water with what is worked out.",
     )
     exact = [name for name in solved.stations.names if name not in found.readings and name not in ("foot", "rim")]
-    return spec_text(named, found, solved.stations, head=head, wall=wall, floor=floor, exact=exact, remark="follows: as full as weight and water ask for")
+    return spec_text(
+        named,
+        found,
+        solved.stations,
+        head=head,
+        wall=wall,
+        floor=floor,
+        exact=exact,
+        remark="follows: as full as weight and water ask for",
+    )
 
 
 def solved_lines(found: Measurements, solved: Solved, tools: str) -> tuple[str, str]:
@@ -83,7 +92,11 @@ def solved_lines(found: Measurements, solved: Solved, tools: str) -> tuple[str, 
     unit = unit_of(found)
     by = " and ".join(word for name, word in (("weight", "weight"), ("brim", "water")) if name in found.readings)
     sure = f"± {length(solved.wall_plus_minus_mm, unit, digits=2 if unit == 'mm' else 3)}, {tools}"
-    floor = "the height less the depth inside" if "depth" in found.readings else "5/4 of the wall; measure the depth inside for its own"
+    floor = (
+        "the height less the depth inside"
+        if "depth" in found.readings
+        else "5/4 of the wall; measure the depth inside for its own"
+    )
     return (
         with_comment(length(solved.wall_mm, unit, exact=True), f"follows from {by}; {sure}", 10),
         with_comment(length(solved.floor_mm, unit, exact=True), floor, 11),
@@ -134,7 +147,11 @@ def _station_lines(stations: Stations, unit: str, exact: Sequence[str], remark: 
     lines = []
     for place, (name, (radius, height)) in enumerate(zip(stations.names, stations.points, strict=True)):
         finer = name in exact
-        corner = ", corner: true" if stations.smooth and place in stations.corners and 0 < place < len(stations.names) - 1 else ""
+        corner = (
+            ", corner: true"
+            if stations.smooth and place in stations.corners and 0 < place < len(stations.names) - 1
+            else ""
+        )
         size = f"      {name}: {{height: {length(height, unit, exact=finer)}, diameter: {length(2.0 * radius, unit, exact=finer)}{corner}}}"
         lines.append(f"{size}   # {remark}" if finer and remark else size)
     return lines

@@ -64,7 +64,9 @@ def make_trace_command(
     @click.option("--height", help="The pot's height; it sets the scale.")
     @click.option("--distance", help="From the lens to the pot's middle: takes the perspective out of a photograph.")
     @click.option("--weight", help="What it weighs: the wall follows.")
-    @click.option("--brim", help="The water that it holds to the brim: the wall follows, or the diameters are tried by it.")
+    @click.option(
+        "--brim", help="The water that it holds to the brim: the wall follows, or the diameters are tried by it."
+    )
     @click.option("--depth", help="Its depth inside: the floor follows.")
     @click.option("--handle", help="Clay of a handle that was weighed with it, wet.")
     @click.option("--stage", type=click.Choice(STAGES), help="The stage at which it was; fired unless said.")
@@ -139,7 +141,8 @@ def _outline(picture: Path, height_mm: float | None, distance_mm: float | None) 
     if kind not in PHOTOGRAPHS + DRAWINGS:
         near = nearest_word(kind, PHOTOGRAPHS + DRAWINGS)
         raise click.UsageError(
-            f"{picture.name} is none of {format_words(PHOTOGRAPHS + DRAWINGS)}" + (f"; did you mean {near}?" if near else "")
+            f"{picture.name} is none of {format_words(PHOTOGRAPHS + DRAWINGS)}"
+            + (f"; did you mean {near}?" if near else "")
         )
     if not picture.is_file():
         raise click.UsageError(f"there is no file {picture}")
@@ -159,7 +162,9 @@ def _photographed(picture: Path, height_mm: float | None, distance_mm: float | N
     if height_mm is None:
         raise SilhouetteError("a photograph does not say how large the pot is; say its height with --height")
     if distance_mm is not None and distance_mm < 1.5 * height_mm:
-        raise SilhouetteError(f"a lens {distance_mm:.0f} mm from a pot {height_mm:.0f} mm high cannot have seen all of it; --distance is from the lens to the pot")
+        raise SilhouetteError(
+            f"a lens {distance_mm:.0f} mm from a pot {height_mm:.0f} mm high cannot have seen all of it; --distance is from the lens to the pot"
+        )
     found = read_photograph(picture)
     lens = (found.width / 2.0, found.height / 2.0)
     traced = trace(found.outer, found.holes, height_mm, lens=lens, distance_mm=distance_mm)
@@ -181,10 +186,14 @@ def _without_distance(
     away = max(GUESSED_DISTANCE_MM, 2.0 * height_mm)
     if traced.bowed:
         nearer = trace(found.outer, found.holes, height_mm, lens=lens, distance_mm=away)
-        share = _enclosed_cm3(fitted.stations) / _enclosed_cm3(fewest_stations(nearer.meridian, within_mm).stations) - 1.0
+        share = (
+            _enclosed_cm3(fitted.stations) / _enclosed_cm3(fewest_stations(nearer.meridian, within_mm).stations) - 1.0
+        )
         return f"no --distance was said, and the picture was taken from near by: if that was {away:.0f} mm, the volume is {abs(share) * 100:.1f} % too {'small' if share < 0 else 'large'}"
     share = (1.0 + widened_share(float(traced.meridian[:, 0].max()), away)) ** 2 - 1.0
-    return f"no --distance was said: if the lens was {away:.0f} mm away, the volume is up to {share * 100:.1f} % too large"
+    return (
+        f"no --distance was said: if the lens was {away:.0f} mm away, the volume is up to {share * 100:.1f} % too large"
+    )
 
 
 def _drawn(picture: Path, height_mm: float | None) -> Outline:
@@ -194,7 +203,9 @@ def _drawn(picture: Path, height_mm: float | None) -> Outline:
 
     line = read_line(picture)
     traced = trace_line(line.points, height_mm, line.mm_per_unit)
-    return Outline(traced, fewest_stations(traced.meridian, LEAST_MISS_MM), None, LEAST_MISS_MM, (line.said,) if line.said else ())
+    return Outline(
+        traced, fewest_stations(traced.meridian, LEAST_MISS_MM), None, LEAST_MISS_MM, (line.said,) if line.said else ()
+    )
 
 
 def _enclosed_cm3(stations: Stations) -> float:
@@ -221,7 +232,9 @@ def _write(
             told.append(
                 f"diameters {abs(solved.fullness) * MOST_WIDENED_SHARE * 100:.1f} % {'wider' if solved.fullness > 0 else 'narrower'} than traced, so that weight and water both come out"
             )
-        told.append(f"wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({TOOLS}); floor {solved.floor_mm:.1f} mm")
+        told.append(
+            f"wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({TOOLS}); floor {solved.floor_mm:.1f} mm"
+        )
         # Weight and water hang on them, so they keep a digit more.
         stations, exact = solved.stations, stations.names if solved.fullness else ()
     else:
@@ -229,7 +242,9 @@ def _write(
         guess = max(3.0, round(WALL_SHARE * widest * 2.0) / 2.0)
         wall = with_comment(length(guess, unit), "a guess: --weight or --brim would tell it", 10)
         floor = with_comment(length(1.25 * guess, unit), "a guess, 5/4 of the wall", 11)
-        told.append(f"wall {guess:g} mm is a guess: weigh the pot, or fill it, and trace it again with --weight or --brim")
+        told.append(
+            f"wall {guess:g} mm is a guess: weigh the pot, or fill it, and trace it again with --weight or --brim"
+        )
         exact = ()
     head = (
         f"Traced from {picture.name}, {found.stage}, {found.readings['height'].typed} high"
@@ -267,16 +282,26 @@ def _told(outline: Outline, found: Measurements) -> Sequence[str]:
     lines = [f"{word[0].upper()}{word[1:]}" for word in outline.said]
     lines.append(
         f"{len(fitted.stations.names)} stations: {format_words(fitted.stations.names, 'and')}; the curve misses by {fitted.largest_miss_mm:.2f} mm at the most, {fitted.miss_at_mm:.0f} mm up"
-        + ("" if fitted.largest_miss_mm <= outline.within_mm else f", more than the {outline.within_mm:.1f} mm aimed at")
+        + (
+            ""
+            if fitted.largest_miss_mm <= outline.within_mm
+            else f", more than the {outline.within_mm:.1f} mm aimed at"
+        )
     )
     lines.append(f"the outside encloses {_enclosed_cm3(fitted.stations):.0f} cm3")
     if abs(traced.tilt_deg) >= 0.2:
         lines.append(f"the picture leaned by {abs(traced.tilt_deg):.1f}°; it was turned upright")
     if traced.handle:
         handle = traced.handle
-        lines.append(f"a handle or spout on the {handle.side}, {handle.low_mm:.0f} to {handle.high_mm:.0f} mm up and {handle.reach_mm:.0f} mm out, is left out")
+        lines.append(
+            f"a handle or spout on the {handle.side}, {handle.low_mm:.0f} to {handle.high_mm:.0f} mm up and {handle.reach_mm:.0f} mm out, is left out"
+        )
     if traced.sides_differ_mm >= 0.3:
-        lines.append(f"the two sides differ by up to {traced.sides_differ_mm:.1f} mm; their mean is taken: out of round, or leaning")
+        lines.append(
+            f"the two sides differ by up to {traced.sides_differ_mm:.1f} mm; their mean is taken: out of round, or leaning"
+        )
     if abs(traced.lean_deg) >= 0.5:
-        lines.append(f"the foot is {abs(traced.lean_deg):.1f}° from square to the axis: the pot leans, or is trimmed askew")
+        lines.append(
+            f"the foot is {abs(traced.lean_deg):.1f}° from square to the axis: the pot leans, or is trimmed askew"
+        )
     return lines

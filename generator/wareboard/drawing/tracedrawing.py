@@ -36,6 +36,7 @@ def render_trace(
         tilt_deg: how far the picture was turned, against the clock.
         about: the place that it was turned about.
     """
+
     def at(radius: float, height: float, side: float = 1.0) -> Point:
         return axis_unit + side * radius / mm_per_unit, -(base_unit + height / mm_per_unit)
 
@@ -59,7 +60,8 @@ def render_trace(
         line = " ".join(f"{x:.2f},{y:.2f}" for x, y in (at(*point, side) for point in curve))
         shown.append(f'<polyline points="{line}" fill="none" stroke="#b3401a" stroke-width="{1.6 * thin:.2f}"/>')
         shown += [
-            f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{0.9 * thin:.2f}" fill="#123a5c"/>' for x, y in (at(*point, side) for point in kept)
+            f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{0.9 * thin:.2f}" fill="#123a5c"/>'
+            for x, y in (at(*point, side) for point in kept)
         ]
     low, high = at(0.0, curve[0][1]), at(0.0, curve[-1][1])
     shown.append(

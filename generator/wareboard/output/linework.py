@@ -38,7 +38,9 @@ def read_line(path: Path) -> Line:
     Raises: SilhouetteError, it cannot be read, or holds no line.
     """
     if path.stat().st_size > LARGEST_BYTES:
-        raise SilhouetteError(f"the file has {path.stat().st_size:,} bytes; a drawing of one profile has at most {LARGEST_BYTES:,}")
+        raise SilhouetteError(
+            f"the file has {path.stat().st_size:,} bytes; a drawing of one profile has at most {LARGEST_BYTES:,}"
+        )
     reader = {".svg": _read_svg, ".dxf": _read_dxf, ".csv": _read_csv}[path.suffix.lower()]
     line = reader(path)
     points = line.points
@@ -100,12 +102,18 @@ def _read_dxf(path: Path) -> Line:
     try:
         drawing = ezdxf.readfile(path)
         found = [ezdxf.path.make_path(entity) for entity in drawing.modelspace().query("LWPOLYLINE POLYLINE SPLINE")]
-        extent = max((abs(float(v)) for part in found for at in part.control_vertices() for v in (at.x, at.y)), default=1.0)
-        lines = [np.array([(at.x, at.y) for at in part.flattening(max(extent * 2e-4, 1e-9))], dtype=float) for part in found]
+        extent = max(
+            (abs(float(v)) for part in found for at in part.control_vertices() for v in (at.x, at.y)), default=1.0
+        )
+        lines = [
+            np.array([(at.x, at.y) for at in part.flattening(max(extent * 2e-4, 1e-9))], dtype=float) for part in found
+        ]
         unit = int(drawing.header.get("$INSUNITS", 0))
         scale = float(ezdxf.units.conversion_factor(unit, ezdxf.units.MM)) if unit else None
-    except (ezdxf.DXFError, OSError, ValueError, TypeError, KeyError, UnicodeDecodeError) as fault:
-        raise SilhouetteError(f"the DXF file cannot be read ({type(fault).__name__}); save it again as DXF R2000 or later") from None
+    except Exception as fault:  # as above
+        raise SilhouetteError(
+            f"the DXF file cannot be read ({type(fault).__name__}); save it again as DXF R2000 or later"
+        ) from None
     return _longest([line for line in lines if len(line) > 1], scale, "DXF file (no polyline)")
 
 
@@ -140,7 +148,9 @@ def _read_csv(path: Path) -> Line:
         try:
             pair = [units.parse_quantity(cell, "length", unit=unit, stage_allowed=False).value for cell in cells[:2]]
         except units.SizeError as fault:
-            raise SilhouetteError(f"line {number}: {fault.message}" + (f"; {fault.hint}" if fault.hint else "")) from None
+            raise SilhouetteError(
+                f"line {number}: {fault.message}" + (f"; {fault.hint}" if fault.hint else "")
+            ) from None
         height, diameter = reversed(pair) if swapped else pair
         if diameter < 0.0 or not math.isfinite(height):
             raise SilhouetteError(f"line {number}: `{', '.join(cells[:2])}` cannot be")

@@ -22,6 +22,7 @@ WORKING_PIXELS = 1_600  # along the longer side, or up to twice as many: finer t
 SHOWN_PIXELS = 900
 LEAST_PIXELS = 120  # of the pot's height, to be worth measuring
 LEAST_CONTRAST = 14.0  # of 255, between pot and ground
+SHADED_SHARE = 0.45  # of what parts pot from ground: a pot's far side is in the shade
 LEAST_SHARE = 0.004  # of the picture, for a pot
 SECOND_SHARE = 0.08  # of the largest thing: a smaller one beside it is dirt
 INSTALL = "the libraries for pictures are missing: pip install 'wareboard[trace]'"
@@ -63,12 +64,16 @@ def read_photograph(path: Path) -> Photograph:
                 factor = max(1, max(opened.size) // WORKING_PIXELS)
                 small = opened.reduce(factor) if factor > 1 else opened.copy()
                 picture = ImageOps.exif_transpose(_flat(small))
+    except SilhouetteError:
+        raise
     except UnidentifiedImageError:
         raise SilhouetteError("this is neither a PNG nor a JPEG picture") from None
     except Image.DecompressionBombError:
         raise SilhouetteError(_too_many("more than 170 million")) from None
     except (OSError, SyntaxError, ValueError, EOFError) as fault:
-        raise SilhouetteError(f"the picture cannot be read to its end ({_plainly(fault)}); save or send it again") from None
+        raise SilhouetteError(
+            f"the picture cannot be read to its end ({_plainly(fault)}); save or send it again"
+        ) from None
     outer, holes = _contours(picture)
     shown = picture.copy()
     shown.thumbnail((SHOWN_PIXELS, SHOWN_PIXELS))
@@ -80,7 +85,9 @@ def _check_size(opened: Image.Image) -> None:
     if width * height > MOST_PIXELS:
         raise SilhouetteError(_too_many(f"{width:,} × {height:,}"))
     if min(width, height) < LEAST_PIXELS:
-        raise SilhouetteError(f"the picture has {width} × {height} pixels; the pot needs at least {LEAST_PIXELS} of them in height")
+        raise SilhouetteError(
+            f"the picture has {width} × {height} pixels; the pot needs at least {LEAST_PIXELS} of them in height"
+        )
 
 
 def _too_many(said: str) -> str:
@@ -114,9 +121,13 @@ def _contours(picture: Image.Image) -> tuple[Points, tuple[Points, ...]]:
     from PIL import ImageFilter
 
     away = _away_from_ground(np.asarray(picture.filter(ImageFilter.GaussianBlur(1.2)), dtype=np.float32))
-    level = float(threshold_otsu(np.clip(away, 0.0, 160.0)))
-    if level < LEAST_CONTRAST / 2.0 or float(np.quantile(away, 0.999)) < LEAST_CONTRAST:
-        raise SilhouetteError("no pot stands out from the ground; take it on a plain ground of another colour, evenly lit")
+    between = float(threshold_otsu(np.clip(away, 0.0, 160.0)))
+    if between < LEAST_CONTRAST / 2.0 or float(np.quantile(away, 0.999)) < LEAST_CONTRAST:
+        raise SilhouetteError(
+            "no pot stands out from the ground; take it on a plain ground of another colour, evenly lit"
+        )
+    grain = float(np.median(away[away < between]))
+    level = max(SHADED_SHARE * between, min(4.0 * grain, between))
     found = label(away > level, connectivity=1)
     regions = sorted(regionprops(found), key=lambda region: -region.area)
     if not regions or regions[0].area < LEAST_SHARE * found.size:
@@ -128,7 +139,9 @@ def _contours(picture: Image.Image) -> tuple[Points, tuple[Points, ...]]:
     top, left, bottom, right = pot.bbox
     _refuse_cut_off(top, left, bottom, right, found.shape)
     if bottom - top < LEAST_PIXELS:
-        raise SilhouetteError(f"the pot is {bottom - top} pixels high; it needs at least {LEAST_PIXELS}: take it closer")
+        raise SilhouetteError(
+            f"the pot is {bottom - top} pixels high; it needs at least {LEAST_PIXELS}: take it closer"
+        )
     # What the pot's own region leaves out, but its edge as it is between two pixels.
     margin = 3
     window = (slice(max(0, top - margin), bottom + margin), slice(max(0, left - margin), right + margin))
@@ -153,7 +166,9 @@ def _away_from_ground(pixels: NDArray[np.float32]) -> NDArray[np.float32]:
     """
     height, width = pixels.shape[:2]
     band = max(2, min(height, width) // 60)
-    rows, columns = np.meshgrid(np.linspace(-1.0, 1.0, height), np.linspace(-1.0, 1.0, width), indexing="ij", sparse=True)
+    rows, columns = np.meshgrid(
+        np.linspace(-1.0, 1.0, height), np.linspace(-1.0, 1.0, width), indexing="ij", sparse=True
+    )
     edge = np.zeros((height, width), dtype=bool)
     edge[:band], edge[-band:], edge[:, :band], edge[:, -band:] = True, True, True, True
     at = np.flatnonzero(edge.ravel())[:: max(1, int(edge.sum()) // 6000)]

@@ -57,7 +57,9 @@ def _half(line: Points) -> Points:
     """From the edge of the foot up to the rim, radius counted from 0; base and inside left out."""
     width = float(np.abs(line[:, 0]).max())
     if line[:, 0].min() < -1e-6 * width and line[:, 0].max() > 1e-6 * width:
-        raise SilhouetteError("the line runs to both sides of 0, where the axis of a half profile is; draw one half beside it, or a closed outline")
+        raise SilhouetteError(
+            "the line runs to both sides of 0, where the axis of a half profile is; draw one half beside it, or a closed outline"
+        )
     points = np.column_stack((np.abs(line[:, 0]), line[:, 1] - line[:, 1].min()))
     if points[0, 1] > points[-1, 1]:
         points = points[::-1]

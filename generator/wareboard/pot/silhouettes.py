@@ -18,8 +18,12 @@ MOST_TILT_DEG = 20.0
 HANDLE_SHARE = 0.035  # of the width: one side sticks out by more than any pot is out of round
 HANDLE_HEIGHT_SHARE = 0.04  # of the height: for at least so long
 HOLE_SHARE = 0.002  # of the silhouette: a smaller hole is a reflection
-LYING_SHARE = 0.05  # of the width: sides that differ by more are no sides
+WORST_SHARE = 0.05  # of the width: sides that differ by more, beside any handle, are no sides
+UNLIKE_SHARE = 0.22  # of the silhouette: more than a handle and a spout stick out
+LYING = "the pot lies down; stand it up, or turn the picture"
+UNLIKE = "the two sides of what was found are too unlike for a thrown pot; take it square from the side, alone on a plain ground"
 FLAT_SHARE = 0.012  # of the height: a longer end is the bow of a near edge, a shorter one a level foot or rim
+BOW_SHARE = 0.22  # of its radius: as high as the bow of a near edge gets
 ROWS = 900
 
 
@@ -115,20 +119,22 @@ def trace(
     """
     centre = tuple(float(v) for v in (outer.min(axis=0) + outer.max(axis=0)) / 2.0)
     kept = [hole for hole in holes if _area(hole) > HOLE_SHARE * _area(outer)]
+    if not kept and _alike(outer, kept)[0] < 0.9 and _alike(turned(outer, 90.0, centre), kept)[0] > 0.93:
+        raise SilhouetteError(LYING)
     tilt, rows = _upright(outer, kept, centre)
     axis = _axis_at(rows)
     left, right = axis - rows.left, rows.right - axis
     flagged = _sticking_out(left, right)
     radius = np.where(flagged != 0, np.minimum(left, right), (left + right) / 2.0)
     clean = flagged == 0
-    if not clean.any():
-        raise SilhouetteError("one side sticks out all the way up; no axis can be found")
+    if not clean.any() or np.abs(right - left).sum() > UNLIKE_SHARE * rows.width.sum():
+        raise SilhouetteError(UNLIKE)
     tip = 0.04 * (rows.up[-1] - rows.up[0])
     inner = clean & (rows.up > rows.up[0] + tip) & (rows.up < rows.up[-1] - tip)
     differ = np.abs(right - left)[inner]
     worst = float(np.quantile(differ, 0.98)) if differ.size else 0.0
-    if worst > LYING_SHARE * float(rows.width.max()):
-        raise SilhouetteError(_no_sides(outer, kept, centre))
+    if worst > WORST_SHARE * float(rows.width.max()):
+        raise SilhouetteError(UNLIKE)
     lens_at = None if lens is None else tuple(float(v) for v in turned(np.array([lens]), tilt, centre)[0])
     across, up, scale, base = _scaled(radius, rows.up, height_mm, lens_at, distance_mm)
     return Traced(
@@ -201,7 +207,7 @@ def _upright(outer: Points, holes: Sequence[Points], centre: tuple[float, float]
         step = degrees(atan(slope))
         tilt += step
         if abs(tilt) > MOST_TILT_DEG:
-            raise SilhouetteError(_no_sides(outer, holes, centre))
+            raise SilhouetteError(LYING if _alike(turned(outer, 90.0, centre), ())[0] > 0.9 else UNLIKE)
         shifted = turned(outer, tilt, centre)
         axis_now = axis + slope * (float(shifted[:, 1].mean()) - float(rows.up.mean()))
         try:
@@ -243,18 +249,15 @@ def _axis_at(rows: _Rows) -> float:
     return _fitted_axis(rows)[1]
 
 
-def _no_sides(outer: Points, holes: Sequence[Points], centre: tuple[float, float]) -> str:
-    """What a silhouette without two like sides is: a pot lying down, or none at all."""
-    lying = turned(outer, 90.0, centre)
+def _alike(outer: Points, holes: Sequence[Points]) -> tuple[float, float]:
+    """The share of rows whose two sides are as far from the axis, to 1 %; and how far out the others are, of all."""
     try:
-        rows = _rows(lying, [turned(hole, 90.0, centre) for hole in holes])
-        slope, axis = _fitted_axis(rows)
-        differ = np.abs(rows.middle - axis - slope * (rows.up - rows.up.mean()))
-        if float(np.quantile(differ, 0.9)) < 0.5 * LYING_SHARE * float(rows.width.max()):
-            return "the pot lies down; stand it up, or turn the picture"
+        rows = _rows(outer, holes)
     except SilhouetteError:
-        pass
-    return "the two sides of what was found are too unlike for a thrown pot; take it square from the side, alone on a plain ground"
+        return 0.0, 1.0
+    slope, at = _fitted_axis(rows)
+    off = 2.0 * np.abs(rows.middle - at - slope * (rows.up - rows.up.mean()))
+    return float(np.mean(off < 0.01 * rows.width.max())), float(off.sum() / rows.width.sum())
 
 
 def _sticking_out(left: Points, right: Points) -> NDArray[np.int64]:
@@ -345,7 +348,7 @@ def _scaled(
     slope = _slopes(radius, step)
     for _ in range(30):
         across, above = deprojected(radius * scale, (up - lens[1]) * scale, slope, distance_mm)
-        across, above = _without_arcs(across, above, radius, slope)
+        across, above = _without_arcs(across, above, radius, slope, step)
         found = float(above[-1] - above[0])
         if abs(found / height_mm - 1.0) < 1e-7:
             break
@@ -361,7 +364,7 @@ def _with_ends(radius: Points, up: Points, step: float) -> tuple[Points, Points]
     there are many, they are the bow of a near edge, and foot or rim is where the bow begins.
     """
     slope = _slopes(radius, step, reach=1)
-    foot, rim = (_arc_rows(radius, slope, sign) for sign in (1, -1))
+    foot, rim = (_arc_rows(radius, slope, step, sign) for sign in (1, -1))
     few = int(FLAT_SHARE * len(radius))
     steep = np.flatnonzero(np.abs(slope) > 1.5)
     low = max([0, *(foot[-1:] + 1), *(steep[steep < few] + 1)])
@@ -382,20 +385,22 @@ def _with_ends(radius: Points, up: Points, step: float) -> tuple[Points, Points]
 def _slopes(radius: Points, step: float, reach: int = 3) -> Points:
     """du/dv at every row: the slope of the straight line through its neighbours."""
     offsets = np.arange(-reach, reach + 1)
-    padded = np.concatenate((2.0 * radius[0] - radius[reach:0:-1], radius, 2.0 * radius[-1] - radius[-2 : -reach - 2 : -1]))
+    padded = np.concatenate(
+        (2.0 * radius[0] - radius[reach:0:-1], radius, 2.0 * radius[-1] - radius[-2 : -reach - 2 : -1])
+    )
     return np.convolve(padded, offsets[::-1] / (offsets @ offsets), mode="valid") / step
 
 
-def _without_arcs(across: Points, above: Points, radius: Points, slope: Points) -> tuple[Points, Points]:
+def _without_arcs(across: Points, above: Points, radius: Points, slope: Points, step: float) -> tuple[Points, Points]:
     """The half section without the arcs of rim and foot: all of an arc is one place, the edge of the rim or the foot.
 
     Seen from level, the near edge of a rim stands above its sides in the picture; each of its points comes back to the rim.
     """
     low, high = 0, len(across)
-    arc = _arc_rows(radius, slope, -1)
+    arc = _arc_rows(radius, slope, step, -1)
     if arc.size:
         high = int(arc[0])
-    foot_arc = _arc_rows(radius, slope, 1)
+    foot_arc = _arc_rows(radius, slope, step, 1)
     if foot_arc.size:
         low = int(foot_arc[-1]) + 1
     radii, heights = across[low:high], above[low:high]
@@ -411,7 +416,7 @@ def _without_arcs(across: Points, above: Points, radius: Points, slope: Points) 
     return radii[order], heights[order]
 
 
-def _arc_rows(radius: Points, slope: Points, sign: int) -> NDArray[np.int64]:
+def _arc_rows(radius: Points, slope: Points, step: float, sign: int) -> NDArray[np.int64]:
     """The rows, at the top (−1) or the bottom (1), of an arc: there the silhouette closes in faster and faster."""
     steep = slope * sign > 1.5
     rows = np.arange(len(radius))
@@ -420,15 +425,17 @@ def _arc_rows(radius: Points, slope: Points, sign: int) -> NDArray[np.int64]:
     found = rows[steep & far]
     if not found.size:
         return found
-    # It has to run on to the end, to nothing.
+    # It has to run on to the end, to nothing, and be flat: what stands higher than that is a dome.
     from_here = rows >= found[0] if sign < 0 else rows <= found[-1]
-    return found if np.mean(steep[from_here]) > 0.8 and radius[end] < 0.5 * radius[found].max() else found[:0]
+    closes = np.mean(steep[from_here]) > 0.8 and radius[end] < 0.5 * radius[found].max()
+    return found if closes and len(found) * step < BOW_SHARE * radius[found].max() else found[:0]
 
 
 def _is_bowed(radius: Points, up: Points) -> bool:
-    slope = _slopes(radius, float(up[-1] - up[0]) / (len(up) - 1), reach=1)
+    step = float(up[-1] - up[0]) / (len(up) - 1)
+    slope = _slopes(radius, step, reach=1)
     few = FLAT_SHARE * len(radius)
-    foot, rim = (_arc_rows(radius, slope, sign) for sign in (1, -1))
+    foot, rim = (_arc_rows(radius, slope, step, sign) for sign in (1, -1))
     return bool(foot.size and foot[-1] > few or rim.size and len(radius) - rim[0] > few)
 
 
