@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import contextlib
 import ctypes
 import os
@@ -198,6 +199,33 @@ def write_whole(path: Path, content: bytes) -> None:
     except BaseException:
         aside.unlink(missing_ok=True)
         raise
+
+
+def rewrite_text(path: Path, known: str, changed: str) -> None:
+    """Write a spec anew, whole or not at all, where it still says what it said when it was read.
+
+    Args:
+        path: the spec's file.
+        known: its text as it was read.
+        changed: its text from now on.
+    Raises: FolderError, it was changed in the meantime, or cannot be written; it stays as it is.
+    """
+    try:
+        with lock(private_folder(_studio_of(path)) / "specs.lock", patience_s=10.0):
+            content = path.read_bytes()
+            if _decode(content, str(path))[0] != known:
+                raise FolderError(f"{path} was changed in the meantime; nothing was written, try again")
+            mark = codecs.BOM_UTF8 if content.startswith(codecs.BOM_UTF8) else b""
+            mode = stat.S_IMODE(path.stat().st_mode)
+            write_whole(path.resolve(), mark + changed.encode("utf-8"))
+            os.chmod(path, mode)
+    except OSError as fault:
+        raise FolderError(f"{path} cannot be written: {fault.strerror}; it stays as it was") from fault
+
+
+def _studio_of(path: Path) -> Path:
+    """The folder that holds `specs/`, of a spec's file in it."""
+    return next((above.parent for above in path.absolute().parents if above.name == SPECS), path.parent)
 
 
 def private_folder(beside: Path) -> Path:
