@@ -16,6 +16,7 @@ from wareboard.figures.planwords import (
     money,
     pieces_text,
     spare_words,
+    tally_words,
     written_date,
 )
 from wareboard.figures.shown import Reader
@@ -93,15 +94,6 @@ def _tally(plan: Plan, reader: Reader) -> Iterator[str]:
     for tallied in plan.tally:
         yield f"  {tallied.title}: {_counted(tallied)}"
         yield f"    {tally_words(tallied)}"
-
-
-def tally_words(tallied: Tallied) -> str:
-    """How a form stands, in a sentence: the chance now, and what to throw to restore it."""
-    made = f"{_count(tallied.made_sets, 'good set')} out of the kiln; " if tallied.made_sets else ""
-    now = f"{made}{chance_text(tallied.chance)} that {tallied.sets} come out"
-    if tallied.throw is None:
-        return f"{now}: nothing more to throw"
-    return f"{now}: throw {pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True)} more, then {chance_text(tallied.throw.chance)}"
 
 
 def _counted(tallied: Tallied) -> str:

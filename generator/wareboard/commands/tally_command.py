@@ -131,8 +131,8 @@ def _with_texts(worked: Worked, texts):
 
 
 def _say_standing(worked: Worked, slug: str, form: str, path: str, as_json: bool) -> None:
-    from wareboard.commands.plan_text import tally_words
     from wareboard.figures import planning
+    from wareboard.figures.planwords import tally_words
 
     plan = planning.make_plan(planning.wanted_of(worked.project.orders[slug]), worked.project, worked.sheets)
     standing = [tallied for tallied in plan.tally if tallied.form == form]

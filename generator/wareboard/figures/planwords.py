@@ -6,7 +6,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from wareboard.figures.plan import Firing, Plan, PlanLine
+from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text import quantities
@@ -93,6 +93,19 @@ def spare_words(line: PlanLine) -> str:
     fewest = min(pieces, key=lambda part: pieces[part])
     more = [f"{count} {part}" for part, count in pieces.items() if count > pieces[fewest]]
     return f"{' and '.join(more)} for {pieces[fewest]} {fewest}"
+
+
+def tally_words(tallied: Tallied) -> str:
+    """How a form stands, in a sentence: the chance now, and what to throw to restore it."""
+    made = (
+        f"{tallied.made_sets} good set{'s' if tallied.made_sets != 1 else ''} out of the kiln; "
+        if tallied.made_sets
+        else ""
+    )
+    now = f"{made}{chance_text(tallied.chance)} that {tallied.sets} come out"
+    if tallied.throw is None:
+        return f"{now}: nothing more to throw"
+    return f"{now}: throw {pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True)} more, then {chance_text(tallied.throw.chance)}"
 
 
 def ball_amounts(ball_g: float, reader: Reader) -> str:
