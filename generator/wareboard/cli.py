@@ -182,7 +182,6 @@ def new(
     gallery=12mm×5mm handle=45g glaze-film=0.3mm
     """
     from wareboard.output import starting
-    from wareboard.text.projects import SLUG
 
     worked = _work_out(directory)
     forms = worked.project.forms

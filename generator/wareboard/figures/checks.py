@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import ceil, floor, isfinite
 
+from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.figure import number
 from wareboard.figures.parts import tip_angle_deg
@@ -59,6 +60,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    problems += limits.check_limits(project, faulty)
     shaper, sheets = Shaper(project), {}
     for form in project.forms.values():
         if not links.can_be_worked_out(form, project, faulty):
@@ -430,10 +432,11 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    *proportions.RULES,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
-ABOUT_TRADE = (no_price,)
+ABOUT_TRADE = (no_price, *limits.ABOUT_TRADE, *proportions.ABOUT_TRADE)
 
 _UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
 
@@ -457,7 +460,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
         kind = _UNIT_KINDS.get(figure.unit) if figure else None
         for value in line.values if kind else ():
             found += _unreadable(value, kind, figure.unit)
-    return found
+    return [*found, *proportions.measured_far_off(run, sheet)] if sheet else found
 
 
 def _unreadable(value, kind: str, unit: str) -> list[Problem]:
