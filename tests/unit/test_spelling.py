@@ -88,7 +88,9 @@ def test_a_form_whose_names_are_right_is_the_very_same():
 
 
 def test_words_that_are_chosen_from_a_few_are_no_names():
-    text = JAR.replace("tip:", "Down:").replace("      Inner Rim:", "      Straight: {height: 70, diameter: 75}\n      Inner Rim:")
+    text = JAR.replace("tip:", "Down:").replace(
+        "      Inner Rim:", "      Straight: {height: 70, diameter: 75}\n      Inner Rim:"
+    )
     form = worked(text.replace("    floor: 5", "    floor: 5\n    line: straight"))[0].forms["jar"]
     assert form.parts["lid"].opens == "down"
     assert form.parts["Jar"].line == "straight"

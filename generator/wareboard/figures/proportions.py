@@ -225,7 +225,8 @@ def kiln_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
         if (high := sheet.find(f"{name}.height", "dry")) and (wide := sheet.find(f"{name}.diameter", "dry"))
     ]
     kilns = list(project.kilns.values())
-    if not pieces or not kilns:
+    ordered = any(str(line.form) == sheet.slug for order in project.orders.values() for line in order.lines)
+    if not pieces or not kilns or ordered:  # an order tells of it at its own line
         return
     name, high, _ = max(pieces, key=lambda piece: piece[1])
     insides = [

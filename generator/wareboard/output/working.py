@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from wareboard.figures import checks
 from wareboard.figures.sheet import Sheet
@@ -37,15 +38,19 @@ class Worked:
         return has_errors(self.problems)
 
 
-def work_out(root: Path, memory: folder.Memory | None = None) -> Worked:
+def work_out(
+    root: Path, memory: folder.Memory | None = None, typed: Mapping[str, str] = MappingProxyType({})
+) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
     Args:
         root: the folder that holds `specs/`.
         memory: what was read before; brought up to date.
+        typed: texts by path that stand in an editor and not on the disk yet; they beat the files.
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
+    texts = {**texts, **typed}
     project = projects.read_project(texts, memory.parse)
     sheets, problems = checks.check_project(project)
     fonts, unknown = own_fonts(root, project)

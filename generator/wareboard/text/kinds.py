@@ -56,7 +56,7 @@ class Size:
 
 @dataclass(slots=True)
 class Reading:
-    """What reading one file needs and gathers.
+    """What reading one file needs and gathers; `slug` is that of the file itself.
 
     `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
     """
@@ -66,6 +66,7 @@ class Reading:
     problems: list[Problem] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     untold: int = 0
+    slug: str = ""
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
@@ -323,11 +324,11 @@ class Choice(Kind):
 
 _EXAMPLES = {
     "length": "90 mm", "mass": "540 g", "volume": "350 ml", "share": "12 %", "density": "1.95 g/cm3",
-    "areal": "0.9 kg/m2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
+    "areal": "0.9 kg/m2", "area": "84 cm2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
 }  # fmt: skip
 _SAID_MEASURES = {
     "length": "a length", "mass": "a weight", "volume": "a volume", "share": "a percentage", "density": "a density",
-    "areal": "a weight by area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
+    "areal": "a weight by area", "area": "an area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
 }  # fmt: skip
 
 
@@ -390,6 +391,7 @@ _BASE_UNITS = {
     "volume": "ml",
     "density": "g/cm3",
     "areal": "kg/m2",
+    "area": "m2",
     "time": "h",
     "temperature": "C",
     "number": "",

@@ -139,12 +139,24 @@ class BareText(Kind):
 
 @frozen
 class PartSize:
-    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
+    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`.
+
+    `form` is None for the form's own parts, however they were written.
+    """
 
     form: str | None
     part: str
     caliper: str
     at: Position
+
+    @property
+    def own(self) -> bool:
+        """True for a part of the form that the fit stands in."""
+        return self.form is None
+
+    def is_of(self, part: str) -> bool:
+        """True for a size of one of the form's own parts."""
+        return self.form is None and self.part == part
 
     @property
     def said(self) -> str:
@@ -175,7 +187,8 @@ class PartSizeText(Kind):
                 f"write the part, a point, and a name from its `calipers:`, as in `{part}.mouth`",
             )
             return None
-        return PartSize(found[1], found[2].strip(), found[3].strip(), text.at)
+        form = None if found[1] == reading.slug else found[1]
+        return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
     def schema(self):
         """See Kind."""

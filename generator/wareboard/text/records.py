@@ -28,6 +28,7 @@ class Key:
     unless_given: str = ""
     field: str = ""
     trade: bool = False
+    plan: bool = False
 
 
 def key(
@@ -40,9 +41,10 @@ def key(
     default: Any = None,
     typed: str = "",
     trade: bool = False,
+    plan: bool = False,
 ) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan), "typed": typed}
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -195,18 +197,41 @@ def reached_records(record: type) -> list[type]:
 
 
 def typed_form(value: Any) -> Any:
-    """What was typed, without places: for the revision, which changes with a value and not with a comment or a price."""
+    """What was typed, for the revision: it changes with a value, not with a comment, a place, a price or how a size is spelt.
+
+    Numbers are rounded to nine digits and written out, so that every machine and every Python says the same.
+
+    Args:
+        value: a record, or anything that stands in one.
+    Returns: plain mappings, lists and words.
+    """
     if isinstance(value, Size):
-        return " ".join(value.typed.split())
+        return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
     if dataclasses.is_dataclass(value):
         shown = {
             f.name: typed_form(getattr(value, f.name))
             for f in dataclasses.fields(value)
-            if "key" in f.metadata and not f.metadata["key"].trade
+            if f.name not in _NOT_TYPED and _makes_ware(f)
         }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}
     if isinstance(value, (tuple, list)):
         return [typed_form(inner) for inner in value]
-    return value if isinstance(value, (bool, int, float)) or value is None else str(value)
+    if isinstance(value, float):
+        return _rounded(value)
+    return value if isinstance(value, (bool, int)) or value is None else str(value)
+
+
+# Fields of records and phrases that say where something stands, not what it is.
+_NOT_TYPED = frozenset({"at", "slug", "unread"})
+
+
+def _makes_ware(field: dataclasses.Field[Any]) -> bool:
+    """True unless only selling or planning needs a key."""
+    key = field.metadata.get("key")
+    return key is None or not (key.trade or key.plan)
+
+
+def _rounded(value: float) -> str:
+    return f"{value + 0.0:.9g}"

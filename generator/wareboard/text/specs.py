@@ -6,6 +6,7 @@ import datetime
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
     Choice,
     Day,
@@ -36,6 +37,17 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
+from wareboard.text.specs_orders import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
+from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
@@ -143,6 +155,33 @@ class Studio:
     boards: Boards | None = key(Nested(Boards), "the ware boards")
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
+    confidence: Size | None = key(
+        CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
+    )
+    bag: Size | None = key(WEIGHT, "how clay is bought: what a bag weighs", example="12.5 kg", plan=True)
+    stock: tuple[ClayStock, ...] = key(
+        ListOf(Nested(ClayStock)),
+        "clay at hand, for blending, the oldest first",
+        example="[{name: firm bags, clay: millpond-buff, water: 19 %, weight: 30 kg}]",
+        default=(),
+        plan=True,
+    )
+    stock_order: Word | None = key(
+        Choice(("oldest first", "softest first")),
+        "which clay at hand is used up first",
+        example="oldest first",
+        unless_given="oldest first",
+        plan=True,
+    )
+    costs: Costs | None = key(Nested(Costs), "what the studio pays; private", trade=True)
+    days: Days | None = key(Nested(Days), "how long the work takes", plan=True)
+    kiln: Word | None = key(
+        Slug("kilns"),
+        "the kiln that orders are fired in",
+        example="front-loader",
+        unless_given="the only one",
+        plan=True,
+    )
     least_wall: Size | None = key(
         LENGTH,
         "the thinnest wall that the studio fires; thinner ones are warned of",
@@ -262,7 +301,9 @@ class Glaze:
     title: Word = key(Name(), "the glaze's name", example="Lichen satin", required=True)
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     pint_weight: Size | None = key(
-        Measure("density", least=1.0, most=3.0, above=True), "density of the slop at the bucket", example="1.45 g/ml"
+        PintWeight(Measure("density", least=1.0, most=3.0, above=True)),
+        "density of the slop at the bucket, or what a pint of it weighs",
+        example="1.45 g/ml",
     )
     grain_density: Size | None = key(
         Measure("density", least=1.0, most=8.0, above=True),
@@ -270,9 +311,14 @@ class Glaze:
         example="2.6 g/cm3",
         unless_given="2.6 g/cm3",
     )
-    coat: Size | None = key(Measure("areal", most=20.0), "dry glaze on the ware", example="0.9 kg/m2")
+    coat: Size | CoatOf | None = key(
+        Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
+    )
     film: Size | None = key(
         Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+    )
+    bucket: Bucket | None = key(
+        Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
     )
     food_contact: FoodContact | Word | None = key(
         Either(Choice(("untested",)), Nested(FoodContact)),
@@ -304,6 +350,13 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
+    props: tuple[Prop, ...] = key(
+        ListOf(Nested(Prop)),
+        "the props that there are; without them shelves are taken to stand as close as the pots allow",
+        example="[{height: 120 mm, shelves: 2}]",
+        default=(),
+        plan=True,
+    )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
@@ -372,10 +425,7 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
-CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
-PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS, most=400)
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
 WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
@@ -423,17 +473,35 @@ class Part:
         default=(),
     )
     calipers: dict[Word, Caliper] = key(
-        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra, short="clay"), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
+        "added clay; counts in weight, not in the section",
+        default={},
     )
 
     @property
     def opens_down(self) -> bool:
         """True for a lid or a cover."""
         return self.opens == "down"
+
+    @property
+    def closed_station(self) -> str:
+        """The station at its closed end: a vessel's foot, a lid's top."""
+        return str(list(self.outside)[-1 if self.opens_down else 0])
+
+    @property
+    def open_station(self) -> str:
+        """The station at its open end: a vessel's rim, a lid's tip."""
+        return str(list(self.outside)[0 if self.opens_down else -1])
+
+    @property
+    def gauge_stations(self) -> tuple[str, ...]:
+        """The stations at which the pointer is set: the maker's, else the open end."""
+        asked = tuple(map(str, self.throwing.gauge_at)) if self.throwing else ()
+        return asked or (self.open_station,)
 
     @property
     def smooth(self) -> bool:
@@ -488,6 +556,16 @@ class Fit:
         unless_given="what the part's `left_on: wall` adds",
     )
 
+    @property
+    def stage(self) -> str:
+        """The stage of its aim."""
+        return self.clearance.aim.stage or "fired"
+
+    @property
+    def goes_with(self) -> str:
+        """`own`: each goes with the one that it was trimmed to; `any`: with every other."""
+        return str(self.pairing or "own")
+
 
 @frozen
 class Packed:
@@ -535,13 +613,26 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS, most=50), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(
+        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
+    )
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
         MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
+    )
+    losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
+    times: dict[Word, Size] = key(
+        MapOf(TIME, "job"),
+        "time that one set takes, job by job",
+        example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
+        default={},
+        plan=True,
+    )
+    stacking: Stacking | None = key(
+        Nested(Stacking), "how its pieces stand on one another in the bisque kiln", plan=True
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from wareboard import TEMPLATES
+from wareboard.text.problems import capital
 
 NOTE_TAGS = {
     "p",
@@ -57,15 +58,6 @@ def environment() -> Environment:
 def render(template: str, **context: object) -> str:
     """A template of `site_templates/` with what it is given; a name that it misses is an error."""
     return environment().get_template(template).render(**context)
-
-
-def capital(words: str) -> str:
-    """Words as the first of a line.
-
-    >>> capital("wet mouth")
-    'Wet mouth'
-    """
-    return str(words)[:1].upper() + str(words)[1:]
 
 
 def coded(words: str) -> Markup:
