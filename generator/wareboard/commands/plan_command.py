@@ -270,7 +270,7 @@ def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, 
 def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
     from wareboard.cards.engine import CardsUnavailable, render_pdf
     from wareboard.cards.runsheet import PAPERS, render_run
-    from wareboard.output.folder import write_whole
+    from wareboard.output.files import write_whole
     from wareboard.output.history import today
 
     paper = paper and next((known for known in PAPERS if known.casefold() == paper.casefold()), paper)
@@ -286,7 +286,7 @@ def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
 
 
 def _write_ics(worked: Worked, plan, path: Path) -> None:
-    from wareboard.output.folder import write_whole
+    from wareboard.output.files import write_whole
     from wareboard.pages.calendar import render_calendar
 
     if not plan.days:

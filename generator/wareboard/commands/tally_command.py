@@ -81,7 +81,8 @@ def _tally(
     worked: Worked, directory: Path, order: str, form: str, stage: str | None, counts: Sequence[str], seconds: str | None, batch: str | None, as_json: bool,
     work_out: WorkOut, known_form, say_problems: SayProblems,
 ) -> None:  # fmt: skip
-    from wareboard.output import folder
+    from wareboard.output.files import FolderError
+    from wareboard.output.rewriting import rewrite_spec
     from wareboard.text import order_links, projects
     from wareboard.text.tallying import CannotAdd, add_count
 
@@ -118,8 +119,8 @@ def _tally(
         say_problems(faults, _with_texts(worked, texts), to_stderr=True)
         raise click.ClickException("this cannot be; nothing was written")
     try:
-        folder.rewrite_text(directory / path, text, changed)
-    except folder.FolderError as fault:
+        rewrite_spec(directory, path, text, changed, "wareboard tally")
+    except FolderError as fault:
         raise click.ClickException(str(fault)) from fault
     _say_standing(work_out(directory), slug, form, path, as_json)
 
