@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import ceil, floor, isfinite
 
+from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
@@ -73,6 +74,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
     problems += check_orders(project, sheets)
+    problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 
 
@@ -452,10 +454,11 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    *proportions.RULES,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
-ABOUT_TRADE = (no_price,)
+ABOUT_TRADE = (no_price, *limits.ABOUT_TRADE, *proportions.ABOUT_TRADE)
 
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
@@ -479,4 +482,4 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:
                 found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
-    return found
+    return [*found, *proportions.measured_far_off(run, sheet)] if sheet else found
