@@ -431,7 +431,8 @@ def _styled(problem: Problem, texts) -> str:
 
 def _summary(worked: Worked) -> str:
     counted = ", ".join(
-        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
+        _count(len(worked.project.files(kind)), kind[:-1])
+        for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
     )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 import wareboard
-from wareboard.figures import bodies, checks
+from wareboard.figures import bodies, checks, limits, proportions
 from wareboard.figures.manual import RULES
 from wareboard.text.problems import format_problem
 from wareboard.text.projects import read_project
@@ -105,7 +105,7 @@ def test_manual_says_something_of_every_rule():
 
 
 def test_every_check_is_named_as_its_rule():
-    for check in checks.RULES:
+    for check in (*checks.RULES, *limits.RULES, proportions.measured_far_off):
         assert check.__name__.replace("_", "-") in rules_in_sources(), check.__name__
 
 

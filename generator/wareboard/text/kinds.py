@@ -56,7 +56,7 @@ class Size:
 
 @dataclass(slots=True)
 class Reading:
-    """What reading one file needs and gathers.
+    """What reading one file needs and gathers; `slug` is that of the file itself.
 
     `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
     """
@@ -66,6 +66,7 @@ class Reading:
     problems: list[Problem] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     untold: int = 0
+    slug: str = ""
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
