@@ -16,7 +16,11 @@ OWNERS = {
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
+    "icalendar": {"calendar"},
     "mkdocs": {"plugin", "serving", "build"},
+    "PIL": {"photographs"},
+    "skimage": {"photographs"},
+    "svgelements": {"linework"},
 }
 HIDDEN_FROM_THE_GROUND = {"os", "pathlib", "io", "shutil", "subprocess", "json"}
 

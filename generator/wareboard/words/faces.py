@@ -13,7 +13,7 @@ from pathlib import Path
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.words.templating import TEMPLATES
+from wareboard import TEMPLATES
 
 FAMILY, OTHERS = "Atkinson Hyperlegible Next", "Noto Sans"
 # Family, weight, style and file; Greek and Cyrillic come from the second family.
