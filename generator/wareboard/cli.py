@@ -321,6 +321,10 @@ def _sheet(worked: Worked, name: str) -> Sheet:
     if sheet is None or not sheet.figures:
         _say_problems((problem for problem in worked.problems if problem.level == ERROR), worked, to_stderr=True)
         raise click.ClickException(f"{slug} has errors, so there are no figures")
+    in_studio = [found for found in worked.problems if found.level == ERROR and found.at.file == "specs/studio.yaml"]
+    if in_studio:  # its units, tools and spreads stand behind every number
+        _say_problems(in_studio, worked, to_stderr=True)
+        raise click.ClickException("specs/studio.yaml has errors, so no figure can be trusted")
     return sheet
 
 
