@@ -92,6 +92,7 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
         "Glazes",
         "Kilns",
         "Stock",
+        "First week",
         "Glossary",
         "Reference",
         "Cautions",
