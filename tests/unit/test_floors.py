@@ -16,6 +16,7 @@ OWNERS = {
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
+    "icalendar": {"calendar"},
     "mkdocs": {"plugin", "serving", "build"},
 }
 HIDDEN_FROM_THE_GROUND = {"os", "pathlib", "io", "shutil", "subprocess", "json"}

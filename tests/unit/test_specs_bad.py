@@ -5,6 +5,7 @@ A fixture is `<rule>.yaml`, a form, or a folder `<rule>/` of specs; it stands in
 """
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,7 @@ NAMING = {
 PASSED_ON = {"rule"}  # an argument of such a function, which hands it on
 
 
+@cache
 def rules_in_sources():
     """Every rule that is named where a problem is made."""
     found = set()

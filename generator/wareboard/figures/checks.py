@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
@@ -26,7 +27,7 @@ from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
-from wareboard.text.kinds import Size
+from wareboard.text.kinds import MOST_TOLD, Size, Word
 from wareboard.text.problems import (
     Impossible,
     Problem,
@@ -415,16 +416,23 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
+    # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
+    hints = 20 if len(sheet.figures) < 2000 else 1
+    for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+        yield error(
+            "unknown-figure",
+            place_within(line.at, line, f"{{{quote}}}"),
+            f"steps.{stage}: there is no figure `{quote[:60]}`",
+            nearest_figure(sheet, quote) if place < hints else "",
+        )
+
+
+def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str]]:
     for stage, lines in sheet.form.steps.items():
         for line in lines:
             for quote in re.findall(r"\{([^{}]*)\}", line):
                 if sheet.quoted(quote) is None:
-                    yield error(
-                        "unknown-figure",
-                        place_within(line.at, line, f"{{{quote}}}"),
-                        f"steps.{stage}: there is no figure `{quote[:60]}`",
-                        nearest_figure(sheet, quote),
-                    )
+                    yield str(stage), line, quote
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:
