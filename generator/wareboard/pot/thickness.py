@@ -41,7 +41,7 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
         import shapely
 
         lines = [shapely.LineString(line) for line in (inside, shell)]
-        on_inside, on_shell = (point.coords[0] for point in shapely.ops.nearest_points(*lines))
+        on_inside, on_shell = shapely.shortest_line(*lines).coords
     else:
         corner, on_shell = _nearest(inside, shell)
         other, on_inside = _nearest(shell, inside)
