@@ -9,3 +9,4 @@ _PACKAGE = Path(__file__).resolve().parent
 _INSTALLED = (_PACKAGE / "site_templates").is_dir()
 TEMPLATES = _PACKAGE / "site_templates" if _INSTALLED else _PACKAGE.parents[1] / "site_templates"
 DEMO = _PACKAGE / "demo" if _INSTALLED else _PACKAGE.parents[1] / "specs"
+DEMO_SETTINGS = _PACKAGE / "demo.yml" if _INSTALLED else _PACKAGE.parents[1] / "mkdocs.yml"

@@ -2,14 +2,14 @@
 
 NIST Special Publication 811, Guide for the Use of the International System of Units, Appendix B,
 and NIST Handbook 44, Appendix C (second-hand): pound, ounce, inch, fluid ounces, US and imperial
-pint. The rest: pint's own list of units, which this project's short list does not use.
+pint. The rest: the list of units of the library pint, which the project itself does not use.
 """
 
 from fractions import Fraction
 
 import pint
 import pytest
-from wareboard.text.measures import ASKED_IN, UNITS
+from wareboard.text.measures import OFFSETS, UNITS
 from wareboard.text.units import parse_quantity, unit_factor
 
 
@@ -30,12 +30,15 @@ def test_published_factors(name, factor):
     assert unit_factor(name) == factor
 
 
-# Source: pint's default list of units, read by pint with exact fractions.
+# Source: the default list of the library pint, read with exact fractions; where its name for a unit is not ours.
 PINT_NAMES = {
-    "us_fluid_ounce": "fluid_ounce",
-    "us_pint": "pint",
-    **{name: name for name in ("imperial_fluid_ounce", "imperial_pint")},
-}
+    "in3": "inch ** 3", "ft3": "foot ** 3", "in2": "inch ** 2", "ft2": "foot ** 2", "mm3": "mm ** 3", "m3": "m ** 3",
+    "m2": "m ** 2", "cm2": "cm ** 2", "mm2": "mm ** 2", "%": "percent", "fl oz US": "fluid_ounce", "cup US": "cup",
+    "pint US": "pint", "quart US": "quart", "gallon US": "gallon", "fl oz imp": "imperial_fluid_ounce",
+    "cup imp": "imperial_cup", "pint imp": "imperial_pint", "quart imp": "imperial_quart", "gallon imp": "imperial_gallon",
+    "degC": "delta_degC", "degF": "delta_degF",
+}  # fmt: skip
+BASES = {"length": "mm", "mass": "g", "volume": "ml", "area": "m ** 2", "share": "", "time": "h", "temperature": "delta_degC"}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -43,14 +46,18 @@ def registry():
     return pint.UnitRegistry(non_int_type=Fraction)
 
 
-@pytest.mark.parametrize("name", [name for name, (_, factor, _) in UNITS.items() if isinstance(factor, str)])
-def test_short_list_agrees_with_the_long_one(registry, name):
-    kind, asked, _ = UNITS[name]
-    if kind == "temperature":
-        asked = f"delta_{asked}"
-    base = {"temperature": "kelvin"}.get(kind, ASKED_IN[kind])
-    there = registry.Quantity(Fraction(1), PINT_NAMES.get(asked, asked)).to(base).magnitude
-    assert unit_factor(name) == float(there)
+@pytest.mark.parametrize("name", UNITS)
+def test_every_unit_agrees_with_the_long_list(registry, name):
+    kind, factor, _ = UNITS[name]
+    there = registry.Quantity(Fraction(1), PINT_NAMES.get(name, name)).to(BASES[kind]).magnitude
+    assert factor == there
+
+
+def test_nought_of_a_unit_agrees_with_the_long_list(registry):
+    for name, offset in OFFSETS.items():
+        assert float(registry.Quantity(Fraction(0), name).to("degC").magnitude) == pytest.approx(
+            float(offset), rel=1e-14
+        )
 
 
 # Metric: each compound that a maker types, against pint's list.

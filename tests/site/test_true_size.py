@@ -234,9 +234,9 @@ def test_sheets_are_tagged_titled_and_carry_their_own_fonts_only(slug):
 
 def test_same_input_same_bytes():
     sheet = sheet_of("tea-caddy")
-    assert engine.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf(
-        "tea-caddy"
-    )
+    assert engine.render_pdf(
+        render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")
+    ) == pdf("tea-caddy")
 
 
 # ---- caliper lines, pointers ----

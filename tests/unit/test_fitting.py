@@ -158,10 +158,10 @@ def test_an_aim_at_its_limit_will_do():
 def test_formulas_say_what_was_put_in():
     sheet = sheet_of(FORM + "    glazed: inside\n")
     how = sheet.find("fit.cap.outside", "fired").how
-    assert "80 mm" in how and "glaze 0.7 mm" in how and "aim 1.2" in how and how.endswith("78.1 mm fired")
-    assert "glaze on 1 face 0.7" in sheet.find("fit.cap.clearance", "fired").how
+    assert how == "80 mm inside − 0.7 mm glaze − 1.2 mm aim = 78.1 mm"
+    assert "glaze on 1 face" in sheet.find("fit.cap.clearance", "fired").how
     assert "glaze" not in sheet.find("fit.cap.clearance", "bisque").how
-    assert "half of" in sheet.find("fit.cap.gap", "wet").how
+    assert "clearance / 2" in sheet.find("fit.cap.gap", "wet").how
     assert sheet.find("fit.cap.inside", "fired").inputs == ("jar.mouth fired",)
     assert "pairing own" in sheet.find("fit.cap.spread", "fired").how
 

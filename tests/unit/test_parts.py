@@ -62,7 +62,7 @@ def test_one_gauge_has_no_name_and_several_have():
 
 def test_how_says_what_a_pointer_counts_in():
     figure = sheet_of(CUP, studio="title: Yard\nbat: 12 mm\n").find("cup.pointer.height", "wet")
-    assert "bat 12 mm" in figure.how and "above the thrown foot" in figure.how
+    assert "12 mm bat" in figure.how and "above the thrown foot" in figure.how
     assert "closed end" in sheet_of(LID).find("lid.pointer.height", "wet").how
     assert "bat" not in sheet_of(CUP).find("cup.pointer.height", "wet").how
 

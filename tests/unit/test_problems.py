@@ -43,10 +43,24 @@ def test_carets_stay_under_a_long_line():
     assert len(shown[1]) < 120
 
 
-def test_carets_end_with_the_line_and_odd_characters_take_one_place():
+def test_carets_end_with_the_line_and_what_cannot_be_seen_is_written_out():
     shown = format_problem(error("odd-name", Position("a", 1, 3, 50), "odd"), {"a": "a\tbc\x07d"}).splitlines()
-    assert shown[1] == "    1 | a bc d"
-    assert shown[2] == "          ^^^^"
+    assert shown[1] == "    1 | a bc<U+0007>d"
+    assert shown[2] == "          ^^^^^^^^^^^"
+
+
+def test_carets_stand_under_wide_letters_and_marks():
+    shown = format_problem(error("odd-name", Position("a", 1, 8, 2), "odd"), {"a": "title: 碗碗, x"}).splitlines()
+    assert shown[2] == " " * 15 + "^^^^"
+    shown = format_problem(error("odd-name", Position("a", 1, 4, 1), "odd"), {"a": "e\u0301: x"}).splitlines()
+    assert shown[2] == " " * 10 + "^"
+
+
+@pytest.mark.parametrize("sign", ["\x1b", "\u202e", "\u2066", "\x9b"])
+def test_nothing_in_a_message_steers_the_terminal(sign):
+    said = error("odd-name", Position(f"specs/{sign}.yaml", 1, 1, 3), f"`{sign}`", f"not {sign}")
+    assert sign not in format_problem(said, {said.at.file: f"{sign}abc"})
+    assert f"<U+{ord(sign):04X}>" in format_problem(said)
 
 
 @pytest.mark.parametrize("column", [1, 5, 50])

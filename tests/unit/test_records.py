@@ -213,7 +213,7 @@ def test_names_of_the_makers_own():
 def test_names_that_figures_have():
     _, said = read(MapOf(Whole(), "station", frozenset({"ball"})), "{ball: 1}")
     assert said == [
-        ("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "add a word: `ball-1`")
+        ("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "did you mean `ball-1`?")
     ]
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 from wareboard.text.problems import Position
-from wareboard.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, read_nodes
+from wareboard.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, quoted, read_nodes
 
 
 def read(text):
@@ -212,7 +212,7 @@ def test_a_character_that_cannot_be_printed():
         "unprintable",
         2,
         9,
-        "the character U+0007 cannot be printed",
+        "the character U+0007 cannot stand in a text",
         "delete it",
     )
 
@@ -256,3 +256,45 @@ def test_the_plain_loader_reads_the_same(monkeypatch):
     quick = read(text)
     monkeypatch.setattr("wareboard.text.source._Loader", yaml.BaseLoader)
     assert read(text) == quick
+
+
+@pytest.mark.parametrize("escape", [r"\x1b[2J", r"\u202e", r"\u2067", r"\x85", r"\ufeff"])
+def test_no_harmful_character_comes_in_by_an_escape(escape):
+    rule, line, column, message, _ = fault_of(f'title: Cup\nnotes: "a{escape}b"')
+    assert (rule, line, column) == ("unprintable", 2, 8)
+    assert "cannot stand in a text" in message
+
+
+def test_joiners_and_marks_of_direction_are_letters_of_some_scripts():
+    assert read_nodes("title: می\u200cخواهم\u200f", "a.yaml")[1] == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Tall beaker",
+        "Jar #3",
+        "a: b",
+        "it's",
+        "- x",
+        "{a}",
+        "true",
+        "12",
+        "",
+        "# x",
+        "'a'",
+        '"',
+        "B & C",
+        "&a",
+        "*b",
+        "!c",
+        "%d",
+        "@e",
+        "a # b",
+        "x:",
+    ],
+)
+def test_a_text_that_is_quoted_reads_as_itself(text):
+    node, problems = read_nodes(f"title: {quoted(text)}\nend: x", "a.yaml")
+    assert problems == []
+    assert node.get("title").text == text

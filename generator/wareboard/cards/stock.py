@@ -21,8 +21,9 @@ from wareboard.drawing.svg import EDGE, OUTLINE, Picture, moved
 from wareboard.drawing.views import OutsideView
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
+from wareboard.text.plain import harmless_cell
 from wareboard.text.specs import Studio
-from wareboard.words.pagetext import DataText, harmless_cell
+from wareboard.words.pagetext import DataText
 from wareboard.words.templating import TEMPLATES, render
 
 SHEET_PAPERS, LIST_PAPERS = ("A4", "A5", "Letter"), ("A4", "Letter")

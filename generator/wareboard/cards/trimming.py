@@ -33,10 +33,11 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.trimweights import COMMON_WORDS
 from wareboard.text.kinds import Word
+from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
 from wareboard.text.specs import Part
 from wareboard.text.units import parse_quantity
-from wareboard.words.templating import TEMPLATES, capital, render
+from wareboard.words.templating import TEMPLATES, render
 
 # A weight is read off the scale; where its step is too coarse to fall between two weights, off a finer one.
 FINER_G = (1.0, 0.1)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from math import hypot, inf
 
-from wareboard.figures.figure import C326, COMMON, ISO286, STACK, Ledger, number, percent
+from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import C326, ISO286
+from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible, error
@@ -129,6 +131,12 @@ def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
     )
 
 
+# What is set by a fit, from the other side at the stage of the aim; and from there to the other stages.
+SET_INSIDE = Formula("outside_mm + glaze_mm + aim_mm")
+SET_OUTSIDE = Formula("inside_mm - glaze_mm - aim_mm")
+TO_STAGE = Formula("size_mm * (1 - shrunk_then_share) / (1 - shrunk_share)")
+
+
 def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
     aim = spec.clearance.aim
     for side, size, half in (("inside", spec.inside, record.inside), ("outside", spec.outside, record.outside)):
@@ -141,48 +149,26 @@ def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str
             doubt = named.plus_minus if named else None if body.deviation[step] is None else wet * body.deviation[step]
             if set_by_fit and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
-                glazed = f" {'+' if side == 'inside' else '−'} glaze {number(film)} mm" if film else ""
                 other = "outside" if side == "inside" else "inside"
-                sign = "+" if side == "inside" else "−"
-                how = f"{other} {number(getattr(record, other).diameter_mm(stage))} mm{glazed} {sign} aim {aim.typed} = {number(value)} mm {stage}"
+                inputs = [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())]
+                other_mm = getattr(record, other).diameter_mm(stage)
                 ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    how,
-                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())],
-                    source=ISO286,
-                    plus_minus=doubt,
-                )
+                    f"{key}.{side}", stage, value, SET_INSIDE if side == "inside" else SET_OUTSIDE, inputs, source=ISO286, plus_minus=doubt,
+                    glaze_mm=film, aim_mm=aim.value, **{f"{other}_mm": other_mm},
+                )  # fmt: skip
             elif set_by_fit:
-                how = f"{number(half.diameter_mm(record.stage))} mm {record.stage} × (1 − {percent(1 - body.across(stage))}) / (1 − {percent(1 - body.across(record.stage))}) = {number(value)} mm"
-                inputs = [
-                    f"{key}.{side} {record.stage}",
-                    *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"),
-                ]
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, inputs, source=C326, plus_minus=doubt)
+                shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
+                ledger.write(
+                    f"{key}.{side}", stage, value, TO_STAGE, [f"{key}.{side} {record.stage}", *shrunk], source=C326, plus_minus=doubt,
+                    size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
+                )  # fmt: skip
             elif owner.slug == form.slug:
-                ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    f"{size.said} = {number(value)} mm",
-                    [f"{size.part}.{size.caliper} {stage}"],
-                    plus_minus=doubt,
-                )
+                inputs = [f"{size.part}.{size.caliper} {stage}"]
+                ledger.write(f"{key}.{side}", stage, value, f"{size.part}.{size.caliper}", inputs, source="", plus_minus=doubt)  # fmt: skip
             else:
-                how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title} = {number(value)} mm"
-                ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    how,
-                    [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)],
-                    plus_minus=doubt,
-                )
+                how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title}"
+                inputs = [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)]
+                ledger.write(f"{key}.{side}", stage, value, how, inputs, source="", plus_minus=doubt)
 
 
 def _write_clearance(
@@ -190,45 +176,21 @@ def _write_clearance(
 ) -> None:
     inside, outside = record.inside, record.outside
     for step, stage in enumerate(STAGES):
-        value = figures.clearance_mm[step]
         film = fits.film_loss_mm(record.films_mm, stage)
-        less = (
-            f" − glaze on {len(record.films_mm)} face{'s' if len(record.films_mm) > 1 else ''} {number(film)}"
-            if film
-            else ""
-        )
-        how = f"{number(inside.diameter_mm(stage))} − {number(outside.diameter_mm(stage))}{less} = {number(value)} mm"
         deviations = inside.body.deviation[step], outside.body.deviation[step]
         doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
-        inputs = [
-            f"{key}.inside {stage}",
-            f"{key}.outside {stage}",
-            *(_film_places(form, spec, shaper) if film else ()),
-        ]
-        ledger.write(f"{key}.clearance", stage, value, "mm", how, inputs, source=ISO286, plus_minus=doubt)
+        faces = len(record.films_mm)
+        clearance = ledger.work(
+            f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(form, spec, shaper) if film else ())],
+            note=f"glaze on {faces} face{'s' if faces > 1 else ''}" if film else "", plus_minus=doubt,
+            inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
+        )  # fmt: skip
         half = None if doubt is None else doubt / 2.0
-        ledger.write(
-            f"{key}.gap",
-            stage,
-            value / 2.0,
-            "mm",
-            f"half of the clearance {number(value)} mm",
-            [f"{key}.clearance {stage}"],
-            plus_minus=half,
-        )
+        ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, clearance_mm=clearance)
 
 
 def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
-    wet = record.inside.wet_mm
-    ledger.write(
-        f"{key}.calipers",
-        "wet",
-        wet,
-        "mm",
-        f"the opening as it is thrown = {number(wet)} mm",
-        [f"{key}.inside wet"],
-        source=COMMON,
-    )
+    ledger.write(f"{key}.calipers", "wet", record.inside.wet_mm, "the opening as it is thrown", [f"{key}.inside wet"])
     body = record.outside.body
     across = body.across("leather-hard")
     if spec.left_on:
@@ -241,9 +203,10 @@ def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: s
         left = owner.parts[spec.outside.part].throwing
         said = f"{number(wall)} mm a side left on the wall"
         inputs = [place(left.left_on.wall.at)] if wall else []
-    value = record.outside.wet_mm + extra
-    how = f"{number(record.outside.wet_mm)} mm + {said}, {number(extra)} mm wet = {number(value)} mm"
-    ledger.write(f"{key}.outside.thrown", "wet", value, "mm", how, [f"{key}.outside wet", *inputs], source=COMMON)
+    ledger.work(
+        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
+        outside_mm=record.outside.wet_mm, left_on_mm=extra,
+    )  # fmt: skip
 
 
 def _write_spread(
@@ -256,54 +219,31 @@ def _write_spread(
     ]
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
     inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
-    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)} = {number(figures.spread_mm)} mm"
-    ledger.write(f"{key}.spread", "fired", figures.spread_mm, "mm", how, inputs, source=STACK)
-    for name, value, sign in (("least", figures.worst_least_mm, "−"), ("most", figures.worst_most_mm, "+")):
-        how = f"{number(fired)} {sign} 3 × ({' + '.join(number(term.sigma_mm) for term in figures.terms)}) = {number(value)} mm"
-        ledger.write(
-            f"{key}.worst.{name}",
-            "fired",
-            value,
-            "mm",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired"],
-            source=STACK,
-        )
-    clearance = spec.clearance
-    if clearance.least:
-        share = figures.binds_share * 100.0
-        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies under {number(figures.least_mm)} mm = {number(share)} %"
-        ledger.write(
-            f"{key}.binds",
-            "fired",
-            share,
-            "%",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.least.at)],
-            source=STACK,
-        )
-    if clearance.most:
-        share = figures.loose_share * 100.0
-        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies over {number(figures.most_mm)} mm = {number(share)} %"
-        ledger.write(
-            f"{key}.loose",
-            "fired",
-            share,
-            "%",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)],
-            source=STACK,
-        )
+    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)}"
+    ledger.write(f"{key}.spread", "fired", figures.spread_mm, how, inputs)
+    inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
+    for name in ("least", "most"):
+        ledger.work(f"{key}.worst.{name}", "fired", inputs, clearance_mm=fired, terms_mm=sigmas)
+    limits = (
+        ("binds", spec.clearance.least, figures.binds_share, figures.least_mm, "under"),
+        ("loose", spec.clearance.most, figures.loose_share, figures.most_mm, "over"),
+    )
+    for name, typed, share, limit, side in limits:
+        if typed:
+            how = f"share of a normal spread of {{spread_mm}} about {{clearance_mm}} that lies {side} {{limit_mm}}"
+            ledger.write(
+                f"{key}.{name}", "fired", share * 100.0, how, [*inputs, place(typed.at)],
+                spread_mm=figures.spread_mm, clearance_mm=fired, limit_mm=limit,
+            )  # fmt: skip
 
 
 def _write_any_turn(
     ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
 ) -> None:
     needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
-    share = figures.any_turn_share * 100.0
-    how = f"share that is at least {number(needed)} mm, the mean of the two out-of-round figures = {number(share)} %"
+    how = "share that is at least {needed_mm}, the mean of the two out-of-round figures"
     inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(form, spec, shaper, "out_of_round")]
-    ledger.write(f"{key}.any_turn", "fired", share, "%", how, inputs, source=COMMON)
+    ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
 
 
 def _typed_term(term: fits.Term) -> str:

@@ -70,7 +70,7 @@ def _for_making(worked: Worked) -> Worked:
 
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
-    return Worked(worked.root, {}, project, sheets, tuple(problems))
+    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts)
 
 
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
@@ -87,7 +87,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     cache = folder.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
         lambda: printing.wanted_cards(worked, ["stock"]),
     )  # fmt: skip
 
@@ -127,6 +127,7 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
     from wareboard.pages import sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
+    yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)
@@ -185,6 +186,12 @@ def read_site_url(root: Path) -> str:
     return (load_site_config(root, "").site_url or "") if (root / "mkdocs.yml").exists() else ""
 
 
+def site_folder(root: Path, audience: str) -> Path:
+    """The folder that an audience's site is built into. Raises: folder.FolderError, see `load_site_config`."""
+    own = Path(load_site_config(root, "").site_dir)
+    return own if audience == STUDIO else Path(f"{own}-{audience}")
+
+
 def load_site_config(root: Path, title: str):
     """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
 
@@ -225,10 +232,10 @@ def _config_for(audience: str, own):
     """
     from mkdocs.config.base import load_config
 
-    path, site = Path(own.config_file_path), Path(own.site_dir)
+    path = Path(own.config_file_path)
     # Read first: one instance of the plugin serves both configurations.
     address = own.plugins["wareboard"].config["addresses"].get(audience, "")
     config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
-    config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
+    config.site_dir = f"{own.site_dir}-{audience}"
     config.site_url = str(address)
     return config

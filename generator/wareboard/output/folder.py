@@ -19,6 +19,7 @@ from wareboard.text.problems import Position, Problem, error, nearest_word, warn
 from wareboard.text.projects import FOLDERS
 
 SPECS = "specs"
+FONTS = "fonts"
 PRIVATE = ".wareboard"
 LARGEST_BYTES = 4_000_000
 
@@ -162,6 +163,13 @@ def _read_text(root: Path, path: str, entry: os.DirEntry[str], memory: Memory) -
     except OSError as fault:
         return None, [error("unreadable-file", at, f"this cannot be read: {fault.strerror}")]
     return (None if known[2] else known[1]), known[2]
+
+
+def find_font(root: Path, name: str) -> Path | None:
+    """A studio's own font file by its name in `specs/fonts/`; None where no ordinary file of that name stands there."""
+    fonts = Path(os.path.realpath(root)) / SPECS / FONTS
+    path = fonts / name
+    return path if Path(name).name == name and os.path.realpath(path) == str(path) and path.is_file() else None
 
 
 def _decode(content: bytes, path: str) -> tuple[str, list[Problem]]:

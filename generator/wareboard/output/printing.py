@@ -6,7 +6,7 @@ import hashlib
 import multiprocessing
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,14 +42,16 @@ class Wanted:
     studio: Studio
     revised: tuple[Revised, ...]
     others: Mapping[str, Sheet] | None = None
+    own_fonts: tuple[Path, ...] = ()
 
     def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
         """The card before it is set, with the day on which its revision was first made."""
         made = max(record.made_on(revised) for revised in self.revised)
         more = {"others": self.others} if self.kind.sees_others else {}
-        return self.kind.render(
+        text = self.kind.render(
             *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
         )
+        return replace(text, own_fonts=self.own_fonts)
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -89,7 +91,7 @@ def wanted_cards(
             found.append(
                 Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
             )
-    return found
+    return [replace(card, own_fonts=worked.fonts) for card in found]
 
 
 def record_revisions(wanted: Iterable[Wanted], record: Record) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from string import Template
 
-from wareboard import TEMPLATES
+from wareboard import DEMO, DEMO_SETTINGS, TEMPLATES
 from wareboard.figures import checks
 from wareboard.output.folder import FolderError, write_whole
 from wareboard.output.working import Worked
@@ -67,14 +67,21 @@ def check_text(worked: Worked, path: str, text: str) -> list[Problem]:
     return [problem for problem in in_file_order(problems) if problem not in worked.problems]
 
 
-def start_folder(folder: Path) -> None:
+def start_folder(folder: Path, *, demo: bool = False) -> None:
     """Make a maker's own folder: a studio, one clay, one form, the site's settings and the schemas.
 
+    Args:
+        folder: where it goes; made if it is not there.
+        demo: with all of the demo studio instead.
     Raises: FolderError, the folder exists and is not empty.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise FolderError(f"{folder} is there already and is not empty")
-    shutil.copytree(TEMPLATES / "start", folder, dirs_exist_ok=True)
+    if demo:
+        shutil.copytree(DEMO, folder / "specs", dirs_exist_ok=True)
+        shutil.copyfile(DEMO_SETTINGS, folder / "mkdocs.yml")
+    else:
+        shutil.copytree(TEMPLATES / "start", folder, dirs_exist_ok=True)
     write_schemas(folder / "specs" / ".schema")
 
 

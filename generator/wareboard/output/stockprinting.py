@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from wareboard.cards import engine
@@ -12,7 +13,12 @@ from wareboard.output import folder
 
 
 def make_stock_cards(
-    stock: Stock, cache: Path, *, site_url: str = "", say: Callable[[str], None] = lambda words: None
+    stock: Stock,
+    cache: Path,
+    *,
+    site_url: str = "",
+    own_fonts: tuple[Path, ...] = (),
+    say: Callable[[str], None] = lambda words: None,
 ) -> dict[str, Path]:
     """Set every stock sheet and the stock list; what did not change is taken from before.
 
@@ -20,6 +26,7 @@ def make_stock_cards(
         stock: what shops are told.
         cache: the folder that keeps what was set, and nothing else.
         site_url: where the shops' site will stand, for the QR code; none where empty.
+        own_fonts: the studio's own fonts.
         say: told how far it is.
     Returns: finished PDFs in the cache, by their path on the site.
     Raises: engine.CardsUnavailable.
@@ -30,6 +37,7 @@ def make_stock_cards(
     }
     if stock.forms:
         texts[f"cards/{LIST}.pdf"] = render_stock_list_card(stock, made=max(form.made for form in stock.forms))
+    texts = {path: replace(text, own_fonts=own_fonts) for path, text in texts.items()}
     made = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
     missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
     for place, (text, content) in zip(

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
-from wareboard.text.problems import Position, nearest_word, place_within
+from wareboard.text.plain import is_name, tidy_name
+from wareboard.text.problems import Position, place_within
 
 STAGED = Measure("length", most=3000.0, staged=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeOr(Kind):
     """A size, or a word: one of a few, or a name of the maker's own."""
 
@@ -31,8 +32,8 @@ class SizeOr(Kind):
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
-        word = " ".join(text.text.split())
-        if word in self.words or (self.names and re.fullmatch(r"[^\W\d_][\w -]*", word)):
+        word = tidy_name(text.text)
+        if word in self.words or (self.names and is_name(word) and not word[0].isnumeric()):
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 
@@ -41,7 +42,7 @@ class SizeOr(Kind):
         return {"type": ["number", "string"]}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caliper:
     """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
 
@@ -58,7 +59,7 @@ class Caliper:
         return self.side == "fit"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaliperText(Kind):
     """How a caliper size is written."""
 
@@ -73,7 +74,7 @@ class CaliperText(Kind):
         if words == ["fit"]:
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
-            near = nearest_word(words[0], ("inside", "outside", "fit"))
+            near = reading.near(words[0], ("inside", "outside", "fit"))
             reading.refuse(
                 "odd-caliper",
                 text.at,
@@ -94,7 +95,7 @@ class CaliperText(Kind):
         return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bare:
     """One stretch left without glaze: `outside`, `inside`, `all`, `none`, or from one station `to` another."""
 
@@ -104,7 +105,7 @@ class Bare:
     at: Position
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BareText(Kind):
     """How a bare stretch is written."""
 
@@ -115,7 +116,7 @@ class BareText(Kind):
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
-        words = " ".join(text.text.split())
+        words = tidy_name(text.text)
         if words in ("outside", "inside", "all", "none"):
             return Bare(words, "", "", text.at)
         start, to, end = words.partition(" to ")
@@ -135,7 +136,7 @@ class BareText(Kind):
         return {"type": "string"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartSize:
     """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
 
@@ -150,7 +151,7 @@ class PartSize:
         return (f"{self.form}/" if self.form else "") + f"{self.part}.{self.caliper}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartSizeText(Kind):
     """How a part's caliper size is named."""
 
@@ -178,7 +179,7 @@ class PartSizeText(Kind):
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measured:
     """What was measured of one figure at one stage, a value a piece, as typed."""
 
@@ -188,7 +189,7 @@ class Measured:
     at: Position
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredLine(Kind):
     """One line under `measured`: a figure's key, its stage, and the values."""
 
@@ -206,7 +207,7 @@ class MeasuredLine(Kind):
         if not figure:
             figure, stage = stage, ""
         if stage and stage not in STAGES:
-            near = nearest_word(stage, STAGES)
+            near = reading.near(stage, STAGES)
             reading.refuse(
                 "unknown-word",
                 name.at,

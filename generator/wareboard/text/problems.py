@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from wareboard.text.plain import escaped, width
+
 ERROR = "error"
 WARNING = "warning"
 
@@ -95,23 +97,25 @@ def format_problem(problem: Problem, texts: Mapping[str, str] | None = None) -> 
         texts: the text of each file by its path; without it the excerpt is left out.
     """
     at = problem.at
-    said = [f"{at.file}:{at.line}:{at.column}: {problem.level}: {problem.message} [{problem.rule}]"]
+    said = [escaped(f"{at.file}:{at.line}:{at.column}: {problem.level}: {problem.message} [{problem.rule}]")]
     lines = (texts or {}).get(at.file, "").splitlines()
     if 0 < at.line <= len(lines):
         said += _excerpt(lines[at.line - 1], at)
     if problem.hint:
-        said.append(f"   hint: {problem.hint}")
+        said.append(escaped(f"   hint: {problem.hint}"))
     return "\n".join(said)
 
 
 def _excerpt(line: str, at: Position, most: int = 100) -> list[str]:
     """The line with its number, cut around the place where it is long, and the carets under it."""
     start = max(0, at.column - 1 - most // 2) if len(line) > most else 0
-    shown = "".join(c if c.isprintable() else " " for c in line[start : start + most])
+    shown = line[start : start + most].rstrip()
     head = f"{at.line:>5} | "
-    offset = min(max(at.column - 1 - start, 0), len(shown))
-    carets = "^" * max(1, min(at.width, len(shown) - offset))
-    return [head + shown.rstrip(), " " * (len(head) + offset) + carets]
+    place = min(max(at.column - 1 - start, 0), len(shown))
+    before = escaped(shown[:place].replace("\t", " "))
+    under = escaped(shown[place : place + at.width].replace("\t", " "))
+    after = escaped(shown[place + at.width :].replace("\t", " "))
+    return [head + before + under + after, " " * (len(head) + width(before)) + "^" * max(1, width(under))]
 
 
 def nearest_word(word: str, words: Iterable[str]) -> str | None:
@@ -136,3 +140,12 @@ def format_words(words: Iterable[str], joined: str = "or") -> str:
     if len(listed) < 2:
         return "".join(listed)
     return f"{', '.join(listed[:-1])} {joined} {listed[-1]}"
+
+
+def capital(words: str) -> str:
+    """Words as the first of a line.
+
+    >>> capital("wet mouth")
+    'Wet mouth'
+    """
+    return str(words)[:1].upper() + str(words)[1:]

@@ -8,9 +8,9 @@ than it is worth.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.units import unit_factor
 
 METRIC = "metric"
@@ -31,7 +31,7 @@ _SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _SHOWN_UNITS = {"cm2": "cm²", "cm3": "cm³", "g/cm3": "g/cm³", "kg/m2": "kg/m²", "degC": "°C"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Steps:
     """The steps of a studio's tools: its scale, its ruler, its inch ruler."""
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import yaml
 
-from wareboard.text.problems import Position, Problem, error
+from wareboard.text.plain import harmful
+from wareboard.text.problems import Position, Problem, error, place_within
 
 _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 DEEPEST = 20
@@ -21,11 +22,12 @@ _PLAIN_TAGS = frozenset({"!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", 
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A scalar as typed; `quoted` where it stood in quotes or as a block."""
+    """A scalar as typed; `quoted` where it stood in quotes or as a block, `cut` what a ` #` without a space has taken off."""
 
     text: str
     at: Position
     quoted: bool = False
+    cut: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,8 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     problems: list[Problem] = []
     try:
         top = _compose(text)
-        node = None if top is None else _convert(top, file, problems, 1)
+        lines = text.splitlines() if _CUT.search(text) else []
+        node = None if top is None else _Conversion(file, lines, problems).node(top, 1)
     except _Unreadable as fault:
         return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
@@ -108,54 +111,101 @@ def _place(node: yaml.Node, file: str) -> Position:
     return Position(file, start.line + 1, start.column + 1, max(1, width))
 
 
-def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) -> Node:
-    """A node of ours from one of the library's. Raises _Unreadable."""
-    at = _place(node, file)
-    if depth > DEEPEST:
-        raise _Unreadable(
-            error(
-                "too-deep",
-                at,
-                f"this is nested more than {DEEPEST} deep",
-                "look at the brackets and at how far the lines are set in",
-            )
-        )
-    if node.tag not in _PLAIN_TAGS:
-        problems.append(
-            error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value")
-        )
-    if isinstance(node, yaml.ScalarNode):
-        return Text(node.value, at, quoted=bool(node.style))
-    _refuse_aliases(node, file, problems)
-    if isinstance(node, yaml.SequenceNode):
-        return Listing(tuple(_convert(item, file, problems, depth + 1) for item in node.value), at)
-    entries: list[tuple[Text, Node]] = []
-    first: dict[str, Position] = {}
-    for key_node, value_node in node.value:
-        key_at = _place(key_node, file)
-        if not isinstance(key_node, yaml.ScalarNode):
-            problems.append(
-                error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
-            )
-            continue
-        key = Text(key_node.value, key_at, quoted=bool(key_node.style))
-        if key.text in first:
-            problems.append(
+# A comment that begins without a space, like the number in `title: Jar #3`.
+_CUT = re.compile(r"\s(#[^\s#].*)")
+_PIECE = re.compile(r"[0-9]+")
+
+
+@dataclass(slots=True)
+class _Conversion:
+    """The library's nodes to ours, for one file; `lines` are its lines where some text may have been cut by a ` #`."""
+
+    file: str
+    lines: list[str]
+    problems: list[Problem]
+
+    def node(self, node: yaml.Node, depth: int) -> Node:
+        """A node of ours. Raises _Unreadable."""
+        at = _place(node, self.file)
+        if depth > DEEPEST:
+            raise _Unreadable(
                 error(
-                    "repeated-key",
-                    key_at,
-                    f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
-                    "keep one of the two",
+                    "too-deep",
+                    at,
+                    f"this is nested more than {DEEPEST} deep",
+                    "look at the brackets and at how far the lines are set in",
                 )
             )
-            continue
-        first[key.text] = key_at
-        entries.append((key, _convert(value_node, file, problems, depth + 1)))
-    # Lines of their own are underlined where they begin.
-    return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+        if node.tag not in _PLAIN_TAGS:
+            self.problems.append(
+                error(
+                    "yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value"
+                )
+            )
+        if isinstance(node, yaml.ScalarNode):
+            return self.text(node, at)
+        _refuse_aliases(node, self.file)
+        if isinstance(node, yaml.SequenceNode):
+            return Listing(tuple(self.node(item, depth + 1) for item in node.value), at)
+        entries: list[tuple[Text, Node]] = []
+        first: dict[str, Position] = {}
+        for key_node, value_node in node.value:
+            key_at = _place(key_node, self.file)
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.problems.append(
+                    error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
+                )
+                continue
+            key = self.text(key_node, key_at)
+            # Digits alone in braces are what a decimal comma has parted, each told where it is read.
+            parted = node.flow_style and value_node.value == "" and _PIECE.fullmatch(key.text)
+            if key.text in first and not parted:
+                self.problems.append(
+                    error(
+                        "repeated-key",
+                        key_at,
+                        f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
+                        "keep one of the two",
+                    )
+                )
+                continue
+            first[key.text] = key_at
+            entries.append((key, self.node(value_node, depth + 1)))
+        # Lines of their own are underlined where they begin.
+        return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+
+    def text(self, node: yaml.ScalarNode, at: Position) -> Text:
+        """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
+        found = harmful(node.value)
+        if found:
+            where = place_within(at, node.value, node.value[found[0]])
+            self.problems.append(
+                error("unprintable", where, f"the character {found[1]} cannot stand in a text", "delete it")
+            )
+        cut = None
+        if self.lines and not node.style and node.end_mark.line < len(self.lines):
+            cut = _CUT.match(self.lines[node.end_mark.line], node.end_mark.column)
+        return Text(node.value, at, bool(node.style), cut[1].rstrip() if cut else "")
 
 
-def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
+def parted_by_comma(node: Mapping, place: int) -> tuple[str, str] | None:
+    """The key and the number that were meant where a decimal comma in braces has made a key of the digits after it.
+
+    Args:
+        node: the mapping.
+        place: which of its entries holds digits alone.
+    Returns: `("diameter", "14.5")` for `{diameter: 14,5}`; None where that is not what happened.
+    """
+    key, value = node.entries[place]
+    if not place or not _PIECE.fullmatch(key.text) or not isinstance(value, Text) or value.text:
+        return None
+    before, number = node.entries[place - 1]
+    if not isinstance(number, Text) or not re.fullmatch(r"-?[0-9]+", number.text.strip()):
+        return None
+    return before.text, f"{number.text.strip()}.{key.text}"
+
+
+def _refuse_aliases(node: yaml.CollectionNode, file: str) -> None:
     """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
     children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
     for child in children:
@@ -252,9 +302,21 @@ def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[i
 def _unprintable(text: str, index: int, file: str) -> Problem:
     lines = f"{text[:index]}.".splitlines()
     found = f"U+{ord(text[index]):04X}"
-    return error(
-        "unprintable",
-        Position(file, len(lines), len(lines[-1])),
-        f"the character {found} cannot be printed",
-        "delete it",
-    )
+    at = Position(file, len(lines), len(lines[-1]))
+    return error("unprintable", at, f"the character {found} cannot stand in a text", "delete it")
+
+
+def quoted(text: str) -> str:
+    """A text of one line as a value of YAML: as it is where nothing in it means anything there, else in quotes.
+
+    >>> quoted("Tall beaker"), quoted("Jar #3"), quoted("it's: so")
+    ('Tall beaker', "'Jar #3'", "'it''s: so'")
+    """
+    text = " ".join(text.split())
+    try:
+        node = _compose(text)
+    except yaml.YAMLError:
+        node = None
+    if isinstance(node, yaml.ScalarNode) and not node.style and node.value == text:
+        return text
+    return "'" + text.replace("'", "''") + "'"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
     Choice,
     Day,
@@ -15,6 +16,7 @@ from wareboard.text.kinds import (
     MapOf,
     Measure,
     Name,
+    Notes,
     Prose,
     Size,
     Slug,
@@ -35,6 +37,17 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
+from wareboard.text.specs_orders import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
+from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
@@ -47,7 +60,7 @@ DENSITY = Measure("density", least=0.5, most=8.0)
 # ---- the studio ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Steps:
     """The finest that the maker's tools can be set to."""
 
@@ -62,7 +75,7 @@ class Steps:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Boards:
     """The ware boards that pots stand on."""
 
@@ -71,7 +84,7 @@ class Boards:
     gap: Size | None = key(LENGTH, "between pots on a board", example="20 mm")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Spreads:
     """How far pieces of a run lie apart: one standard deviation each; `from runs` when it is to be learned."""
 
@@ -91,7 +104,7 @@ class Spreads:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Losses:
     """The share of pieces that is lost at each step."""
 
@@ -102,7 +115,7 @@ class Losses:
     glaze: Size | None = key(LOSS, "of pieces glaze fired", example="3 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Trade:
     """What holds for everything that shops are told."""
 
@@ -114,7 +127,7 @@ class Trade:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Studio:
     """`specs/studio.yaml`: the studio's units, tools, boards and habits."""
 
@@ -142,6 +155,33 @@ class Studio:
     boards: Boards | None = key(Nested(Boards), "the ware boards")
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
+    confidence: Size | None = key(
+        CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
+    )
+    bag: Size | None = key(WEIGHT, "how clay is bought: what a bag weighs", example="12.5 kg", plan=True)
+    stock: tuple[ClayStock, ...] = key(
+        ListOf(Nested(ClayStock)),
+        "clay at hand, for blending, the oldest first",
+        example="[{name: firm bags, clay: millpond-buff, water: 19 %, weight: 30 kg}]",
+        default=(),
+        plan=True,
+    )
+    stock_order: Word | None = key(
+        Choice(("oldest first", "softest first")),
+        "which clay at hand is used up first",
+        example="oldest first",
+        unless_given="oldest first",
+        plan=True,
+    )
+    costs: Costs | None = key(Nested(Costs), "what the studio pays; private", trade=True)
+    days: Days | None = key(Nested(Days), "how long the work takes", plan=True)
+    kiln: Word | None = key(
+        Slug("kilns"),
+        "the kiln that orders are fired in",
+        example="front-loader",
+        unless_given="the only one",
+        plan=True,
+    )
     least_wall: Size | None = key(
         LENGTH,
         "the thinnest wall that the studio fires; thinner ones are warned of",
@@ -157,25 +197,32 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
 # ---- a clay, a glaze, a kiln ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ShrinkageLine:
     """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
 
     leather_hard: Size | None = key(
         SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %")
+    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
     bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Bar:
     """One test bar: the distance between its marks at each stage."""
 
@@ -190,7 +237,7 @@ class Bar:
     fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clay:
     """`specs/clays/…`: one clay body."""
 
@@ -223,17 +270,19 @@ class Clay:
         example="1.03",
         unless_given="1",
     )
-    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    shrinkage: ShrinkageLine | None = key(
+        Nested(ShrinkageLine, short="fired"), "shrinkage by stage; a supplier's fired one alone will do", example="12 %"
+    )
     bars: tuple[Bar, ...] = key(
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class FoodContact:
     """What a laboratory found of the fired glaze. No calculation stands in for a test."""
 
@@ -242,7 +291,7 @@ class FoodContact:
     result: Word | None = key(Prose(), "what it found", example="pass")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Glaze:
     """`specs/glazes/…`: one glaze."""
 
@@ -251,7 +300,9 @@ class Glaze:
     title: Word = key(Name(), "the glaze's name", example="Lichen satin", required=True)
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     pint_weight: Size | None = key(
-        Measure("density", least=1.0, most=3.0, above=True), "density of the slop at the bucket", example="1.45 g/ml"
+        PintWeight(Measure("density", least=1.0, most=3.0, above=True)),
+        "density of the slop at the bucket, or what a pint of it weighs",
+        example="1.45 g/ml",
     )
     grain_density: Size | None = key(
         Measure("density", least=1.0, most=8.0, above=True),
@@ -259,19 +310,24 @@ class Glaze:
         example="2.6 g/cm3",
         unless_given="2.6 g/cm3",
     )
-    coat: Size | None = key(Measure("areal", most=20.0), "dry glaze on the ware", example="0.9 kg/m2")
+    coat: Size | CoatOf | None = key(
+        Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
+    )
     film: Size | None = key(
         Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+    )
+    bucket: Bucket | None = key(
+        Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
     )
     food_contact: FoodContact | Word | None = key(
         Either(Choice(("untested",)), Nested(FoodContact)),
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Shelves:
     """The kiln's shelves."""
 
@@ -280,7 +336,7 @@ class Shelves:
     tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Kiln:
     """`specs/kilns/…`: one kiln."""
 
@@ -292,13 +348,20 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    props: tuple[Prop, ...] = key(
+        ListOf(Nested(Prop)),
+        "the props that there are; without them shelves are taken to stand as close as the pots allow",
+        example="[{height: 120 mm, shelves: 2}]",
+        default=(),
+        plan=True,
+    )
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- a form ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Station:
     """One named place on an outline."""
 
@@ -315,7 +378,7 @@ class Station:
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
@@ -330,7 +393,7 @@ class LeftOn:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Throwing:
     """How the part is thrown."""
 
@@ -353,21 +416,18 @@ class Throwing:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Extra:
     """Clay that is added: a handle, a spout, a knob."""
 
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
-CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
-PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Part:
     """One part of a form: a jar, a lid, a cup."""
 
@@ -394,9 +454,14 @@ class Part:
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
     holds: Size | None = key(
-        Measure("volume", above=True),
-        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        Measure("volume", above=True, staged=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+    )
+    weighs: Size | None = key(
+        Measure("mass", most=200_000.0, above=True, staged=True),
+        "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
+        example="244 g fired",
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
@@ -406,11 +471,13 @@ class Part:
         default=(),
     )
     calipers: dict[Word, Caliper] = key(
-        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
+        "added clay; counts in weight, not in the section",
+        default={},
     )
 
     @property
@@ -429,7 +496,7 @@ class Part:
         return self.wall is None and self.floor is None and not self.inside
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Clearance:
     """Inside diameter minus outside diameter; fired unless a stage is said."""
 
@@ -439,7 +506,7 @@ class Clearance:
     most: Size | None = key(STAGED, "more than this rattles", example="2.4")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Fit:
     """Two parts that go together."""
 
@@ -447,7 +514,10 @@ class Fit:
     inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
     outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
-        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+        Nested(Clearance, short="aim"),
+        "difference of the two diameters",
+        example="{aim: 1.2, least: 0.5, most: 2.4}",
+        required=True,
     )
     glazed: Word | None = key(
         Choice(("none", "inside", "outside", "both")),
@@ -469,7 +539,7 @@ class Fit:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Packed:
     """One piece, or one set, in its box."""
 
@@ -479,7 +549,7 @@ class Packed:
     weight: Size | None = key(WEIGHT, "box and all", example="620 g")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Stockist:
     """What a shop is told of the form. Only a form with this block goes into the stock list."""
 
@@ -495,7 +565,7 @@ class Stockist:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Form:
     """`specs/forms/…`: one form, the spec proper.
 
@@ -514,15 +584,28 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(
+        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
+    )
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
+    times: dict[Word, Size] = key(
+        MapOf(TIME, "job"),
+        "time that one set takes, job by job",
+        example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
+        default={},
+        plan=True,
+    )
+    stacking: Stacking | None = key(
+        Nested(Stacking), "how its pieces stand on one another in the bisque kiln", plan=True
+    )
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
@@ -534,7 +617,7 @@ class Form:
 # ---- a run ----
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Counts:
     """How many pieces were there after each step."""
 
@@ -546,7 +629,7 @@ class Counts:
     sold: int | None = key(Whole(), "pieces sold", example="22", trade=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Run:
     """`specs/runs/…`: one logged run, what was really measured."""
 
@@ -563,4 +646,4 @@ class Run:
         default=(),
     )
     counts: Counts | None = key(Nested(Counts), "how many were left after each step")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")

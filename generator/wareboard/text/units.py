@@ -1,8 +1,7 @@
 """Sizes as a maker types them to plain numbers: `3 1/2 in`, `1 lb 3 oz`, `2 mm wet`.
 
 The grammar here splits the text: number, fraction or mixed number, then a unit from a list,
-repeated in falling units. Metric powers of ten stand in the table; every other factor is
-asked of pint, once for each unit and only when a size needs it.
+repeated in falling units. What each unit comes to stands in `measures`, exactly.
 """
 
 from __future__ import annotations
@@ -13,14 +12,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from wareboard.pot.stages import STAGES
-from wareboard.text.measures import ASKED_IN, DEFINITIONS, FLUID, IMPERIAL, KINDS, SPELLED, UNITS
+from wareboard.text.measures import FLUID, IMPERIAL, KINDS, OFFSETS, SPELLED, UNITS
 from wareboard.text.problems import format_words, nearest_word
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
 
 LONGEST_SIZE = 60
 
@@ -51,27 +46,6 @@ class Quantity:
 
 
 @cache
-def _registry() -> UnitRegistry:
-    # Imported here: pint takes longer to load than a whole folder of metric specs to read.
-    from pint import UnitRegistry
-
-    registry = UnitRegistry(None, non_int_type=Fraction)
-    for line in DEFINITIONS.strip().splitlines():
-        registry.define(line.strip())
-    return registry
-
-
-@cache
-def _scale(name: str) -> tuple[Fraction, Fraction]:
-    """How a unit goes into its kind's base, exactly: base = factor × value + offset."""
-    kind, factor, _ = UNITS[name]
-    if isinstance(factor, Fraction):
-        return factor, Fraction(0)
-    ask = _registry().Quantity
-    nought, one = (Fraction(ask(Fraction(n), factor).to(ASKED_IN[kind]).magnitude) for n in (0, 1))
-    return one - nought, nought
-
-
 def unit_factor(name: str) -> float:
     """How much of its kind's base unit one of a unit is.
 
@@ -79,11 +53,11 @@ def unit_factor(name: str) -> float:
         name: a unit by its short name, such as `in`, `oz` or `fl oz imp`.
     Returns: mm, g, ml, h, kelvin or share for one of the unit.
     Raises: KeyError, no such unit.
-    Source: NIST SP 811 and Handbook 44 (second-hand), through pint.
+    Source: NIST SP 811 and Handbook 44 (second-hand).
     >>> unit_factor("in"), unit_factor("lb")
     (25.4, 453.59237)
     """
-    return float(_scale(name)[0])
+    return float(UNITS[name][1])
 
 
 # --- Reading -----------------------------------------------------------------------------------
@@ -116,6 +90,7 @@ _SUBSCRIPTS = "₀₁₂₃₄₅₆₇₈₉"
 _PLAIN_DIGITS = str.maketrans(_SUPERSCRIPTS + _SUBSCRIPTS, "0123456789" * 2)
 _SET_FRACTION = re.compile(f"([{_SUPERSCRIPTS}]+)[⁄/]([{_SUBSCRIPTS}]+)|([{''.join(_VULGAR)}])")
 _POWER = re.compile(r"(?<![a-z])(mm|cm|dm|m|in|ft)\^?([23])(?![\w.])", re.ASCII | re.IGNORECASE)
+_ACROSS = re.compile(r"^[Øø⌀∅]\s?")  # Ø 100, as drawings have it
 _FEET_DASH = re.compile(r"'-(?=\d)", re.ASCII)  # 3'-4", as drawings have it
 _PART = re.compile(
     r"""(?: (?P<whole>\d+) (?:\s|-) (?P<over>\d+)/(?P<under>\d+)
@@ -160,6 +135,8 @@ def parse_quantity(
     if len(text) > LONGEST_SIZE:
         raise SizeError(f"{_quoted(text)} is too long for a size", f"write it like {KINDS[kind].example}")
     tidy = _tidied(text)
+    if kind == "length":
+        tidy = _ACROSS.sub("", tidy)
     sign = -1 if tidy.startswith("-") else 1
     parts = _read_parts(tidy[1:].lstrip() if tidy.startswith(("+", "-")) else tidy)
     if not parts:
@@ -266,7 +243,7 @@ def _read_unit(text: str, tidy: str, kind: str, words: str, unit: str | None, fl
         raise _explained(text, tidy, kind) or _unknown_unit(text, kind, words)
     if found.kind == "fluid":
         raise SizeError(
-            f"{_quoted(text)}: a {'pint' if 'pint' in found.name else 'fluid ounce'} is not the same in the "
+            f"{_quoted(text)}: a {'fluid ounce' if found.name == 'fl oz' else found.name} is not the same in the "
             "two systems",
             f"write {found.name} US or {found.name} imp, or set fluid_ounce in studio.yaml",
         )
@@ -286,7 +263,7 @@ def _find_unit(words: str, fluid_ounce: str | None) -> _Unit | None:
             if fluid_ounce is None:
                 return _Unit(name, "fluid", Fraction(1))
             name = f"{name} {fluid_ounce}"
-        return _Unit(name, UNITS[name][0], *_scale(name)) if name else None
+        return _Unit(name, *UNITS[name][:2], OFFSETS.get(name, Fraction(0))) if name else None
     over, under = _find_unit(above, fluid_ounce), _find_unit(below, fluid_ounce)
     if over is None or under is None or over.kind != "mass":
         return None
@@ -400,8 +377,7 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
 
 def _wrong_kind(text: str, tidy: str, kind: str, found: _Unit) -> SizeError:
     """The error for a size of another kind."""
-    known = KINDS.get(found.kind)
-    message = f"{_quoted(text)} is {known.words if known else 'an area'}; {KINDS[kind].words} is wanted"
+    message = f"{_quoted(text)} is {KINDS[found.kind].words}; {KINDS[kind].words} is wanted"
     if found.name == "oz" and kind == "volume":
         return SizeError(message, "a fluid ounce is written fl oz US or fl oz imp")
     if found.name == "m" and kind == "time":

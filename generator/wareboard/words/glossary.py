@@ -23,10 +23,11 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """What can hurt at some steps of the work, and the usual care."""
+    """What can hurt at some steps of the work, and the usual care; `line` is said at a step that needs it."""
 
     id: str
     title: str
+    line: str
     text: str
     where: tuple[str, ...]
     source: str

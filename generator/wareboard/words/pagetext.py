@@ -28,12 +28,3 @@ class DataText:
 
     path: str
     text: str
-
-
-def harmless_cell(text: str) -> str:
-    """A text that no spreadsheet takes for a formula.
-
-    >>> harmless_cell("=HYPERLINK(1)"), harmless_cell("mean of 8 bars")
-    ("'=HYPERLINK(1)", 'mean of 8 bars')
-    """
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text

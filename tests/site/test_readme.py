@@ -1,0 +1,50 @@
+"""Every command that README shows works as it is pasted, in the order in which it stands there."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+# Set-up itself, which is what brought this test here.
+NOT_HERE = ("git clone", "sh .ci/install")
+
+
+def blocks() -> list[str]:
+    """The blocks of commands, each as it would be pasted."""
+    fenced = re.findall(r"^( *)```(?:sh|text)\n(.*?)^ *```", README, re.M | re.S)
+    return [re.sub(rf"(?m)^{margin}", "", block) for margin, block in fenced if not block.lstrip().startswith(NOT_HERE)]
+
+
+def test_readme_begins_with_the_job():
+    first = README.split("\n\n")[1]
+    assert "potter" in first and "fired" in first and "wheel" in first and "lid" in first
+
+
+def test_every_block_runs_as_pasted(tmp_path):
+    home, clone = tmp_path / "home", tmp_path / "wareboard"
+    home.mkdir()
+    clone.mkdir()
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    for name in listed.rstrip("\0").split("\0"):
+        if (ROOT / name).is_file() and not name.startswith("tests/"):
+            (clone / name).parent.mkdir(parents=True, exist_ok=True)
+            (clone / name).write_bytes((ROOT / name).read_bytes())
+    (clone / ".venv" / "bin").mkdir(parents=True)
+    command = clone / ".venv" / "bin" / "wareboard"
+    command.write_text(f'#!/bin/sh\nexec {sys.executable} -m wareboard "$@"\n', encoding="utf-8")
+    command.chmod(0o755)
+    environment = {**os.environ, "HOME": str(home), "PYTHONPATH": str(clone / "generator")}
+    assert len(blocks()) > 6
+    for block in blocks():
+        ran = subprocess.run(
+            ["sh", "-e", "-c", block],
+            cwd=clone,
+            env=environment,
+            capture_output=True,
+            text=True,
+            stdin=subprocess.DEVNULL,
+        )
+        assert ran.returncode == 0, f"{block}\n{ran.stdout}\n{ran.stderr}"
