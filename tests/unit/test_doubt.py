@@ -1,17 +1,17 @@
-from math import hypot, inf, isinf, sqrt
+from math import hypot, isinf, sqrt
 from statistics import fmean, stdev
 
 import pytest
-from wareboard.pot.budgets import capacity_budget, mass_budget, size_budget
+from wareboard.pot.budgets import Tool, capacity_budget, mass_budget, size_budget
 from wareboard.pot.clay import make_body
 from wareboard.pot.doubt import BarDoubt, Budget, Cause, combined, known
 
 LINE = (0.0, 0.03, 0.06, 0.06, 0.12)
 
 
-def bars(*shares, lots=None, lots_share=None):
+def bars(*shares, lots=None):
     rows = tuple((0.0, 0.03, share / 2, share / 2, share) for share in shares)
-    return BarDoubt(tuple(lots or [None] * len(rows)), rows, LINE, lots_share)
+    return BarDoubt(tuple(lots or [None] * len(rows)), rows, LINE)
 
 
 def parts(budget):
@@ -26,16 +26,6 @@ def test_one_lot_is_taken_to_lie_from_others_as_pieces_do():
         {"mean of bars": sd * sqrt(1 + 1 / 3), "between lots": sd, "piece to piece": sd}
     )
     assert found.freedoms == 2
-
-
-def test_lots_whose_distance_is_known():
-    shares = (0.119, 0.120, 0.122)
-    found, sd = bars(*shares, lots_share=0.002).at("fired"), stdev(shares)
-    assert parts(found) == pytest.approx(
-        {"mean of bars": hypot(0.002, sd / sqrt(3)), "between lots": 0.002, "piece to piece": sd}
-    )
-    assert 2 < found.freedoms < inf
-    assert parts(bars(*shares, lots_share=0.0).at("fired")).keys() == {"mean of bars", "piece to piece"}
 
 
 def test_a_bar_a_lot_tells_both_together():
@@ -107,15 +97,15 @@ def test_sizes():
 
 
 def test_sizes_that_a_tool_sets():
-    assert parts(size_budget(CLAY, 90.0, "wet", tool="calipers", tool_mm=0.3)) == {"calipers": 0.3}
-    assert parts(size_budget(CLAY, 90.0, "fired", tool="calipers", tool_mm=0.3))["calipers"] == pytest.approx(0.264)
-    turned = parts(size_budget(CLAY, 90.0, "leather-hard", tool="trimming", tool_mm=0.25))
+    assert parts(size_budget(CLAY, 90.0, "wet", tool=Tool("calipers", "wet", 0.3))) == {"calipers": 0.3}
+    assert parts(size_budget(CLAY, 90.0, "fired", tool=Tool("calipers", "wet", 0.3)))["calipers"] == pytest.approx(0.264)
+    turned = parts(size_budget(CLAY, 90.0, "leather-hard", tool=Tool("trimming", "leather-hard", 0.25)))
     assert turned["trimming"] == pytest.approx(0.25) and "piece to piece" in turned
-    assert "trimming" not in parts(size_budget(CLAY, 90.0, "wet", tool="trimming", tool_mm=0.25))
+    assert "trimming" not in parts(size_budget(CLAY, 90.0, "wet", tool=Tool("trimming", "leather-hard", 0.25)))
 
 
 def test_nothing_is_made_up_without_bars():
-    assert size_budget(TYPED, 90.0, "fired", tool="calipers", tool_mm=0.3) is None
+    assert size_budget(TYPED, 90.0, "fired", tool=Tool("calipers", "wet", 0.3)) is None
     assert size_budget(TYPED, 90.0, "wet") is None
     assert capacity_budget(TYPED, 300.0) is None
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from math import hypot, inf
 
+from wareboard.figures.bodies import FILM_ASSUMED
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
+from wareboard.figures.spreads import spreads_of, tools_of
 from wareboard.pot import fits
+from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, number, percent
@@ -17,27 +20,6 @@ from wareboard.text.kinds import Size
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible, error
 from wareboard.text.specs import Fit, Form, Spreads, Studio
-
-TERMS = ("calipers", "trimming", "shrinkage")
-
-
-def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozenset[str]]:
-    """A form's spreads, before the studio's, before the clay's bars; and the names of those that nobody gave."""
-    found: dict[str, float] = {}
-    for name in ("calipers", "trimming", "out_of_round", "shrinkage"):
-        for spreads in (form.spreads, studio.spreads):
-            size = getattr(spreads, name) if isinstance(spreads, Spreads) else None
-            if isinstance(size, Size):
-                found.setdefault(name, size.value)
-    if body.deviation[-1] is not None:
-        found.setdefault("shrinkage", body.deviation[-1])
-    known = fits.Spreads(
-        found.get("calipers", 0.0),
-        found.get("trimming", 0.0),
-        found.get("out_of_round", 0.0),
-        found.get("shrinkage", 0.0),
-    )
-    return known, frozenset({"calipers", "trimming", "out_of_round", "shrinkage"} - found.keys())
 
 
 def _spread_places(form: Form, spec: Fit, shaper: Shaper, *names: str) -> list[str]:
@@ -63,14 +45,26 @@ def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit
     key = f"fit.{name}"
     figures = fits.fit_figures(record)
     _write_sides(ledger, form, spec, shaper, key, record)
-    _write_clearance(ledger, form, spec, shaper, key, record, figures)
+    _write_clearance(ledger, form, spec, shaper, key, record, unknown)
     _write_setting(ledger, form, spec, shaper, key, record)
-    needed = {"trimming", "shrinkage"} | ({"calipers"} if record.pairing == "any" else set())
-    if not needed & unknown:
+    if not _needed(record) & unknown:
         _write_spread(ledger, form, spec, shaper, key, record, figures)
         if "out_of_round" not in unknown:
             _write_any_turn(ledger, form, spec, shaper, key, record, figures)
     return record
+
+
+def _needed(record: fits.Fit) -> frozenset[str]:
+    """The spreads without which a fit's spread can't be worked out."""
+    if record.pairing == "any":
+        return frozenset({"calipers", "trimming", "shrinkage"})
+    return frozenset({"trimming"} if _after_trimming_known(record) else {"trimming", "shrinkage"})
+
+
+def _after_trimming_known(record: fits.Fit) -> bool:
+    """Whether the studio says, of both sides, how much of the scatter comes after trimming."""
+    spreads = record.inside.spreads, record.outside.spreads
+    return all(None not in (side.drying_share, side.firing_share) for side in spreads)
 
 
 def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozenset[str]]:
@@ -143,50 +137,69 @@ def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str
         owner = shaper.other(form, size)
         set_by_fit = owner.slug == form.slug and form.parts[size.part].calipers[size.caliper].from_fit
         body, wet = half.body, half.wet_mm
-        for step, stage in enumerate(STAGES):
+        for stage in STAGES:
             value = half.diameter_mm(stage)
-            named = ledger.figures.get((f"{size.part}.{size.caliper}", stage)) if owner.slug == form.slug else None
-            doubt = named.plus_minus if named else None if body.deviation[step] is None else wet * body.deviation[step]
+            typed_at, tools = record.stage, tools_of(owner, shaper.project.studio, str(size.part), str(size.caliper))
+            if named := ledger.figures.get((f"{size.part}.{size.caliper}", stage)) if owner.slug == form.slug else None:
+                doubt, budget = named.plus_minus, named.budget
+            else:
+                doubt = size_plus_minus_mm(body, wet, stage, typed_at=typed_at, tools=tools)
+                budget = size_budget(body, wet, stage, typed_at=typed_at, tools=tools)
             if set_by_fit and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
                 other = "outside" if side == "inside" else "inside"
                 inputs = [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())]
                 other_mm = getattr(record, other).diameter_mm(stage)
                 ledger.write(
-                    f"{key}.{side}", stage, value, SET_INSIDE if side == "inside" else SET_OUTSIDE, inputs, source=ISO286, plus_minus=doubt,
+                    f"{key}.{side}", stage, value, SET_INSIDE if side == "inside" else SET_OUTSIDE, inputs, source=ISO286, plus_minus=doubt, budget=budget,
                     glaze_mm=film, aim_mm=aim.value, **{f"{other}_mm": other_mm},
                 )  # fmt: skip
             elif set_by_fit:
                 shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
                 ledger.write(
-                    f"{key}.{side}", stage, value, TO_STAGE, [f"{key}.{side} {record.stage}", *shrunk], source=C326, plus_minus=doubt,
+                    f"{key}.{side}", stage, value, TO_STAGE, [f"{key}.{side} {record.stage}", *shrunk], source=C326, plus_minus=doubt, budget=budget,
                     size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
                 )  # fmt: skip
             elif owner.slug == form.slug:
                 inputs = [f"{size.part}.{size.caliper} {stage}"]
-                ledger.write(f"{key}.{side}", stage, value, f"{size.part}.{size.caliper}", inputs, source="", plus_minus=doubt)  # fmt: skip
+                ledger.write(f"{key}.{side}", stage, value, f"{size.part}.{size.caliper}", inputs, source="", plus_minus=doubt, budget=budget)  # fmt: skip
             else:
                 how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title}"
                 inputs = [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)]
-                ledger.write(f"{key}.{side}", stage, value, how, inputs, source="", plus_minus=doubt)
+                ledger.write(f"{key}.{side}", stage, value, how, inputs, source="", plus_minus=doubt, budget=budget)
 
 
 def _write_clearance(
-    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
+    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, unknown: frozenset[str]
 ) -> None:
     inside, outside = record.inside, record.outside
-    for step, stage in enumerate(STAGES):
+    for stage in STAGES:
         film = fits.film_loss_mm(record.films_mm, stage)
-        deviations = inside.body.deviation[step], outside.body.deviation[step]
-        doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
+        doubt = None if stage == "wet" else _apart_mm(record, stage, unknown)
+        budget = None if stage == "wet" or _needed(record) & unknown else clearance_budget(record, stage)
         faces = len(record.films_mm)
         clearance = ledger.work(
             f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(form, spec, shaper) if film else ())],
-            note=f"glaze on {faces} face{'s' if faces > 1 else ''}" if film else "", plus_minus=doubt,
+            note=_glaze_said(form, spec, shaper, faces) if film else "", plus_minus=doubt, budget=budget,
             inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
         )  # fmt: skip
         half = None if doubt is None else doubt / 2.0
-        ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, clearance_mm=clearance)
+        halved = budget and budget.scaled(0.5)
+        ledger.work(
+            f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, budget=halved, clearance_mm=clearance
+        )  # fmt: skip
+
+
+def _glaze_said(form: Form, spec: Fit, shaper: Shaper, faces: int) -> str:
+    said = f"glaze on {faces} face{'s' if faces > 1 else ''}"
+    glazes = [shaper.project.glazes.get(str(shaper.other(form, side).glaze)) for side in (spec.inside, spec.outside)]
+    return said if all(glaze is None or glaze.film for glaze in glazes) else f"{said}; {FILM_ASSUMED}"
+
+
+def _apart_mm(record: fits.Fit, stage: str, unknown: frozenset[str]) -> float | None:
+    """How far clearances of one lot lie apart, by what is known: of a fit whose spread is known, that very spread."""
+    terms = [term for term in fits.spread_terms(record, stage) if term.name not in unknown]
+    return hypot(*(term.sigma_mm for term in terms)) if terms else None
 
 
 def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
@@ -220,6 +233,8 @@ def _write_spread(
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
     inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
     how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)}"
+    if record.pairing == "own" and not _after_trimming_known(record):
+        how += f"; {TAKEN_FOR_GRANTED}"
     ledger.write(f"{key}.spread", "fired", figures.spread_mm, how, inputs)
     inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
     for name in ("least", "most"):
@@ -246,5 +261,11 @@ def _write_any_turn(
     ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
 
 
+TAKEN_FOR_GRANTED = (
+    "taken for granted that a piece is off by the same share of its shrinkage before trimming and after; "
+    "`spreads: {drying: …, firing: …}` say otherwise"
+)
+
+
 def _typed_term(term: fits.Term) -> str:
-    return percent(term.value) if term.name == "shrinkage" else f"{number(term.value)} mm"
+    return percent(term.value) if term.name in ("shrinkage", "drying", "firing") else f"{number(term.value)} mm"

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees
+from math import atan2, degrees, hypot
+from typing import Any
 
+from wareboard.figures.bodies import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sizes import write_sizes
+from wareboard.figures.spreads import spread_of
 from wareboard.pot import solids
+from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
+from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Impossible, error
 from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Clay, Form, Glaze, Station, Studio
+from wareboard.text.specs import Form, Glaze, Station, Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -26,13 +31,13 @@ FIRINGS = ("bisque", "fired")
 def write_part(ledger: Ledger, form: Form, project: Project, shaper: Shaper, shape: Shape, glaze: Glaze | None) -> None:
     """Write every figure of a part."""
     write_sizes(ledger, form, shaper, shape)
-    _write_clay(ledger, project.clays[form.clay], shape)
+    _write_clay(ledger, form, project, shape)
     _write_ball(ledger, project.studio, shape)
     _write_pointer(ledger, project.studio, form, shape)
     _write_areas(ledger, shape)
-    _write_glazed_mass(ledger, shape, glaze)
+    _write_glazed_mass(ledger, form, project.studio, shape, glaze)
     if shape.inside and not shape.opens_down:
-        _write_capacity(ledger, form, shape, glaze)
+        _write_capacity(ledger, form, project.studio, shape, glaze)
     _write_balance(ledger, form, shape)
     _write_witness(ledger, shape)
 
@@ -41,17 +46,20 @@ MASS_WET = Formula("volume_cm3 * density_g_cm3 + sum(added_g)")
 MASS_LATER = Formula("wet_g * left_share")
 
 
-def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
-    key, body = shape.name, shape.body
+def _write_clay(ledger: Ledger, form: Form, project: Project, shape: Shape) -> None:
+    key, body, spec = shape.name, shape.body, project.clays[form.clay]
+    share, step = _weighed(form, project.studio)
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
         ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
     extras = shape.part.extras
     inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in extras.values())]
+    volume, added = ledger.value(f"{key}.volume", "wet"), [extra.clay.value for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
-        volume_cm3=ledger.value(f"{key}.volume", "wet"), density_g_cm3=body.wet_density_g_cm3, added_g=[extra.clay.value for extra in extras.values()],
+        volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
+        **weight_doubt(volume * body.wet_density_g_cm3 + sum(added), share, step),
     )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
     taken = {
@@ -61,9 +69,10 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         "fired": [water, *burnt],
     }
     for stage in LATER_STAGES:
+        assumed = f"; {LOSS_ASSUMED}" if stage in FIRINGS and not burnt else ""
         ledger.work(
-            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage],
-            wet_g=wet, left_share=body.mass_share(stage),
+            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage] + assumed, source=COMMON if assumed else None,
+            wet_g=wet, left_share=body.mass_share(stage), **weight_doubt(wet * body.mass_share(stage), share, step),
         )  # fmt: skip
     left = shape.part.throwing and shape.part.throwing.left_on
     left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
@@ -74,7 +83,10 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         wall_mm=shape.wall_left_on_mm, floor_mm=shape.drop_mm,
     )  # fmt: skip
     inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
-    ledger.work(f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3)
+    ledger.work(
+        f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3,
+        **weight_doubt(thrown * body.wet_density_g_cm3, share, step),
+    )  # fmt: skip
 
 
 _LEFT = {
@@ -181,15 +193,35 @@ def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float
     return bare, bare_inside
 
 
-def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> None:
+def _write_glazed_mass(ledger: Ledger, form: Form, studio: Studio, shape: Shape, glaze: Glaze | None) -> None:
     if glaze is None or glaze.coat is None:
         return
-    key = shape.name
+    key, loss = shape.name, glaze_loss_share(glaze)
+    fired, area = ledger.value(f"{key}.mass", "fired"), ledger.value(f"{key}.area.glazed", "bisque")
+    coat = glaze_dry_g(glaze.coat.value, area)
+    typed = glaze.loss_on_ignition
+    places = [place(glaze.coat.at), *([place(typed.at)] if typed else [])]
     ledger.work(
-        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
-        note=f"a coat of {glaze.coat.typed}",
-        fired_g=ledger.value(f"{key}.mass", "fired"), dry_glaze_g=glaze_dry_g(glaze.coat.value, ledger.value(f"{key}.area.glazed", "bisque")),
+        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
+        note=f"a coat of {glaze.coat.typed}{'' if typed else f'; {GLAZE_LOSS_ASSUMED}'}", source=None if typed else COMMON,
+        fired_g=fired, dry_glaze_g=coat, lost_share=loss,
+        **weight_doubt(fired + coat * (1.0 - loss), *_weighed(form, studio)),
     )  # fmt: skip
+
+
+def _weighed(form: Form, studio: Studio) -> tuple[float | None, float]:
+    """By how much thrown weights differ, where the studio says so, and the scale's step."""
+    typed = spread_of(form, studio, "weight")
+    scale = studio.steps.scale if studio.steps else None
+    return (typed.value if typed else None), (scale.value if scale else Steps().scale_g)
+
+
+def weight_doubt(mass_g: float, share: float | None, step_g: float) -> dict[str, Any]:
+    """A weight's doubt as the ledger takes it; none has been worked out where nobody said by how much weights differ."""
+    if share is None:
+        return {}
+    budget = mass_budget(mass_g, share, step_g)
+    return {"plus_minus": budget.standard, "budget": budget}
 
 
 def fill_level_mm(form: Form, shape: Shape) -> float:
@@ -222,26 +254,29 @@ def brim_mm(shape: Shape) -> float:
     return min(shape.outside[-1][1], shape.inside[-1][1])
 
 
-def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | None) -> None:
+def _write_capacity(ledger: Ledger, form: Form, studio: Studio, shape: Shape, glaze: Glaze | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     inside = shape.scaled(shape.inside, "fired")
-    film = (
-        glaze.film.value if glaze and glaze.film and not {b.what for b in shape.part.bare} & {"inside", "all"} else 0.0
-    )
+    film = 0.0 if {b.what for b in shape.part.bare} & {"inside", "all"} else film_mm(glaze)
+    film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
     across, high = shape.body.across("fired"), shape.body.up("fired")
-    deviation = shape.body.deviation[-1]
+    deviation, weights = shape.body.deviation[-1], _weighed(form, studio)[0] or 0.0
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_level_mm(form, shape) * up)):
         level = min(level, inside[-1][1])
         space = solids.volume_below_mm3(inside, level)
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
         held = max(0.0, space - taken) / 1000.0
-        doubt = None if deviation is None else held * deviation * (2.0 / across + shape.body.height_factor / high)
-        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *([place(glaze.film.at)] if film else [])]
+        each = held * (2.0 / across + shape.body.height_factor / high)
+        clay_ml = ledger.value(f"{key}.volume", "fired")
+        doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
+        budget = capacity_budget(shape.body, held, clay_ml, weights)
+        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
         less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""
         ledger.write(
-            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt,
+            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt, budget=budget,
+            note=FILM_ASSUMED if film and not film_place else "", source=f"{PAPPUS}; {COMMON}" if film and not film_place else None,
             level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
         )  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from itertools import pairwise
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.bodies import film_mm, make_body
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.solids import Polyline
@@ -83,7 +83,7 @@ class Shaper:
 
     def _film_mm(self, form: Form) -> float:
         glaze = self.project.glazes.get(str(form.glaze)) if form.glaze else None
-        return glaze.film.value if glaze and glaze.film else 0.0
+        return film_mm(glaze)
 
     def _set_by_fit(self, form: Form, name: str, caliper: str) -> float:
         fit_name, fit, side = next(

@@ -4,25 +4,66 @@ Each says for the next piece what its doubt is made of (`doubt.Budget`). None wh
 then a doubt has not been worked out, which is not the same as none.
 """
 
-from math import inf, sqrt
+from collections.abc import Sequence
+from math import hypot, inf, sqrt
+from typing import NamedTuple
 
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import PIECES, SCALE, THICKNESS, WEIGHT, Budget, Cause, combined, known
 from wareboard.pot.fits import Fit, spread_terms
+from wareboard.pot.stages import STAGES
 
 USUAL_WEIGHT_SHARE = 0.015  # by which thrown weights of a run differ, one standard deviation: common practice
 STEP_OVER_DEVIATION = sqrt(12.0)  # what a tool rounds to lies anywhere within its step
 
 
+class Tool(NamedTuple):
+    """What sets a size: its name among the studio's spreads, the stage at which, and one standard deviation there."""
+
+    name: str
+    used_at: str
+    deviation_mm: float
+
+    def left_mm(self, body: Body, stage: str) -> float:
+        """What it leaves a size off by at a stage; nothing before it is used."""
+        if STAGES.index(stage) < STAGES.index(self.used_at):
+            return 0.0
+        return self.deviation_mm * body.across(stage) / body.across(self.used_at)
+
+
+def size_plus_minus_mm(
+    body: Body, wet_mm: float, stage: str, *, typed_at: str = "fired", upward: bool = False, tools: Sequence[Tool] = ()
+) -> float | None:
+    """How far apart next pieces of one size lie at a stage: one standard deviation, the bars' lots all together.
+
+    Args:
+        body: the clay.
+        wet_mm: the size wet, mm.
+        stage: one of the five stages.
+        typed_at: the stage at which it was typed.
+        upward: a height, which shrinks by the height factor.
+        tools: what sets it, of those that the studio knows the spread of.
+    Returns: mm; None where the clay has no bars that tell.
+    Source: root sum of squares of independent causes, JCGM 100:2008, 5.1.2 (from memory).
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, bars=[{"wet": 100, "dry": 94, "fired": f} for f in (87.9, 88.0, 88.1)])
+    >>> round(size_plus_minus_mm(clay, 100.0, "fired"), 3)
+    0.1
+    """
+    factor = body.height_factor if upward else 1.0
+    if stage == "wet":
+        if set_mm := [tool.deviation_mm for tool in tools if tool.used_at == "wet"]:
+            return hypot(*set_mm) if body.doubt is not None else None
+        back = body.deviation[STAGES.index(typed_at)]
+        return None if back is None else wet_mm * back * factor / (body.up if upward else body.across)(typed_at)
+    deviation = body.deviation[STAGES.index(stage)]
+    if deviation is None:
+        return None
+    return hypot(wet_mm * deviation * factor, *(tool.left_mm(body, stage) for tool in tools))
+
+
 def size_budget(
-    body: Body,
-    wet_mm: float,
-    stage: str,
-    *,
-    typed_at: str = "fired",
-    upward: bool = False,
-    tool: str | None = None,
-    tool_mm: float = 0.0,
+    body: Body, wet_mm: float, stage: str, *, typed_at: str = "fired", upward: bool = False, tools: Sequence[Tool] = ()
 ) -> Budget | None:
     """The doubt of a size at a stage, for the next piece of a lot not yet seen.
 
@@ -35,29 +76,28 @@ def size_budget(
         stage: one of the five stages.
         typed_at: the stage at which it was typed.
         upward: a height, which shrinks by the height factor.
-        tool: what sets it, `calipers` wet or `trimming` leather-hard, where its standard deviation is known.
-        tool_mm: that standard deviation, mm, where the tool is used.
-    Returns: the budget.
+        tools: what sets it, of those that the studio knows the spread of.
+    Returns: the budget; None where the clay has no bars that tell.
     Source: JCGM 100:2008, 5.1 (from memory); ASTM C326 (plastic length as the basis).
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, bars=[{"wet": 100, "dry": 94, "fired": f} for f in (87.9, 88.0, 88.1)])
     >>> [(cause.name, round(cause.deviation, 3)) for cause in size_budget(clay, 100.0, "fired").causes]
     [('mean of bars', 0.115), ('between lots', 0.1), ('piece to piece', 0.1)]
     """
-    budgets = []
+    if body.doubt is None:
+        return None
     factor = body.height_factor if upward else 1.0
-    used_at = "leather-hard" if tool == "trimming" else "wet"
-    if tool and not (stage == "wet" and used_at != "wet"):
-        budgets.append(known(tool, tool_mm * body.across(stage) / body.across(used_at)))
     if stage == "wet":
-        if budgets:
-            return budgets[0]
-        back = None if typed_at == "wet" or body.doubt is None else body.doubt.at(typed_at)
+        if set_with := [known(tool.name, tool.deviation_mm) for tool in tools if tool.used_at == "wet"]:
+            return combined(set_with)
+        back = body.doubt.at(typed_at) if typed_at != "wet" else None
         return None if back is None else back.scaled(wet_mm * factor / (body.up if upward else body.across)(typed_at))
-    shrinkage = None if body.doubt is None else body.doubt.at(stage)
+    shrinkage = body.doubt.at(stage)
     if shrinkage is None:
         return None
-    return combined([*budgets, shrinkage.scaled(wet_mm * factor)])
+    scaled = shrinkage.scaled(wet_mm * factor)
+    left = [known(tool.name, left_mm) for tool in tools if (left_mm := tool.left_mm(body, stage))]
+    return combined([*left, scaled]) if left else scaled
 
 
 def capacity_budget(body: Body, held_ml: float, clay_cm3: float = 0.0, weight_share: float = 0.0) -> Budget | None:
@@ -142,8 +182,7 @@ def clearance_budget(fit: Fit, stage: str = "fired") -> Budget | None:
         shared = bars.along(weights)
         if shared is None:
             return None
-        causes = tuple(cause for cause in shared.causes if cause.name != PIECES)
-        budgets.append(Budget(causes, shared.freedoms))
+        budgets.append(shared.without(PIECES))
     return combined(budgets)
 
 

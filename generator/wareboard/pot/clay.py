@@ -112,7 +112,6 @@ def make_body(
     of_dry: Collection[str] = (),
     bars: Sequence[Mapping[str, float]] = (),
     lots: Sequence[str | None] = (),
-    lots_share: float | None = None,
     height_factor: float = 1.0,
     grain_density_g_cm3: float = 2.6,
     wet_density_g_cm3: float | None = None,
@@ -128,7 +127,6 @@ def make_body(
         of_dry: stages of `line` that are typed as shares of the *dry* length.
         bars: lengths by stage, any unit, `wet` among them; one mapping a bar.
         lots: the lot of each bar; none given: all of one.
-        lots_share: how far lots lie apart when fired, points of the wet length, where that is known.
         height_factor: height shrinks this many times as much as width, > 0.
         grain_density_g_cm3: density of the grains without pores, g/cm³, > 0.
         wet_density_g_cm3: wet bulk density, g/cm³; None: from water and grain density.
@@ -168,18 +166,15 @@ def make_body(
         deviation=(None, *(stdev(samples[s]) if len(samples[s]) > 1 else None for s in STAGES[1:])),
         assumed=assumed,
         bars_count=(len(bars), *(len(samples[stage]) for stage in STAGES[1:])),
-        doubt=_bar_doubt(bars, lots or [None] * len(bars), shrinkage, lots_share) if bars else None,
+        doubt=_bar_doubt(bars, lots or [None] * len(bars), shrinkage) if bars else None,
     )
 
 
 def _bar_doubt(
-    bars: Sequence[Mapping[str, float]],
-    lots: Sequence[str | None],
-    shrinkage: Sequence[float],
-    lots_share: float | None,
+    bars: Sequence[Mapping[str, float]], lots: Sequence[str | None], shrinkage: tuple[float, ...]
 ) -> BarDoubt:
     rows = (tuple(1.0 - bar[stage] / bar["wet"] if stage in bar else None for stage in STAGES) for bar in bars)
-    return BarDoubt(tuple(lots), tuple(rows), tuple(shrinkage), lots_share)
+    return BarDoubt(tuple(lots), tuple(rows), shrinkage)
 
 
 def bar_shrinkages(bars: Iterable[Mapping[str, float]], stage: str) -> tuple[float, ...]:

@@ -9,10 +9,13 @@ how well the mean is known. All three are read off the bars along any line throu
 have in common, or a jar and a lid of one lot, goes out by itself.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import hypot, inf, sqrt
 from statistics import fmean
+from typing import NamedTuple
 
 from wareboard.pot.samples import student_t_quantile
 from wareboard.pot.stages import STAGES
@@ -34,25 +37,32 @@ LOTS_OVER_PIECES = 1.0
 RULE_FREEDOMS = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """One component: where it comes from, and its standard deviation in the figure's unit."""
 
     name: str
     deviation: float
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
-    """A figure's doubt: its causes, and how many degrees of freedom they have together."""
+class Budget(NamedTuple):
+    """A figure's doubt: its causes, and how many degrees of freedom they have together.
 
-    causes: tuple[Cause, ...]
+    `unscaled` are the causes of a figure that is 1 / `scale` times as large: most sizes of a sheet share them.
+    """
+
+    unscaled: tuple[Cause, ...]
     freedoms: float = inf
+    scale: float = 1.0
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """The components, in the figure's unit."""
+        return tuple(Cause(name, deviation * self.scale) for name, deviation in self.unscaled)
 
     @property
     def standard(self) -> float:
         """The combined standard uncertainty, in the figure's unit."""
-        return hypot(*(cause.deviation for cause in self.causes))
+        return self.scale * hypot(*(deviation for _, deviation in self.unscaled))
 
     def half_width(self, level_share: float = LEVEL_SHARE) -> float:
         """Half of the interval that holds a share of next pieces: t × combined standard uncertainty."""
@@ -63,9 +73,13 @@ class Budget:
         half = self.half_width()
         return value - half, value + half
 
-    def scaled(self, factor: float) -> "Budget":
+    def scaled(self, factor: float) -> Budget:
         """The doubt of a figure that is this many times as large."""
-        return Budget(tuple(Cause(cause.name, cause.deviation * abs(factor)) for cause in self.causes), self.freedoms)
+        return self._replace(scale=self.scale * abs(factor))
+
+    def without(self, name: str) -> Budget:
+        """The same without one of its causes."""
+        return self._replace(unscaled=tuple(cause for cause in self.unscaled if cause.name != name))
 
 
 def known(name: str, deviation: float) -> Budget:
@@ -115,15 +129,14 @@ class BarDoubt:
     """What the test bars of a clay know of the doubt of its shrinkage. Made once for a clay; answers are kept.
 
     `shares` has a row a bar, its shrinkage at STAGES, None where it was not measured; `means` the clay's, for a
-    stage that no bar was measured at. Bars without a lot are taken to be of one. `lots_share` is how far lots lie
-    apart when fired, where that is known from elsewhere.
+    stage that no bar was measured at. Bars without a lot are taken to be of one.
     """
 
     lots: tuple[str | None, ...]
     shares: tuple[tuple[float | None, ...], ...]
     means: tuple[float, ...]
-    lots_share: float | None = None
     kept: dict[tuple[float, ...], Budget | None] = field(default_factory=dict, repr=False)
+    at_stages: dict[str, Budget | None] = field(default_factory=dict, repr=False)
 
     @property
     def lots_count(self) -> int:
@@ -153,10 +166,11 @@ class BarDoubt:
 
     def at(self, stage: str) -> Budget | None:
         """The doubt of the shrinkage at a stage that bars were measured at, else None."""
-        place = STAGES.index(stage)
-        if all(row[place] is None for row in self.shares):
-            return None
-        return self.along({stage: 1.0})
+        if stage not in self.at_stages:
+            place = STAGES.index(stage)
+            measured = any(row[place] is not None for row in self.shares)
+            self.at_stages[stage] = self.along({stage: 1.0}) if measured else None
+        return self.at_stages[stage]
 
     def of_rest(self, begun: str, ended: str) -> Budget | None:
         """The doubt of (1 − s ended) / (1 − s begun), what a piece keeps of its size from one stage to the other.
@@ -189,9 +203,7 @@ class BarDoubt:
                 total += weight * (share if near == place else share * self.means[place] / (self.means[near] or 1.0))
             else:
                 by_lot.setdefault(lot, []).append(total)
-        scale = abs(weights[-1]) or max(map(abs, weights), default=0.0)
-        lots_deviation = None if self.lots_share is None else self.lots_share * scale
-        return _next_of(list(by_lot.values()), lots_deviation)
+        return _next_of(list(by_lot.values()))
 
     def _nearest(self, place: int) -> int:
         measured = [near for near in range(1, len(STAGES)) if any(row[near] is not None for row in self.shares)]
@@ -200,7 +212,7 @@ class BarDoubt:
         return min(measured, key=lambda near: (abs(self.means[near] - self.means[place]), near))
 
 
-def _next_of(lots: Sequence[Sequence[float]], lots_deviation: float | None) -> Budget | None:
+def _next_of(lots: Sequence[Sequence[float]]) -> Budget | None:
     """The doubt of one more value, of a lot not yet seen, about the mean of some values by lot."""
     count = sum(map(len, lots))
     if count < 2:
@@ -217,11 +229,6 @@ def _next_of(lots: Sequence[Sequence[float]], lots_deviation: float | None) -> B
 
     within = squares / within_freedoms
     shared = sum(len(lot) ** 2 for lot in lots) / (count * count)  # of the lots' variance, in that of the mean
-    if lots_deviation is not None:
-        apart = lots_deviation * lots_deviation
-        pieces = Budget((Cause(PIECES, sqrt(within * (1.0 + 1.0 / count))),), within_freedoms)
-        freedoms = combined([pieces, known(LOTS, sqrt(apart * (1.0 + shared)))]).freedoms
-        return _three(within, apart, count, shared, freedoms)
     if of_lots == 1:
         return _three(within, within * LOTS_OVER_PIECES**2, count, shared, within_freedoms)
 
