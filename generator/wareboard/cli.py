@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import time
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,7 +26,21 @@ if TYPE_CHECKING:
 
 
 class Commands(click.Group):
-    """Commands that are asked back for where one is mistyped."""
+    """Commands that are asked back for where one is mistyped, and that say a fault of the machine in plain words."""
+
+    def invoke(self, context):
+        """See click: a full disk, a folder that is shut and the like end the command with a message."""
+        from wareboard.output.faults import machine_fault
+
+        try:
+            return super().invoke(context)
+        except BrokenPipeError:  # whoever reads has had enough; click ends quietly
+            raise
+        except (OSError, MemoryError, RuntimeError) as fault:
+            said = machine_fault(fault)
+            if said is None or isinstance(fault, click.exceptions.Exit):
+                raise
+            raise click.ClickException(said) from fault
 
     def resolve_command(self, context, args):
         """See click: the nearest command is named."""
@@ -122,20 +137,19 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
     """
     from wareboard.cards.audience import AUDIENCES, STOCKIST
     from wareboard.output.build import build_site
-    from wareboard.output.folder import FolderError
 
     check_one_of("audience", audience, AUDIENCES)
     line = _ProgressLine()
     try:
         built = build_site(directory, with_cards=not no_cards, audience=audience, say=line.say)
-    except FolderError as fault:
+    finally:
         line.clear()
-        raise click.ClickException(str(fault)) from fault
-    line.clear()
     _say_problems(built.worked.problems, built.worked, to_stderr=True)
     if built.site is None:
         click.echo(f"{_summary(built.worked)}; nothing was built", err=True)
         sys.exit(1)
+    for words in built.said:
+        click.echo(words, err=True)
     click.echo(f"The site:  {_shown(built.site / 'index.html')}")
     if built.cards:
         together = built.site / "cards" / ("stock-list.pdf" if audience == STOCKIST else "wall.pdf")
@@ -259,7 +273,7 @@ def schema(directory: Path, folder: Path | None) -> None:
     """
     from wareboard.output.starting import write_schemas
 
-    for path in write_schemas(folder or directory / "specs" / ".schema"):
+    for path in write_schemas(folder or directory / "specs" / ".schema", directory):
         click.echo(_shown(path))
 
 
@@ -268,13 +282,9 @@ def schema(directory: Path, folder: Path | None) -> None:
 @click.option("--demo", is_flag=True, help="With all of the demo studio's specs, to look at and to change.")
 def start(folder: Path, demo: bool) -> None:
     """Make a FOLDER of your own: a studio, one clay, one form and the site's settings."""
-    from wareboard.output.folder import FolderError
     from wareboard.output.starting import start_folder
 
-    try:
-        start_folder(folder, demo=demo)
-    except FolderError as fault:
-        raise click.ClickException(str(fault)) from fault
+    start_folder(folder, demo=demo)
     click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
 
 
@@ -311,6 +321,10 @@ def _sheet(worked: Worked, name: str) -> Sheet:
     if sheet is None or not sheet.figures:
         _say_problems((problem for problem in worked.problems if problem.level == ERROR), worked, to_stderr=True)
         raise click.ClickException(f"{slug} has errors, so there are no figures")
+    in_studio = [found for found in worked.problems if found.level == ERROR and found.at.file == "specs/studio.yaml"]
+    if in_studio:  # its units, tools and spreads stand behind every number
+        _say_problems(in_studio, worked, to_stderr=True)
+        raise click.ClickException("specs/studio.yaml has errors, so no figure can be trusted")
     return sheet
 
 
@@ -391,10 +405,10 @@ def _a_length(text: str, unit: str) -> str:
 
 
 def _write_new(path: Path, text: str) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
+    from wareboard.output.files import write_whole
+
     try:
-        with open(path, "x", encoding="utf-8") as file:
-            file.write(text)
+        write_whole(path, text.encode(), new=True)
     except FileExistsError as fault:
         raise click.ClickException(f"{path} is there already") from fault
 
@@ -417,7 +431,8 @@ def _styled(problem: Problem, texts) -> str:
 
 def _summary(worked: Worked) -> str:
     counted = ", ".join(
-        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
+        _count(len(worked.project.files(kind)), kind[:-1])
+        for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
     )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors
@@ -436,19 +451,28 @@ def _shown(path: Path) -> str:
 
 
 class _ProgressLine:
-    """One line that is written over, on a terminal only."""
+    """How far it is: one line that is written over on a terminal, elsewhere a short line now and then."""
+
+    OFTEN_S = 5.0
 
     def __init__(self) -> None:
-        self.shown = sys.stderr.isatty()
+        self.over = sys.stderr.isatty()
+        self.said, self.next_s = "", 0.0
 
     def say(self, words: str) -> None:
         """Show how far it is."""
-        if self.shown:
+        if self.over:
             click.echo(f"\r\033[K{words} …", nl=False, err=True)
+            return
+        counted = words.rstrip("0123456789 of")
+        now_s = time.monotonic()
+        if counted != self.said or now_s >= self.next_s:
+            self.said, self.next_s = counted, now_s + self.OFTEN_S
+            click.echo(f"{words} …", err=True)
 
     def clear(self) -> None:
         """Take the line away."""
-        if self.shown:
+        if self.over:
             click.echo("\r\033[K", nl=False, err=True)
 
 

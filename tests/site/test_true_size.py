@@ -248,7 +248,7 @@ def test_caliper_lines_are_as_long_as_the_sheets_figures(slug, paper):
     lengths = [length for lines, *_ in pages(slug, paper) for length in level_lengths(lines)]
     settings = [
         figure
-        for name in sheet.sections
+        for name in sheet.shapes
         for stage in ("wet", "leather-hard")
         for _, figure in caliper_settings(sheet, name, stage)
     ]

@@ -97,15 +97,15 @@ def test_sizes():
 
 
 def test_sizes_that_a_tool_sets():
-    assert parts(size_budget(CLAY, 90.0, "wet", tool=Tool("calipers", "wet", 0.3))) == {"calipers": 0.3}
-    assert parts(size_budget(CLAY, 90.0, "fired", tool=Tool("calipers", "wet", 0.3)))["calipers"] == pytest.approx(0.264)
-    turned = parts(size_budget(CLAY, 90.0, "leather-hard", tool=Tool("trimming", "leather-hard", 0.25)))
+    assert parts(size_budget(CLAY, 90.0, "wet", tools=[Tool("calipers", "wet", 0.3)])) == {"calipers": 0.3}
+    assert parts(size_budget(CLAY, 90.0, "fired", tools=[Tool("calipers", "wet", 0.3)]))["calipers"] == pytest.approx(0.264)
+    turned = parts(size_budget(CLAY, 90.0, "leather-hard", tools=[Tool("trimming", "leather-hard", 0.25)]))
     assert turned["trimming"] == pytest.approx(0.25) and "piece to piece" in turned
-    assert "trimming" not in parts(size_budget(CLAY, 90.0, "wet", tool=Tool("trimming", "leather-hard", 0.25)))
+    assert "trimming" not in parts(size_budget(CLAY, 90.0, "wet", tools=[Tool("trimming", "leather-hard", 0.25)]))
 
 
 def test_nothing_is_made_up_without_bars():
-    assert size_budget(TYPED, 90.0, "fired", tool=Tool("calipers", "wet", 0.3)) is None
+    assert size_budget(TYPED, 90.0, "fired", tools=[Tool("calipers", "wet", 0.3)]) is None
     assert size_budget(TYPED, 90.0, "wet") is None
     assert capacity_budget(TYPED, 300.0) is None
 

@@ -3,10 +3,13 @@
 from math import inf
 
 import pytest
+from wareboard.figures.built import build, fit_record
 from wareboard.figures.figure import Ledger
-from wareboard.figures.fitting import fit_record, spreads_of, write_fit
+from wareboard.figures.fitting import write_fit
+from wareboard.figures.resolve import known_spreads
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
+from wareboard.figures.shown import Reader, wheel_rows
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import read_project
 
@@ -53,16 +56,23 @@ def sheet_of(form=FORM, **more):
     return sheet
 
 
+def fit_of(project):
+    shaper = Shaper(project)
+    fit = shaper.resolver.fit(project.forms["jar"], "cap")
+    return fit_record(fit, shaper), fit.unknown_spreads
+
+
 def record_of(form=FORM, **more):
     project = project_of(form, **more)
-    return fit_record(project.forms["jar"], "cap", Shaper(project))
+    return fit_of(project)
 
 
 def spreads_found(form=FORM, **more):
     project = project_of(form, **more)
     form = project.forms["jar"]
-    known, missing = spreads_of(form, project.studio, Shaper(project).body(form))
-    return (known.calipers_mm, known.trimming_mm, known.out_of_round_mm, known.shrinkage_share), missing
+    found = known_spreads(form, project.studio, Shaper(project).body(form))
+    known = found.values
+    return (known.calipers_mm, known.trimming_mm, known.out_of_round_mm, known.shrinkage_share), found.unknown
 
 
 BARS = CLAY + "bars: [{wet: 100, fired: 91}, {wet: 100, fired: 90}, {wet: 100, fired: 89}]\n"
@@ -78,10 +88,31 @@ def test_a_forms_spreads_come_before_the_studios_and_those_before_the_bars():
     )
 
 
-def test_what_is_still_to_be_learned_from_runs_is_not_known():
-    studio = STUDIO.replace("0.25 mm", "from runs")
-    assert spreads_found(studio=studio)[1] == {"trimming"}
-    assert spreads_found(FORM + "spreads: {trimming: 0.1 mm}\n", studio=studio)[1] == frozenset()
+def test_what_is_still_to_be_learned_from_runs_is_taken_from_common_practice_and_told():
+    studio = STUDIO.replace("0.3 mm", "from runs")
+    assert spreads_found(studio=studio) == spreads_found()
+    sheet = sheet_of(studio=studio)
+    assert sheet.value("fit.cap.spread", "fired") == sheet_of().value("fit.cap.spread", "fired")
+    assert sheet.spreads.assumed == {"calipers"} and not sheet_of().spreads.assumed
+    every = sheet_of(studio=STUDIO.replace("0.25 mm", "from runs")).find("fit.cap.spread", "fired")
+    assert every.how.endswith("trimming assumed, common practice, as no run tells yet")
+    assert "specs/studio.yaml:2" in every.inputs
+    own = FORM + "spreads: {calipers: 0.1 mm}\n"
+    assert spreads_found(own, studio=studio)[0][0] == 0.1 and not sheet_of(own, studio=studio).spreads.assumed
+
+
+def test_bars_tell_a_shrinkage_that_is_to_be_learned_from_runs():
+    studio = STUDIO.replace("0.2 %", "from runs")
+    assert spreads_found(clay=BARS, studio=studio)[0][3] == pytest.approx(0.01)
+    assert not sheet_of(clay=BARS, studio=studio).spreads.assumed
+
+
+def test_own_parts_are_own_parts_however_they_are_written():
+    """`jar/lid.flange` written in the form `jar` itself is `lid.flange`, on every figure and card."""
+    plain = sheet_of()
+    named = sheet_of(FORM.replace("inside: jar.", "inside: jar/jar.").replace("outside: lid.", "outside: jar/lid."))
+    assert [(f.name, f.value, f.how) for f in named.figures] == [(f.name, f.value, f.how) for f in plain.figures]
+    assert named.revision == plain.revision and wheel_rows(named, Reader()) == wheel_rows(plain, Reader())
 
 
 def test_the_record_is_the_fit_as_typed():
@@ -191,12 +222,14 @@ def test_left_on_is_said_or_follows_the_wall():
     assert none.value("fit.cap.outside.thrown", "wet") == pytest.approx(none.value("fit.cap.outside", "wet"))
 
 
-def test_a_record_is_handed_on_and_only_its_own_figures_are_written():
+def test_a_record_is_the_sheets_own_and_only_its_own_figures_are_written():
     project = project_of()
     sheet = make_sheet(project.forms["jar"], project)
     ledger = Ledger(figure for figure in sheet.figures if not figure.key.startswith("fit."))
     before = set(ledger.figures)
-    record = write_fit(ledger, project.forms["jar"], "cap", Shaper(project))
+    built = build(project.forms["jar"], Shaper(project)).fits["cap"]
+    write_fit(ledger, built)
+    record = built.record
     assert record == sheet.fits["cap"]
     assert (record.aim_mm, record.outside.diameter_mm("fired")) == pytest.approx((1.2, 78.8))
     assert {key for key, _ in set(ledger.figures) - before} == {

@@ -244,7 +244,7 @@ def _same_sizes(sheet: Sheet) -> dict[str, str]:
     names = {}
     for fit_name, fit in sheet.form.fits.items():
         for key, size in (("calipers", fit.inside), ("inside", fit.inside), ("outside", fit.outside)):
-            if size.form in (None, sheet.slug):
+            if size.own:
                 names[f"fit.{fit_name}.{key}"] = f"{size.part}.{size.caliper}"
     return names
 

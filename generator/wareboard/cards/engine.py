@@ -6,10 +6,8 @@ import contextlib
 import copy
 import hashlib
 import io
-import multiprocessing
 import sys
-from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import version
@@ -20,9 +18,10 @@ from wareboard import TEMPLATES
 from wareboard.drawing.svg import FACE
 from wareboard.words import faces
 
-WORTH_TWO_PROCESSES = 20
 # PDF/UA: tagged, titled, with its language. Never PDF/X, whose files hold a random part.
 VARIANT = "pdf/ua-1"
+# By this a PDF of ours is known, so that no other is written over.
+MADE_BY = "Wareboard"
 
 
 class CardsUnavailable(RuntimeError):
@@ -49,7 +48,9 @@ def _shared() -> bytes:
     """What every card's PDF depends on besides its own text: the engine and the fonts."""
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
     return hashlib.sha256(
-        b"".join([version("weasyprint").encode(), VARIANT.encode(), *(font.read_bytes() for font in fonts)])
+        b"".join(
+            [version("weasyprint").encode(), VARIANT.encode(), MADE_BY.encode(), *(font.read_bytes() for font in fonts)]
+        )
     ).digest()
 
 
@@ -139,7 +140,9 @@ def _lay_out(card: CardText):
     style = _style(card.css, card.own_fonts)
     html = card.html.replace(FACE, faces.face_list(card.own_fonts).replace('"', "'"))
     page = _engine().HTML(string=html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
-    return page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
+    document = page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
+    document.metadata.generator = MADE_BY
+    return document
 
 
 def render_pdf(card: CardText) -> bytes:
@@ -201,22 +204,3 @@ def _set_marks(laid_out, marks: Sequence[Mark]) -> None:
         for page in others:
             page.bookmarks = []
         last = mark
-
-
-def render_each(cards: Sequence[CardText], processes: int | None = None) -> Iterator[tuple[CardText, bytes]]:
-    """Each card and its PDF in the order given, as they get done.
-
-    Args:
-        cards: what to set.
-        processes: how many work at it; unless given, two from WORTH_TWO_PROCESSES cards on.
-    Raises: CardsUnavailable.
-    """
-    check_engine()
-    if processes is None:
-        processes = 2 if len(cards) >= WORTH_TWO_PROCESSES else 1
-    if processes < 2:
-        yield from ((card, render_pdf(card)) for card in cards)
-        return
-    # Fresh processes: the engine's libraries are not made to be forked once they run.
-    with ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn")) as pool:
-        yield from zip(cards, pool.map(render_pdf, cards, chunksize=4), strict=True)

@@ -249,7 +249,7 @@ def _rows(sheet: Sheet, reader: Reader, name: str, part: Part) -> Iterator[TrimR
     yield from weight_rows(sheet, reader, name)
     told = set()
     for fit_name, fit in sheet.form.fits.items():
-        if fit.outside.form in (None, sheet.slug) and fit.outside.part == name:
+        if fit.outside.is_of(name):
             told.add(str(fit.outside.caliper))
             yield from row(capital(str(fit.outside.caliper)), "turned to", f"{name}.{fit.outside.caliper}")
             yield from play_rows(sheet, reader, str(fit_name))

@@ -8,11 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import islice
 from math import ceil, floor, isfinite
 
+from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
+from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
@@ -24,7 +27,7 @@ from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
-from wareboard.text.kinds import Size
+from wareboard.text.kinds import MOST_TOLD, Size, Word
 from wareboard.text.problems import (
     Impossible,
     Problem,
@@ -72,6 +75,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
     problems += check_orders(project, sheets)
+    problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 
 
@@ -260,7 +264,7 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
     A fit's `left_on` is on the diameter, a part's `left_on: wall` on each side.
     """
     for name, fit in sheet.form.fits.items():
-        shape = sheet.shapes.get(fit.outside.part) if fit.outside.form in (None, sheet.slug) else None
+        shape = sheet.shapes.get(fit.outside.part) if fit.outside.own else None
         if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
             continue
         body = sheet.fits[name].outside.body
@@ -278,7 +282,7 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
-        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
+        owners = [sheet.form if side.own else project.forms[side.form] for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
             yield warning(
                 "fit-of-two-clays",
@@ -286,6 +290,25 @@ def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 f"fits.{name}: the opening is of {project.clays[owners[0].clay].title}, what goes in of {project.clays[owners[1].clay].title}; each shrinks by its own",
                 "measure bars of both from the lots in hand before a run",
             )
+
+
+def spread_assumed(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A spread that is to be learned `from runs`, and that nothing tells yet: common practice stands in for it.
+
+    What binds, what is loose and how far the calipers may be out are then as good as that guess. Write the number once it
+    has been measured; for shrinkage, bars tell it.
+    """
+    if not sheet.fits or sheet.spreads is None:
+        return
+    for name in sorted(sheet.spreads.assumed):
+        typed, taken = sheet.spreads.typed[name], COMMON_SPREADS[name]
+        said = f"{number(taken * 100)} %" if name == "shrinkage" else f"{number(taken)} mm"
+        yield warning(
+            "spread-assumed",
+            typed.at,
+            f"spreads.{name}: `from runs`, but nothing tells it yet; {said} is taken, common practice",
+            f"write `{name}: {said}`, or the number that you have measured",
+        )
 
 
 def fit_binds(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -322,10 +345,9 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
     """What would mend a fit, in words; each holds by itself when it is followed."""
     said = []
     set_by_fit = any(
-        side.form in (None, sheet.slug) and sheet.form.parts[side.part].calipers[side.caliper].from_fit
-        for side in (fit.inside, fit.outside)
+        side.own and sheet.form.parts[side.part].calipers[side.caliper].from_fit for side in (fit.inside, fit.outside)
     )
-    stage = fit.clearance.aim.stage or "fired"
+    stage = fit.stage
     if found.aim and found.aim.say_mm is not None and set_by_fit:
         said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
     elif found.aim and set_by_fit:
@@ -394,16 +416,23 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
+    # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
+    hints = 20 if len(sheet.figures) < 2000 else 1
+    for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+        yield error(
+            "unknown-figure",
+            place_within(line.at, line, f"{{{quote}}}"),
+            f"steps.{stage}: there is no figure `{quote[:60]}`",
+            nearest_figure(sheet, quote) if place < hints else "",
+        )
+
+
+def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str]]:
     for stage, lines in sheet.form.steps.items():
         for line in lines:
             for quote in re.findall(r"\{([^{}]*)\}", line):
                 if sheet.quoted(quote) is None:
-                    yield error(
-                        "unknown-figure",
-                        place_within(line.at, line, f"{{{quote}}}"),
-                        f"steps.{stage}: there is no figure `{quote[:60]}`",
-                        nearest_figure(sheet, quote),
-                    )
+                    yield str(stage), line, quote
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:
@@ -432,11 +461,12 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
-    fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    *proportions.RULES,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
-ABOUT_TRADE = (no_price,)
+ABOUT_TRADE = (no_price, *limits.ABOUT_TRADE, *proportions.ABOUT_TRADE)
 
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
@@ -460,4 +490,4 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:
                 found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
-    return found
+    return [*found, *proportions.measured_far_off(run, sheet)] if sheet else found

@@ -158,9 +158,7 @@ def _part_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
         yield Row(capital(scaled.named.words), name, tuple(by_system[system] for system in reader.systems), scaled.key)
     yield from _pointer_rows(sheet, reader, name)
     throws = {
-        fit.outside.caliper: str(fit_name)
-        for fit_name, fit in sheet.form.fits.items()
-        if fit.outside.form is None and fit.outside.part == name
+        fit.outside.caliper: str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)
     }
     for caliper in map(str, sheet.form.parts[name].calipers):
         thrown = sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if caliper in throws else None
@@ -200,7 +198,7 @@ def ruler_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
 def _fit_checks(sheet: Sheet, reader: Reader, step: Amount) -> Iterator[str]:
     for name, fit in sheet.form.fits.items():
         mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
-        if not (mouth and thrown) or fit.inside.form or fit.outside.form:
+        if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
             continue
         said = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.amounts(mouth.value, 'mm')[0].number} ± {step}."
         play = mouth.value - thrown.value

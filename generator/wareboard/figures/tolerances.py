@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import hypot
 
 from wareboard.figures.figure import Figure
-from wareboard.figures.fitting import spreads_of
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.fits import Spreads
 from wareboard.text.catalogue import COMMON, STACK
@@ -63,7 +62,7 @@ def tolerance_of(sheet: Sheet, figure: Figure, steps: Steps) -> Tolerance | None
         )
     if family == "pointer":
         return _about(figure, steps.ruler_mm, "the ruler's step")
-    spreads = _spreads(sheet, found.names.get("P", ""))
+    spreads = sheet.spreads.values if sheet.spreads else Spreads()
     if family == "clearance":
         return _of_clearance(sheet, figure, spreads)
     sigma_mm = size_sigma_mm(
@@ -116,9 +115,3 @@ def _of_clearance(sheet: Sheet, figure: Figure, spreads: Spreads) -> Tolerance:
 def _scale(sheet: Sheet, stage: str) -> float:
     shrunk = sheet.find("clay.shrinkage", stage)
     return 1.0 - shrunk.value / 100.0 if shrunk else 1.0
-
-
-def _spreads(sheet: Sheet, part: str) -> Spreads:
-    """The spreads that hold for a part; those that nobody gave are none."""
-    shape = sheet.shapes.get(part) or next(iter(sheet.shapes.values()))
-    return spreads_of(sheet.form, sheet.studio, shape.body)[0]

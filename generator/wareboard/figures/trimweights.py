@@ -119,7 +119,7 @@ def _bounds_of(form: Form, part: str, fits: Mapping[str, Fit]) -> Iterator[tuple
     for fit_name, fit in fits.items():
         for side in ("inside", "outside"):
             size = getattr(form.fits[fit_name], side)
-            if size.form in (None, form.slug) and size.part == part and (shares := fit_shares(fit, side)):
+            if size.is_of(part) and (shares := fit_shares(fit, side)):
                 yield fit_name, shares
 
 

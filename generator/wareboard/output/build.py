@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards.audience import ASSISTANT, STOCKIST, STUDIO
 from wareboard.figures import checks
-from wareboard.output import folder
+from wareboard.output import files, folder, journal
 from wareboard.output.working import Say, Worked, say_nothing, work_out
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     stock = stock_of(
         worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet))
     )
-    cache = folder.private_folder(worked.root) / "cache" / STOCKIST
+    cache = files.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
         lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
@@ -144,6 +144,7 @@ class Built:
     site: Path | None
     cards: int = 0
     without_cards: str = ""
+    said: tuple[str, ...] = ()
 
 
 def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = say_nothing) -> Built:
@@ -157,8 +158,17 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
         audience: whom it is for.
         say: told how far it is.
     Returns: what was made; `without_cards` says why there are no cards though they were asked for.
-    Raises: folder.FolderError; the last good site stays as it was.
+    Raises: files.FolderError; the last good site stays as it was.
     """
+    with journal.writing(root, _command_of(audience), say=say):
+        return _build(root, with_cards, audience, say)
+
+
+def _command_of(audience: str) -> str:
+    return "wareboard build" if audience == STUDIO else f"wareboard build --for {audience}"
+
+
+def _build(root: Path, with_cards: bool, audience: str, say: Say) -> Built:
     worked = work_out(root)
     if worked.refused:
         return Built(worked, None)
@@ -170,7 +180,7 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
     if audience != STUDIO:
         config = _config_for(audience, config)
     plugin = config.plugins["wareboard"]
-    plugin.given, plugin.say, plugin.audience = worked, say, audience
+    plugin.given, plugin.say, plugin.audience, plugin.locked = worked, say, audience, True
     plugin.config["cards"] = with_cards and plugin.config["cards"]
     site = Path(config.site_dir)
     config.plugins.on_startup(command="build", dirty=False)
@@ -178,7 +188,7 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
         build(config)
     finally:
         plugin.close()
-    return Built(worked, site, len(plugin.cards), plugin.without_cards)
+    return Built(worked, site, len(plugin.cards), plugin.without_cards, tuple(plugin.said))
 
 
 def read_site_url(root: Path) -> str:
@@ -195,7 +205,7 @@ def site_folder(root: Path, audience: str) -> Path:
 def load_site_config(root: Path, title: str):
     """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
 
-    Raises: folder.FolderError, it cannot be used.
+    Raises: files.FolderError, it cannot be used.
     """
     from mkdocs.config.base import ValidationError, load_config
     from mkdocs.exceptions import ConfigurationError
@@ -205,9 +215,9 @@ def load_site_config(root: Path, title: str):
         with open(own, "rb") if own.exists() else _config_text(own, title) as stream:
             config = load_config(config_file=stream, config_file_path=str(own))
     except (ConfigurationError, ValidationError) as fault:
-        raise folder.FolderError(f"mkdocs.yml: {fault}") from fault
+        raise files.FolderError(f"mkdocs.yml: {fault}") from fault
     if "wareboard" not in config.plugins:
-        raise folder.FolderError("mkdocs.yml does not name the plugin; write `- wareboard` under `plugins:`")
+        raise files.FolderError("mkdocs.yml does not name the plugin; write `- wareboard` under `plugins:`")
     return config
 
 

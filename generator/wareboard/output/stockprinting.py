@@ -9,7 +9,8 @@ from pathlib import Path
 from wareboard.cards import engine
 from wareboard.cards.audience import Stock
 from wareboard.cards.stock import LIST, render_stock_card, render_stock_list_card
-from wareboard.output import folder
+from wareboard.output import files
+from wareboard.output.printing import Job, do_jobs, render_one
 
 
 def make_stock_cards(
@@ -40,11 +41,10 @@ def make_stock_cards(
     texts = {path: replace(text, own_fonts=own_fonts) for path, text in texts.items()}
     made = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
     missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
-    for place, (text, content) in zip(
-        missing, engine.render_each(list(missing.values())) if missing else (), strict=True
-    ):
-        folder.write_whole(place, content)
-        say(f"setting {text.title}")
+    jobs = [Job((place,), render_one, (text,), len(text.html)) for place, text in missing.items()]
+    for count, (job, (content,)) in enumerate(do_jobs(jobs) if jobs else (), 1):
+        files.write_whole(job.places[0], content)
+        say(f"cards {count} of {len(jobs)}")
     for path in set(cache.glob("*.pdf")) - set(made.values()):
         path.unlink(missing_ok=True)
     return made

@@ -172,7 +172,8 @@ def clearance_budget(fit: Fit, stage: str = "fired") -> Budget | None:
     for term in spread_terms(fit, stage):
         freedoms = getattr(fit, term.part).spreads.shrinkage_freedoms if term.name == "shrinkage" else inf
         name = term.name if term.name in ("calipers", "trimming") else PIECES
-        budgets.append(Budget((Cause(name, term.sigma_mm),), freedoms))
+        if term.sigma_mm:
+            budgets.append(Budget((Cause(name, term.sigma_mm),), freedoms))
     inside, outside = _lot_weights(fit, stage)
     if fit.inside.body.doubt is fit.outside.body.doubt:
         sides = [(fit.inside.body.doubt, _summed(inside, outside))]

@@ -19,7 +19,7 @@ from wareboard.text.problems import Position, Problem, error, format_words, near
 
 NAME_SIGNS = " -'’.,()+/&#½¼¾"
 # So that no file, however it came about, takes longer than a few seconds to read and to draw. Said in the reference.
-MOST_TOLD = 200  # problems of one file
+MOST_TOLD = source.MOST_TOLD  # problems of one file
 LONGEST_PROSE = 2_000  # characters of a line for a card
 LONGEST_NOTES = 20_000
 MOST_BRACKETS = 1_000  # in notes
@@ -56,7 +56,7 @@ class Size:
 
 @dataclass(slots=True)
 class Reading:
-    """What reading one file needs and gathers.
+    """What reading one file needs and gathers; `slug` is that of the file itself.
 
     `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
     """
@@ -66,6 +66,7 @@ class Reading:
     problems: list[Problem] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     untold: int = 0
+    slug: str = ""
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""

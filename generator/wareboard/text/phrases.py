@@ -75,14 +75,15 @@ class CaliperText(Kind):
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = reading.near(words[0], ("inside", "outside", "fit"))
+            if near and near != words[0] and (len(words) > 1 or near == "fit"):
+                hint = f"did you mean `{' '.join([near, *words[1:]])}`?"
+            elif words[0] in ("inside", "outside"):
+                hint = f"write at which station's level, as in `{words[0]} rim`, or the size, as in `{words[0]} 71`"
+            else:
+                typed = " ".join(words)[:40]
+                hint = f"write `inside {typed}` or `outside {typed}`, or `fit` where a fit sets it"
             reading.refuse(
-                "odd-caliper",
-                text.at,
-                path,
-                f"`{text.text.strip()[:40]}` does not say what is measured",
-                f"did you mean `{' '.join([near, *words[1:]])}`?"
-                if near and near != words[0]
-                else "write `inside rim`, `outside foot`, `inside 71`, or `fit`",
+                "odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", hint
             )
             return None
         typed = text.text.strip()[len(words[0]) :].strip()
@@ -138,12 +139,24 @@ class BareText(Kind):
 
 @frozen
 class PartSize:
-    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
+    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`.
+
+    `form` is None for the form's own parts, however they were written.
+    """
 
     form: str | None
     part: str
     caliper: str
     at: Position
+
+    @property
+    def own(self) -> bool:
+        """True for a part of the form that the fit stands in."""
+        return self.form is None
+
+    def is_of(self, part: str) -> bool:
+        """True for a size of one of the form's own parts."""
+        return self.form is None and self.part == part
 
     @property
     def said(self) -> str:
@@ -164,15 +177,18 @@ class PartSizeText(Kind):
             return None
         found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())
         if not found:
+            typed = tidy_name(text.text)[:40]
+            part = typed if is_name(typed) else "jar"
             reading.refuse(
                 "odd-fit-part",
                 text.at,
                 path,
-                f"`{text.text.strip()[:40]}` does not name a part's caliper size",
-                "write `jar.mouth`, or `other-form/cup.mouth`",
+                f"`{typed}` does not name a part's caliper size",
+                f"write the part, a point, and a name from its `calipers:`, as in `{part}.mouth`",
             )
             return None
-        return PartSize(found[1], found[2].strip(), found[3].strip(), text.at)
+        form = None if found[1] == reading.slug else found[1]
+        return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
     def schema(self):
         """See Kind."""

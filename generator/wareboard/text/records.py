@@ -10,7 +10,7 @@ from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Kind, Reading, Size, names_in, tell_comma
+from wareboard.text.kinds import Kind, Measure, Reading, Size, names_in, tell_comma
 from wareboard.text.problems import format_words
 
 
@@ -82,9 +82,8 @@ class Nested(Kind):
         if not isinstance(node, source.Mapping):
             keys = known_keys(self.record)
             wanted = format_words(list(keys)[:4], "and")
-            reading.refuse(
-                "wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", _example(path, keys)
-            )
+            hint = _meant(node, path, keys, reading) or _example(path, keys)
+            reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", hint)
             return None
         return read_record(self.record, node, path, reading)
 
@@ -98,6 +97,17 @@ class Nested(Kind):
         yield self.record
         for entry in keys_of(self.record).values():
             yield from entry.kind.records()
+
+
+def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Reading) -> str:
+    """A value alone, as it would be written under the one key that takes such a measure."""
+    if not isinstance(node, source.Text) or any(entry.required for entry in keys.values()):
+        return ""
+    for name, entry in keys.items():
+        trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
+        if isinstance(entry.kind, Measure) and entry.kind.read(node, path, trial) is not None:
+            return f"write `{path.rpartition('.')[2]}: {{{name}: {node.text.strip()[:40]}}}`"
+    return ""
 
 
 def _example(path: str, keys: Mapping[str, Key]) -> str:
@@ -187,18 +197,41 @@ def reached_records(record: type) -> list[type]:
 
 
 def typed_form(value: Any) -> Any:
-    """What was typed, without places: for the revision, which changes with a value and not with a comment or a price."""
+    """What was typed, for the revision: it changes with a value, not with a comment, a place, a price or how a size is spelt.
+
+    Numbers are rounded to nine digits and written out, so that every machine and every Python says the same.
+
+    Args:
+        value: a record, or anything that stands in one.
+    Returns: plain mappings, lists and words.
+    """
     if isinstance(value, Size):
-        return " ".join(value.typed.split())
+        return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
     if dataclasses.is_dataclass(value):
         shown = {
             f.name: typed_form(getattr(value, f.name))
             for f in dataclasses.fields(value)
-            if "key" in f.metadata and not (f.metadata["key"].trade or f.metadata["key"].plan)
+            if f.name not in _NOT_TYPED and _makes_ware(f)
         }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}
     if isinstance(value, (tuple, list)):
         return [typed_form(inner) for inner in value]
-    return value if isinstance(value, (bool, int, float)) or value is None else str(value)
+    if isinstance(value, float):
+        return _rounded(value)
+    return value if isinstance(value, (bool, int)) or value is None else str(value)
+
+
+# Fields of records and phrases that say where something stands, not what it is.
+_NOT_TYPED = frozenset({"at", "slug", "unread"})
+
+
+def _makes_ware(field: dataclasses.Field[Any]) -> bool:
+    """True unless only selling or planning needs a key."""
+    key = field.metadata.get("key")
+    return key is None or not (key.trade or key.plan)
+
+
+def _rounded(value: float) -> str:
+    return f"{value + 0.0:.9g}"

@@ -326,6 +326,7 @@ class Clay:
 class FoodContact:
     """What a laboratory found of the fired glaze. No calculation stands in for a test."""
 
+    at: Position
     tested: datetime.date | None = key(Day(), "the day of the test", example="2026-02-10")
     method: Word | None = key(Prose(), "the method that the laboratory used")
     result: Word | None = key(Prose(), "what it found", example="pass")
@@ -380,6 +381,7 @@ class Glaze:
 class Shelves:
     """The kiln's shelves."""
 
+    at: Position
     width: Size | None = key(LENGTH, "a shelf's width", example="500 mm")
     depth: Size | None = key(LENGTH, "a shelf's depth", example="450 mm")
     tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
@@ -535,6 +537,22 @@ class Part:
         return self.opens == "down"
 
     @property
+    def closed_station(self) -> str:
+        """The station at its closed end: a vessel's foot, a lid's top."""
+        return str(list(self.outside)[-1 if self.opens_down else 0])
+
+    @property
+    def open_station(self) -> str:
+        """The station at its open end: a vessel's rim, a lid's tip."""
+        return str(list(self.outside)[0 if self.opens_down else -1])
+
+    @property
+    def gauge_stations(self) -> tuple[str, ...]:
+        """The stations at which the pointer is set: the maker's, else the open end."""
+        asked = tuple(map(str, self.throwing.gauge_at)) if self.throwing else ()
+        return asked or (self.open_station,)
+
+    @property
     def smooth(self) -> bool:
         """True where a fair curve runs through the stations."""
         return self.line == "smooth"
@@ -587,11 +605,22 @@ class Fit:
         unless_given="what the part's `left_on: wall` adds",
     )
 
+    @property
+    def stage(self) -> str:
+        """The stage of its aim."""
+        return self.clearance.aim.stage or "fired"
+
+    @property
+    def goes_with(self) -> str:
+        """`own`: each goes with the one that it was trimmed to; `any`: with every other."""
+        return str(self.pairing or "own")
+
 
 @frozen
 class Packed:
     """One piece, or one set, in its box."""
 
+    at: Position
     length: Size | None = key(LENGTH, "the box's length", example="140 mm")
     width: Size | None = key(LENGTH, "the box's width", example="140 mm")
     height: Size | None = key(LENGTH, "the box's height", example="180 mm")
@@ -670,6 +699,7 @@ class Form:
 class Counts:
     """How many pieces were there after each step."""
 
+    at: Position
     thrown: int | None = key(Whole(), "pieces thrown", example="26")
     trimmed: int | None = key(Whole(), "pieces trimmed", example="25")
     dried: int | None = key(Whole(), "pieces bone dry", example="25")
