@@ -181,7 +181,10 @@ class _Conversion:
         if len(self.problems) >= MOST_TOLD:
             raise _Unreadable(
                 error(
-                    "too-many-problems", at, f"{MOST_TOLD} problems stand above this; it is read no further", "mend those first"
+                    "too-many-problems",
+                    at,
+                    f"{MOST_TOLD} problems stand above this; it is read no further",
+                    "mend those first",
                 )
             )
 
@@ -334,3 +337,50 @@ def quoted(text: str) -> str:
     if isinstance(node, yaml.ScalarNode) and not node.style and node.value == text:
         return text
     return "'" + text.replace("'", "''") + "'"
+
+
+# ---- where things stand in the text, for who adds to it ----
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A node in the text: where it begins and ends, counted in characters, and what it is.
+
+    `kind` is `text`, `list` or `lines`; `flow` where it stands in brackets. `entries` holds key and value of lines, in order, `items` those
+    of a list.
+    """
+
+    kind: str
+    start: int
+    end: int
+    flow: bool = False
+    text: str = ""
+    entries: tuple[tuple[Span, Span], ...] = ()
+    items: tuple[Span, ...] = ()
+
+    def get(self, key: str) -> Span | None:
+        """The value under a key, or None."""
+        return next((value for name, value in self.entries if name.text == key), None)
+
+    def last_character(self) -> int:
+        """Where the last thing that was typed in it ends: a block's own end lies beyond its comments."""
+        inner = [*(value for _, value in self.entries), *self.items]
+        if self.flow or self.kind == "text" or not inner:
+            return self.end
+        return inner[-1].last_character()
+
+
+def read_spans(text: str) -> Span:
+    """Where everything stands in a text that `read_nodes` has read without a fault."""
+    top = _compose(text)
+    assert top is not None
+    return _span(top)
+
+
+def _span(node: yaml.Node) -> Span:
+    start, end, flow = node.start_mark.index, node.end_mark.index, bool(getattr(node, "flow_style", False))
+    if isinstance(node, yaml.ScalarNode):
+        return Span("text", start, end, text=node.value)
+    if isinstance(node, yaml.SequenceNode):
+        return Span("list", start, end, flow, items=tuple(map(_span, node.value)))
+    return Span("lines", start, end, flow, entries=tuple((_span(key), _span(value)) for key, value in node.value))
