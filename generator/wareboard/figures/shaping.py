@@ -9,6 +9,7 @@ from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.saying import meant
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
+from wareboard.pot.measured import with_gallery
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -85,6 +86,8 @@ class Shaper:
         if level in listed:
             return 2.0 * builder.radius_mm(listed[level])
         shape = self.shape(form, name)
+        if level in shape.gallery:
+            return 2.0 * shape.gallery[level][0]
         height = builder.canonical_height_mm((part.outside.get(level) or part.inside[level]).height)
         line = shape.inside if caliper.side == "inside" else shape.outside
         radius = solids.radius_at(line, height) if line else None
@@ -125,6 +128,7 @@ class _Builder:
         self.shaper, self.form, self.name = shaper, form, str(name)
         self.part: Part = form.parts[name]
         self.body = shaper.body(form)
+        self.gallery: dict[str, Point] = {}
         stations = list(self.part.outside.values())
         # the closed end: the foot of a vessel, the top of a lid
         self.closed_mm = self.height_mm(stations[-1 if self.part.opens_down else 0].height)
@@ -166,6 +170,7 @@ class _Builder:
             names,
             outside[0][1],
             outside[-1][1],
+            self.gallery,
         )
         fault = solids.ring_problem(shape.ring)
         if fault:
@@ -218,9 +223,26 @@ class _Builder:
             message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
             raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
         try:
-            return solids.wall_inside(outside, self._walls(outside, places), floor)
+            inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
             raise Impossible(self._section_fault(fault)) from None
+        return self._with_gallery(inside) if part.gallery else inside
+
+    def _with_gallery(self, inside: Polyline) -> Polyline:
+        """The inside with its ledge let in; the ledge's own sizes are kept. Raises Impossible."""
+        gallery, stage = self.part.gallery, self.form.stage
+        assert gallery is not None
+        depth = to_stage(gallery.depth, stage, stage, self.body.up)
+        width = to_stage(gallery.width, stage, stage, self.body.across)
+        try:
+            ledged = with_gallery(inside, depth, width)
+        except ValueError:
+            message = f"parts.{self.name}.gallery: there is no room for a ledge {gallery.depth.typed} down and {gallery.width.typed} wide"
+            raise Impossible(error("no-room-for-gallery", gallery.at, message, "make it narrower, or not so deep")) from None
+        seat = inside[-1][1] - depth
+        place = next(k for k, point in enumerate(ledged) if abs(point[1] - seat) < 1e-9 and ledged[k + 1][1] == point[1])
+        self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
+        return ledged
 
     def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
         def thickness(size: Size) -> float:
