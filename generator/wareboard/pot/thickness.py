@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wareboard.pot.outlines import Polyline
+from wareboard.pot.outlines import Polyline, as_line
 
 
 def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> float:
@@ -20,7 +20,8 @@ def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline 
     import shapely
 
     base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
-    return shapely.LineString([*base, *outside]).distance(shapely.LineString(inside))
+    lines = [shapely.linestrings(as_line(line)) for line in ((*base, *outside), inside)]
+    return float(shapely.distance(*lines))
 
 
 def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
@@ -36,4 +37,4 @@ def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
     """
     import shapely
 
-    return shapely.LineString(outside).distance(shapely.LineString(inside))
+    return float(shapely.distance(*(shapely.linestrings(as_line(line)) for line in (outside, inside))))
