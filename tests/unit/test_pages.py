@@ -15,6 +15,7 @@ from wareboard.figures.matching import match_table_of
 from wareboard.figures.shown import Reader, fill_quotes, reader_of, wheel_rows
 from wareboard.pages import sitepages
 from wareboard.text import projects, records
+from wareboard.text.catalogue import FIGURES
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
@@ -108,6 +109,7 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     }
     files = {
         "figures.csv",
+        "sheet.schema.json",
         "stock.csv",
         "cards/wall.pdf",
         "cards/stock-list.pdf",
@@ -329,6 +331,14 @@ def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
         ).replace("( ", "("), rule
 
 
+def test_every_figure_stands_on_the_page_of_figures():
+    said = Reading({page.path: page for page in demo_site()}["figures.html"].body).words
+    for declared in FIGURES:
+        assert declared.key in said and declared.meaning[:24].replace("`", "")[:12] in said
+    assert "thrown / (1 − lost)" in said
+    assert "figures.html" in {page.path: page for page in demo_site()}["reference.html"].body
+
+
 def test_every_rule_stands_in_one_group_of_the_reference():
     grouped = [rule for group in manual.GROUPS.values() for rule in group]
     assert len(grouped) == len(set(grouped)) == len(manual.RULES)
@@ -410,10 +420,16 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
 
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
-    bad = Figure("=cmd", None, 1.0, "mm", None, "+1", ("@x",), "-2", False)
+    bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
     table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
-    assert [row[name] for name in ("key", "how", "inputs", "source")] == ["'=cmd", "'+1", "'@x", "'-2"]
+    assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
+        "'=cmd.ball",
+        "'=cmd, ball",
+        "'+1",
+        "'@x",
+        "'-2",
+    ]
 
 
 def test_a_studio_without_anything_has_its_pages_all_the_same():

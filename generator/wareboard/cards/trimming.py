@@ -33,10 +33,11 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.trimweights import COMMON_WORDS
 from wareboard.text.kinds import Word
+from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
 from wareboard.text.specs import Part
 from wareboard.text.units import parse_quantity
-from wareboard.words.templating import TEMPLATES, capital, render
+from wareboard.words.templating import TEMPLATES, render
 
 # A weight is read off the scale; where its step is too coarse to fall between two weights, off a finer one.
 FINER_G = (1.0, 0.1)
@@ -248,7 +249,7 @@ def _rows(sheet: Sheet, reader: Reader, name: str, part: Part) -> Iterator[TrimR
     yield from weight_rows(sheet, reader, name)
     told = set()
     for fit_name, fit in sheet.form.fits.items():
-        if fit.outside.form in (None, sheet.slug) and fit.outside.part == name:
+        if fit.outside.is_of(name):
             told.add(str(fit.outside.caliper))
             yield from row(capital(str(fit.outside.caliper)), "turned to", f"{name}.{fit.outside.caliper}")
             yield from play_rows(sheet, reader, str(fit_name))

@@ -66,7 +66,7 @@ def draw_form(
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
     said = []
-    for part in sheet.sections:
+    for part in sheet.shapes:
         high, wide = sheet.find(f"{part}.height", stage), sheet.find(f"{part}.diameter", stage)
         if high and wide:
             said.append(f"{part}: {size_text(high.value)} mm high, {size_text(wide.value)} mm across")
@@ -87,7 +87,7 @@ def _side(sheet: Sheet, part: str, caliper: str, typed: str) -> str:
     for fit in sheet.form.fits.values():
         for side in ("inside", "outside"):
             size = getattr(fit, side)
-            if size.form in (None, sheet.slug) and size.part == part and size.caliper == caliper:
+            if size.is_of(part) and size.caliper == caliper:
                 return side
     return "outside"
 
@@ -213,9 +213,9 @@ def draw_wheel(
     Returns: SVG.
     """
     bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
-    views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
+    views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.shapes.items()]
     arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
-    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
+    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.shapes)
     words = (
         f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
     )
@@ -230,7 +230,7 @@ def draw_wheel(
 
 
 def _turned(sheet: Sheet, part: str) -> str:
-    return ", upside down" if sheet.sections[part].opens_down else ""
+    return ", upside down" if sheet.shapes[part].opens_down else ""
 
 
 def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
@@ -249,9 +249,7 @@ MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
 
 def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
     part = as_thrown(sheet, name)
-    view = View(
-        [part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else ""
-    )
+    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.shapes) > 1 else "")
     seen = part.seen
     for _, height, reach in _pointers(sheet, name):
         level = height - bat_mm
@@ -271,7 +269,7 @@ def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text:
         else:
             view.below.append(Span(-radius, radius, text, True, level, level))
     base = part.outside[0][0]
-    if len(sheet.sections) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
+    if len(sheet.shapes) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
         view.below.append(
             Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm)
         )
@@ -284,7 +282,7 @@ def _wheel_calipers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, bool]
     for fit_name, fit in sheet.form.fits.items():
         for size, key, inside in ((fit.inside, "calipers", True), (fit.outside, "outside.thrown", False)):
             figure = sheet.find(f"fit.{fit_name}.{key}", "wet")
-            if figure and size.form in (None, sheet.slug) and size.part == part:
+            if figure and size.is_of(part):
                 told.add(str(size.caliper))
                 yield str(size.caliper), figure.value / 2.0, inside
     for name, diameter, side in _calipers(sheet, "wet", part):
@@ -310,7 +308,7 @@ def draw_stage_overlay(
     """
     stages = {
         part: {stage: _on_ground(as_finished(sheet, part, stage, OVERLAY_TOLERANCE_MM)) for stage in OVERLAID}
-        for part in sheet.sections
+        for part in sheet.shapes
     }
     views = []
     for part, at in stages.items():
@@ -349,7 +347,7 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
         stage: one of the five stages.
     Returns: SVG by the form's slug.
     """
-    shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.sections}
+    shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.shapes}
     tallest = (
         max((part.top_mm for _, groups in shelves.values() for group in groups for part in group), default=0.0) * scale
     )

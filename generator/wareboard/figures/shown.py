@@ -13,6 +13,8 @@ from functools import lru_cache
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.text import quantities
+from wareboard.text.catalogue import named
+from wareboard.text.problems import capital
 from wareboard.text.quantities import IMPERIAL, METRIC
 from wareboard.text.specs import Studio
 
@@ -20,10 +22,7 @@ SYSTEMS = {
     "metric first": (METRIC, IMPERIAL), "imperial first": (IMPERIAL, METRIC),
     "metric only": (METRIC,), "imperial only": (IMPERIAL,),
 }  # fmt: skip
-# Shown to 0.1 mm or 1/64 in whatever the ruler's step: nobody sets these, they are judged.
-SMALL_ENDS = (".clearance", ".gap", ".spread", ".worst.least", ".worst.most")
-
-POINTER_UP, POINTER_OUT = "Pointer up", "Pointer out"
+POINTER_UP, POINTER_OUT = (capital(named(f"P.pointer.{end}").words) for end in ("height", "reach"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,15 +100,19 @@ class Reader:
         )
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
-        """A figure of the sheet, rounded as its kind asks."""
-        return self.amounts(figure.value, figure.unit, small=figure.key.endswith(SMALL_ENDS))
+        """A figure of the sheet, read as the catalogue says."""
+        return self.read(figure.key, figure.value)
+
+    def read(self, key: str, value: float) -> tuple[Amount, ...]:
+        """What a figure of that key would be read as, were this its value."""
+        declared = named(key).declared
+        return self.amounts(
+            value, declared.unit, small=declared.reading == "small", up=declared.reading == "up"
+        )  # fmt: skip
 
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
-        small = figure.key.endswith(SMALL_ENDS)
-        return _amount(
-            figure.value, figure.unit, self.systems[0], self.steps, self.fluid_ounce, small, False, False
-        ).number
+        return self.figure(figure)[0].number
 
     def size_text(self, size_mm: float) -> str:
         """A size on a drawing: the number in the studio's first system, as it is set."""
@@ -152,19 +155,17 @@ def _part_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
         metric = Amount(*quantities.format_mass(scaled.value, METRIC, reader.steps, up=True))
         imperial = Amount(*quantities.format_mass(ball.value, IMPERIAL, reader.steps, up=True))
         by_system = {METRIC: metric, IMPERIAL: imperial}
-        yield Row("Ball", name, tuple(by_system[system] for system in reader.systems), scaled.key)
+        yield Row(capital(scaled.named.words), name, tuple(by_system[system] for system in reader.systems), scaled.key)
     yield from _pointer_rows(sheet, reader, name)
     throws = {
-        fit.outside.caliper: str(fit_name)
-        for fit_name, fit in sheet.form.fits.items()
-        if fit.outside.form is None and fit.outside.part == name
+        fit.outside.caliper: str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)
     }
     for caliper in map(str, sheet.form.parts[name].calipers):
         thrown = sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if caliper in throws else None
         figure = thrown or sheet.find(f"{name}.{caliper}", "wet")
         if figure:
             yield Row(
-                _capital(caliper),
+                capital(caliper),
                 f"{name}, as thrown" if thrown else f"{name}, calipers",
                 reader.figure(figure),
                 figure.key,
@@ -197,7 +198,7 @@ def ruler_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
 def _fit_checks(sheet: Sheet, reader: Reader, step: Amount) -> Iterator[str]:
     for name, fit in sheet.form.fits.items():
         mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
-        if not (mouth and thrown) or fit.inside.form or fit.outside.form:
+        if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
             continue
         said = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.amounts(mouth.value, 'mm')[0].number} ± {step}."
         play = mouth.value - thrown.value
@@ -237,12 +238,5 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
 
 
 def quoted_text(figure: Figure, reader: Reader) -> str:
-    """A figure as it stands in a step: in the studio's first system, a ball never short."""
-    if figure.key.endswith(".ball.set"):
-        return str(reader.amounts(figure.value, "g", up=True)[0])
+    """A figure as it stands in a step: in the studio's first system."""
     return reader.text(figure)
-
-
-def _capital(word: str) -> str:
-    """A maker's word as the first of a line."""
-    return word[:1].upper() + word[1:]

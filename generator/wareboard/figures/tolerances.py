@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
-from wareboard.figures.figure import COMMON, STACK, Figure
-from wareboard.figures.fitting import spreads_of
+from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.fits import Spreads
+from wareboard.text.catalogue import COMMON, STACK
 from wareboard.text.quantities import Steps, round_to_step
 
 SIGMAS = 2.0  # nineteen of twenty pieces that are made as usual lie within
@@ -44,29 +44,27 @@ def tolerance_of(sheet: Sheet, figure: Figure, steps: Steps) -> Tolerance | None
     Returns: the tolerance; None for a figure that nobody measures.
     Source: two standard deviations about a mean hold 95 % of a normal spread (NIST/SEMATECH e-Handbook, memory).
     """
-    part = figure.key.split(".")[0]
-    if figure.unit == "g":
-        ball = ".ball" in f".{figure.key}"
-        return _about(
-            figure,
-            steps.scale_g if ball else max(steps.scale_g, MASS_SHARE * figure.value),
-            "the scale's step" if ball else COMMON,
-        )
-    if figure.key.endswith(".witness"):
+    found = figure.named
+    family = found.declared.tolerance
+    if not family or not figure.stage:
+        return None
+    if family == "ball":
+        return _about(figure, steps.scale_g, "the scale's step")
+    if family == "weight":
+        return _about(figure, max(steps.scale_g, MASS_SHARE * figure.value), COMMON)
+    if family == "dryness":
         return _about(figure, WITNESS_POINTS, COMMON)
-    if figure.unit == "ml":
+    if family == "capacity":
         return (
             _about(figure, SIGMAS * figure.plus_minus, STACK)
             if figure.plus_minus
             else _about(figure, CAPACITY_SHARE * figure.value, COMMON)
         )
-    if figure.unit != "mm" or not figure.stage or ".centre_of_mass" in figure.key:
-        return None
-    spreads = _spreads(sheet, part)
-    if figure.key.endswith((".clearance", ".gap")):
-        return _of_clearance(sheet, figure, spreads)
-    if ".pointer." in figure.key:
+    if family == "pointer":
         return _about(figure, steps.ruler_mm, "the ruler's step")
+    spreads = sheet.spreads.values if sheet.spreads else Spreads()
+    if family == "clearance":
+        return _of_clearance(sheet, figure, spreads)
     sigma_mm = size_sigma_mm(
         spreads, figure.stage, figure.value, _scale(sheet, figure.stage), _scale(sheet, "leather-hard")
     )
@@ -107,8 +105,7 @@ def _about(figure: Figure, plus_minus: float, source: str) -> Tolerance:
 def _of_clearance(sheet: Sheet, figure: Figure, spreads: Spreads) -> Tolerance:
     """A clearance is judged by the fit's own limits once it is fired, by what trimming can hold before."""
     per = 0.5 if figure.key.endswith(".gap") else 1.0
-    name = figure.key.removeprefix("fit.").rpartition(".")[0]
-    record = sheet.fits[name]
+    record = sheet.fits[figure.named.names["F"]]
     if figure.stage == record.stage and (record.least_mm > float("-inf") or record.most_mm < float("inf")):
         low, high = (None if abs(limit) == float("inf") else limit * per for limit in (record.least_mm, record.most_mm))
         return Tolerance(low, high, "the fit's limits")
@@ -118,9 +115,3 @@ def _of_clearance(sheet: Sheet, figure: Figure, spreads: Spreads) -> Tolerance:
 def _scale(sheet: Sheet, stage: str) -> float:
     shrunk = sheet.find("clay.shrinkage", stage)
     return 1.0 - shrunk.value / 100.0 if shrunk else 1.0
-
-
-def _spreads(sheet: Sheet, part: str) -> Spreads:
-    """The spreads that hold for a part; those that nobody gave are none."""
-    shape = sheet.shapes.get(part) or next(iter(sheet.shapes.values()))
-    return spreads_of(sheet.form, sheet.studio, shape.body)[0]

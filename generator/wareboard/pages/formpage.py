@@ -13,7 +13,7 @@ from markupsafe import Markup
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing
-from wareboard.figures.figure import Figure, number
+from wareboard.figures.figure import Figure
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
@@ -29,12 +29,14 @@ from wareboard.figures.shown import (
 )
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import number
 from wareboard.text.phrases import PartSize
+from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
-from wareboard.words.templating import capital, ident, plain, render
+from wareboard.words.templating import ident, plain, render
 
 # Below this the slip of adding the shrinkage is too small to be seen.
 SLIP_WORTH_SAYING_MM = 0.05
