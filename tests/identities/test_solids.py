@@ -3,7 +3,6 @@
 import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
-from wareboard.pot.thrown import thrown_outside
 from wareboard.pot.solids import (
     SectionError,
     area_below_mm2,
@@ -21,6 +20,7 @@ from wareboard.pot.solids import (
     volume_below_mm3,
     wall_inside,
 )
+from wareboard.pot.thrown import thrown_outside
 
 quick = settings(max_examples=25, deadline=None)
 radii = st.lists(st.floats(30.0, 60.0), min_size=2, max_size=6)

@@ -11,9 +11,9 @@ from math import hypot
 import pytest
 import shapely
 from wareboard.pot.offsets import SectionError, wall_inside
-from wareboard.pot.thrown import thrown_outside
 from wareboard.pot.outlines import smooth_outline, walls_along
 from wareboard.pot.solids import profile_ring, revolved_volume_mm3
+from wareboard.pot.thrown import thrown_outside
 
 FAR = 1000.0
 SHAPES = {

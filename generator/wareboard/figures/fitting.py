@@ -148,11 +148,11 @@ def _write_setting(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, r
         extra = to_stage(left_on, "leather-hard", "wet", side.body.across)
         said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
     else:
-        wall = shaper.shape(side.owner, side.size.part).wall_left_on_mm
+        wall = shaper.shape(side.owner, side.size.part).left_on_caliper_mm(side.size.caliper)
         extra = 2.0 * wall / side.body.across("leather-hard")
         left = side.part.throwing and side.part.throwing.left_on
         said = f"{number(wall)} mm a side left on the wall"
-        inputs = [place(left.wall.at)] if left and left.wall and wall else []
+        inputs = [place(size.at) for size in left.sizes if size is not left.floor] if left and wall else []
     ledger.work(
         f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
         outside_mm=record.outside.wet_mm, left_on_mm=extra,

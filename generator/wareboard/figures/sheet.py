@@ -11,6 +11,7 @@ from wareboard.figures.bodies import make_body
 from wareboard.figures.figure import Figure, Ledger, names_of
 from wareboard.figures.origins import place
 from wareboard.figures.resolve import KnownSpreads, known_spreads
+from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
@@ -47,6 +48,7 @@ class Sheet:
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
+    pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
@@ -148,12 +150,18 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         if found:
             return replace(made, problems=tuple(found))
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
+        pairs = {
+            name: pair for name, record in records.items()
+            if (pair := write_seat(ledger, shaper.resolver.fit(form, name), record, shaper))
+        }  # fmt: skip
         write_trim_weights(ledger, form, shapes, records)
         _write_set(ledger, form, glaze)
     except Impossible as fault:
         return replace(made, problems=(fault.problem,))
     spreads = known_spreads(form, project.studio, shaper.body(form))
-    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records, spreads=spreads)
+    return replace(
+        made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records, spreads=spreads, pairs=pairs
+    )
 
 
 def clay_figures(spec: Clay) -> tuple[Figure, ...]:

@@ -58,7 +58,9 @@ def wall_inside(
     ((0.0, 6.0), (26.0, 6.0), (26.0, 90.0))
     """
     line = as_line(outline)
-    walls = np.broadcast_to(np.asarray(walls_mm, dtype=float), len(line)) if np.ndim(walls_mm) == 0 else as_walls(walls_mm)
+    walls = (
+        np.broadcast_to(np.asarray(walls_mm, dtype=float), len(line)) if np.ndim(walls_mm) == 0 else as_walls(walls_mm)
+    )
     if len(walls) != len(line):
         raise ValueError(f"{len(line)} points need as many walls, not {len(walls)}")
     if not walls.min() >= 0.0:
@@ -224,7 +226,7 @@ def _between_levels(chain: Line, left: float, low: float, high: float) -> Line |
     rises = np.diff(piece[:, 1])
     flat = np.abs(rises) <= _NEAR_MM
     only_rises = bool((rises >= -_NEAR_MM).all()) and not bool((flat[1:] & flat[:-1]).any())
-    if not only_rises and not ((heights[last:] >= high).all() and _is_simple(chain)):
+    if not only_rises and not ((heights[last:] >= high).all() and is_simple(chain)):
         return None
     piece[0] = _level_point(piece[0], piece[1], low)
     piece[-1] = _level_point(piece[-2], piece[-1], high)
@@ -238,7 +240,8 @@ def _level_point(p0: Line, p1: Line, level: float) -> Point:
     return float(p0[0] + (p1[0] - p0[0]) * share), level
 
 
-def _is_simple(line: Line) -> bool:
+def is_simple(line: Line) -> bool:
+    """Whether a line meets itself nowhere."""
     import shapely
 
     return bool(shapely.is_simple(shapely.linestrings(line)))
@@ -312,7 +315,7 @@ def _face_inside(chain: Line, points: Line, walls: Line, low: float, high: float
         room = np.where(near, points[:, 0] - walls, inf)
         return _point(points[int(room.argmin())])
 
-    if not _is_simple(outline):
+    if not is_simple(outline):
         raise SectionError("crosses", "the outline crosses itself", narrowest(high))
     refuse_folds(chain, points)
     rings = faces_of(chain, (0.0, low, float(chain[:, 0].max()) + 1.0, high))

@@ -25,10 +25,17 @@ SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen 
 
 @dataclass(frozen=True, slots=True)
 class Seat:
-    """How one part rests on another, mm. `width_mm` a side, 0 where nothing stops it; `room_mm` None where there is none to tell."""
+    """How one part rests on another, mm.
+
+    `width_mm` of the bearing ring, a side, 0 where nothing stops it; `inner_mm` and `outer_mm` are its radii, `joint_mm` its height.
+    `room_mm` is under the lowest point of what goes in, `hovers_mm` the least height between faces farther out: None where
+    there is nothing to tell.
+    """
 
     rest_mm: float
     width_mm: float
+    inner_mm: float
+    outer_mm: float
     joint_mm: float
     room_mm: float | None
     hovers_mm: float | None
@@ -132,7 +139,9 @@ def _farthest(runs: Sequence[Line], radii: Line, way: float) -> Line:
     return ends
 
 
-def seat_of(faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, covers: bool = False) -> Seat | None:
+def seat_of(
+    faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, brim_mm: float | None = None
+) -> Seat | None:
     """How the upper part rests.
 
     Its seat is the ring in which the two faces lie within BEARS_MM of each other, height-wise, once it rests.
@@ -141,7 +150,8 @@ def seat_of(faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, 
         faces: the faces that the two turn to each other.
         fit_radius_mm: radius of what goes in, mm.
         upper_goes_in: whether the upper part goes into the lower one; else the lower goes into the upper (a cap).
-        covers: whether the upper part is a lid, which has fallen in where it lies in the lowest third of the vessel.
+        brim_mm: how high the lower part is, where the upper one is a lid: it has fallen in where it lies in the lowest third
+            of the vessel with nothing of its hollow above the brim.
     Returns: the seat; None where the two share no radius.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
@@ -168,16 +178,25 @@ def seat_of(faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, 
         room = float(gaps[tip].min())
         hovers = float(gaps[~goes_in].min()) if (~goes_in).any() else None
     within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
-    floor, brim = float(faces.tops_mm[within].min()), float(faces.tops_mm.max())
+    floor = float(faces.tops_mm[within].min())
     touched = float(faces.tops_mm[nearest].min())
     hollow_top = rest + float(faces.undersides_mm[within].max())
-    sunk = covers and brim - floor > BEARS_MM and touched < floor + (brim - floor) * SUNK_SHARE and hollow_top < brim
-    return Seat(rest, 0.0 if sunk else float(bearing.sum()), joint, room, hovers, bool(slopes[touching].min() > STEEP), sunk)
+    sunk = brim_mm is not None and touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
+    inner, outer = float(faces.radii_mm[bears[0] if len(bears) else nearest, 0]), float(faces.radii_mm[outermost, 1])
+    return Seat(
+        rest,
+        0.0 if sunk else float(bearing.sum()),
+        inner,
+        outer,
+        joint,
+        room,
+        hovers,
+        bool(slopes[touching].min() > STEEP),
+        sunk,
+    )
 
 
-def pushed_mm(
-    lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat: Seat, gap_mm: float
-) -> float:
+def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat: Seat, gap_mm: float) -> float:
     """What still bears on the side that a part is pushed away from, with its gap all on one side.
 
     Where the bearing parts move as one this is the seat less the gap: below 0, what goes in can tip in. Where one of them

@@ -17,6 +17,7 @@ from wareboard.pot.offsets import (
     as_walls,
     distinct,
     faces_of,
+    is_simple,
     moved_chain,
     refuse_folds,
     upper_left_face,
@@ -128,13 +129,11 @@ def _outer_edge(chain: Line, line: Line) -> Line:
     rises = np.diff(chain[:, 1])
     if (rises > 0.0).all():
         return chain
-    import shapely
-
     high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
     far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
     whole = np.vstack([(chain[0, 0], low), chain, (chain[-1, 0], high)])
-    if bool(shapely.is_simple(shapely.linestrings(whole))):
+    if is_simple(whole):
         return chain
     refuse_folds(chain, line)
     mirrored = upper_left_face(faces_of(whole * (-1.0, 1.0), (-far, low, 0.0, high)), -far, high)
@@ -237,12 +236,10 @@ def reach_mm(outline: Sequence[Point] | Line, place: int, left_on_mm: float) -> 
     >>> reach_mm(((30.0, 0.0), (30.0, 90.0)), 1, 1.0)
     31.0
     """
-    line = as_line(outline)
-    radius: float = float(line[place, 0])
-    faces = [_face(line[place::-1])] if place else []
-    faces = [(-out, -up) for out, up in faces] + ([_face(line[place:])] if place < len(line) - 1 else [])
+    radius = float(outline[place][0])
+    faces = [_face(outline, place, way) for way in (-1, 1) if 0 <= place + way < len(outline)]
     normals = [(up, -out) for out, up in faces]
-    if place == len(line) - 1:
+    if place == len(outline) - 1:
         level = max(normals[0][0], 0.0)
         return radius + left_on_mm / max(level, sqrt(1.0 - level * level))
     shares = [1.0 / level if level >= 0.5 else 1.0 + 2.0 * max(level, 0.0) for level, _ in normals]
@@ -252,15 +249,17 @@ def reach_mm(outline: Sequence[Point] | Line, place: int, left_on_mm: float) -> 
     return radius + left_on_mm * (min(shares) if juts_out else max(shares))
 
 
-def _face(points: Line) -> Point:
-    """The direction in which a line leaves its first point, as it is seen over FACE_MM."""
-    away = points - points[0]
-    distances = np.hypot(away[:, 0], away[:, 1])
-    at = int((distances >= FACE_MM).argmax()) or len(points) - 1
-    near, far = float(distances[at - 1]), float(distances[at])
-    share = min(1.0, (FACE_MM - near) / (far - near)) if far > near else 1.0
-    out, up = (away[at - 1] + (away[at] - away[at - 1]) * share).tolist()
-    return out / hypot(out, up), up / hypot(out, up)
+def _face(outline: Sequence[Point] | Line, place: int, way: int) -> Point:
+    """The direction, from foot to rim, of an outline before (way -1) or behind a point, as it is seen over FACE_MM."""
+    (r0, z0), near, far, at = outline[place], (0.0, 0.0), (0.0, 0.0), place
+    while hypot(*far) < FACE_MM and 0 <= at + way < len(outline):
+        at, near = at + way, far
+        far = (float(outline[at][0] - r0), float(outline[at][1] - z0))
+    reached, before = hypot(*far), hypot(*near)
+    share = min(1.0, (FACE_MM - before) / (reached - before)) if reached > before else 1.0
+    out, up = (one + (other - one) * share for one, other in zip(near, far, strict=True))
+    length = hypot(out, up) * way
+    return (out / length, up / length) if length else (0.0, 1.0)
 
 
 def undercut_mm(thrown: Sequence[Point] | Line, solid_to_mm: float) -> tuple[float, Point]:
