@@ -97,7 +97,7 @@ def test_thin_wall_has_the_studios_limit_and_points_at_the_thinnest():
     assert rules_of(form) == []
     _, problems = look_over(form, studio=STUDIO + "least_wall: 2.5 mm\n")
     assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [("thin-wall", 9, 26)]
-    assert problems[0].message == "parts.cup: 2.4 mm of clay at its thinnest, fired; the studio's least is 2.5 mm"
+    assert problems[0].message == "parts.cup: 2.4 mm of clay at its thinnest, near `rim`, 90 mm up, fired; the studio's least is 2.5 mm"
 
 
 def test_thin_floor():
@@ -215,8 +215,8 @@ def test_following_the_hint_mends_the_fit(aim, found):
 def test_the_studios_limit_of_a_fit():
     form = changed(JAR, ("aim: 1.6", "aim: 0.6"))
     share = look_over(form)[0].value("fit.lid.binds", "fired")
-    assert rules_of(form, studio=STUDIO + f"fit_limit: {share - 1:.1f} %\n") == ["fit-binds"]
-    assert rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n") == []
+    assert "fit-binds" in rules_of(form, studio=STUDIO + f"fit_limit: {share - 1:.1f} %\n")
+    assert "fit-binds" not in rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n")
 
 
 def test_a_fit_without_spreads_is_not_judged():

@@ -3,10 +3,9 @@
 from math import pi
 
 import pytest
+from wareboard.figures.built import brim_mm, fill_level_mm
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.parts import (
-    brim_mm,
-    fill_level_mm,
     tip_angle_deg,
 )
 from wareboard.figures.shaping import Shaper
@@ -80,9 +79,9 @@ def test_what_a_solid_part_and_a_lid_do_not_have():
 
 def test_brim_and_fill():
     form, shape = shape_of(CUP + "    fill_to: 60\n", "cup")
-    assert (brim_mm(shape), fill_level_mm(form, shape)) == (100.0, 60.0)
+    assert (brim_mm(shape), fill_level_mm(shape)) == (100.0, 60.0)
     form, shape = shape_of(CUP, "cup")
-    assert fill_level_mm(form, shape) == 100.0
+    assert fill_level_mm(shape) == 100.0
     low = CUP.replace(
         "    wall: 4\n    floor: 6\n",
         "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n",
@@ -92,7 +91,7 @@ def test_brim_and_fill():
         CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
     )
     form, shape = shape_of(parts + "    fill_to: waist\n", "cup")
-    assert fill_level_mm(form, shape) == pytest.approx(40.0)
+    assert fill_level_mm(shape) == pytest.approx(40.0)
 
 
 def test_a_fill_line_over_the_brim():
@@ -101,18 +100,37 @@ def test_a_fill_line_over_the_brim():
     (problem,) = sheet.problems
     assert (problem.rule, problem.at.line, sheet.figures) == ("fill-over-brim", 8, ())
     assert "101 mm" in problem.message and "100 mm" in problem.message
-    form, shape = project.forms["pot"], Shaper(project).shape(project.forms["pot"], "cup")
+    shape = Shaper(project).shape(project.forms["pot"], "cup")
     with pytest.raises(Impossible):
-        fill_level_mm(form, shape)
+        fill_level_mm(shape)
 
 
-def test_no_coat_no_glazed_weight_and_no_film_no_loss():
-    bare = sheet_of(CUP, head="glaze: clear\n")
+def test_no_coat_no_glazed_weight():
+    bare = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\nfilm: 0\n")
     assert bare.find("cup.mass.glazed", "fired") is None and bare.find("glaze.dry") is None
     assert bare.value("cup.capacity.brim", "fired") == pytest.approx(pi * 36**2 * 94 / 1000)
     coated = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\ncoat: 1 kg/m2\n")
     assert coated.find("glaze.dry") and coated.find("glaze.slop") is None
     assert sheet_of(CUP, glaze="title: Clear\ncoat: 1 kg/m2\n").find("glaze.dry") is None  # the form names no glaze
+
+
+def test_what_is_not_given_is_taken_from_common_practice_and_told():
+    sheet = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\ncoat: 1 kg/m2\n")
+    assert sheet.value("cup.mass", "fired") == pytest.approx(0.93 * sheet.value("cup.mass", "dry"))
+    coat = sheet.value("cup.mass.glazed", "fired") - sheet.value("cup.mass", "fired")
+    assert coat == pytest.approx(0.92 * sheet.value("glaze.dry"))
+    wetted = 2 * pi * 36 * 94 + pi * 36**2
+    assert sheet.value("cup.capacity.brim", "fired") == pytest.approx((pi * 36**2 * 94 - 0.3 * wetted) / 1000)
+    for key, stage, said in (
+        ("cup.mass", "fired", "assumed: 7 % of the dry weight, common practice"),
+        ("cup.mass", "bisque", "assumed: 7 % of the dry weight, common practice"),
+        ("clay.density", "fired", "assumed: 7 % of the dry weight, common practice"),
+        ("cup.mass.glazed", "fired", "assumed: 8 %, common practice"),
+        ("cup.capacity.brim", "fired", "assumed: 0.3 mm, common practice"),
+    ):
+        assert said in sheet.find(key, stage).how, key
+        assert "common practice" in sheet.find(key, stage).source, key
+    assert "assumed" not in sheet.find("cup.mass", "dry").how
 
 
 def test_film_counts_only_where_the_inside_is_glazed():

@@ -94,11 +94,10 @@ def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
 PUSHED = Formula("seat_mm - gap_mm")
 
 
-def write_seat(ledger: Ledger, fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
-    """Write the figures of what rests on what in a fit, and hand on how it does."""
-    pair = pair_of(fit, record, shaper)
+def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
+    """Write the figures of what rests on what in a fit."""
     if pair is None:
-        return None
+        return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
     names = {"lower": pair.lower.name, "upper": pair.upper.name}
@@ -127,7 +126,6 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, record: fits.Fit, shaper: Shape
             **names,
         )
     _write_fired(ledger, fit, key, pair, sections)
-    return pair
 
 
 def stands_mm(pair: Pair, stage: str) -> float:
