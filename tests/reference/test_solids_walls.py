@@ -174,7 +174,9 @@ def _no_farther(mitre, corner, tip, most):
     ur, uz = (tip[0] - corner[0]) / length, (tip[1] - corner[1]) / length
     low, high = -1000.0, most
     ends = [(low, -1000.0), (high, -1000.0), (high, 1000.0), (low, 1000.0)]
-    near = shapely.Polygon([(corner[0] + along * ur - aside * uz, corner[1] + along * uz + aside * ur) for along, aside in ends])
+    near = shapely.Polygon(
+        [(corner[0] + along * ur - aside * uz, corner[1] + along * uz + aside * ur) for along, aside in ends]
+    )
     return mitre.intersection(near)
 
 

@@ -50,7 +50,14 @@ def test_a_lid_that_lies_on_the_floor_has_fallen_in():
     straight = [(0, 0), (43, 0), (43, 98), (38.5, 98), (38.5, 5), (0, 5)]
     fallen = rests(straight, LID, brim_mm=98.0)
     assert fallen.sunk and fallen.width_mm == 0.0 and pushed_mm(straight, LID, fallen, 0.7) == -0.7
-    bell = [(30, 0), (37.8, 0), (37.8, 80), (0, 80), (0, 76), (30, 76)]  # stands on a plate's floor, its hollow above the brim
+    bell = [
+        (30, 0),
+        (37.8, 0),
+        (37.8, 80),
+        (0, 80),
+        (0, 76),
+        (30, 76),
+    ]  # stands on a plate's floor, its hollow above the brim
     plate = [(0, 0), (60, 0), (60, 15), (40, 15), (40, 5), (0, 5)]
     assert not rests(plate, bell, brim_mm=15.0).sunk
 
@@ -60,7 +67,9 @@ def test_what_is_pushed_aside_bears_on_less():
     assert pushed_mm(JAR, LID, seat, 0.7) == pytest.approx(4.3 - 0.7)
     assert pushed_mm(JAR, LID, seat, 5.0) == pytest.approx(-0.7)
     wide = [point for point in JAR if point not in ((38.5, 89), (33.5, 89), (38.5, 82))]
-    assert pushed_mm(wide, PLATE, rests(wide, PLATE), 0.7) == pytest.approx(4.5)  # the plate reaches 1 mm farther than the rim
+    assert pushed_mm(wide, PLATE, rests(wide, PLATE), 0.7) == pytest.approx(
+        4.5
+    )  # the plate reaches 1 mm farther than the rim
 
 
 def test_a_cone_in_a_cone_wedges():

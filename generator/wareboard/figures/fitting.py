@@ -127,7 +127,9 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
     else:
         left = throwing.left_on if throwing else None
         said = f"{number(built.wall_left_on_mm)} mm a side left on the wall"
-        inputs = [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
+        inputs = (
+            [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
+        )
     ledger.work(
         f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
         outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,

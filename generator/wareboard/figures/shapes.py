@@ -251,7 +251,10 @@ class Shape:
         inside = self.scaled(self.inside, "leather-hard")
         if not inside or point[1] <= inside[0][1]:
             return None
-        return distance_mm(point, inside) + self.left_on_mm[place]
+        wall = distance_mm(point, inside)
+        if place == len(self.outside) - 1:  # a leaning wall is cut level at its rim
+            wall = min(wall, distance_mm(inside[-1], self._leather_hard_outside))
+        return wall + self.left_on_mm[place]
 
     @cached_property
     def undercut_mm(self) -> tuple[float, Point]:

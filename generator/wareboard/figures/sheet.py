@@ -145,7 +145,11 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
     return replace(
-        made, figures=tuple(ledger.figures.values()), shapes=built.shapes, fits=records, spreads=built.spreads,
+        made,
+        figures=tuple(ledger.figures.values()),
+        shapes=built.shapes,
+        fits=records,
+        spreads=built.spreads,
         pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
     )
 

@@ -76,8 +76,8 @@ class Facing:
         """How much of each stretch bears."""
         gaps = self.gaps_mm(rest_mm)
         low, high = gaps.min(axis=1), gaps.max(axis=1)
-        share = np.clip((BEARS_MM - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
-        share = np.where(high <= BEARS_MM, 1.0, np.where(low > BEARS_MM, 0.0, share))
+        near = np.minimum(high, BEARS_MM) - np.maximum(low, -BEARS_MM)
+        share = np.where(high > low, np.clip(near, 0.0, None) / np.where(high > low, high - low, 1.0), near >= 0.0)
         return np.asarray(share * (self.radii_mm[:, 1] - self.radii_mm[:, 0]))
 
 
