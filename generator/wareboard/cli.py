@@ -19,6 +19,7 @@ from wareboard.commands.match_command import make_match_command
 from wareboard.commands.plan_command import make_plan_command, make_stock_command
 from wareboard.commands.serve_command import serve
 from wareboard.commands.tally_command import make_tally_command
+from wareboard.commands.trace_command import make_trace_command
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -302,6 +303,9 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 
 command.add_command(make_match_command(_sheets_of))
+command.add_command(
+    make_trace_command(lambda folder: _work_out(folder), lambda worked, slug: _free_path(worked, slug), lambda path, text: _write_new(path, text))
+)
 command.add_command(lsp)
 command.add_command(serve)
 command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))

@@ -396,7 +396,7 @@ _DENIAL = re.compile(r"\b(?:not|never|no|isn't|cannot|can't|don't|without|nor|un
 
 
 def claims_safe(project: Project) -> Iterator[Problem]:
-    """A text for shops that says ware is safe for food, or free of lead. Only a laboratory's test of the fired pot can tell, and what may be said of it is a matter of law."""
+    """A text for shops that promises what only a test can show: that the ware may be eaten from, or that no lead is in it. Only a laboratory's test of the fired pot can tell, and what may be said of it is a matter of law."""
     for form in project.forms.values():
         stockist = form.stockist
         told = [("title", form.title)]

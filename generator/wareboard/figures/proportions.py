@@ -11,11 +11,12 @@ from collections.abc import Callable, Iterator
 from wareboard.figures.figure import number
 from wareboard.figures.saying import say, say_length
 from wareboard.figures.sheet import Sheet
+from wareboard.text.catalogue import read_measured
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Position, Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Part, Run, Station
-from wareboard.text.units import SizeError, parse_quantity
+from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 
@@ -291,12 +292,11 @@ def measured_far_off(run: Run, sheet: Sheet) -> Iterator[Problem]:
     """A run in which something was measured that is three times the figure, or a third of it: a point or a unit is wrong, or another thing was measured."""
     for line in run.measured:
         figure = sheet.quoted(f"{line.figure} {line.stage or ''}")
-        kind = {"mm": "length", "g": "mass", "ml": "volume"}.get(figure.unit) if figure else None
-        if figure is None or kind is None or figure.value <= 1.0:
+        if figure is None or figure.unit not in ("mm", "g", "ml") or figure.value <= 1.0:
             continue
         for value in line.values:
             try:
-                found = parse_quantity(str(value), kind, unit=figure.unit, stage_allowed=False).value
+                found = read_measured(figure.named.declared, str(value))
             except SizeError:
                 continue  # told where it is read
             if not figure.value / 3.0 <= found <= figure.value * 3.0:

@@ -181,7 +181,10 @@ class _Conversion:
         if len(self.problems) >= MOST_TOLD:
             raise _Unreadable(
                 error(
-                    "too-many-problems", at, f"{MOST_TOLD} problems stand above this; it is read no further", "mend those first"
+                    "too-many-problems",
+                    at,
+                    f"{MOST_TOLD} problems stand above this; it is read no further",
+                    "mend those first",
                 )
             )
 
