@@ -13,6 +13,7 @@ from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.coats import weigh_coats
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
@@ -65,6 +66,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
+    project = weigh_coats(project)
     problems = [*project.problems, *links.check_links(project)]
     for spec in project.clays.values():
         problems += check_clay(spec)

@@ -114,6 +114,7 @@ _ORDERS = {
     "too-soft-to-blend": "All the clay at hand is softer than what is thrown, and water cannot be taken out by blending. The message says the firmest that can be had.",
     "water-unknown": "Clay at hand can be blended only when its water is known: write `water`, or weigh a lump of it wet and bone dry and write `weighed`. Not both.",
     "heavier-dry": "A lump of clay weighs more dry than wet. Weigh it again, or exchange the two.",
+    "coat-without-area": "A coat was weighed on a form whose glazed area is not known, as the form has errors or nothing of it is glazed. Mend the form, name another, or write `area:`.",
     "due-passed": "The day on which an order was due has passed, and it is not marked as sent. The rest is planned all the same.",
     "begins-too-late": "Counted back from the day on which it is due, the work should have begun before today. Ask for more time, or leave out spare days.",
 }
