@@ -19,9 +19,14 @@ SPECS = Path(__file__).resolve().parents[2] / "specs"
 TEXTS = {
     f"specs/{path.relative_to(SPECS)}": path.read_text("utf-8")
     for path in SPECS.rglob("*.yaml")
-    if path.parent.name != "runs"
+    if path.parent.name not in ("runs", "orders")
 }
 
+# As light as these tests' jar and lid: left on all over, and a knob that is thrown as it is turned.
+CADDY_TEXT = next(path for path in TEXTS if path.endswith("tea-caddy.yaml"))
+for was, now in (("{wall: {bevel: 1.5, rim: 0}, floor: 3}", "{wall: 1, floor: 3}"), ("stub: 30 ", "stub: 2 ")):
+    assert was in TEXTS[CADDY_TEXT]
+    TEXTS[CADDY_TEXT] = TEXTS[CADDY_TEXT].replace(was, now)
 FORMS = ("tea-caddy", "cup-and-saucer", "short-beaker", "tall-beaker")
 
 
@@ -163,7 +168,7 @@ def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
     assert verdict.action == "wait"
     words = report.until.words.partition(" (")[0]
     until_g = parse_quantity(words, "mass").value
-    assert until_g == report.until.mass_g
+    assert until_g == pytest.approx(report.until.mass_g, rel=1e-12)
     pair = {
         "jar": nominal("jar", jar),
         "lid": nominal("lid", lid),
