@@ -21,10 +21,14 @@ from wareboard.text.specs import Form, Part, Station
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project) -> None:
-        self.resolver = Resolver(project)
+    def __init__(self, project: Project, resolver: Resolver | None = None) -> None:
+        self.resolver = resolver or Resolver(project)
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._open: list[tuple[str, ...]] = []
+
+    def beside(self, project: Project) -> Shaper:
+        """Another, of the same studio with other forms, that knows the same clays."""
+        return Shaper(project, self.resolver.beside(project))
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
@@ -58,7 +62,7 @@ class Shaper:
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
         measured = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
         )
         return measured * body.across(stage) / body.across(form.stage)
 
@@ -78,8 +82,8 @@ class Shaper:
             message = f"fits.{fit.name}.clearance: {fault}"
             raise Impossible(error("fit-leaves-nothing", aim.at, message, "look at the aim and its unit")) from None
 
-    def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
-        """A diameter measured at a station's level, at the form's own stage."""
+    def measured_mm(self, form: Form, name: str, caliper: Caliper) -> float:
+        """A diameter measured at a station's level, at the form's own stage. Raises Impossible."""
         part, level = form.parts[name], str(caliper.level)
         listed = part.inside if caliper.side == "inside" else part.outside
         builder = _Builder(self, form, name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -53,6 +53,8 @@ def work_out(
     texts = {**texts, **typed}
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     sheets, problems = checks.check_project(project)
+    # What is like another form, or was to be solved, is whole in its sheet.
+    project = replace(project, forms={slug: sheets[slug].form if slug in sheets else form for slug, form in project.forms.items()})
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
     return Worked(root, texts, project, sheets, tuple(problems), fonts)

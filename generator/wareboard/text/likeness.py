@@ -42,20 +42,19 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
         other = like.text.strip()
         found = _refused(like, other, forms, trail)
         if found:
-            return _without_likeness(top), [*problems, found]
+            return None, [*problems, found]
         base, faults = likened(texts[forms[other]], forms[other], (*trail, other))
         circle = next((fault for fault in faults if fault.rule in ("like-circle", "like-resized")), None)
         if circle is not None:
-            return _without_likeness(top), [*problems, circle]
+            return None, [*problems, circle]
         if base is None or faults:
-            said = error("like-faulty", like.at, f"like: {other} has faults, so nothing can be taken from it", f"mend {forms[other]} first")  # fmt: skip
-            return _without_likeness(top), [*problems, said]
+            return None, problems  # its own faults stand beside it
         if base.get("resized") is not None:
             said = error(
                 "like-resized", like.at, f"like: {other} is itself resized from another form",
                 f"write `like: {_text(base.get('like'))}` here, and its own `resized:`",
             )  # fmt: skip
-            return _without_likeness(top), [*problems, said]
+            return None, [*problems, said]
         other_stage = _text(base.get("sizes")) or "fired"
         own_stage = top.get("sizes")
         if own_stage is not None and _text(own_stage) != other_stage:
@@ -79,13 +78,10 @@ def _refused(like: source.Text, other: str, forms: Mapping[str, str], trail: tup
     if other not in forms:
         near = nearest_word(other, [slug for slug in forms if slug != trail[0]])
         hint = f"did you mean `{near}`?" if near else ""
-        return error("unknown-slug", like.at, f"like: there is no file in specs/forms/ for the form `{other[:40]}`", hint)
+        return error(
+            "unknown-slug", like.at, f"like: there is no file in specs/forms/ for the form `{other[:40]}`", hint
+        )
     return None
-
-
-def _without_likeness(top: source.Mapping) -> source.Mapping:
-    """The form alone, that more may be said of it: but what it lacks is not missing."""
-    return source.Mapping(tuple(entry for entry in top.entries if entry[0].text != "like"), top.at)
 
 
 def _fit_to_be_shared(base: source.Mapping, top: source.Mapping) -> source.Mapping:

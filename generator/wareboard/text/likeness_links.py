@@ -40,7 +40,9 @@ def _resized(form: Form) -> Iterator[Problem]:
             known = [f"{part}.{name}" for part in parts]
         else:
             looked = [parts[part_name]] if dot else list(parts.values())
-            names = {str(one) for part in looked for one in (*part.outside, *part.inside, *part.underside, *part.calipers)}
+            names = {
+                str(one) for part in looked for one in (*part.outside, *part.inside, *part.underside, *part.calipers)
+            }
             if name in names or name in form.unread:
                 continue
             known = [f"{part_name}.{one}" if dot else one for one in sorted(names)]
@@ -57,7 +59,9 @@ def _part(path: str, part: Part) -> Iterator[Problem]:
         yield error("floor-alone-solved", solved[0].at, f"{path}.floor: weight and water tell wall and floor together, not a floor alone", "write `wall: solved` too, or give the floor")  # fmt: skip
     gallery = part.gallery
     if gallery is not None and (part.inside or part.wall is None or part.opens_down):
-        instead = "list the ledge among `inside:`" if part.inside else "give the part a `wall` and a `floor`, opening up"
+        instead = (
+            "list the ledge among `inside:`" if part.inside else "give the part a `wall` and a `floor`, opening up"
+        )
         yield error("gallery-without-wall", gallery.at, f"{path}.gallery: a gallery is let into the wall of a vessel", instead)  # fmt: skip
     for name, extra in part.extras.items():
         yield from _extra(f"{path}.extras.{name}", part, extra)

@@ -51,7 +51,9 @@ def _gauged(path: str, caliper: Caliper, gauges: Mapping[Word, Size], problems: 
             hint = f"there {'is' if len(gauges) == 1 else 'are'} {format_words(map(str, gauges), 'and')}"
         else:
             hint = f"write `gauges: {{{caliper.gauge}: 77 mm fired}}` in studio.yaml"
-        problems.append(error("unknown-gauge", caliper.gauge.at, f"{path}: the studio has no gauge `{caliper.gauge[:40]}`", hint))
+        problems.append(
+            error("unknown-gauge", caliper.gauge.at, f"{path}: the studio has no gauge `{caliper.gauge[:40]}`", hint)
+        )
         return caliper
     return replace(caliper, level=size)
 
@@ -72,8 +74,15 @@ def _underside(name: str, part: Part, foot: FootRing, form: Form, problems: list
     if ring is None or len(stages) > 1:
         problems.append(error("odd-foot", foot.at, f"{path}: it is not clear how wide the ring is, at one stage", "write `ring:` and `width:` of one stage"))  # fmt: skip
         return {}
-    if foot.ring and across and (foot.ring.stage or form.stage) == (across.stage or form.stage) and abs(foot.ring.value - across.value) > AGREES_MM:
-        message = f"{path}.ring: {foot.ring.typed} across; the outside is {across.typed} across at `{part.closed_station}`"
+    if (
+        foot.ring
+        and across
+        and (foot.ring.stage or form.stage) == (across.stage or form.stage)
+        and abs(foot.ring.value - across.value) > AGREES_MM
+    ):
+        message = (
+            f"{path}.ring: {foot.ring.typed} across; the outside is {across.typed} across at `{part.closed_station}`"
+        )
         problems.append(error("odd-foot", foot.ring.at, message, "leave `ring` out, or make the two one"))
         return {}
     inner = ring.value - 2.0 * foot.width.value
@@ -86,7 +95,9 @@ def _underside(name: str, part: Part, foot: FootRing, form: Form, problems: list
         return Size(value, stage, None, f"{value:g} mm", at)
 
     base = closed.height
-    high = Size(base.value + foot.recess.value, foot.recess.stage or base.stage, None, foot.recess.typed, foot.recess.at)
+    high = Size(
+        base.value + foot.recess.value, foot.recess.stage or base.stage, None, foot.recess.typed, foot.recess.at
+    )
     return {
         Word(word, at): Station(at=at, height=height, diameter=across_of(diameter))
         for word, height, diameter in (("centre", high, 0.0), ("recess", high, inner), ("ring", base, inner))
