@@ -22,6 +22,11 @@ TEXTS = {
     if path.parent.name not in ("runs", "orders")
 }
 
+# As light as these tests' jar and lid: left on all over, and a knob that is thrown as it is turned.
+CADDY_TEXT = next(path for path in TEXTS if path.endswith("tea-caddy.yaml"))
+for was, now in (("{wall: {bevel: 1.5, rim: 0}, floor: 3}", "{wall: 1, floor: 3}"), ("stub: 30 ", "stub: 2 ")):
+    assert was in TEXTS[CADDY_TEXT]
+    TEXTS[CADDY_TEXT] = TEXTS[CADDY_TEXT].replace(was, now)
 FORMS = ("tea-caddy", "cup-and-saucer", "short-beaker", "tall-beaker")
 
 

@@ -21,7 +21,6 @@ from wareboard.figures.matching import (
 from wareboard.figures.matchreport import Read, Report, match_report, with_doubt
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import match
 from wareboard.pot.readings import (
     Calipered,
     MatchError,

@@ -38,7 +38,7 @@ def make_body(spec: Clay) -> clay.Body:
                 "no-shrinkage",
                 at,
                 f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar",
-                f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars",
+                f"write `{fault.stage}: 12 %`, with your own number, under `shrinkage:`, or measure bars",
             )
         ) from None
     except ValueError as fault:
