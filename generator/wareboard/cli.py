@@ -14,6 +14,7 @@ import click
 
 from wareboard import __version__
 from wareboard.commands.cards_command import check_one_of, make_cards_command
+from wareboard.commands.gauges_command import make_gauges_command
 from wareboard.commands.lsp_command import lsp
 from wareboard.commands.match_command import make_match_command
 from wareboard.commands.plan_command import make_plan_command, make_stock_command
@@ -303,8 +304,13 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 
 command.add_command(make_match_command(_sheets_of))
+command.add_command(make_gauges_command(lambda folder, form: _sheet(_work_out(folder), form)))
 command.add_command(
-    make_trace_command(lambda folder: _work_out(folder), lambda worked, slug: _free_path(worked, slug), lambda path, text: _write_new(path, text))
+    make_trace_command(
+        lambda folder: _work_out(folder),
+        lambda worked, slug: _free_path(worked, slug),
+        lambda path, text: _write_new(path, text),
+    )
 )
 command.add_command(lsp)
 command.add_command(serve)
