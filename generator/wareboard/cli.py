@@ -43,6 +43,7 @@ PLACES: Mapping[str, Place] = {
     "list": Place("reading_command", "list_", ALL_DAY),
     "build": Place("build_command", "build", PRINTING),
     "cards": Place("cards_command", "make_cards_command", PRINTING, _with(forms_of="forms_of", progress="ProgressLine")),
+    "gauges": Place("gauges_command", "make_gauges_command", PRINTING, _with(sheet_of="one_sheet")),
     "serve": Place("serve_command", "serve", PRINTING),
     "start": Place("start_command", "start", BEGINNING),
     "new": Place("new_command", "new", BEGINNING),

@@ -40,6 +40,13 @@ def sheets_of(directory: Path, form: str) -> tuple[Sheet, Mapping[str, Sheet]]:
     return sheet_of(worked, form), worked.sheets
 
 
+def one_sheet(directory: Path, form: str) -> Sheet:
+    """A form's sheet, with no more read and worked out than its numbers come from."""
+    from wareboard.output import working
+
+    return sheet_of(working.work_out_some(directory, named_forms(directory, [form])), form)
+
+
 def forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, list[str]]:
     """A folder and the slugs of forms: all where no name is given, none where `names` is None."""
     worked = work_out(directory)
