@@ -6,19 +6,14 @@ import json
 import os
 import sys
 import time
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from wareboard import __version__
-from wareboard.commands.cards_command import check_one_of, make_cards_command
-from wareboard.commands.lsp_command import lsp
-from wareboard.commands.match_command import make_match_command
-from wareboard.commands.plan_command import make_plan_command, make_stock_command
-from wareboard.commands.serve_command import serve
-from wareboard.commands.tally_command import make_tally_command
+from wareboard.commands.cards_command import check_one_of
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -44,10 +39,25 @@ class Commands(click.Group):
                 raise
             raise click.ClickException(said) from fault
 
+    def __init__(self, *args, **more) -> None:
+        """`later` holds what makes a command, by its name: nobody pays for the others."""
+        super().__init__(*args, **more)
+        self.later: dict[str, Callable[[], click.Command]] = {}
+
+    def list_commands(self, context):
+        """See click."""
+        return sorted({*self.commands, *self.later})
+
+    def get_command(self, context, cmd_name):
+        """See click: a command of its own room is loaded when it is asked for."""
+        if cmd_name in self.later:
+            self.add_command(self.later.pop(cmd_name)(), cmd_name)
+        return super().get_command(context, cmd_name)
+
     def resolve_command(self, context, args):
         """See click: the nearest command is named."""
-        name = args[0] if args else ""
-        near = nearest_word(name, self.commands) if name not in self.commands and not name.startswith("-") else None
+        name, known = args[0] if args else "", self.list_commands(context)
+        near = nearest_word(name, known) if name not in known and not name.startswith("-") else None
         if near:
             context.fail(f"there is no command '{name}'; did you mean '{near}'?")
         return super().resolve_command(context, args)
@@ -137,16 +147,17 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 
     The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
     """
-    from wareboard.cards.audience import AUDIENCES, STOCKIST
-    from wareboard.output.build import build_site
+    from wareboard.output.unchanged import build_if_changed
+    from wareboard.text.audiences import AUDIENCES, STOCKIST
 
     check_one_of("audience", audience, AUDIENCES)
     line = _ProgressLine()
     try:
-        built = build_site(directory, with_cards=not no_cards, audience=audience, say=line.say)
+        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say)
     finally:
         line.clear()
-    _say_problems(built.worked.problems, built.worked, to_stderr=True)
+    for level, words in built.told:
+        click.echo(_coloured(words, level), err=True)
     if built.site is None:
         click.echo(f"{_summary(built.worked)}; nothing was built", err=True)
         sys.exit(1)
@@ -301,25 +312,51 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
     return worked, list(dict.fromkeys(slugs))
 
 
-command.add_command(make_match_command(_sheets_of))
-command.add_command(lsp)
-command.add_command(serve)
-command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
-command.add_command(
-    make_plan_command(
-        lambda directory: _work_out(directory),
-        lambda *asked: _known_form(*asked),
-        lambda *said, **how: _say_problems(*said, **how),
-    )
+def _match() -> click.Command:
+    from wareboard.commands.match_command import make_match_command
+
+    return make_match_command(_sheets_of)
+
+
+def _cards() -> click.Command:
+    from wareboard.commands.cards_command import make_cards_command
+
+    return make_cards_command(_forms_of, lambda: _ProgressLine())
+
+
+def _plan() -> click.Command:
+    from wareboard.commands.plan_command import make_plan_command
+
+    return make_plan_command(_work_out, _known_form, _say_problems)
+
+
+def _tally() -> click.Command:
+    from wareboard.commands.tally_command import make_tally_command
+
+    return make_tally_command(_work_out, _known_form, _say_problems)
+
+
+def _stock() -> click.Command:
+    from wareboard.commands.plan_command import make_stock_command
+
+    return make_stock_command(_work_out)
+
+
+def _lsp() -> click.Command:
+    from wareboard.commands.lsp_command import lsp
+
+    return lsp
+
+
+def _serve() -> click.Command:
+    from wareboard.commands.serve_command import serve
+
+    return serve
+
+
+command.later.update(
+    {"match": _match, "cards": _cards, "plan": _plan, "tally": _tally, "stock": _stock, "lsp": _lsp, "serve": _serve}
 )
-command.add_command(
-    make_tally_command(
-        lambda directory: _work_out(directory),
-        lambda *asked: _known_form(*asked),
-        lambda *said, **how: _say_problems(*said, **how),
-    )
-)
-command.add_command(make_stock_command(lambda directory: _work_out(directory)))
 
 
 # ---- what the commands share ----
@@ -437,13 +474,14 @@ def _say_problems(problems: Iterable[Problem], worked: Worked, *, to_stderr: boo
 
 def _styled(problem: Problem, texts) -> str:
     """The message; the level stands out where the terminal has colours."""
-    said = format_problem(problem, texts)
+    return _coloured(format_problem(problem, texts), problem.level)
+
+
+def _coloured(said: str, word: str) -> str:
     if os.environ.get("NO_COLOR"):
         return said
-    level = f" {problem.level}: "
-    return said.replace(
-        level, f" {click.style(problem.level, fg='red' if problem.level == ERROR else 'yellow', bold=True)}: ", 1
-    )
+    shown = click.style(word, fg="red" if word == ERROR else "yellow", bold=True)
+    return said.replace(f" {word}: ", f" {shown}: ", 1)
 
 
 def _summary(worked: Worked) -> str:

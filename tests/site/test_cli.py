@@ -267,7 +267,8 @@ def test_the_version():
 
 
 def test_every_command_and_option_is_explained():
-    for name, one in command.commands.items():
+    for name in command.list_commands(None):
+        one = command.get_command(None, name)
         assert one.help and len(one.help.splitlines()[0]) > 20, name
         for option in one.params:
             assert option.param_type_name == "argument" or option.help, f"{name} {option.name}"
