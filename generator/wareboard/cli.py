@@ -354,9 +354,15 @@ def _serve() -> click.Command:
     return serve
 
 
-command.later.update(
-    {"match": _match, "cards": _cards, "plan": _plan, "tally": _tally, "stock": _stock, "lsp": _lsp, "serve": _serve}
-)
+def _trace() -> click.Command:
+    from wareboard.commands.trace_command import make_trace_command
+
+    return make_trace_command(_work_out, _free_path, _write_new)
+
+
+command.later.update({
+    "cards": _cards, "lsp": _lsp, "match": _match, "plan": _plan, "serve": _serve, "stock": _stock, "tally": _tally, "trace": _trace,
+})  # fmt: skip
 
 
 # ---- what the commands share ----

@@ -93,6 +93,7 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
         "Kilns",
         "Stock",
         "Orders",
+        "First week",
         "Glossary",
         "Reference",
         "Cautions",

@@ -26,8 +26,12 @@ fits:
 
 
 def rules_of(text, **others):
-    texts = STUDIO | {"specs/forms/jar.yaml": text} | {f"specs/forms/{name}.yaml": other for name, other in others.items()}
-    return [(problem.rule, problem.hint) for problem in read_project(texts).problems if problem.at.file.endswith("jar.yaml")]
+    texts = (
+        STUDIO | {"specs/forms/jar.yaml": text} | {f"specs/forms/{name}.yaml": other for name, other in others.items()}
+    )
+    return [
+        (problem.rule, problem.hint) for problem in read_project(texts).problems if problem.at.file.endswith("jar.yaml")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -47,7 +51,9 @@ def test_sides_of_a_fit(inside, outside, words):
     assert words in hint
 
 
-@pytest.mark.parametrize("sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.across"])
+@pytest.mark.parametrize(
+    "sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.across"]
+)
 def test_sides_that_are_right(sides):
     assert rules_of(JAR.replace("inside: jar.mouth, outside: lid.flange", sides), other=JAR) == []
 
@@ -74,5 +80,7 @@ def test_an_outline_may_fall_back(stations):
     ],
 )
 def test_lids(before, after, rules):
-    text = JAR.replace(before, after).replace("inside: jar.mouth", "inside: lid.bore" if "jar" in before else "inside: jar.mouth")
+    text = JAR.replace(before, after).replace(
+        "inside: jar.mouth", "inside: lid.bore" if "jar" in before else "inside: jar.mouth"
+    )
     assert [rule for rule, _ in rules_of(text) if rule != "fit-sides"] == rules

@@ -109,5 +109,10 @@ KINDS: dict[str, CardKind] = {
 
 # A run's sheet is made of a plan, for an order and not for a form: `wareboard plan ORDER --sheet` prints it.
 RUN = CardKind(
-    "run", "order", runsheet.PAPERS, "a run from weighing to unpacking, to tick off", runsheet.render_run, title="run sheet"
+    "run",
+    "order",
+    runsheet.PAPERS,
+    "a run from weighing to unpacking, to tick off",
+    runsheet.render_run,
+    title="run sheet",
 )

@@ -36,7 +36,6 @@ from wareboard.text.kinds import Word
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
 from wareboard.text.specs import Part
-from wareboard.text.units import parse_quantity
 from wareboard.words.templating import TEMPLATES, render
 
 # A weight is read off the scale; where its step is too coarse to fall between two weights, off a finer one.
@@ -315,20 +314,15 @@ def weights_between(reader: Reader, least: Figure, most: Figure) -> tuple[tuple[
         one = replace(reader, systems=(reader.systems[place],))
         for step_g in (reader.steps.scale_g, *(step for step in FINER_G if step < reader.steps.scale_g)):
             finer = replace(one, steps=replace(one.steps, scale_g=step_g))
-            low = finer.amounts(least.value, "g", up=True)[0]
-            high = finer.amounts(-most.value, "g", up=True)[0]
-            high = Amount(high.number.removeprefix("−"), high.unit)
-            if _grams(low) <= _grams(high):
-                found.append((low, high))
+            if finer.rounded_g(least.value, "up") <= finer.rounded_g(most.value, "down"):
+                found.append(
+                    (finer.amounts(least.value, "g", up=True)[0], finer.amounts(most.value, "g", down=True)[0])
+                )
                 break
         else:
             middle = one.amounts((least.value + most.value) / 2.0, "g")[0]
             found.append((middle, middle))
     return tuple(found)
-
-
-def _grams(amount: Amount) -> float:
-    return parse_quantity(str(amount), "mass").value
 
 
 def play_rows(sheet: Sheet, reader: Reader, fit_name: str) -> Iterator[TrimRow]:

@@ -22,8 +22,8 @@ from wareboard.figures.matching import (
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import match
-from wareboard.pot.match import Weighing
+from wareboard.pot import match, readings
+from wareboard.pot.readings import Weighing
 from wareboard.text.problems import format_words, nearest_word
 from wareboard.text.units import SizeError, parse_quantity
 
@@ -369,7 +369,7 @@ def _say_impossible(
         try:
             tried = {**sound, piece.side: weighings[piece.side]}
             match.match_parts(record, tried["inside"], tried["outside"], measured_mm=0.0, step_g=reader.steps.scale_g)
-        except match.MatchError as fault:
+        except readings.MatchError as fault:
             gathered.faults.append(
                 _impossible_weight(
                     fault, gathered.by_side[piece.side], piece, weighings[piece.side], given[piece.side], fine
@@ -390,16 +390,16 @@ def _say_impossible(
                     usage=False,
                 )
             )
-        except match.MatchError as fault:
+        except readings.MatchError as fault:
             gathered.faults.append(Fault(gathered.clearance.typed, str(fault), usage=False))
 
 
 def _impossible_weight(
-    fault: match.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
+    fault: readings.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
 ) -> Fault:
     thrown, now = said(reader, weighing.thrown_g, "g"), said(reader, weighing.now_g, "g")
     both = f"'{piece.name}={reader.amounts(weighing.now_g * 1.05, 'g')[0]} > {reader.amounts(weighing.now_g, 'g')[0]}'"
-    if isinstance(fault, match.WeightAboveThrown):
+    if isinstance(fault, readings.WeightAboveThrown):
         hint = (
             "the first is the weight as thrown, the second the weight now"
             if given
@@ -411,7 +411,7 @@ def _impossible_weight(
             hint,
             usage=False,
         )
-    if isinstance(fault, match.WeightBelowDry):
+    if isinstance(fault, readings.WeightBelowDry):
         dry = said(reader, weighing.thrown_g * piece.body.mass_share("dry"), "g")
         hint = (
             "look at both weights again"

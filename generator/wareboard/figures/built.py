@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import TypeVar
 
-from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads
+from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import clay, fits
+from wareboard.pot.budgets import Tool
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
@@ -23,12 +24,13 @@ Made = TypeVar("Made")
 
 @dataclass(frozen=True, slots=True)
 class BuiltCaliper:
-    """A caliper size at the stage at which it is known, and the fit that sets it, as which side."""
+    """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
     size_mm: float
     stage: str
     fit: str = ""
     way: str = ""
+    tools: tuple[Tool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +117,15 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
 
 def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
     spec = form.parts[part].calipers[name]
+    into = [f.goes_with for f in form.fits.values() if f.outside.is_of(part) and f.outside.caliper == name]
+    spreads = known_spreads(form, shaper.resolver.project.studio, shaper.resolver.body(form))
+    tools = tools_of(form.parts[part], spec, spreads, into)
     if not spec.from_fit:
         stage = (spec.level.stage if isinstance(spec.level, Size) else None) or form.stage
-        return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage)
+        return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, tools=tools)
     fit, way = shaper.resolver.fit_setting(form, part, name)
     stage = fit.spec.stage
-    return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way)
+    return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way, tools)
 
 
 def fill_level_mm(shape: Shape) -> float:

@@ -16,20 +16,22 @@ from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
-from wareboard.figures.shapes import to_stage
+from wareboard.figures.saying import say
+from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
 from wareboard.pot import clay, fits
 from wareboard.pot.glaze import solid_film_mm
 from wareboard.pot.mends import AimRange, Mends, mends
 from wareboard.pot.stages import STAGES
-from wareboard.pot.thickness import least_thickness_mm
+from wareboard.pot.thickness import thinnest
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
 from wareboard.text.kinds import MOST_TOLD, Size, Word
 from wareboard.text.problems import (
     Impossible,
+    Position,
     Problem,
     error,
     format_words,
@@ -114,18 +116,36 @@ def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, shape in sheet.shapes.items():
         if not shape.inside:
             continue
-        fired = shape.scale("fired")[0]
-        thinnest = least_thickness_mm(shape.outside, shape.inside, shape.underside) * fired
-        if thinnest < least - 1e-6:
-            part = shape.part
-            sizes = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
-            at = min(sizes, key=lambda size: size.value).at if sizes else next(iter(part.inside.values())).at
-            yield warning(
-                "thin-wall",
-                at,
-                f"parts.{name}: {thinnest:.2g} mm of clay at its thinnest, fired; the studio's least is {least:g} mm",
-                "make the wall thicker, or `least_wall` in studio.yaml smaller",
-            )
+        found = thinnest(shape.outside, shape.inside, shape.underside)
+        across, up = shape.scale("fired")
+        if found.thickness_mm * across >= least - 1e-6:
+            continue
+        height = found.inside[1]
+        station = min(shape.station_places, key=lambda name: abs(shape.outside[shape.station_places[name]][1] - height))
+        as_used = (shape.highest_mm - height if shape.opens_down else height) * up
+        in_floor = found.outside not in shape.outside and abs(found.outside[1] - shape.outside[0][1]) < 1e-6
+        where = "in the floor" if in_floor else f"near `{station}`, {say(sheet.studio, as_used, 'mm')} up"
+        yield warning(
+            "thin-wall",
+            _thickness_at(shape, station, height, in_floor),
+            f"parts.{name}: {say(sheet.studio, found.thickness_mm * across, 'mm', 2)} of clay at its thinnest, {where}, fired; the studio's least is {say(sheet.studio, least, 'mm')}",
+            "make it thicker there, or `least_wall` in studio.yaml smaller",
+        )
+
+
+def _thickness_at(shape: Shape, station: str, height_mm: float, in_floor: bool) -> Position:
+    """Where the thickness at a place was typed: the floor, the wall, the wall at a station, or the inside's nearest station."""
+    part = shape.part
+    if in_floor and part.floor:
+        return part.floor.at
+    if isinstance(part.wall, Size):
+        return part.wall.at
+    places = {name: shape.outside[shape.station_places[name]][1] for name in shape.station_places}
+    if part.wall:
+        nearest = station if station in part.wall else min(part.wall, key=lambda name: abs(places[name] - height_mm))
+        return next(size.at for name, size in part.wall.items() if name == nearest)
+    typed = shape.highest_mm - height_mm if shape.opens_down else height_mm
+    return min(part.inside.values(), key=lambda one: abs(one.height.value - typed)).at
 
 
 def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -421,7 +441,7 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
         yield error(
             "unknown-figure",
-            place_within(line.at, line, f"{{{quote}}}"),
+            place_within(line.at, line, quote),
             f"steps.{stage}: there is no figure `{quote[:60]}`",
             nearest_figure(sheet, quote) if place < hints else "",
         )

@@ -74,7 +74,6 @@ _SHAPES = {
     "outline-crosses": "The outline runs through itself. List the stations in the order in which they follow one another from the foot up.",
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
     "from-the-rim-down": "The stations are listed from the rim down. An outline runs from the foot up, and of a part that opens down from its tip up.",
-    "foot-not-at-0": "No station of the outside is at height 0. Heights are measured from what the part stands on, or from its tip where it opens down.",
     "lid-opens-up": "A part is called a lid and nothing says that it opens down, so it is worked out as a vessel: its floor at its foot, its rim on top. Write `opens: down`.",
     "no-section": "All stations lie on one line, so there is no clay between them. Look at the diameters.",
     "fill-over-brim": "A pot cannot be filled higher than its brim, the lower edge of its rim.",

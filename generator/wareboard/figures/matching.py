@@ -13,10 +13,10 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot import fits, match, moisture
 from wareboard.pot.clay import Body
-from wareboard.pot.match import Cell, Match, WaterMatch, Weighing
+from wareboard.pot.match import Cell, Match, WaterMatch
+from wareboard.pot.readings import MatchError, Weighing
 from wareboard.pot.stages import STAGES
 from wareboard.text.phrases import PartSize
-from wareboard.text.units import parse_quantity
 
 JSON_FORMAT = 1
 SIDES = ("inside", "outside")
@@ -262,7 +262,7 @@ def match_report(
         reader: rounds the weight to wait for to the studio's scale.
         from_sheet: whose weight as thrown was not weighed.
         measured_mm: clearance measured now, mm.
-    Raises: match.MatchError, a weight or a clearance that can't be.
+    Raises: MatchError, a weight or a clearance that can't be.
     Source: worked; see `match`.
     """
     record, step = sheet.fits[fit_name], reader.steps.scale_g
@@ -319,7 +319,7 @@ def _reading(tried, found: Match, weighings: tuple[Weighing, Weighing], reader: 
             continue
         finer = replace(reader, steps=replace(reader.steps, scale_g=step))
         words = said(finer, verdict.until_g, "g")
-        mass = parse_quantity(words.partition(" (")[0], "mass").value
+        mass = finer.rounded_g(verdict.until_g)
         reading = Reading(words, mass)
         pair = list(weighings)
         pair[place] = replace(weighings[place], now_g=mass)
@@ -327,7 +327,7 @@ def _reading(tried, found: Match, weighings: tuple[Weighing, Weighing], reader: 
         try:
             if onward and tried(*pair).state == "ok":
                 return reading
-        except match.MatchError:
+        except MatchError:
             continue
     return reading
 

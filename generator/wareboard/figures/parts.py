@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees
+from math import atan2, degrees, hypot
+from typing import Any
 
+from wareboard.figures.bodies import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
+from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
+from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Clay, Glaze, Studio
+from wareboard.text.specs import Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -24,13 +28,13 @@ def write_part(ledger: Ledger, built: Built, name: str) -> None:
     """Write every figure of a part."""
     shape = built.shapes[name]
     write_sizes(ledger, built, shape)
-    _write_clay(ledger, built.clay, shape)
+    _write_clay(ledger, built, shape)
     _write_ball(ledger, built.studio, shape)
     _write_pointer(ledger, built.studio, shape)
     _write_areas(ledger, shape)
-    _write_glazed_mass(ledger, shape, built.glaze)
+    _write_glazed_mass(ledger, built, shape)
     if name in built.fills_mm:
-        _write_capacity(ledger, shape, built.glaze, built.fills_mm[name])
+        _write_capacity(ledger, built, shape, built.fills_mm[name])
     _write_balance(ledger, shape, built.fills_mm.get(name))
     _write_witness(ledger, shape)
 
@@ -39,17 +43,19 @@ MASS_WET = Formula("volume_cm3 * density_g_cm3 + sum(added_g)")
 MASS_LATER = Formula("wet_g * left_share")
 
 
-def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
-    key, body = shape.name, shape.body
+def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
+    key, body, spec = shape.name, shape.body, built.clay
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
         ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
     extras = shape.part.extras
     inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in extras.values())]
+    volume, added = ledger.value(f"{key}.volume", "wet"), [extra.clay.value for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
-        volume_cm3=ledger.value(f"{key}.volume", "wet"), density_g_cm3=body.wet_density_g_cm3, added_g=[extra.clay.value for extra in extras.values()],
+        **weight_doubt(built, volume * body.wet_density_g_cm3 + sum(added)),
+        volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
     )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
     taken = {
@@ -59,8 +65,10 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         "fired": [water, *burnt],
     }
     for stage in LATER_STAGES:
+        assumed = f"; {LOSS_ASSUMED}" if stage in FIRINGS and not burnt else ""
         ledger.work(
-            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage],
+            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage] + assumed,
+            source=COMMON if assumed else None, **weight_doubt(built, wet * body.mass_share(stage)),
             wet_g=wet, left_share=body.mass_share(stage),
         )  # fmt: skip
     left = shape.part.throwing and shape.part.throwing.left_on
@@ -72,7 +80,10 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         wall_mm=shape.wall_left_on_mm, floor_mm=shape.drop_mm,
     )  # fmt: skip
     inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
-    ledger.work(f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3)
+    ledger.work(
+        f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3,
+        **weight_doubt(built, thrown * body.wet_density_g_cm3),
+    )  # fmt: skip
 
 
 _LEFT = {
@@ -171,37 +182,55 @@ def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float
     return bare, bare_inside
 
 
-def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> None:
+def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
+    glaze = built.glaze
     if glaze is None or glaze.coat is None:
         return
-    key = shape.name
+    key, loss, typed = shape.name, glaze_loss_share(glaze), glaze.loss_on_ignition
+    fired, area = ledger.value(f"{key}.mass", "fired"), ledger.value(f"{key}.area.glazed", "bisque")
+    coat = glaze_dry_g(glaze.coat.value, area)
+    places = [place(glaze.coat.at), *([place(typed.at)] if typed else [])]
     ledger.work(
-        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
-        note=f"a coat of {glaze.coat.typed}",
-        fired_g=ledger.value(f"{key}.mass", "fired"), dry_glaze_g=glaze_dry_g(glaze.coat.value, ledger.value(f"{key}.area.glazed", "bisque")),
+        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
+        note=f"a coat of {glaze.coat.typed}{'' if typed else f'; {GLAZE_LOSS_ASSUMED}'}", source=None if typed else COMMON,
+        **weight_doubt(built, fired + coat * (1.0 - loss)),
+        fired_g=fired, dry_glaze_g=coat, lost_share=loss,
     )  # fmt: skip
 
 
-def _write_capacity(ledger: Ledger, shape: Shape, glaze: Glaze | None, fill_mm: float) -> None:
-    key, up = shape.name, shape.scale("fired")[1]
+def weight_doubt(built: Built, mass_g: float) -> dict[str, Any]:
+    """A weight's doubt as the ledger takes it; none has been worked out where nobody said by how much weights differ."""
+    share = built.spreads.weight_share
+    if share is None:
+        return {}
+    scale = built.studio.steps.scale if built.studio.steps else None
+    budget = mass_budget(mass_g, share, scale.value if scale else Steps().scale_g)
+    return {"plus_minus": budget.standard, "budget": budget}
+
+
+def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
+    key, up, glaze = shape.name, shape.scale("fired")[1], built.glaze
     inside = shape.scaled(shape.inside, "fired")
-    film = (
-        glaze.film.value if glaze and glaze.film and not {b.what for b in shape.part.bare} & {"inside", "all"} else 0.0
-    )
+    film = 0.0 if {b.what for b in shape.part.bare} & {"inside", "all"} else film_mm(glaze)
+    film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
+    assumed = bool(film) and not film_place
     across, high = shape.body.across("fired"), shape.body.up("fired")
-    deviation = shape.body.deviation[-1]
+    deviation, weights = shape.body.deviation[-1], built.spreads.weight_share or 0.0
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_mm * up)):
         level = min(level, inside[-1][1])
         space = solids.volume_below_mm3(inside, level)
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
         held = max(0.0, space - taken) / 1000.0
-        doubt = None if deviation is None else held * deviation * (2.0 / across + shape.body.height_factor / high)
-        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *([place(glaze.film.at)] if film else [])]
+        each, clay_ml = held * (2.0 / across + shape.body.height_factor / high), ledger.value(f"{key}.volume", "fired")
+        doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
+        budget = capacity_budget(shape.body, held, clay_ml, weights)
+        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
         less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""
         ledger.write(
-            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt,
+            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt, budget=budget,
+            note=FILM_ASSUMED if assumed else "", source=f"{PAPPUS}; {COMMON}" if assumed else None,
             level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
         )  # fmt: skip
 

@@ -52,7 +52,9 @@ def kilograms(mass_g: float, *, sign: bool = False) -> str:
     ('12.3 kg', '420 g', '−690 g')
     """
     size = abs(mass_g)
-    text = f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
+    text = (
+        f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
+    )
     return ("−" if mass_g < 0 else "+" if sign else "") + text
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from itertools import pairwise
 
 from wareboard.figures.resolve import FitSide, Resolver
+from wareboard.figures.saying import meant
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.solids import Polyline
@@ -247,7 +248,7 @@ class _Builder:
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
         message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
         hint = (
-            f"a wall is measured on one side; did you mean {size.value / 10:g} mm?"
+            f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10
             else "make wall or floor thinner"
         )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.shapes import Shape
+from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
@@ -17,7 +18,7 @@ from wareboard.text.kinds import Size, Word
 
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     """Write a part's sizes at all five stages: stations, overall, calipers, wall and floor."""
-    _write_stations(ledger, shape)
+    _write_stations(ledger, built, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, built, shape)
     _write_thicknesses(ledger, shape)
@@ -29,12 +30,12 @@ WORKED_ON = Formula("wet_mm * (1 - shrunk_share)")
 
 def write_size(
     ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False, **numbers: Put,
+    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
 ) -> None:  # fmt: skip
     """Write a size at all five stages, from what it is at one.
 
-    The doubt from bars: what is set wet comes out of the kiln that far apart; the wet size itself is
-    as much in doubt as the shrinkage that it was worked back with.
+    The doubt from bars: what is set wet comes out of the kiln that far apart, and as far apart as its tools set it;
+    a wet size that no tool is known for is as much in doubt as the shrinkage that it was worked back with.
 
     Args:
         ledger: where it is written.
@@ -47,6 +48,7 @@ def write_size(
         inputs: what it was worked out from there.
         source: by whose rule it was, there.
         given: a maker typed it.
+        tools: what it is set with, of those that the studio knows the spread of.
         numbers: what is put into `how`.
     """
     body = shape.body
@@ -54,27 +56,28 @@ def write_size(
     factor = body.height_factor if upward else 1.0
     wet = size_mm / scale(stage)
     name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for step, (at, deviation, share) in enumerate(zip(STAGES, body.deviation, body.shrinkage)):
-        if step == 0:
-            back = body.deviation[STAGES.index(stage)]
-            doubt = None if back is None else wet * back * factor / scale(stage)
-        else:
-            doubt = None if deviation is None else wet * deviation * factor
+    for step, (at, share) in enumerate(zip(STAGES, body.shrinkage)):
+        doubt = size_plus_minus_mm(body, wet, at, typed_at=stage, upward=upward, tools=tools)
+        budget = size_budget(body, wet, at, typed_at=stage, upward=upward, tools=tools)
         if at == stage:
-            ledger.write(key, at, size_mm, how, inputs, source=source, plus_minus=doubt, given=given, **numbers)
+            ledger.write(
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+            )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
             ledger.write(
-                key, at, wet, WORKED_BACK, inputs_back, source=C326, plus_minus=doubt, size_mm=size_mm, shrunk_share=1.0 - scale(stage)
+                key, at, wet, WORKED_BACK, inputs_back, source=C326, plus_minus=doubt, budget=budget,
+                size_mm=size_mm, shrunk_share=1.0 - scale(stage),
             )  # fmt: skip
         else:
             inputs_on = (f"{key} wet", f"{name} {at}")
             ledger.work(
-                key, at, inputs_on, formula=WORKED_ON, source=C326, plus_minus=doubt, wet_mm=wet, shrunk_share=share * factor
+                key, at, inputs_on, formula=WORKED_ON, source=C326, plus_minus=doubt, budget=budget,
+                wet_mm=wet, shrunk_share=share * factor,
             )  # fmt: skip
 
 
-def _write_stations(ledger: Ledger, shape: Shape) -> None:
+def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, station in shape.part.outside.items():
         key = f"{shape.name}.{name}"
         _write_typed(ledger, shape, f"{key}.height", station.height, True)
@@ -84,16 +87,18 @@ def _write_stations(ledger: Ledger, shape: Shape) -> None:
             write_size(
                 ledger, shape, f"{key}.diameter", shape.stage, diameter, False,
                 how=f"set with calipers: {caliper}", inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
+                tools=built.calipers[shape.name, str(station.diameter)].tools,
             )  # fmt: skip
         else:
             _write_typed(ledger, shape, f"{key}.diameter", station.diameter, False)
 
 
-def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool) -> None:
+def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool, tools: Sequence[Tool] = ()) -> None:
     stage = size.stage or shape.stage
     write_size(
-        ledger, shape, key, stage, size.value, upward, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True
-    )
+        ledger, shape, key, stage, size.value, upward,
+        how=f"typed: {size.typed}", inputs=[place(size.at)], given=True, tools=tools,
+    )  # fmt: skip
 
 
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
@@ -113,14 +118,14 @@ def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, caliper in shape.part.calipers.items():
         key, found = f"{shape.name}.{name}", built.calipers[shape.name, str(name)]
         if isinstance(caliper.level, Size):
-            _write_typed(ledger, shape, key, caliper.level, False)
+            _write_typed(ledger, shape, key, caliper.level, False, found.tools)
             continue
         if found.fit:
             how, inputs = f"what the fit {found.fit} leaves", [f"fit.{found.fit}.{found.way} {found.stage}"]
         else:
             how = f"{caliper.side} diameter at {caliper.level}'s level"
             inputs = [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)]
-        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs)
+        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs, tools=found.tools)
 
 
 def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:

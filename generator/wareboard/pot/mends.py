@@ -11,6 +11,7 @@ from wareboard.pot.fits import (
     DUST_MM,
     Fit,
     FitFigures,
+    Term,
     at_fired_mm,
     fit_figures,
     spread_terms,
@@ -185,7 +186,7 @@ def _own_pairing(fit: Fit, limit_share: float) -> OwnPairing:
 
 
 def _largest_cause(figures: FitFigures, limit_share: float) -> LargestCause | None:
-    causes = {}
+    causes: dict[str, list[Term]] = {}
     for term in figures.terms:
         causes.setdefault(term.name, []).append(term)
     sigmas = {name: hypot(*(t.sigma_mm for t in terms)) for name, terms in causes.items()}

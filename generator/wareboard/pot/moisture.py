@@ -8,13 +8,13 @@ out clay that dries unevenly, and a rim that is drier than its foot.
 from dataclasses import replace
 
 from wareboard.pot.clay import (
-    STAGES,
     WATER_DENSITY_G_CM3,
     Body,
     mass_share_at_volume_scale,
     shrinkage_at_volume_scale,
     water_of_dry_share,
 )
+from wareboard.pot.stages import STAGES
 
 
 def _wet_cm3_per_dry_g(body: Body, water_share: float) -> float:

@@ -2,7 +2,67 @@
 
 from __future__ import annotations
 
-from wareboard.pot.outlines import Polyline
+from math import dist
+from typing import NamedTuple
+
+import numpy as np
+
+from wareboard.pot.outlines import Point, Polyline
+
+# Where fewer distances than this are to be looked at, all are: loading the geometry library takes longer.
+FEW = 20_000
+
+
+class Thinnest(NamedTuple):
+    """Where the clay is thinnest: how thick, mm, and the two points, on the inside and on the outside or the base."""
+
+    thickness_mm: float
+    inside: Point
+    outside: Point
+
+
+def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> Thinnest:
+    """The place at which a part's inside comes nearest to its outside and its base.
+
+    Two lines that don't cross are nearest at a corner of one of them.
+
+    Args:
+        outside: from the foot up to the rim, mm.
+        inside: from the axis at the floor up to the rim, mm.
+        underside: a turned recess, from the centre out; else the base is level.
+    Returns: thickness and the two points.
+    Source: plane geometry.
+    >>> thinnest(((30.0, 0.0), (28.0, 90.0)), ((0.0, 5.0), (25.0, 5.0), (26.5, 90.0))).outside[1] > 85.0
+    True
+    """
+    base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
+    shell = (*base, *outside)
+    if len(shell) * len(inside) > FEW:
+        import shapely
+
+        lines = [shapely.LineString(line) for line in (inside, shell)]
+        on_inside, on_shell = shapely.shortest_line(*lines).coords
+    else:
+        corner, on_shell = _nearest(inside, shell)
+        other, on_inside = _nearest(shell, inside)
+        if dist(corner, on_shell) <= dist(other, on_inside):
+            on_inside = corner
+        else:
+            on_shell = other
+    return Thinnest(dist(on_inside, on_shell), on_inside, on_shell)
+
+
+def _nearest(corners: Polyline, line: Polyline) -> tuple[Point, Point]:
+    """The corner that is nearest to a line, and the point of the line that is nearest to it."""
+    points, ends = np.asarray(corners, dtype=float)[:, None, :], np.asarray(line, dtype=float)
+    start, along = ends[:-1], np.diff(ends, axis=0)
+    squared = np.maximum((along * along).sum(axis=1), 1e-18)
+    part = np.clip(((points - start) * along).sum(axis=2) / squared, 0.0, 1.0)
+    nearest = start + part[:, :, None] * along
+    apart = ((points - nearest) ** 2).sum(axis=2)
+    corner, step = np.unravel_index(int(apart.argmin()), apart.shape)
+    found = nearest[corner, step]
+    return (float(points[corner, 0, 0]), float(points[corner, 0, 1])), (float(found[0]), float(found[1]))
 
 
 def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> float:
@@ -13,14 +73,11 @@ def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline 
         inside: from the axis at the floor up to the rim, mm.
         underside: a turned recess, from the centre out; else the base is level.
     Returns: mm.
-    Source: plane geometry (shapely).
+    Source: plane geometry.
     >>> least_thickness_mm(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
     4.0
     """
-    import shapely
-
-    base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
-    return shapely.LineString([*base, *outside]).distance(shapely.LineString(inside))
+    return thinnest(outside, inside, underside).thickness_mm
 
 
 def least_wall_mm(outside: Polyline, inside: Polyline) -> float:

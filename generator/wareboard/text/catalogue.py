@@ -109,7 +109,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
     "Weights of a part": (
         _f("P.volume", (*WET, *FIRED), "cm3", "volume", "clay in the finished (trimmed) section", source=PAPPUS),
         _f("P.mass", ALL, "g", "weight", "the finished piece with its extras, without glaze", tolerance="weight", out="mass"),
-        _f("P.mass.glazed", FIRED, "g", "weight, glazed", "the same and its dry glaze", tolerance="weight", out="mass", formula="fired_g + dry_glaze_g"),
+        _f("P.mass.glazed", FIRED, "g", "weight, glazed", "the same and its glaze, as it leaves the kiln", tolerance="weight", out="mass", formula="fired_g + dry_glaze_g * (1 - lost_share)"),
         _f("P.witness", (*LEATHER_HARD, *DRY), "%", "of its weight as thrown", "weight at this stage over weight wet, for the same clay: weigh a piece to know how dry it is", tolerance="dryness", out="witness"),
         _f("P.trim.least", LEATHER_HARD, "g", "least weight to trim at", "before anything is off: lighter has dried too far", reading="up", source=COMMON, formula="as_thrown_g * left_share"),
         _f("P.trim.most", LEATHER_HARD, "g", "greatest weight to trim at", "before anything is off: heavier is too wet", reading="down", source=COMMON, formula="as_thrown_g * left_share"),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
-from wareboard.text.problems import Position, Problem, error, format_words, nearest_word
+from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project
 from wareboard.text.specs import Fit, Form, Part
 
@@ -232,8 +232,9 @@ def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Probl
     if stretch.what == "stretch":
         for end in dict.fromkeys((stretch.start, stretch.end)):
             if end not in part.outside:
+                at = place_within(stretch.at, f"{stretch.start} to {stretch.end}", end)
                 yield from _unknown_name(
-                    "unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside"
+                    "unknown-station", form, at, f"{path}.bare", end, part.outside, "station of the outside"
                 )
 
 
@@ -293,20 +294,27 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         )
 
 
+def _place_of(size: PartSize, start: int, word: str) -> Position:
+    """The place of one name in `jar.mouth`, where it stands as it was typed."""
+    at = size.at
+    return at._replace(column=at.column + start, width=len(word)) if at.width == len(size.said) else at
+
+
 def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
     owner = form
     if size.form:
-        yield from _file(project, "forms", Word(size.form, size.at), path)
+        yield from _file(project, "forms", Word(size.form, _place_of(size, 0, size.form)), path)
         owner = project.forms.get(size.form)
     if owner is None:
         return
     if size.part not in owner.parts:
-        yield from _unknown_name("unknown-part", form, size.at, path, size.part, owner.parts, "part")
+        at = _place_of(size, size.said.rindex(f"{size.part}.{size.caliper}"), size.part)
+        yield from _unknown_name("unknown-part", form, at, path, size.part, owner.parts, "part")
     elif size.caliper not in owner.parts[size.part].calipers:
         yield from _unknown_name(
             "unknown-caliper",
             form,
-            size.at,
+            _place_of(size, len(size.said) - len(size.caliper), size.caliper),
             path,
             size.caliper,
             owner.parts[size.part].calipers,

@@ -26,6 +26,7 @@ KINDS = MappingProxyType(
         "share": Kind("", "a percentage", "12 %"),
         "density": Kind("g/cm3", "a density", "1.95 g/cm3", staged=True),
         "areal": Kind("kg/m2", "a weight on an area", "0.9 kg/m2", staged=True),
+        "area": Kind("m2", "an area", "84 cm2"),
         "time": Kind("h", "a time", "45 s"),
         "temperature": Kind("degC", "a temperature", "1240 C"),
         "number": Kind("", "a plain number", "1.03"),

@@ -102,6 +102,21 @@ class Spreads:
         "of the fired shrinkage, piece to piece, in points of the wet length",
         example="0.15 %",
     )
+    drying: Size | None = key(
+        SHARE,
+        "of the shrinkage that comes after trimming, leather-hard to dry, in points of the wet length",
+        example="0.05 %",
+        unless_given="as large a part of the shrinkage's spread as of the shrinkage",
+    )
+    firing: Size | None = key(
+        SHARE,
+        "of the shrinkage in the firing, dry to fired, in points of the wet length",
+        example="0.1 %",
+        unless_given="as large a part of the shrinkage's spread as of the shrinkage",
+    )
+    weight: Size | None = key(
+        SHARE, "of thrown weights, as a share of the weight", example="1.5 %", unless_given="1.5 %, common practice"
+    )
 
 
 @frozen
@@ -235,6 +250,25 @@ class Bar:
     dry: Size | None = key(Measure("length", above=True), "the same, bone dry", example="94.0")
     bisque: Size | None = key(Measure("length", above=True), "the same, bisque", example="94.0")
     fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
+    kiln: Word | None = key(Prose(), "the kiln that it was fired in", example="front-loader")
+    place: Word | None = key(Prose(), "where it stood in the kiln", example="top shelf, back")
+    clay_water: Size | None = key(
+        Measure("share", most=0.6, above=True),
+        "water in the clay that it was made of, as a share of the wet weight",
+        example="21.8 %",
+        typed="clay water",
+    )
+
+
+@frozen
+class Lot:
+    """One lot of a clay, as it was delivered or mixed."""
+
+    at: Position
+    lot: Word = key(Prose(), "the lot's name, as bars and runs say it", example="26-07", required=True)
+    since: datetime.date | None = key(
+        Day(), "the day from which it was thrown", example="2026-06-20", typed="from"
+    )
 
 
 @frozen
@@ -261,7 +295,10 @@ class Clay:
         unless_given="worked out from water and grain density, without air",
     )
     loss_on_ignition: Size | None = key(
-        LOSS, "weight that the kiln takes, as a share of the dry weight", example="7 %", unless_given="none, assumed"
+        LOSS,
+        "weight that the kiln takes, as a share of the dry weight",
+        example="7 %",
+        unless_given="7 %, common practice, and told",
     )
     absorption: Size | None = key(SHARE, "water that the fired clay takes up, as a share of its weight", example="2 %")
     height_factor: Size | None = key(
@@ -278,6 +315,9 @@ class Clay:
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
+    )
+    lots: tuple[Lot, ...] = key(
+        ListOf(Nested(Lot)), "its lots, with the day from which each was thrown", example="[{lot: 26-07, from: 2026-06-20}]", default=()
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
 
@@ -315,7 +355,16 @@ class Glaze:
         Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
     )
     film: Size | None = key(
-        Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+        Measure("length", most=5.0),
+        "thickness of the fired glaze",
+        example="0.35 mm",
+        unless_given="0.3 mm, common practice, and told",
+    )
+    loss_on_ignition: Size | None = key(
+        LOSS,
+        "weight that the firing takes, as a share of the dry coat",
+        example="8 %",
+        unless_given="8 %, common practice, and told",
     )
     bucket: Bucket | None = key(
         Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
