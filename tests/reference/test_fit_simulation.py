@@ -47,7 +47,7 @@ def worked_out(slug, clay, swaps):
     texts = {
         f"specs/{path.relative_to(SPECS)}": path.read_text(encoding="utf-8")
         for path in SPECS.rglob("*.yaml")
-        if path.parent.name != "runs"
+        if path.parent.name in ("specs", "clays", "glazes", "forms")
     }
     keep = {slug, "tall-beaker"}
     texts = {path: text for path, text in texts.items() if "/forms/" not in path or Path(path).stem in keep}

@@ -7,7 +7,6 @@ from functools import cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from wareboard.cards import trimming
 from wareboard.cards.trimming import (
     SETTINGS,
     TrimBlock,
@@ -24,6 +23,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text import projects
 from wareboard.text.quantities import Steps
+from wareboard.text.units import parse_quantity
 
 from tests.demo import texts_of_demo
 
@@ -59,7 +59,7 @@ def test_weights_are_rounded_inward_on_the_scales_own_step_where_one_lies_betwee
         assert least - 1e-5 * step_g <= metric[0] <= metric[1] <= most + 1e-5 * step_g
     if -(-least // step_g) * step_g <= most:
         assert metric[0] % step_g == 0.0 == metric[1] % step_g
-    grams = [trimming._grams(amount) for amount in (low_oz, high_oz)]
+    grams = [parse_quantity(str(amount), "mass").value for amount in (low_oz, high_oz)]
     assert grams[0] <= grams[1]
     assert grams[0] == grams[1] or least - 1e-3 <= grams[0] <= grams[1] <= most + 1e-3
 

@@ -125,7 +125,7 @@ def match_table_of(
         others: sheets by slug, for the weights where the fit reaches into another form.
         count: columns and rows, odd, 3 or more.
     Raises: KeyError, no such fit; ValueError, a count that has no middle.
-    Source: worked; the model of `moisture`.
+    Source: worked: weights to shrinkage so far (`moisture`), then `match.match_table`.
     """
     record = sheet.fits[fit_name]
     pieces = pieces_of(sheet, fit_name, others)
@@ -263,7 +263,7 @@ def match_report(
         from_sheet: whose weight as thrown was not weighed.
         measured_mm: clearance measured now, mm.
     Raises: MatchError, a weight or a clearance that can't be.
-    Source: worked; see `match`.
+    Source: worked: `match.match_parts`, and again a step of the scale and a hundredth of the thrown weight away.
     """
     record, step = sheet.fits[fit_name], reader.steps.scale_g
 
@@ -390,7 +390,7 @@ def water_report(
         pieces: the two sides, as `pieces_of` has them.
         water_shares: water in each one's clay, share of its wet weight, the opening's first.
     Raises: ValueError, water that can't be; `check_water` tells whose.
-    Source: worked; the model of `moisture`.
+    Source: worked: `match.match_water`.
     """
     record = sheet.fits[fit_name]
     return WaterReport(sheet, fit_name, record, pieces, water_shares, match.match_water(record, *water_shares))

@@ -115,7 +115,7 @@ def film_loss_mm(films_mm: Sequence[float], stage: str = "fired") -> float:
         films_mm: fired thickness on each glazed face, mm.
         stage: one of STAGES.
     Returns: loss on the diameter, mm.
-    Source: worked.
+    Source: worked: a film on a face takes its thickness off each side of the diameter.
     >>> film_loss_mm((0.35, 0.35)), film_loss_mm((0.35,), "bisque")
     (1.4, 0.0)
     """
@@ -137,7 +137,7 @@ def outside_for_aim_mm(
         films_mm: fired thickness on each glazed face, mm.
     Returns: wet diameter, mm.
     Raises: ValueError, nothing is left to go into the opening.
-    Source: worked.
+    Source: worked: the opening at the stage, less film and aim, worked back to wet by the clay of what goes in.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> round(outside_for_aim_mm(Side(100.0, clay), clay, 1.2), 3)
@@ -164,7 +164,7 @@ def inside_for_aim_mm(
         films_mm: fired thickness on each glazed face, mm.
     Returns: wet diameter, mm.
     Raises: ValueError, no opening is left.
-    Source: worked.
+    Source: worked: what goes in at the stage, film and aim added, worked back to wet by the clay of the opening.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> round(inside_for_aim_mm(Side(98.636, clay), clay, 1.2), 3)
@@ -200,7 +200,7 @@ def at_fired_mm(fit: Fit, clearance_at_stage_mm: float) -> float:
         fit: the fit; its stage is where the clearance holds.
         clearance_at_stage_mm: clearance there, mm.
     Returns: clearance at fired, mm.
-    Source: worked.
+    Source: worked: the outside that leaves this clearance at its stage, brought to fired, taken from the opening fired.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.0, 0.5, 2.0, stage="leather-hard")
@@ -222,7 +222,7 @@ def with_aim(fit: Fit, aim_mm: float) -> Fit:
         aim_mm: clearance wanted at the fit's stage, mm.
     Returns: the fit with that side's new diameter.
     Raises: ValueError, nothing is left to go into the opening, or no opening.
-    Source: worked.
+    Source: worked: `outside_for_aim_mm` or `inside_for_aim_mm` for the side that follows.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.4)
@@ -353,7 +353,7 @@ def as_set(
         outside_leather_mm: what the outside is turned to, leather-hard, mm; for pairing `any`.
         play_leather_mm: clearance that is left leather-hard, mm; for pairing `own`; beats the size turned to.
     Returns: the fit with both sides as they come of it.
-    Source: worked.
+    Source: worked: each size that is really set, divided by its across-factor, back to wet.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = Fit(Side(100.0, clay), Side(98.6, clay), 1.2, 0.5, 2.4)

@@ -83,7 +83,7 @@ def fit_state(fit: Fit, fired_mm: float) -> str:
         fit: the fit with its limits.
         fired_mm: clearance at fired, mm.
     Returns: `binds` under least, `rattles` over most, else `ok`.
-    Source: worked.
+    Source: worked: the clearance held against the two limits; float dust past a limit is at it.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit_state(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 0.4)
@@ -105,7 +105,7 @@ def left_fired_mm(fit: Fit, inside_across: float, outside_across: float, now_mm:
         outside_across: outside diameter now over wet.
         now_mm: clearance now, mm.
     Returns: clearance at fired, mm.
-    Source: worked.
+    Source: worked: what fills the opening now shrinks on by its own share, the opening by its own; their difference is left, less the film.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)
@@ -144,7 +144,7 @@ def match_parts(
         step_g: scale step, g; a weight may be out of range by as much.
     Returns: dryness of both, clearances to come with their doubt, and the verdict.
     Raises: MatchError and its kinds.
-    Source: worked.
+    Source: worked: readings to shrinkage so far for each, both shrunk on to fired (`left_fired_mm`), then held against the limits.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> from wareboard.pot.readings import Calipered
@@ -306,7 +306,7 @@ def match_table(
         outside_shares: the same of the outside; the rows.
     Returns: rows of cells.
     Raises: ValueError, a share over 1 or below bone dry.
-    Source: worked.
+    Source: worked: `left_fired_mm` for each pair, the shrinkages so far from the shares (`moisture`).
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -337,7 +337,7 @@ def trial_shares(body: Body, count: int = 7) -> tuple[float, ...]:
         count: how many, odd, 3 or more.
     Returns: shares, falling.
     Raises: ValueError, a count that has no middle.
-    Source: worked.
+    Source: worked: even steps from the weight as thrown to leather-hard, and from there to the weight at which shrinking stops.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> [round(share, 3) for share in trial_shares(clay, 5)]
@@ -363,7 +363,7 @@ def match_water(fit: Fit, inside_water_share: float, outside_water_share: float)
         outside_water_share: water in the outside's clay, share of its wet weight.
     Returns: the fit with clays at that water, its clearances and states.
     Raises: ValueError, water out of range or clay that is past leather-hard.
-    Source: worked; the model of moisture.body_at_water.
+    Source: worked: both clays at their water (`moisture.body_at_water`), then the fit as `fits` works it out.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})

@@ -100,7 +100,7 @@ def is_under(figures: FitFigures, limit_share: float) -> bool:
         figures: figures of a fit.
         limit_share: most of each.
     Returns: true where both are at the limit or under.
-    Source: worked.
+    Source: worked: both shares held against the limit.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import Side
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})

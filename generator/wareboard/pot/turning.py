@@ -114,7 +114,7 @@ def turns(fit: Fit, thrown_mm: float, step_mm: float, most: int = 9) -> tuple[Tu
         most: rows, at most.
     Returns: rows, the wettest first.
     Raises: ValueError, a size or a step that isn't more than 0.
-    Source: worked.
+    Source: worked: the readings counted down in whole steps, each through `turn_to_mm`.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import Side
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
