@@ -147,7 +147,7 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 
     The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
     """
-    from wareboard.output.unchanged import build_if_changed
+    from wareboard.output.site import build_if_changed
     from wareboard.text.audiences import AUDIENCES, STOCKIST
 
     check_one_of("audience", audience, AUDIENCES)

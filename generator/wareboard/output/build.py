@@ -141,7 +141,7 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
 
 
 def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Say) -> Built:
-    """Make the whole site; see `unchanged.build_if_changed`. Whoever does holds the folder's lock.
+    """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
     Args:
         root: the maker's folder.

@@ -11,7 +11,7 @@ import hashlib
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING
 
 from wareboard import TEMPLATES
 from wareboard.output import files
-from wareboard.text.audiences import STUDIO
 
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
@@ -28,9 +27,6 @@ STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
 # What else than a maker's files an output depends on.
 NAMES_THAT_COUNT = ("SOURCE_DATE_EPOCH",)
-
-
-Say = Callable[[str], None]
 
 
 def today() -> datetime.date:
@@ -55,35 +51,6 @@ class Built:
     without_cards: str = ""
     said: tuple[str, ...] = ()
     worked: Worked | None = None
-
-
-def build_if_changed(
-    root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None
-) -> Built:
-    """Make the whole site, cards and data, and swap it in for the last one; or find that nothing has changed since.
-
-    The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
-
-    Args:
-        root: the folder that holds `specs/` and perhaps `mkdocs.yml`.
-        with_cards: also set the cards; else the last ones stay.
-        audience: whom it is for.
-        say: told how far it is.
-    Raises: files.FolderError, OSError; the last good site stays as it was.
-    """
-    with files.writing(root, _command_of(audience), say=say):
-        key = key_of(root, today().isoformat(), with_cards, audience)
-        if not (root / files.PRIVATE / files.JOURNAL).exists():
-            found = find_unchanged(root, key, audience)
-            if found is not None:
-                return found
-        from wareboard.output.build import build_site
-
-        return build_site(root, key, with_cards=with_cards, audience=audience, say=say)
-
-
-def _command_of(audience: str) -> str:
-    return "wareboard build" if audience == STUDIO else f"wareboard build --for {audience}"
 
 
 def _hashed(found: hashlib.blake2b, path: Path, name: str) -> None:
