@@ -266,9 +266,7 @@ class Lot:
 
     at: Position
     lot: Word = key(Prose(), "the lot's name, as bars and runs say it", example="26-07", required=True)
-    since: datetime.date | None = key(
-        Day(), "the day from which it was thrown", example="2026-06-20", typed="from"
-    )
+    since: datetime.date | None = key(Day(), "the day from which it was thrown", example="2026-06-20", typed="from")
 
 
 @frozen
@@ -317,7 +315,10 @@ class Clay:
         default=(),
     )
     lots: tuple[Lot, ...] = key(
-        ListOf(Nested(Lot)), "its lots, with the day from which each was thrown", example="[{lot: 26-07, from: 2026-06-20}]", default=()
+        ListOf(Nested(Lot)),
+        "its lots, with the day from which each was thrown",
+        example="[{lot: 26-07, from: 2026-06-20}]",
+        default=(),
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
 
