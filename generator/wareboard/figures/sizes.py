@@ -9,6 +9,7 @@ from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.shapes import Shape
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
+from wareboard.pot.feet import Foot
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
@@ -22,6 +23,8 @@ def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     _write_extent(ledger, shape)
     _write_calipers(ledger, built, shape)
     _write_thicknesses(ledger, shape)
+    if shape.foot:
+        _write_foot(ledger, shape, shape.foot)
 
 
 WORKED_BACK = Formula("size_mm / (1 - shrunk_share)")
@@ -104,14 +107,33 @@ def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: boo
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
     stations, key, stage = shape.part.outside, shape.name, shape.stage
     widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
+    reaches_lower = min((z for _, z in shape.underside), default=0.0) < min(z for _, z in shape.outside) - 1e-9
     heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
     low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
     height = shape.highest_mm - shape.lowest_mm
     inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
-    write_size(ledger, shape, f"{key}.height", stage, height, True, how=f"from {low} to {high}", inputs=inputs)
+    how = f"from the foot's ring to {high}" if reaches_lower else f"from {low} to {high}"
+    write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
     diameter = 2.0 * max(radius for radius, _ in shape.outside)
     inputs = [f"{key}.{widest}.diameter {stage}"]
     write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
+
+
+def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
+    """What a turned foot is turned to."""
+    key, inputs = f"{shape.name}.foot", section_names(shape)
+    sizes: list[tuple[str, float | None, bool, str]] = [
+        ("ring.outside", foot.outside_mm, False, "the outside's first station"),
+        ("ring.inside", foot.inside_mm, False, "the underside's edge"),
+        ("ring.width", foot.width_mm, False, "half of the difference of the ring's two diameters"),
+        ("recess.depth", foot.depth_mm, True, "the underside's centre above what it stands on"),
+        ("recess.depth.ring", foot.depth_at_ring_mm, True, "the underside's corner above what it stands on"),
+        ("recess.diameter", foot.recess_mm, False, "across the underside's corner"),
+        ("floor.rest", foot.floor_mm, True, "from the recess to the inside, at the centre"),
+    ]
+    for name, size_mm, upward, how in sizes:
+        if size_mm is not None:
+            write_size(ledger, shape, f"{key}.{name}", shape.stage, size_mm, upward, how=how, inputs=inputs)
 
 
 def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:

@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 
 from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
-from wareboard.drawing.seating import set_together
+from wareboard.drawing.seating import height_together_mm, set_together
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
@@ -191,7 +191,7 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
     words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
     return FiredSize(
-        max(part.top_mm for part in group) - min(part.bottom_mm for part in group),
+        height_together_mm(sheet, "fired", group),
         widest,
         holds if holds and holds.value > 0 else None,
         words,
