@@ -360,8 +360,14 @@ def _trace() -> click.Command:
     return make_trace_command(_work_out, _free_path, _write_new)
 
 
+def _gauges() -> click.Command:
+    from wareboard.commands.gauges_command import make_gauges_command
+
+    return make_gauges_command(lambda folder, form: _sheet(_work_out(folder), form))
+
+
 command.later.update({
-    "cards": _cards, "lsp": _lsp, "match": _match, "plan": _plan, "serve": _serve, "stock": _stock, "tally": _tally, "trace": _trace,
+    "cards": _cards, "gauges": _gauges, "lsp": _lsp, "match": _match, "plan": _plan, "serve": _serve, "stock": _stock, "tally": _tally, "trace": _trace,
 })  # fmt: skip
 
 

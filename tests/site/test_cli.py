@@ -43,7 +43,7 @@ def spoil(folder, before, after, form="tall-beaker"):
 def test_check_says_what_it_read(demo):
     done = run(demo, "check")
     assert done.exit_code == 0
-    assert done.stdout == "9 forms, 2 clays, 3 glazes, 1 kiln, 2 runs: nothing to complain of\n"
+    assert done.stdout == "9 forms, 2 clays, 3 glazes, 1 kiln, 2 runs, 2 orders: nothing to complain of\n"
 
 
 def test_check_shows_every_error_with_its_line_and_ends_with_1(demo):

@@ -116,25 +116,25 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, each order's plan and days, and the tables."""
-    from wareboard.pages import orderpages, sitepages
+    """Every data file: each form's figures as JSON beside its page, and the tables."""
+    from wareboard.pages import sitepages
 
     for sheet in worked.sheets.values():
         yield sitepages.render_form_data(sheet)
-    yield from orderpages.render_orders_data(worked.project, worked.sheets)
     yield from render_tables(worked)
 
 
 def render_tables(worked: Worked) -> Iterator[DataText]:
-    """The tables of all forms: every figure, and what shops are told."""
+    """What tells of several forms: every figure, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import sitepages
+    from wareboard.pages import orderpages, sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
     yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)
+    yield from orderpages.render_orders_data(worked.project, worked.sheets)
 
 
 # ---- the site ----

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from wareboard.figures import checks
+from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.text import projects
@@ -51,7 +51,7 @@ def work_out(
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
     texts = {**texts, **typed}
-    project = projects.read_project(texts, memory.parse)
+    project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     sheets, problems = checks.check_project(project)
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
