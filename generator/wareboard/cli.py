@@ -306,7 +306,11 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 command.add_command(make_match_command(_sheets_of))
 command.add_command(make_gauges_command(lambda folder, form: _sheet(_work_out(folder), form)))
 command.add_command(
-    make_trace_command(lambda folder: _work_out(folder), lambda worked, slug: _free_path(worked, slug), lambda path, text: _write_new(path, text))
+    make_trace_command(
+        lambda folder: _work_out(folder),
+        lambda worked, slug: _free_path(worked, slug),
+        lambda path, text: _write_new(path, text),
+    )
 )
 command.add_command(lsp)
 command.add_command(serve)

@@ -8,8 +8,8 @@ from math import isfinite
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from wareboard.pot.glaze import USUAL_LOSS_SHARE
 from wareboard.figures.sheet import make_sheet
+from wareboard.pot.glaze import USUAL_LOSS_SHARE
 from wareboard.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")

@@ -24,9 +24,7 @@ shrinkage: {leather-hard: 4 %, dry: 5 %, bisque: 5.5 %, fired: 10 %}
 """
 ACROSS = {"wet": 1.0, "leather-hard": 0.96, "dry": 0.95, "bisque": 0.945, "fired": 0.90}
 WET_DENSITY = 1.0 / (0.2 + 0.8 / 2.6)
-GLAZE = (
-    "title: Clear\npint_weight: 1.5 g/ml\ngrain_density: 2.5 g/cm3\ncoat: 1 kg/m2\nfilm: 0.5 mm\nloss_on_ignition: 10 %\n"
-)
+GLAZE = "title: Clear\npint_weight: 1.5 g/ml\ngrain_density: 2.5 g/cm3\ncoat: 1 kg/m2\nfilm: 0.5 mm\nloss_on_ignition: 10 %\n"
 
 
 def sheet_of(form, *, clay=CLAY, studio=STUDIO, glaze=None):

@@ -98,7 +98,9 @@ def test_sizes():
 
 def test_sizes_that_a_tool_sets():
     assert parts(size_budget(CLAY, 90.0, "wet", tools=[Tool("calipers", "wet", 0.3)])) == {"calipers": 0.3}
-    assert parts(size_budget(CLAY, 90.0, "fired", tools=[Tool("calipers", "wet", 0.3)]))["calipers"] == pytest.approx(0.264)
+    assert parts(size_budget(CLAY, 90.0, "fired", tools=[Tool("calipers", "wet", 0.3)]))["calipers"] == pytest.approx(
+        0.264
+    )
     turned = parts(size_budget(CLAY, 90.0, "leather-hard", tools=[Tool("trimming", "leather-hard", 0.25)]))
     assert turned["trimming"] == pytest.approx(0.25) and "piece to piece" in turned
     assert "trimming" not in parts(size_budget(CLAY, 90.0, "wet", tools=[Tool("trimming", "leather-hard", 0.25)]))

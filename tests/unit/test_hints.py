@@ -84,7 +84,9 @@ def test_what_was_meant_mends_it(name, texts):
             after = problems_of(applied(texts, problem.at, meant))
             gone = (problem.rule, problem.message)
             assert gone not in [(one.rule, one.message) for one in after], (problem, meant)
-            assert len([one for one in after if one.level == "error"]) <= len([one for one in before if one.level == "error"]), after
+            assert len([one for one in after if one.level == "error"]) <= len(
+                [one for one in before if one.level == "error"]
+            ), after
 
 
 @pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
@@ -104,5 +106,7 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
     ):
         texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace("inside inner rim", after)}
         assert hint in [problem.hint for problem in problems_of(texts)]
-    texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")}
+    texts = STUDIO | {
+        "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")
+    }
     assert "write `throwing: {ball: 420 g}`" in [problem.hint for problem in problems_of(texts)]

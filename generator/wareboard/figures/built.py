@@ -8,6 +8,7 @@ from math import inf
 from typing import TypeVar
 
 from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
+from wareboard.figures.resting import Pair, pair_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import clay, fits
@@ -38,7 +39,7 @@ class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
     `owners` and `clays` are the titles of both sides' forms and clays; `wall_left_on_mm` what the outside's wall has
-    left on a side, leather-hard, where the fit itself says nothing.
+    left on a side, leather-hard, where the fit itself says nothing; `pair` how the two rest on each other.
     """
 
     resolved: ResolvedFit
@@ -46,6 +47,7 @@ class BuiltFit:
     left_on_mm: float
     wall_left_on_mm: float
     clays: tuple[str, str]
+    pair: Pair | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +168,7 @@ def _dry_glaze(glaze: Glaze | None) -> float | None:
 def _fit(form: Form, name: str, shaper: Shaper) -> BuiltFit:
     fit = shaper.resolver.fit(form, name)
     record, side, left_on = fit_record(fit, shaper), fit.outside, fit.spec.left_on
-    wall = 0.0 if left_on else shaper.shape(side.owner, side.size.part).wall_left_on_mm
+    wall = 0.0 if left_on else shaper.shape(side.owner, side.size.part).left_on_caliper_mm(side.size.caliper)
     extra = (
         to_stage(left_on, "leather-hard", "wet", side.body.across)
         if left_on
@@ -174,7 +176,7 @@ def _fit(form: Form, name: str, shaper: Shaper) -> BuiltFit:
     )
     clays = shaper.resolver.project.clays
     titles = str(clays[fit.inside.owner.clay].title), str(clays[fit.outside.owner.clay].title)
-    return BuiltFit(fit, record, extra, wall, titles)
+    return BuiltFit(fit, record, extra, wall, titles, pair_of(fit, record, shaper))
 
 
 def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:

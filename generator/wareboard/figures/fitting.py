@@ -125,9 +125,11 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
     if left_on:
         said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
     else:
-        wall = throwing and throwing.left_on and throwing.left_on.wall
+        left = throwing.left_on if throwing else None
         said = f"{number(built.wall_left_on_mm)} mm a side left on the wall"
-        inputs = [place(wall.at)] if wall and built.wall_left_on_mm else []
+        inputs = (
+            [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
+        )
     ledger.work(
         f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
         outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,

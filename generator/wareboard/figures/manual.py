@@ -70,6 +70,7 @@ _SHAPES = {
     "wall-too-thick": "The wall leaves no room for an inside. A wall is measured on one side and square to the surface; look at its unit.",
     "floor-too-thick": "The floor reaches up to the rim. Look at its unit.",
     "wall-closes": "At a narrow place the walls meet, so that what is below is cut off. Make the wall thinner there, or list the inside yourself.",
+    "too-folded": "The outside turns to and fro so often, and so tightly, that no wall can be laid along it. List fewer stations.",
     "stations-in-one-place": "Two stations that follow one another have one height and one diameter, and a smooth line needs a way between them.",
     "outline-crosses": "The outline runs through itself. List the stations in the order in which they follow one another from the foot up.",
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",

@@ -16,7 +16,7 @@ from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
-from wareboard.text.formulas import Formula
+from wareboard.text.formulas import Formula, number
 from wareboard.text.quantities import Steps, round_up_to_step
 from wareboard.text.specs import Studio
 
@@ -31,6 +31,7 @@ def write_part(ledger: Ledger, built: Built, name: str) -> None:
     _write_clay(ledger, built, shape)
     _write_ball(ledger, built.studio, shape)
     _write_pointer(ledger, built.studio, shape)
+    _write_as_thrown(ledger, shape)
     _write_areas(ledger, shape)
     _write_glazed_mass(ledger, built, shape)
     if name in built.fills_mm:
@@ -71,19 +72,41 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
             source=COMMON if assumed else None, **weight_doubt(built, wet * body.mass_share(stage)),
             wet_g=wet, left_share=body.mass_share(stage),
         )  # fmt: skip
-    left = shape.part.throwing and shape.part.throwing.left_on
-    left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
-    inputs = [f"{key}.volume wet", *left_on, *(shrinkage_names(shape, "leather-hard") if left_on else [])]
+    left_on = left_on_names(shape)
+    inputs = [f"{key}.volume wet", *left_on]
     thrown = ledger.write(
         f"{key}.thrown.volume", "wet", shape.thrown_volume_mm3 / 1000.0,
-        "the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on", inputs,
-        wall_mm=shape.wall_left_on_mm, floor_mm=shape.drop_mm,
+        "the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on", inputs, note=_thrown_note(shape),
+        wall_mm=_left_on_said(shape), floor_mm=shape.drop_mm,
     )  # fmt: skip
     inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
     ledger.work(
         f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3,
         **weight_doubt(built, thrown * body.wet_density_g_cm3),
     )  # fmt: skip
+
+
+def left_on_names(shape: Shape) -> list[str]:
+    """What a part's outline as thrown follows from beside its finished outline."""
+    throwing = shape.part.throwing
+    left = throwing.left_on if throwing else None
+    typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
+    return [*(place(size.at) for size in typed), *(shrinkage_names(shape, "leather-hard") if typed else ())]
+
+
+def _left_on_said(shape: Shape) -> str:
+    low, high = min(shape.left_on_mm), max(shape.left_on_mm)
+    return f"{number(high)} mm" if low == high else f"{number(low)} to {number(high)} mm"
+
+
+def _thrown_note(shape: Shape) -> str:
+    if shape.stub_mm is not None:
+        return f"its closed end a stub {number(2.0 * shape.stub_mm)} mm across, leather-hard"
+    return (
+        "what is narrower above what is wider in its closed end is turned, and thrown solid"
+        if shape.is_stub_worked_out
+        else ""
+    )
 
 
 _LEFT = {
@@ -111,11 +134,8 @@ def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
 def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
-    left = shape.part.throwing and shape.part.throwing.left_on
-    left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
-    if left_on:
-        left_on += shrinkage_names(shape, "leather-hard")
-    moved = outline_names(shape) if left and left.wall else []
+    left_on = left_on_names(shape)
+    moved = outline_names(shape) if max(shape.left_on_mm) > 0.0 else []
     closed = shape.part.closed_station
     for name in stations:
         radius, height = thrown.stations[name]
@@ -131,6 +151,34 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
         how = f"from the centre to the thrown outside at {name}'s level, half of {{across_mm}}"
         inputs = [f"{shape.name}.{name}.diameter wet", *moved, *left_on]
         ledger.write(f"{key}.reach", "wet", radius, how, inputs, across_mm=2.0 * radius)
+
+
+def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
+    """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
+    key, left_on, section = shape.name, left_on_names(shape), section_names(shape)
+    across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
+    if shape.thrown_floor_mm is not None:
+        ledger.work(
+            f"{key}.thrown.floor", "wet", [*section, *left_on], note="from what it stands on to the inside, leather-hard",
+            floor_mm=shape.thrown_floor_mm, shrunk_share=1.0 - up,
+        )  # fmt: skip
+        depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
+        ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
+    for station in shape.part.gauge_stations:
+        wall = shape.thrown_wall_mm(station)
+        if wall is not None:
+            left = shape.left_on_mm[shape.station_places[station]]
+            ledger.work(
+                f"{key}.thrown.wall.{station}", "wet", [*section, *left_on],
+                wall_mm=wall - left, left_on_mm=left, shrunk_share=1.0 - across,
+            )  # fmt: skip
+    for name, caliper in shape.part.calipers.items():
+        station = shape.station_of_caliper(str(name))
+        if caliper.side != "inside" and not caliper.from_fit and station:
+            ledger.work(
+                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *outline_names(shape), *left_on], note=f"at {station}'s level",
+                reach_mm=shape.thrown_reach_mm(station) / across,
+            )  # fmt: skip
 
 
 def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
@@ -238,7 +286,7 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
 def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
-    empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
+    empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.lowest_mm) * up
     how = "centroid of the section turned about its axis, without what was added, above the foot"
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     if fill_mm is None:

@@ -185,7 +185,9 @@ def much_left_on(sheet: Sheet, project: Project) -> Iterator[Problem]:
         left = part.throwing and part.throwing.left_on
         for key in ("wall", "floor") if left else ():
             typed, own = getattr(left, key), getattr(part, key)
-            lefts = [size for size in (typed.values() if isinstance(typed, dict) else [typed]) if isinstance(size, Size)]
+            lefts = [
+                size for size in (typed.values() if isinstance(typed, dict) else [typed]) if isinstance(size, Size)
+            ]
             owns = [size.value for size in (own.values() if isinstance(own, dict) else [own]) if isinstance(size, Size)]
             most = max(lefts, key=lambda size: size.value, default=None)
             if most and owns and most.value > max(4.0 * max(owns), 10.0):

@@ -170,6 +170,10 @@ class _Builder:
         fault = solids.ring_problem(shape.ring)
         if fault:
             raise Impossible(self._ring_fault(*fault))
+        try:
+            shape.thrown_volume_mm3
+        except solids.SectionError:
+            raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape
 
     def _line(self, stations: Mapping[str, Station]) -> tuple[Polyline, tuple[int, ...]]:
@@ -239,6 +243,8 @@ class _Builder:
         part = self.part
         size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
         at, typed = size.at, size.typed
+        if fault.kind == "folded":
+            return self._folds(at, "wall")
         if fault.kind == "pinched":
             height = self.typed_height_mm(fault.height_mm or 0.0)
             message = f"parts.{self.name}.wall: {typed} closes the inside at about {height:.4g} mm high; the space below is cut off"
@@ -253,6 +259,10 @@ class _Builder:
             else "make wall or floor thinner"
         )
         return error("wall-too-thick", at, message, hint)
+
+    def _folds(self, at: Position, where: str) -> Problem:
+        message = f"parts.{self.name}.{where}: the outside turns to and fro so often that no wall can be laid along it"
+        return error("too-folded", at, message, "list fewer stations")
 
     def _ring_fault(self, kind: str, point: Point) -> Problem:
         height, across = self.typed_height_mm(point[1]), 2.0 * point[0]

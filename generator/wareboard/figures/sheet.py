@@ -12,6 +12,7 @@ from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
 from wareboard.figures.figure import Figure, Ledger, names_of
 from wareboard.figures.origins import place
 from wareboard.figures.resolve import KnownSpreads
+from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
@@ -48,6 +49,7 @@ class Sheet:
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
+    pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
@@ -138,11 +140,17 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():
         fitting.write_fit(ledger, fit)
+        write_seat(ledger, fit.resolved, fit.pair)
     records = {name: fit.record for name, fit in built.fits.items()}
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
     return replace(
-        made, figures=tuple(ledger.figures.values()), shapes=built.shapes, fits=records, spreads=built.spreads
+        made,
+        figures=tuple(ledger.figures.values()),
+        shapes=built.shapes,
+        fits=records,
+        spreads=built.spreads,
+        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
     )
 
 

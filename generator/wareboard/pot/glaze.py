@@ -1,6 +1,5 @@
 """Glaze: what a litre of slop holds, and what a set of ware takes."""
 
-
 USUAL_FILM_MM = 0.3  # fired, where a glaze's is not given: common practice, 0.2 to 0.5
 USUAL_LOSS_SHARE = 0.08  # of the dry coat, in the firing, where it is not given: common practice, 4 to 15 %
 

@@ -163,13 +163,15 @@ def _outlines(path: str, part: Part) -> Iterator[Problem]:
             f"{path}.underside: a part that opens down has no foot to be turned",
             "list its `inside:` stations instead",
         )
-    if isinstance(part.wall, dict) and not part.wall:
-        yield error(
-            "no-value",
-            part.at,
-            f"{path}.wall: there is no value",
-            "write `wall: 4`, or a wall for each of some stations",
-        )
+    left_on = part.throwing.left_on.wall if part.throwing and part.throwing.left_on else None
+    for where, wall in (("wall", part.wall), ("throwing.left_on.wall", left_on)):
+        if isinstance(wall, dict) and not wall:
+            yield error(
+                "no-value",
+                part.at,
+                f"{path}.{where}: there is no value",
+                "write `wall: 4`, or a wall for each of some stations",
+            )
 
 
 def _first_at(stations, part: Part) -> Position:
@@ -195,11 +197,22 @@ def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
                     part.calipers,
                     "caliper size",
                 )
-    for station in part.wall if isinstance(part.wall, dict) else ():
-        if station not in part.outside:
-            yield from _unknown_name(
-                "unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside"
-            )
+    left_on = part.throwing.left_on.walls if part.throwing and part.throwing.left_on else {}
+    for where, stations in (
+        ("wall", part.wall if isinstance(part.wall, dict) else {}),
+        ("throwing.left_on.wall", left_on),
+    ):
+        for station in stations:
+            if station not in part.outside:
+                yield from _unknown_name(
+                    "unknown-station",
+                    form,
+                    station.at,
+                    f"{path}.{where}",
+                    station,
+                    part.outside,
+                    "station of the outside",
+                )
     if isinstance(part.fill_to, Word) and part.fill_to not in both:
         yield from _unknown_name(
             "unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station"

@@ -93,7 +93,9 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
         node = None
         problems.append(error("empty-file", start, "the file is empty", "write at least `title: Tall beaker`"))
     if node is not None and not isinstance(node, Mapping):
-        problems.append(error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: Tall beaker`"))
+        problems.append(
+            error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: Tall beaker`")
+        )
         node = None
     return node, problems
 

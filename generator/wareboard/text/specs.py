@@ -266,9 +266,7 @@ class Lot:
 
     at: Position
     lot: Word = key(Prose(), "the lot's name, as bars and runs say it", example="26-07", required=True)
-    since: datetime.date | None = key(
-        Day(), "the day from which it was thrown", example="2026-06-20", typed="from"
-    )
+    since: datetime.date | None = key(Day(), "the day from which it was thrown", example="2026-06-20", typed="from")
 
 
 @frozen
@@ -317,7 +315,10 @@ class Clay:
         default=(),
     )
     lots: tuple[Lot, ...] = key(
-        ListOf(Nested(Lot)), "its lots, with the day from which each was thrown", example="[{lot: 26-07, from: 2026-06-20}]", default=()
+        ListOf(Nested(Lot)),
+        "its lots, with the day from which each was thrown",
+        example="[{lot: 26-07, from: 2026-06-20}]",
+        default=(),
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
 
@@ -429,19 +430,33 @@ class Station:
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
 
+LEFT = Measure("length", most=100.0, staged=True)
+
+
 @frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
-    wall: Size | None = key(
-        Measure("length", most=100.0, staged=True),
-        "on the outside, measured square to it",
-        example="1",
+    wall: Size | dict[Word, Size] | None = key(
+        Either(LEFT, MapOf(LEFT, "station", most=400)),
+        "on the outside, measured square to it, or by station; a rim that nobody trims has 0",
+        example="{foot: 2, belly: 1, rim: 0}",
         unless_given="nothing",
     )
     floor: Size | None = key(
         Measure("length", most=200.0, staged=True), "under the closed end", example="3", unless_given="nothing"
     )
+
+    @property
+    def walls(self) -> dict[Word, Size]:
+        """What is left on by station; empty where it is one size everywhere."""
+        return self.wall if isinstance(self.wall, dict) else {}
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """Every size that is typed here."""
+        walls = (self.wall,) if isinstance(self.wall, Size) else tuple(self.walls.values())
+        return (*walls, self.floor) if self.floor else walls
 
 
 @frozen
@@ -455,6 +470,12 @@ class Throwing:
         unless_given="nothing",
     )
     left_on: LeftOn | None = key(Nested(LeftOn), "what trimming takes away later")
+    stub: Size | None = key(
+        STAGED,
+        "across the solid stub that the closed end is thrown on, and that knob or stem is turned from; leather-hard unless a stage is said",
+        example="30",
+        unless_given="no narrower than what has to be turned from it",
+    )
     ball: Size | None = key(
         WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
     )
@@ -574,6 +595,20 @@ class Clearance:
 
 
 @frozen
+class AtLeast:
+    """A lower limit; fired unless a stage is said."""
+
+    least: Size = key(STAGED, "the least that will do, a side", example="1.5", required=True)
+
+
+@frozen
+class AtMost:
+    """An upper limit; fired unless a stage is said."""
+
+    most: Size = key(STAGED, "the most that will do, a side", example="1", required=True)
+
+
+@frozen
 class Fit:
     """Two parts that go together."""
 
@@ -603,6 +638,21 @@ class Fit:
         "extra diameter on the thrown flange, leather-hard unless a stage is said",
         example="1",
         unless_given="what the part's `left_on: wall` adds",
+    )
+    seat: AtLeast | None = key(
+        Nested(AtLeast, short="least"),
+        "how wide the ring is at least that one rests on the other with, a side",
+        example="{least: 1.5}",
+    )
+    level: AtMost | None = key(
+        Nested(AtMost, short="most"),
+        "how far the two outsides may be from level where they meet, a side",
+        example="{most: 1}",
+    )
+    room: AtLeast | None = key(
+        Nested(AtLeast, short="least"),
+        "height that is left under what goes in, before it touches anything",
+        example="{least: 0.8}",
     )
 
     @property
