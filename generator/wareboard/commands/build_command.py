@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from wareboard.commands.cards_command import check_one_of
-from wareboard.commands.shared import OneOf, ProgressLine, say_problems, shown_path, summary
+from wareboard.commands.shared import OneOf, ProgressLine, coloured, shown_path, summary
 
 
 @click.command(short_help="Make the site, the cards and the data.")
@@ -31,16 +31,17 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 
     The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
     """
-    from wareboard.cards.audience import AUDIENCES, STOCKIST
-    from wareboard.output.build import build_site
+    from wareboard.output.site import build_if_changed
+    from wareboard.text.audiences import AUDIENCES, STOCKIST
 
     check_one_of("audience", audience, AUDIENCES)
     line = ProgressLine()
     try:
-        built = build_site(directory, with_cards=not no_cards, audience=audience, say=line.say)
+        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say)
     finally:
         line.clear()
-    say_problems(built.worked.problems, built.worked, to_stderr=True)
+    for level, words in built.told:
+        click.echo(coloured(words, level), err=True)
     if built.site is None:
         click.echo(f"{summary(built.worked)}; nothing was built", err=True)
         sys.exit(1)

@@ -129,12 +129,15 @@ def say_problems(problems: Iterable[Problem], worked: Worked, *, to_stderr: bool
 
 def styled(problem: Problem, texts: Mapping[str, str]) -> str:
     """The message; the level stands out where the terminal has colours."""
-    said = format_problem(problem, texts)
+    return coloured(format_problem(problem, texts), problem.level)
+
+
+def coloured(said: str, level: str) -> str:
+    """A message in which its level stands out where the terminal has colours."""
     if os.environ.get("NO_COLOR"):
         return said
-    level = f" {problem.level}: "
-    colour = "red" if problem.level == ERROR else "yellow"
-    return said.replace(level, f" {click.style(problem.level, fg=colour, bold=True)}: ", 1)
+    shown = click.style(level, fg="red" if level == ERROR else "yellow", bold=True)
+    return said.replace(f" {level}: ", f" {shown}: ", 1)
 
 
 def summary(worked: Worked) -> str:
