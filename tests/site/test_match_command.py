@@ -18,7 +18,14 @@ def run(*words):
 def test_two_weights_and_what_to_do():
     done = run("tea-caddy", "jar=485g", "lid=127g")
     assert done.exit_code == 0 and not done.stderr
-    assert done.stdout.startswith("Tea caddy, lid: lid in jar\n\nLET THE JAR DRY FIRST,\n")
+    assert done.stdout.startswith("LET THE JAR DRY FIRST,\n")
+
+
+def test_two_sizes_and_the_first_line_says_what_to_trim_to():
+    done = run("tea-caddy", "jar.mouth=84.9", "lid.flange=85.4")
+    assert done.exit_code == 0 and done.stdout.startswith("TRIM THE FLANGE TO 83.5 mm (")
+    shown = json.loads(run("tea-caddy", "jar.mouth=87.5>84.9", "lid=119g", "--json").stdout)
+    assert (shown["inside"]["by"], shown["outside"]["by"]) == ("calipers", "weight")
 
 
 def test_the_form_may_be_called_by_its_code():
@@ -57,7 +64,7 @@ def test_without_weights_the_table():
 
 def test_a_beaker_in_the_next_size_up():
     done = run("short-beaker", "cup=218g", "tall-beaker/cup=375g")
-    assert done.exit_code == 0 and done.stdout.startswith("Short beaker, nest: cup in tall-beaker/cup\n\nTRIM NOW.")
+    assert done.exit_code == 0 and done.stdout.startswith("TRIM THE NEST TO ")
 
 
 @pytest.mark.parametrize(
@@ -90,7 +97,7 @@ def test_what_is_wrong_is_said_and_ends_the_command(words, code, said):
 def test_help_reads_like_the_manual():
     said = run("--help").stdout
     examples = [shlex.split(line) for line in said.splitlines() if line.strip().startswith("wareboard match")]
-    assert len(examples) == 4
+    assert len(examples) == 6
     for _, _, *words in examples:
         assert run(*words).exit_code == 0, words
     assert "match" in CliRunner().invoke(command, ["--help"]).stdout
