@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -83,6 +83,32 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
         problems += check_run(run, sheets.get(str(run.form)))
     problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
+    return sheets, in_file_order(problems)
+
+
+def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out some forms of a studio, of which only what they need may have been read.
+
+    Args:
+        project: the files that were read.
+        slugs: the forms.
+    Returns: as `check_project`, of these forms, their clays and what they name.
+    """
+    slugs = list(slugs)
+    problems = [*project.problems, *links.check_links(project)]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for slug in slugs:
+        form = project.forms.get(slug)
+        if form is None or not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[slug] = sheet
+    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 
