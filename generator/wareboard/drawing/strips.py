@@ -98,7 +98,7 @@ def edge_marks(table: TurnTable, system: str) -> Iterator[tuple[float, float, st
         table: what is turned to what.
         system: metric, half millimetres; else thirty-seconds of an inch.
     Returns: place and length in mm, and the number or nothing, one at a time.
-    Source: worked.
+    Source: worked: a reading of size × stretch shrinks to that size; marks in whole steps between the table's ends.
     >>> from wareboard.pot.turning import Turn
     >>> table = TurnTable("lid", "lid", "flange", 100.0, (Turn(98.0, 78.4), Turn(95.0, 76.0)))
     >>> [(round(place, 2), number) for place, _, number in edge_marks(table, "metric") if number]
