@@ -14,7 +14,6 @@ from math import ceil, floor, isfinite
 from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
-from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -81,7 +80,10 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
-    problems += check_orders(project, sheets)
+    if project.orders or project.studio.stock:
+        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+
+        problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 

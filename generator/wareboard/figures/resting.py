@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 
 from wareboard.figures.figure import Ledger
@@ -12,6 +12,7 @@ from wareboard.figures.resolve import FitSide, ResolvedFit
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import Line
 from wareboard.pot.seats import (
     Facing,
@@ -29,7 +30,7 @@ from wareboard.text.formulas import Formula
 from wareboard.text.problems import Impossible
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Two parts that go together: which of them rests on the other, and how, at each stage. `own` parts are both of one form."""
 

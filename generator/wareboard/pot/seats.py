@@ -13,6 +13,7 @@ from math import erfc, sqrt, tan
 
 import numpy as np
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
 from wareboard.pot.outlines import Line, Point, as_line
 
@@ -23,7 +24,7 @@ STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it do
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seat:
     """How one part rests on another, mm.
 
