@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 from typing import ParamSpec, TypeVar
 
@@ -14,6 +14,7 @@ from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
@@ -25,7 +26,7 @@ Made = TypeVar("Made")
 Asked = ParamSpec("Asked")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltCaliper:
     """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
@@ -36,7 +37,7 @@ class BuiltCaliper:
     tools: tuple[Tool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
@@ -52,7 +53,7 @@ class BuiltFit:
     pair: Pair | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """A form, its parts and fits built.
 

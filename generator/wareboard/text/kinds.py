@@ -69,9 +69,13 @@ class ByName(Mapping[Word, Value]):
         """What is named so. Raises KeyError."""
 
     @overload
-    def get(self, name: str, /) -> Value | None: ...
+    def get(self, name: str, /) -> Value | None:
+        """What is named so, or None."""
+
     @overload
-    def get(self, name: str, otherwise: Other, /) -> Value | Other: ...
+    def get(self, name: str, otherwise: Other, /) -> Value | Other:
+        """What is named so, or something else."""
+
     def get(self, name: str, otherwise: Other | None = None, /) -> Value | Other | None:
         """What is named so, or something else."""
         return self[name] if name in self else otherwise
