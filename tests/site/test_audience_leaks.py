@@ -197,7 +197,10 @@ def small_spreads(marks):
 
 def order_of(marks, first, second, glaze, kiln):
     """An order for both forms with every key in it, its tally too."""
-    counts = {stage: {"body": count, "cover": count} for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))}
+    counts = {
+        stage: {"body": count, "cover": count}
+        for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))
+    }
     line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})  # noqa: E731
     made = marks.filled(specs_orders.Made, {"form": first, "seconds": "1", **counts})
     return {"kiln": kiln, "confidence": "90.137 %", "lines": [line(first), line(second)], "made": [made]}
@@ -208,7 +211,9 @@ def stock_of_clay(marks, clay):
     weight = lambda: f"{marks.number(20, 40)} kg"  # noqa: E731
     lump = marks.filled(specs_orders.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
     return [
-        marks.filled(specs_orders.ClayStock, {"clay": clay, "weight": weight(), "water": "18.137 %"}, leave=("weighed",)),
+        marks.filled(
+            specs_orders.ClayStock, {"clay": clay, "weight": weight(), "water": "18.137 %"}, leave=("weighed",)
+        ),
         marks.filled(specs_orders.ClayStock, {"clay": clay, "weight": weight(), "weighed": lump}, leave=("water",)),
     ]
 
@@ -260,7 +265,9 @@ def marked_studio(folder):
         },
     )
     order = f"{marks.word().lower()}-slug"
-    texts[f"orders/{order}.yaml"] = marks.filled(specs_orders.Order, order_of(marks, first, second, glaze, kiln), leave=("sent",))
+    texts[f"orders/{order}.yaml"] = marks.filled(
+        specs_orders.Order, order_of(marks, first, second, glaze, kiln), leave=("sent",)
+    )
     texts["orders/sent.yaml"] = {"title": marks.word(), "lines": [{"form": first, "sets": "1"}], "sent": "1987-04-01"}
     marks.met.add((specs_orders.Order, "sent"))
     for path, text in texts.items():

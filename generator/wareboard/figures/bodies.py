@@ -6,8 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from wareboard.pot import clay, glaze
+from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.formulas import number
+<<<<<<< HEAD
 from wareboard.text.kinds import Word
+=======
+from wareboard.text.kinds import Size
+>>>>>>> main
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Form, Glaze
 
@@ -15,7 +20,7 @@ from wareboard.text.specs import Clay, Form, Glaze
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
-    names = [(stage, stage.replace("-", "_")) for stage in clay.STAGES[1:]]
+    names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
         {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
@@ -91,11 +96,13 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
     if fault.kind == "denser-than-saturated":
         return (spec.density or spec.water).at
     field = (fault.stage or "").replace("-", "_")
-    lengths = [(size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))]
+    lengths: list[tuple[float, Position]] = [
+        (size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))
+    ]
     if lengths:
         grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
         return (max if grew else min)(lengths)[1]
-    typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
+    typed: Size | None = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
     return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
 
 
@@ -112,6 +119,25 @@ GLAZE_LOSS_ASSUMED = (
         "%", " %"
     )
 )
+
+
+def doubt_words(title: str, body: clay.Body) -> str:
+    """What the ± and the interval of a clay's figures are worth, in words; or that there is none worked out."""
+    if body.doubt is None or body.doubt.at("fired") is None:
+        return (
+            f"{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes "
+            "has been worked out. That does not mean that there is none: bars would tell."
+        )
+    count = body.doubt.lots_count
+    lots = (
+        f"by bars of {count} lots"
+        if count > 1
+        else "taken to be as far as pieces of the one lot that was measured, common practice"
+    )
+    return (
+        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet "
+        f"seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
+    )
 
 
 def film_mm(spec: Glaze | None) -> float:

@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -15,8 +15,11 @@ from wareboard.figures import limits, proportions
 from wareboard.figures.amounts import strap_g
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
+<<<<<<< HEAD
 from wareboard.figures.completing import complete
 from wareboard.figures.orders import check_orders
+=======
+>>>>>>> main
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -84,8 +87,37 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
-    problems += check_orders(project, sheets)
+    if project.orders or project.studio.stock:
+        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+
+        problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
+    return sheets, in_file_order(problems)
+
+
+def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out some forms of a studio, of which only what they need may have been read.
+
+    Args:
+        project: the files that were read.
+        slugs: the forms.
+    Returns: as `check_project`, of these forms, their clays and what they name.
+    """
+    slugs = list(slugs)
+    problems = [*project.problems, *links.check_links(project)]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for slug in slugs:
+        form = project.forms.get(slug)
+        if form is None or not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[slug] = sheet
+    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 
@@ -241,10 +273,17 @@ def strap_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A glaze and a clay that are fired to different cones."""
-    if sheet.glaze and sheet.glaze.cone and sheet.clay.cone and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone):
+    named = sheet.form.glaze
+    if (
+        named
+        and sheet.glaze
+        and sheet.glaze.cone
+        and sheet.clay.cone
+        and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone)
+    ):
         yield warning(
             "cones-differ",
-            sheet.form.glaze.at,
+            named.at,
             f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}",
             "choose a glaze and a clay of one cone",
         )
@@ -444,7 +483,7 @@ def no_room(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
-        owners = [sheet.form if side.own else project.forms[side.form] for side in (fit.inside, fit.outside)]
+        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
             yield warning(
                 "fit-of-two-clays",
@@ -635,7 +674,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
+        figure = sheet.quoted(f"{line.figure} {line.stage or ''}") if sheet else None
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(
@@ -647,7 +686,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        for value in line.values if figure else ():
+        if figure is None:
+            continue
+        for value in line.values:
             try:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+from typing import Any
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
+from wareboard.pot.clay import Body
+from wareboard.pot.doubt import Budget
 from wareboard.pot.feet import Foot
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
@@ -60,12 +64,13 @@ def write_size(
     factor = body.height_factor if upward else 1.0
     wet = size_mm / scale(stage)
     name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for step, (at, share) in enumerate(zip(STAGES, body.shrinkage)):
-        doubt = size_plus_minus_mm(body, wet, at, typed_at=stage, upward=upward, tools=tools)
-        budget = size_budget(body, wet, at, typed_at=stage, upward=upward, tools=tools)
+    for step, (at, share, (doubt, budget)) in enumerate(
+        zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
+    ):
         if at == stage:
+            put: dict[str, Any] = dict(numbers)
             ledger.write(
-                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **put
             )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
@@ -75,10 +80,38 @@ def write_size(
             )  # fmt: skip
         else:
             inputs_on = (f"{key} wet", f"{name} {at}")
-            ledger.work(
-                key, at, inputs_on, formula=WORKED_ON, source=C326, plus_minus=doubt, budget=budget,
-                wet_mm=wet, shrunk_share=share * factor,
+            shrunk = share * factor
+            ledger.write(
+                key, at, WORKED_ON(wet_mm=wet, shrunk_share=shrunk), WORKED_ON, inputs_on, source=C326, plus_minus=doubt, budget=budget,
+                wet_mm=wet, shrunk_share=shrunk,
             )  # fmt: skip
+
+
+def _doubts(
+    body: Body, wet_mm: float, typed_at: str, upward: bool, tools: Sequence[Tool]
+) -> Iterator[tuple[float | None, Budget | None]]:
+    """One standard deviation and the whole doubt of a size at each stage."""
+    if tools:
+        for at in STAGES:
+            yield (
+                size_plus_minus_mm(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
+                size_budget(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
+            )
+        return
+    for deviation, budget in _doubts_of_a_millimetre(body, typed_at, upward):
+        yield None if deviation is None else deviation * wet_mm, budget.scaled(wet_mm) if budget else None
+
+
+# Without tools a doubt goes with the size, so it is worked out once for a clay.
+@lru_cache(maxsize=256)
+def _doubts_of_a_millimetre(body: Body, typed_at: str, upward: bool) -> tuple[tuple[float | None, Budget | None], ...]:
+    return tuple(
+        (
+            size_plus_minus_mm(body, 1.0, at, typed_at=typed_at, upward=upward),
+            size_budget(body, 1.0, at, typed_at=typed_at, upward=upward),
+        )
+        for at in STAGES
+    )
 
 
 def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -182,12 +215,12 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
         return
-    walls = (
-        {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
-    )
+    by_station = {} if part.wall is None or isinstance(part.wall, Size) else part.wall
+    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{name}.": size for name, size in by_station.items()}
     for station, size in walls.items():
         _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
+    if part.floor:
+        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

@@ -21,6 +21,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
+from wareboard.pages.fitspage import render_fits
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
 from wareboard.pages.stockpages import render_stock_page
@@ -99,7 +100,7 @@ def render_overviews(
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), *render_fits(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 
@@ -127,7 +128,7 @@ def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: b
     looked_at = [sheet for sheet in shown if sheet.problems]
     body = render(
         "pages/front.html",
-        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards,
+        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards, with_fits=any(sheet.fits for sheet in shown),
         catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
         problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
     )  # fmt: skip

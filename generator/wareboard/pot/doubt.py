@@ -75,7 +75,7 @@ class Budget(NamedTuple):
 
     def scaled(self, factor: float) -> Budget:
         """The doubt of a figure that is this many times as large."""
-        return self._replace(scale=self.scale * abs(factor))
+        return Budget(self.unscaled, self.freedoms, self.scale * abs(factor))
 
     def without(self, name: str) -> Budget:
         """The same without one of its causes."""

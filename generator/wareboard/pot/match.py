@@ -47,7 +47,8 @@ class Match:
     state: str
     trim_to_mm: float | None  # clearance that, left now, comes out at the aim
     trim_outside_to_mm: float  # size of the outside that, left now, comes out at the aim
-    fired_plus_minus_mm: float  # of the fired clearance, where the verdict is followed
+    fired_plus_minus_mm: float  # of the fired clearance, the outside trimmed to its size, or as it was measured
+    waited_plus_minus_mm: float  # of the same, where one is waited for and the fit's own clearance is left
     verdict: Verdict
 
 
@@ -187,16 +188,12 @@ def match_parts(
         verdict = _size_verdict(tried, readings[1], across[1], outside_to_mm)
     else:
         verdict = _verdict(tried, (readings[0].weight, readings[1].weight), across, now_mm, trim_to_mm)
-    doubt = _Doubt(tried, inside_now, outside_now, thrown_deviation_mm)
-    if measured_mm is None and verdict.action in ("wait", "damp") and verdict.part == "inside":
-        deviation_mm = doubt.of_play(opening_mm - now_mm, fit.outside.spreads.trimming_mm)
-    elif verdict.action in ("leave", "start again") and measured_mm is None:
-        deviation_mm = doubt.of_size(0.0)
-    elif measured_mm is not None:
-        left_mm = measured_deviation_mm if verdict.action != "trim to" else fit.outside.spreads.trimming_mm
-        deviation_mm = doubt.of_play(opening_mm - now_mm, left_mm)
+    doubt, trimming_mm = _Doubt(tried, inside_now, outside_now, thrown_deviation_mm), fit.outside.spreads.trimming_mm
+    if measured_mm is None:
+        deviation_mm = doubt.of_size(0.0 if verdict.action in ("leave", "start again") else trimming_mm)
     else:
-        deviation_mm = doubt.of_size(fit.outside.spreads.trimming_mm)
+        left_mm = trimming_mm if verdict.action == "trim to" else measured_deviation_mm
+        deviation_mm = doubt.of_play(opening_mm - now_mm, left_mm)
     return Match(
         inside=inside_now,
         outside=outside_now,
@@ -207,6 +204,7 @@ def match_parts(
         trim_to_mm=trim_to_mm if trim_to_mm >= 0.0 else None,
         trim_outside_to_mm=outside_to_mm,
         fired_plus_minus_mm=deviation_mm,
+        waited_plus_minus_mm=doubt.of_play(opening_mm - now_mm, trimming_mm),
         verdict=verdict,
     )
 
@@ -274,25 +272,27 @@ def _size_verdict(fit: Fit, outside: Readings, across: float, outside_to_mm: flo
     return Verdict("start again" if fit_state(fit, fired_mm) == "rattles" else "leave", fired_mm=fired_mm)
 
 
-def damped(fit: Fit, outside: Readings) -> Verdict:
-    """What to do first where what goes in has done shrinking: dry clay is not trimmed, so it is damped.
+def first_leather_hard(fit: Fit, side: str, read: Readings, action: str) -> Verdict:
+    """What to do first where a piece is too soft to trim, or has done shrinking: bring it to leather-hard.
 
     Args:
         fit: the fit.
-        outside: what was read of what goes in.
-    Returns: damp the outside to leather-hard, then trim it to its size.
-    Source: common practice; dry clay raises silica dust when it is trimmed.
+        side: inside or outside.
+        read: what was read of it.
+        action: `wait` for what is soft, `damp` for what is dry; trimming dry clay raises silica dust.
+    Returns: the verdict; what goes in is then trimmed to its size.
+    Source: common practice.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
-    >>> told = damped(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), Readings(Weighing(160.0, 126.0)))
+    >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)
+    >>> told = first_leather_hard(fit, "outside", Readings(Weighing(160.0, 126.0)), "damp")
     >>> told.action, told.part, round(told.until_g)
     ('damp', 'outside', 153)
     """
-    body = fit.outside.body
+    body = (fit.inside if side == "inside" else fit.outside).body
     share = body.mass_share("leather-hard")
-    until_g = share * outside.weight.thrown_g if outside.weight else None
-    shrunk, aim_mm = body.shrinkage_share("leather-hard"), at_fired_mm(fit, fit.aim_mm)
-    return Verdict("damp", "outside", until_g, share, shrunk, aim_mm)
+    until_g = share * read.weight.thrown_g if read.weight else None
+    return Verdict(action, side, until_g, share, body.shrinkage_share("leather-hard"), at_fired_mm(fit, fit.aim_mm))
 
 
 def match_table(
