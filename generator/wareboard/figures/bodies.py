@@ -8,11 +8,7 @@ from dataclasses import replace
 from wareboard.pot import clay, glaze
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.formulas import number
-<<<<<<< HEAD
-from wareboard.text.kinds import Word
-=======
-from wareboard.text.kinds import Size
->>>>>>> main
+from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Form, Glaze
 

@@ -94,13 +94,8 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
             return None
 
     resolver = shaper.resolver
-<<<<<<< HEAD
-    body, glaze = tried(lambda: resolver.body(form)), tried(lambda: resolver.glaze(form))
-    shapes = {str(name): tried(lambda name=name: shaper.shape(form, name)) for name in form.parts}
-=======
-    body, glaze = tried(resolver.body, form), resolver.glaze(form)
+    body, glaze = tried(resolver.body, form), tried(resolver.glaze, form)
     shapes = {str(name): tried(shaper.shape, form, name) for name in form.parts}
->>>>>>> main
     if found or body is None:
         return tuple(dict.fromkeys(found))
     whole = {name: shape for name, shape in shapes.items() if shape is not None}

@@ -15,11 +15,7 @@ from wareboard.figures import limits, proportions
 from wareboard.figures.amounts import strap_g
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
-<<<<<<< HEAD
 from wareboard.figures.completing import complete
-from wareboard.figures.orders import check_orders
-=======
->>>>>>> main
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -104,7 +100,8 @@ def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet]
     Returns: as `check_project`, of these forms, their clays and what they name.
     """
     slugs = list(slugs)
-    problems = [*project.problems, *links.check_links(project)]
+    project, found = complete(project)
+    problems = [*project.problems, *links.check_links(project), *found]
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}

@@ -64,13 +64,8 @@ class Shaper:
             return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-<<<<<<< HEAD
-        measured = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
-=======
         measured: float = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
->>>>>>> main
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
         )
         return measured * body.across(stage) / body.across(form.stage)
 
