@@ -84,7 +84,7 @@ def said(name: str, value: Put, *, named: bool = False) -> str:
     if named and words:
         behind += f" {words}"
     if isinstance(value, Sequence):
-        return " + ".join(f"{number(one * scale)}{f' {unit}' if unit else ''}" for one in value) or "0"
+        return " + ".join(f"{number(float(one) * scale)}{f' {unit}' if unit else ''}" for one in value) or "0"
     return f"{number(value * scale)}{behind}"
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
@@ -100,7 +100,10 @@ class Reading:
 class Kind:
     """Base of the kinds of value. `said` names what may be typed, in the manual's words."""
 
-    said = "a value"
+    @property
+    def said(self) -> str:
+        """What may be typed, in the manual's words."""
+        raise NotImplementedError
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """The value, or None with its problem noted in `reading`."""
@@ -141,7 +144,7 @@ class Name(Kind):
     said = "a name"
     longest: int = 60
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "a name")
         if text is None:
@@ -168,7 +171,7 @@ class Name(Kind):
         _tell_cut(text, path, reading)
         return Word(name, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number"], "maxLength": self.longest}
 
@@ -199,7 +202,7 @@ class Prose(Kind):
     said = "text"
     longest: int = LONGEST_PROSE
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "text")
         if text is None:
@@ -217,7 +220,7 @@ class Prose(Kind):
         _tell_cut(text, path, reading)
         return Word(prose, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number", "boolean"], "maxLength": self.longest}
 
@@ -231,7 +234,7 @@ class Notes(Kind):
 
     said = "text in Markdown"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = Prose(LONGEST_NOTES).read(node, path, reading)
         if text is None:
@@ -248,7 +251,7 @@ class Notes(Kind):
         reading.refuse("unsettable-notes", text.at, path, f"there are {said}", do)
         return None
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number", "boolean"], "maxLength": LONGEST_NOTES}
 
@@ -273,16 +276,16 @@ class Slug(Kind):
     folder: str
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"a file's name in `specs/{self.folder}/`, without `.yaml`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "a file's name")
         return None if text is None else Word(text.text.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$"}
 
@@ -294,11 +297,11 @@ class Choice(Kind):
     words: tuple[str, ...]
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return format_words(f"`{word}`" for word in self.words)
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, format_words(self.words))
         if text is None:
@@ -317,7 +320,7 @@ class Choice(Kind):
             return None
         return Word(word, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"enum": list(self.words)}
 
@@ -343,11 +346,11 @@ class Measure(Kind):
     staged: bool = False
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{_SAID_MEASURES[self.of]}, like `{_EXAMPLES[self.of]}`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -372,15 +375,14 @@ class Measure(Kind):
         return lowest and value <= self.most
 
     def _range(self) -> str:
-        shown = (
-            (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
-        )
-        low = f"{'more than' if self.above else 'at least'} {shown(self.least)}"
-        return f"{_SAID_MEASURES[self.of]} is {low}" + (
-            f" and at most {shown(self.most)}" if self.most < float("inf") else ""
-        )
+        low = f"{'more than' if self.above else 'at least'} {self._shown(self.least)}"
+        most = f" and at most {self._shown(self.most)}" if self.most < float("inf") else ""
+        return f"{_SAID_MEASURES[self.of]} is {low}{most}"
 
-    def schema(self):
+    def _shown(self, value: float) -> str:
+        return f"{value * 100:g} %" if self.of == "share" else f"{value:g} {_BASE_UNITS[self.of]}".strip()
+
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -407,7 +409,7 @@ class Whole(Kind):
     least: int = 0
     most: int = 100_000
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -420,7 +422,7 @@ class Whole(Kind):
             return None
         return int(word)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
@@ -431,7 +433,7 @@ class Day(Kind):
 
     said = "a date, like `2026-03-14`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -450,7 +452,7 @@ class Day(Kind):
             )
             return None
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "format": "date"}
 
@@ -461,7 +463,7 @@ class Flag(Kind):
 
     said = "`true` or `false`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -472,7 +474,7 @@ class Flag(Kind):
             return None
         return word in ("true", "yes")
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "boolean"}
 
@@ -486,11 +488,11 @@ class ListOf(Kind):
     most: int = MOST_ITEMS
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"a list, each {self.item.said}" + (", or one alone" if self.or_one else "")
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if self.or_one and not isinstance(node, source.Listing):
             value = self.item.read(node, path, reading)
@@ -506,12 +508,12 @@ class ListOf(Kind):
         values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
         return tuple(value for value in values if value is not None)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         listed = {"type": "array", "items": self.item.schema()}
         return {"anyOf": [self.item.schema(), listed]} if self.or_one else listed
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         return self.item.records()
 
@@ -532,11 +534,11 @@ class MapOf(Kind):
     most: int = MOST_NAMES
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"lines of `{self.names}: …`, each {self.item.said}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping):
             reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
@@ -596,7 +598,7 @@ class MapOf(Kind):
         first[folded] = name
         return True
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         if self.choices:
             return {
@@ -606,7 +608,7 @@ class MapOf(Kind):
             }
         return {"type": "object", "additionalProperties": self.item.schema()}
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         return self.item.records()
 
@@ -619,11 +621,11 @@ class Either(Kind):
     nested: Kind
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{self.text.said}; or {self.nested.said}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
             reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
@@ -631,11 +633,11 @@ class Either(Kind):
         chosen = self.text if isinstance(node, source.Text) else self.nested
         return chosen.read(node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"anyOf": [self.text.schema(), self.nested.schema()]}
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         yield from self.text.records()
         yield from self.nested.records()
@@ -655,6 +657,14 @@ def tell_comma(node: source.Mapping, place: int, path: str, reading: Reading) ->
         "decimal-comma", at, path, f"`{typed}` has a comma, which parts two keys here", f"did you mean `{number}`?"
     )
     return True
+
+
+Value = TypeVar("Value")
+
+
+def under(values: Mapping[Word, Value], name: str) -> Value | None:
+    """What stands under a name of the maker's own, wherever the name was typed; None where nothing does."""
+    return values.get(name)  # type: ignore[call-overload, no-any-return]
 
 
 def names_in(node: source.Node) -> Iterator[str]:
