@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
-from wareboard.text.kinds import Size, Word, under
+from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project
@@ -180,7 +180,7 @@ def _first_at(stations: Iterable[Word], part: Part) -> Position:
     return next((station.at for station in stations), part.at)
 
 
-def _size_at(sizes: Size | dict[Word, Size] | None, part: Part) -> Position:
+def _size_at(sizes: Size | Mapping[Word, Size] | None, part: Part) -> Position:
     return sizes.at if isinstance(sizes, Size) else _first_at(sizes or (), part)
 
 
@@ -297,8 +297,8 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         size: PartSize = getattr(fit, side)
         missing = list(_fit_side(project, form, f"{path}.{side}", size))
         yield from missing
-        part = under(form.parts, size.part) if size.own else None
-        caliper = under(part.calipers, size.caliper) if part else None
+        part = form.parts.get(size.part) if size.own else None
+        caliper = part.calipers.get(size.caliper) if part else None
         set_by_fit.append(bool(caliper and caliper.from_fit))
     if all(set_by_fit):
         yield error(
@@ -322,7 +322,7 @@ def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterat
         owner = project.forms.get(size.form)
     if owner is None:
         return
-    part = under(owner.parts, size.part)
+    part = owner.parts.get(size.part)
     if part is None:
         at = _place_of(size, size.said.rindex(f"{size.part}.{size.caliper}"), size.part)
         yield from _unknown_name("unknown-part", form, at, path, size.part, owner.parts, "part")

@@ -150,7 +150,8 @@ def _read_file(
     faulty = bool(found) or has_errors(told)
     if isinstance(spec, Form) and faulty:
         # What a repeated key held has not been read at all, so no name in such a file can be looked up.
-        spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
+        nothing: Any = {}
+        spec = None if found else replace(spec, parts=spec.parts or nothing, unread=frozenset(reading.unread))
     if isinstance(spec, Order) and faulty:
         spec = None if found else replace(spec, title=spec.title or Word(str(slug), spec.at), lines=spec.lines or ())
     return spec, not faulty

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import is_dataclass, replace
 from typing import Any, TypeVar
 
-from wareboard.text.kinds import Choice, Word, under
+from wareboard.text.kinds import Choice, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.records import known_keys
@@ -72,7 +72,7 @@ def _part_size(size: PartSize, forms: Mapping[str, Form], own: str) -> PartSize:
     if form is None:
         return size
     part = Declared(form.parts).spelling(size.part)
-    found = under(form.parts, part)
+    found = form.parts.get(part)
     calipers = found.calipers if found else ()
     return _changed(size, {"part": part, "caliper": Declared(calipers).spelling(size.caliper)})
 
@@ -105,7 +105,7 @@ def _respelled(value: Any, names: Declared, skip: tuple[str, ...] = ()) -> Any:
     return _changed(value, {name: _respelled(getattr(value, name), names) for name in fields})
 
 
-def _same_if_equal(before: dict[Word, Any], after: dict[Word, Any]) -> dict[Word, Any]:
+def _same_if_equal(before: Mapping[Word, Any], after: dict[Word, Any]) -> Mapping[Word, Any]:
     same = all(new is old for new, old in zip(after.values(), before.values(), strict=False))
     return before if same and list(after) == list(before) else after
 
