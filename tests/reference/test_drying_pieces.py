@@ -137,7 +137,9 @@ def test_left_play_of_pairs_that_wait():
     jar_now, lid_now = 2 * wet - jars.by_weight()[0], 2 * 0.04 - lids.by_weight()[0]
     turned = JAR_MM * (1 - jar_now) - play + dice.normal(0, TRIMMING, PAIRS)
     clearances = JAR_MM * (1 - jars.end) - turned * (1 - lids.end) / (1 - lid_now)
-    assert found.fired_mm == pytest.approx(clearances.mean(), abs=0.02)
+    assert found.fired_mm == pytest.approx(
+        clearances.mean(), abs=0.04
+    )  # weights to shrinkage is not quite a straight line
     assert found.waited_plus_minus_mm == pytest.approx(clearances.std(), rel=0.03)
 
 
