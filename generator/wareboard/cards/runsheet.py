@@ -40,7 +40,7 @@ from wareboard.words.templating import TEMPLATES, render
 PAPERS = ("A4", "Letter")
 SAID = {"trimmed": "trimmed", "dried": "bone dry", "bisque": "out of the bisque", "fired": "out of the glaze firing"}
 # Every load beyond these is told in words alone.
-MOST_PICTURES = 6
+MOST_PICTURES = 4
 
 
 @dataclass(frozen=True, slots=True)
