@@ -31,9 +31,6 @@ from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
 from wareboard.text.specs_orders import Order
 
-STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
-AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
-
 # ---- an assistant ----
 
 # The keys that an assistant's site is made from, as fields of the records. A new key stays out until it stands here.

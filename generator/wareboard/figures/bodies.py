@@ -112,6 +112,25 @@ GLAZE_LOSS_ASSUMED = (
 )
 
 
+def doubt_words(title: str, body: clay.Body) -> str:
+    """What the ± and the interval of a clay's figures are worth, in words; or that there is none worked out."""
+    if body.doubt is None or body.doubt.at("fired") is None:
+        return (
+            f"{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes "
+            "has been worked out. That does not mean that there is none: bars would tell."
+        )
+    count = body.doubt.lots_count
+    lots = (
+        f"by bars of {count} lots"
+        if count > 1
+        else "taken to be as far as pieces of the one lot that was measured, common practice"
+    )
+    return (
+        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet "
+        f"seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
+    )
+
+
 def film_mm(spec: Glaze | None) -> float:
     """Fired thickness of a glaze, mm: the maker's, else common practice; none without a glaze."""
     if spec is None:

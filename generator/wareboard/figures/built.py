@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 from typing import TypeVar
 
@@ -13,6 +13,7 @@ from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
@@ -23,7 +24,7 @@ GLAZE_GRAIN_G_CM3 = 2.6
 Made = TypeVar("Made")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltCaliper:
     """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
@@ -34,7 +35,7 @@ class BuiltCaliper:
     tools: tuple[Tool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
@@ -50,7 +51,7 @@ class BuiltFit:
     pair: Pair | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """A form, its parts and fits built.
 

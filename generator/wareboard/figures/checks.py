@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -14,7 +14,6 @@ from math import ceil, floor, isfinite
 from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
-from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -81,8 +80,37 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
-    problems += check_orders(project, sheets)
+    if project.orders or project.studio.stock:
+        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+
+        problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
+    return sheets, in_file_order(problems)
+
+
+def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out some forms of a studio, of which only what they need may have been read.
+
+    Args:
+        project: the files that were read.
+        slugs: the forms.
+    Returns: as `check_project`, of these forms, their clays and what they name.
+    """
+    slugs = list(slugs)
+    problems = [*project.problems, *links.check_links(project)]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for slug in slugs:
+        form = project.forms.get(slug)
+        if form is None or not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[slug] = sheet
+    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 

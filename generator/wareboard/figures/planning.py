@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
 from wareboard.figures.bodies import make_body
@@ -28,6 +28,7 @@ from wareboard.pot import runs
 from wareboard.pot.blends import Stocked, blend, water_share
 from wareboard.pot.buckets import correct_bucket, slop_depth_mm
 from wareboard.pot.costs import Prices, cost_of
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, water_kg_per_dry_kg
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
@@ -44,7 +45,7 @@ GRAIN_G_CM3 = 2.6
 LEAVES_OUT = "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """What is planned for: one order, several together, or a form by itself."""
 
@@ -59,7 +60,7 @@ class Wanted:
     kiln: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bucket:
     """A bucket as it was found: how much slop, and its density."""
 

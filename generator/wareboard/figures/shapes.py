@@ -11,7 +11,7 @@ from functools import cached_property
 
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
-from wareboard.pot.outlines import Line
+from wareboard.pot.outlines import Line, as_line, as_polyline
 from wareboard.pot.solids import Polyline
 from wareboard.pot.thickness import distance_mm
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
@@ -84,8 +84,14 @@ class Shape:
     @cached_property
     def used_ring(self) -> Line:
         """The same as an array, standing as it is used."""
-        ring = solids.as_line(self.ring)
+        ring = as_line(self.ring)
         return (0.0, self.highest_mm) - ring * (-1.0, 1.0) if self.opens_down else ring
+
+    @cached_property
+    def used_span_mm(self) -> tuple[float, float]:
+        """Its lowest and its highest point, standing as it is used."""
+        heights = self.used_ring[:, 1]
+        return float(heights.min()), float(heights.max())
 
     @cached_property
     def foot(self) -> Foot | None:
@@ -100,12 +106,12 @@ class Shape:
     @cached_property
     def highest_mm(self) -> float:
         """The highest point of the outside, standing as thrown."""
-        return max(height for _, height in self.outside)
+        return float(as_line(self.outside)[:, 1].max())
 
     @cached_property
     def lowest_mm(self) -> float:
         """The lowest point, outside or under the foot, standing as thrown."""
-        return min(height for _, height in (*self.outside, *self.underside))
+        return float(min(as_line(line)[:, 1].min() for line in (self.outside, self.underside) if line))
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
@@ -137,8 +143,8 @@ class Shape:
         across = body.across(stage) / body.across("leather-hard")
         up = body.up(stage) / body.up("leather-hard")
         lift = -outside[0][1]
-        raised = tuple((r * across, (z + lift) * up) for r, z in outside)
-        inside = tuple((r * across, (z + lift) * up) for r, z in self.scaled(self.inside, "leather-hard"))
+        raised = as_polyline((as_line(outside) + (0.0, lift)) * (across, up))
+        inside = as_polyline((as_line(self._leather_hard_inside) + (0.0, lift)) * (across, up)) if self.inside else ()
         heights = self._leather_hard_outside
         stations = {
             name: (self.thrown_reach_mm(name) * across, (heights[place][1] + lift) * up)
@@ -210,8 +216,9 @@ class Shape:
         """The level up to which there is clay to the axis, standing as thrown, leather-hard."""
         up = self.scale("leather-hard")[1]
         if self.inside:
-            return min(height for _, height in self.inside) * up
-        return max(self.outside, key=lambda point: point[0])[1] * up
+            return float(as_line(self.inside)[:, 1].min()) * up
+        outside = as_line(self.outside)
+        return float(outside[outside[:, 0].argmax(), 1]) * up
 
     @property
     def is_stub_worked_out(self) -> bool:
@@ -231,6 +238,10 @@ class Shape:
         return self.scaled(self.outside, "leather-hard")
 
     @cached_property
+    def _leather_hard_inside(self) -> Polyline:
+        return self.scaled(self.inside, "leather-hard")
+
+    @cached_property
     def _thrown_outside(self) -> Polyline:
         return thrown_outside(
             self._leather_hard_outside, self.left_on_mm, self.drop_mm,
@@ -248,7 +259,7 @@ class Shape:
         """The wall as thrown at a station, square to it, leather-hard; None where the closed end is."""
         place = self.station_places[station]
         point = self._leather_hard_outside[place]
-        inside = self.scaled(self.inside, "leather-hard")
+        inside = self._leather_hard_inside
         if not inside or point[1] <= inside[0][1]:
             return None
         wall = distance_mm(point, inside)
@@ -264,6 +275,6 @@ class Shape:
     @cached_property
     def thrown_volume_mm3(self) -> float:
         """Clay as thrown, at wet."""
-        inside = self.scaled(self.inside, "leather-hard")
+        inside = self._leather_hard_inside
         ring = solids.profile_ring(self._thrown_outside, inside or None)
         return solids.revolved_volume_mm3(ring) / self.body.volume_scale("leather-hard")

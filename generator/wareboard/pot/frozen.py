@@ -57,7 +57,10 @@ def _repr(self: Any) -> str:
 
 
 def _eq(self: Any, other: object) -> bool:
-    return self.__dict__ == other.__dict__ if type(other) is type(self) else NotImplemented
+    if type(other) is not type(self):
+        return NotImplemented
+    mine, theirs = self.__dict__, other.__dict__
+    return all(mine[name] == theirs[name] for name in self._names)  # and not what was worked out and kept since
 
 
 def _hash(self: Any) -> int:

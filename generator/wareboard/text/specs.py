@@ -49,6 +49,7 @@ from wareboard.text.specs_orders import (
 )
 from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
+MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
@@ -495,8 +496,8 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=MOST_STATIONS)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=MOST_STATIONS))
 
 
 @frozen
@@ -718,7 +719,7 @@ class Form:
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
