@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from wareboard.pot import clay, glaze
+from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.formulas import number
+from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
 
@@ -13,7 +15,7 @@ from wareboard.text.specs import Clay, Glaze
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
-    names = [(stage, stage.replace("-", "_")) for stage in clay.STAGES[1:]]
+    names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
         {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
@@ -89,11 +91,13 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
     if fault.kind == "denser-than-saturated":
         return (spec.density or spec.water).at
     field = (fault.stage or "").replace("-", "_")
-    lengths = [(size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))]
+    lengths: list[tuple[float, Position]] = [
+        (size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))
+    ]
     if lengths:
         grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
         return (max if grew else min)(lengths)[1]
-    typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
+    typed: Size | None = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
     return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
 
 

@@ -34,6 +34,8 @@ def weigh_coats(project: Project) -> Project:
     faulty = {problem.at.file for problem in (*project.problems, *links.check_links(bare)) if problem.level == "error"}
     glazes, problems = dict(bare.glazes), list(project.problems)
     for slug, glaze in waiting.items():
+        if not isinstance(glaze.coat, CoatOf):
+            continue
         found = _weighed(glaze, glaze.coat, bare, faulty)
         if isinstance(found, Problem):
             problems.append(found)
@@ -44,7 +46,7 @@ def weigh_coats(project: Project) -> Project:
 
 def weighed_on(project: Project) -> set[str]:
     """Slugs of the forms on which coats were weighed, in a studio in which they are told: a change there is one of the glaze."""
-    return {glaze.coat.of for glaze in project.glazes.values() if glaze.coat and glaze.coat.of}
+    return {coat.of for glaze in project.glazes.values() if isinstance(coat := glaze.coat, Size) and coat.of}
 
 
 def _weighed(glaze: Glaze, coat: CoatOf, project: Project, faulty: set[str]) -> Size | Problem:

@@ -121,9 +121,10 @@ class Ledger:
         wanted = formula or (self._declared.get(key) or self._look_up(key)).formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
+        put: dict[str, Any] = dict(numbers)
         return self.write(
             key, stage, wanted(**numbers), wanted, inputs,
-            note=note, source=source, plus_minus=plus_minus, budget=budget, **numbers,
+            note=note, source=source, plus_minus=plus_minus, budget=budget, **put,
         )  # fmt: skip
 
     def write(

@@ -164,12 +164,12 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
         )  # fmt: skip
         depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
         ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
-    for station in shape.part.gauge_stations:
-        wall = shape.thrown_wall_mm(station)
+    for gauge in shape.part.gauge_stations:
+        wall = shape.thrown_wall_mm(gauge)
         if wall is not None:
-            left = shape.left_on_mm[shape.station_places[station]]
+            left = shape.left_on_mm[shape.station_places[gauge]]
             ledger.work(
-                f"{key}.thrown.wall.{station}", "wet", [*section, *left_on],
+                f"{key}.thrown.wall.{gauge}", "wet", [*section, *left_on],
                 wall_mm=wall - left, left_on_mm=left, shrunk_share=1.0 - across,
             )  # fmt: skip
     for name, caliper in shape.part.calipers.items():

@@ -205,7 +205,7 @@ def known_spreads(form: Form, studio: Studio, body: clay.Body) -> KnownSpreads:
         if size:
             typed[name] = size
     known = fits.Spreads(
-        *(values.get(name, 0.0) for name in SPREADS), after["drying"], after["firing"],
+        values.get("calipers", 0.0), values.get("trimming", 0.0), values.get("out_of_round", 0.0), values.get("shrinkage", 0.0), after["drying"], after["firing"],
         inf if "shrinkage" in typed or body.bars_count[-1] < 2 else body.bars_count[-1] - 1.0,
     )  # fmt: skip
     unknown = frozenset(SPREADS) - values.keys()

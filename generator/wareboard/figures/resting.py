@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from math import hypot
+from typing import Any
 
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names, shrinkage_names
@@ -115,7 +116,7 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
-    names = {"lower": pair.lower.name, "upper": pair.upper.name}
+    names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
     under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:
         seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}

@@ -129,13 +129,15 @@ class Shape:
 
     def finished(self, stage: str) -> Outline:
         """The trimmed part at a stage, standing as it is used: a lid's tip is at height 0."""
-        lines = [self.scaled(line, stage) for line in (self.outside, self.inside, self.underside)]
-        stations = {name: lines[0][place] for name, place in self.station_places.items()}
+        outside, inside, underside = (self.scaled(line, stage) for line in (self.outside, self.inside, self.underside))
+        stations = {name: outside[place] for name, place in self.station_places.items()}
         if not self.opens_down:
-            return Outline(*lines, stations)
+            return Outline(outside, inside, underside, stations)
         height = self.highest_mm * self.scale(stage)[1]
-        turned = [solids.flipped(line, height) for line in lines]
-        return Outline(*turned, {name: (r, height - z) for name, (r, z) in stations.items()}, True, height)
+        outside, inside, underside = (solids.flipped(line, height) for line in (outside, inside, underside))
+        return Outline(
+            outside, inside, underside, {name: (r, height - z) for name, (r, z) in stations.items()}, True, height
+        )
 
     def thrown(self, stage: str = "wet") -> Outline:
         """The part as thrown, with what trimming takes off; standing as thrown, closed end down."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+from typing import Any
 
 from wareboard.figures import fitting, parts
 from wareboard.figures.bodies import LOSS_ASSUMED, make_body
@@ -52,7 +53,7 @@ class Sheet:
     pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
-    _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _remembered: dict[tuple[object, ...], object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
@@ -70,7 +71,7 @@ class Sheet:
         """A figure's value. Raises KeyError."""
         return self._found[key, stage].value
 
-    def remembered(self, work: Callable, *wanted: object):
+    def remembered(self, work: Callable[..., Any], *wanted: object) -> Any:
         """What some work gives for this sheet; done once, for several drawings ask for the same."""
         asked = (work, *wanted)
         if asked not in self._remembered:
@@ -88,7 +89,8 @@ class Sheet:
 
     def _spelling(self, key: str) -> str:
         """A key as the sheet has it, whatever the case and spaces of the names in it."""
-        return self.remembered(Sheet._declared).spelling(key)
+        declared: Declared = self.remembered(Sheet._declared)
+        return declared.spelling(key)
 
     def _declared(self) -> Declared:
         return Declared(figure.key for figure in self.figures)
@@ -221,7 +223,8 @@ def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
     if len(shares) < 2:
         return ""
     found = mean_interval(shares)
-    low, high = found.mean - found.half_width, found.mean + found.half_width
+    half = found.half_width or 0.0
+    low, high = found.mean - half, found.mean + half
     lots = body.doubt.lots_count if body.doubt else 0
     of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
     return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"

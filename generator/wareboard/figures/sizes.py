@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from typing import Any
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger
@@ -66,8 +67,9 @@ def write_size(
         zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
     ):
         if at == stage:
+            put: dict[str, Any] = dict(numbers)
             ledger.write(
-                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **put
             )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
@@ -196,12 +198,12 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
         return
-    walls = (
-        {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
-    )
+    by_station = {} if part.wall is None or isinstance(part.wall, Size) else part.wall
+    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{name}.": size for name, size in by_station.items()}
     for station, size in walls.items():
         _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
+    if part.floor:
+        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

@@ -8,14 +8,18 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from abc import abstractmethod
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
+
+Value = TypeVar("Value")
+Other = TypeVar("Other")
 
 NAME_SIGNS = " -'’.,()+/&#½¼¾"
 # So that no file, however it came about, takes longer than a few seconds to read and to draw. Said in the reference.
@@ -52,6 +56,29 @@ class Size:
     of: str | None
     typed: str
     at: Position
+
+
+class ByName(Mapping[Word, Value]):
+    """What a maker named, by name: each name knows its place, and any text finds what is named so.
+
+    Says of a record's field how it may be used; what stands there is a plain `dict`.
+    """
+
+    @abstractmethod
+    def __getitem__(self, name: str, /) -> Value:
+        """What is named so. Raises KeyError."""
+
+    @overload
+    def get(self, name: str, /) -> Value | None:
+        """What is named so, or None."""
+
+    @overload
+    def get(self, name: str, otherwise: Other, /) -> Value | Other:
+        """What is named so, or something else."""
+
+    def get(self, name: str, otherwise: Other | None = None, /) -> Value | Other | None:
+        """What is named so, or something else."""
+        return self[name] if name in self else otherwise
 
 
 @dataclass(slots=True)

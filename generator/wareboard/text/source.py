@@ -14,7 +14,10 @@ import yaml
 from wareboard.text.plain import harmful
 from wareboard.text.problems import Position, Problem, error, place_within
 
-_TAGS = {kind: f"tag:yaml.org,2002:{tag}" for kind, tag in ((yaml.ScalarNode, "str"), (yaml.SequenceNode, "seq"), (yaml.MappingNode, "map"))}
+_TAGS = {
+    kind: f"tag:yaml.org,2002:{tag}"
+    for kind, tag in ((yaml.ScalarNode, "str"), (yaml.SequenceNode, "seq"), (yaml.MappingNode, "map"))
+}
 
 
 class _Loader(getattr(yaml, "CBaseLoader", yaml.BaseLoader)):  # type: ignore[misc]
