@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wareboard.figures.bodies import film_mm, glaze_loss_share
+from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot import solids
 from wareboard.pot.glaze import glaze_dry_g

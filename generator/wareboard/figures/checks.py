@@ -13,7 +13,7 @@ from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
 from wareboard.figures.amounts import strap_g
-from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
 from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from wareboard.figures.amounts import extra_g, outermost_mm
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, shrinkage_names
-from wareboard.figures.shapes import Shape, to_stage
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
 from wareboard.figures.sizes import write_size
 from wareboard.pot.straps import across_mm
 from wareboard.text.kinds import Size

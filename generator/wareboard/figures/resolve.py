@@ -9,7 +9,8 @@ from collections.abc import Callable, Collection, Mapping
 from math import inf
 from typing import TypeVar
 
-from wareboard.figures.bodies import film_mm, glaze_on, make_body
+from wareboard.figures.clays import film_mm, make_body
+from wareboard.figures.films import glaze_on
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
@@ -23,11 +24,11 @@ class SizeOr(Kind):
     names: str = ""
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{self.size.said}, or {self.names or ' or '.join(f'`{word}`' for word in self.words)}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -37,7 +38,7 @@ class SizeOr(Kind):
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -68,7 +69,7 @@ class CaliperText(Kind):
 
     said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; `fit`; or one of the studio's gauges, like `gauge caddy mouth`"
 
-    def read(self, node: source.Node, path: str, reading: Reading) -> Caliper | None:
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Mapping):
             return self._read_gauge(node, path, reading)
@@ -113,7 +114,7 @@ class CaliperText(Kind):
         side = measured.side if measured else "inside"
         return Caliper(side, None, node.at, gauge=Word(name.text.strip(), name.at), measured=measured)
 
-    def schema(self) -> dict[str, object]:
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         text = {"type": "string", "pattern": "^\\s*(fit|(inside|outside|gauge)\\s+\\S.*)$"}
         lines = {"type": "object", "properties": {"gauge": {"type": "string"}, "at": text}, "required": ["gauge"], "additionalProperties": False}  # fmt: skip
@@ -136,7 +137,7 @@ class BareText(Kind):
 
     said = "a stretch of the outside like `foot to bevel`, `outside`, `inside`, `all` or `none`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -156,7 +157,7 @@ class BareText(Kind):
             return None
         return Bare("stretch", start.strip(), end.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string"}
 
@@ -194,7 +195,7 @@ class PartSizeText(Kind):
 
     said = "a part's caliper size, like `jar.mouth` or `other-form/cup.mouth`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -214,7 +215,7 @@ class PartSizeText(Kind):
         form = None if found[1] == reading.slug else found[1]
         return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
 
@@ -235,7 +236,7 @@ class MeasuredLine(Kind):
 
     said = "`{cup.rim.diameter wet: [91.0, 90.5]}`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping) or len(node.entries) != 1:
             reading.refuse(
@@ -259,6 +260,6 @@ class MeasuredLine(Kind):
         values = ListOf(Prose(), or_one=True).read(value_node, f"{path}.{name.text}", reading)
         return None if values is None else Measured(figure.strip(), stage or None, values, name.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "object", "minProperties": 1, "maxProperties": 1}
