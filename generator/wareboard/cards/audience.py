@@ -35,10 +35,11 @@ AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title units fluid_ounce steps paper bat boards spreads losses least_wall fit_limit language",
+        specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses least_wall fit_limit language",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
         specs.Spreads: "calipers trimming out_of_round shrinkage",
+        specs.Tolerances: "height diameter wall weight capacity",
         specs.Losses: "throwing trimming drying bisque glaze",
         specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars notes",
         specs.ShrinkageLine: "leather_hard dry bisque fired",
@@ -47,8 +48,8 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.FoodContact: "tested method result",
         specs.Kiln: "title shelves inside_height shelf_thickness gap headroom notes",
         specs.Shelves: "width depth tiers",
-        specs.Form: "title code family clay glaze sizes unit parts fits spreads steps notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds bare calipers throwing extras",
+        specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps notes",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds bare calipers throwing tolerances extras",
         specs.Station: "height diameter corner",
         specs.Throwing: "loss left_on ball gauge_at",
         specs.LeftOn: "wall floor",

@@ -110,7 +110,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
                 "fired",
                 width_mm=84.0,
                 height_mm=70.0,
-                size_text=reader.size_text,
+                size_text=reader.small_text,
                 lettering=Lettering(2.6, 3.2),
                 name=f"{sheet.slug}-bench",
             )

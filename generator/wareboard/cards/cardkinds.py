@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from wareboard.cards import bench, cardtext, gauges, shrinkrule, stock, trimming
+from wareboard.cards import bench, gauges, shrinkrule, stock, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
@@ -61,7 +61,9 @@ class CardKind:
 KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
-        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", cardtext.render_wheel),
+        CardKind(
+            "wheel", FORM, ("A5", "A6", "half-Letter", "A4", "Letter"), "what is set at the wheel", wheel.render_wheel
+        ),
         CardKind(
             "trimming",
             FORM,

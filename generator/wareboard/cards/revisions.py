@@ -14,8 +14,9 @@ from dataclasses import dataclass, field
 
 from wareboard.cards.cardtext import written_day
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet, clay_figures
-from wareboard.figures.shown import SMALL_ENDS, Reader, wheel_rows
+from wareboard.figures.shown import SMALL_ENDS, Reader
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import revision

@@ -7,13 +7,14 @@ drawing says is in its title and description too, for those who can't see it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
 from wareboard.drawing.seating import Standing, as_finished, as_thrown, set_together
-from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
+from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, ringed, short
 from wareboard.drawing.views import outside_view, simplified
-from wareboard.figures.shapes import Shape
+from wareboard.figures.settings import CALIPERS, FLOOR, POINTER, THROWN, Setting, settings_of
 from wareboard.figures.sheet import Sheet
 
 SizeText = Callable[[float], str]
@@ -198,9 +199,9 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
 
 def draw_wheel(
     sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
-    lettering: Lettering = Lettering(), name: str = "",
+    lettering: Lettering = Lettering(), name: str = "", parts: Sequence[str] | None = None, sizes: bool = True,
 ) -> str:  # fmt: skip
-    """The parts as they are thrown, wet, on the wheel head, with the pointer where it is set.
+    """The parts as they are thrown, wet, on the wheel head, each setting with its number in a ring.
 
     Lids stand upside down, as they are thrown; what trimming takes off is still on.
 
@@ -210,14 +211,24 @@ def draw_wheel(
         size_text: a size in mm as it should be written.
         lettering: font sizes.
         name: start of the ids; the form's slug unless given.
+        parts: those that are drawn; all unless given.
+        sizes: write the sizes behind their rings; without, a narrow box has room for the pot.
     Returns: SVG.
     """
+    settings = settings_of(sheet)
+    shown = [part for part in sheet.sections if parts is None or part in parts]
     bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
-    views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.sections.items()]
+    label = (lambda one, size_mm, sign="": ringed(one.number, sign + size_text(size_mm) if sizes else ""))  # fmt: skip
+    views = [
+        _wheel_view(sheet, part, bat, size_text, label, settings.by_part.get(part, ()), len(shown)) for part in shown
+    ]
     arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
-    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.sections)
+    said = "; ".join(
+        f"{part}{_turned(sheet, part)}: {', '.join(_setting_words(one, size_text) for one in settings.by_part.get(part, ()))}"
+        for part in shown
+    )
     words = (
-        f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
+        f"As thrown, wet, on the wheel head. {said}. Outside view on the left with the pointer, section on the right."
     )
     return rendered(
         arrangement,
@@ -229,67 +240,66 @@ def draw_wheel(
     )
 
 
+def _setting_words(one: Setting, size_text: SizeText) -> str:
+    """A setting for those who can't see the drawing."""
+    ends = " and ".join(
+        f"{size_text(end.value) if end.unit == 'mm' else end.amounts[0]}{f' {end.end}' if end.end else ''}"
+        for end in one.ends
+    )
+    return f"{one.number} {one.title} {ends}"
+
+
 def _turned(sheet: Sheet, part: str) -> str:
     return ", upside down" if sheet.sections[part].opens_down else ""
-
-
-def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
-    """Where a part's pointer is set: station (where there are several), height and reach, mm."""
-    for infix in ("", *(f"{station}." for station in sheet.form.parts[part].outside)):
-        height, reach = (
-            sheet.find(f"{part}.pointer.{infix}height", "wet"),
-            sheet.find(f"{part}.pointer.{infix}reach", "wet"),
-        )
-        if height and reach:
-            yield infix.rstrip("."), height.value, reach.value
 
 
 MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
 
 
-def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
+def _wheel_view(
+    sheet: Sheet, name: str, bat_mm: float, size_text: SizeText, label: Callable[..., str], settings: Sequence[Setting], count: int
+) -> View:  # fmt: skip
     part = as_thrown(sheet, name)
-    view = View(
-        [part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.sections) > 1 else ""
-    )
+    captioned = count > 1
+    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if captioned else "")
     seen = part.seen
-    for _, height, reach in _pointers(sheet, name):
-        level = height - bat_mm
-        view.pointers.append((reach, level))
-        view.rises_left.append(Span(-bat_mm, level, size_text(height), True, None, -reach))
-        if seen.greatest_above(level) <= reach + 0.5:
-            view.reaches.append(Span(-reach, 0.0, size_text(reach), True, level, None))
-        else:
-            view.own_level.append((Span(-reach, 0.0, size_text(reach), True), level))
-    for caliper, radius, inside in _wheel_calipers(sheet, name):
-        text = f"⌀ {size_text(2.0 * radius)}"
-        level = _level_of(sheet, part, caliper, radius)
-        if inside:
-            _place_diameter(view, radius, level, text)
-        elif _is_clear([part], radius, level, 1.0):
-            view.wholes.append(Span(-radius, radius, text, True, level, level))
-        else:
-            view.below.append(Span(-radius, radius, text, True, level, level))
+    for one in settings:
+        if one.kind == POINTER:
+            height, reach = (end.value for end in one.ends)
+            level = height - bat_mm
+            view.pointers.append((reach, level))
+            view.rises_left.append(Span(-bat_mm, level, label(one, height), True, None, -reach))
+            span = Span(-reach, 0.0, label(one, reach), True, level, None)
+            if seen.greatest_above(level) <= reach + 0.5:
+                view.reaches.append(span)
+            else:
+                view.own_level.append((replace(span, start_from=None), level))
+        elif one.kind == FLOOR:
+            view.notes_right.append(_floor_note(part, label(one, one.ends[0].value)))
+        elif one.kind in (CALIPERS, THROWN):
+            radius = one.ends[0].value / 2.0
+            text = label(one, 2.0 * radius, "⌀ ")
+            level = _level_of(sheet, part, one.place, radius)
+            if one.side == "inside":
+                _place_diameter(view, radius, level, text)
+            elif _is_clear([part], radius, level, 1.0):
+                view.wholes.append(Span(-radius, radius, text, True, level, level))
+            else:
+                view.notes_right.append(Note(radius, level, text, True))
     base = part.outside[0][0]
-    if len(sheet.sections) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
-        view.below.append(
-            Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm)
-        )
+    if count <= MOST_WITH_BASES and not sheet.sections[name].opens_down and not view.below and base > 1.0:
+        under = part.bottom_mm - bat_mm
+        view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, under, under))
     return view
 
 
-def _wheel_calipers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, bool]]:
-    """What calipers are set to at the wheel: name, radius, and whether it is taken inside."""
-    told = set()
-    for fit_name, fit in sheet.form.fits.items():
-        for size, key, inside in ((fit.inside, "calipers", True), (fit.outside, "outside.thrown", False)):
-            figure = sheet.find(f"fit.{fit_name}.{key}", "wet")
-            if figure and size.form in (None, sheet.slug) and size.part == part:
-                told.add(str(size.caliper))
-                yield str(size.caliper), figure.value / 2.0, inside
-    for name, diameter, side in _calipers(sheet, "wet", part):
-        if name not in told and side == "inside":
-            yield name, diameter / 2.0, True
+def _floor_note(part: Standing, text: str) -> Note:
+    """The floor under the needle, pointed at where it is opened."""
+    inside = min(
+        (point for point in part.ring if point[1] > part.bottom_mm + 0.1), key=lambda point: (point[0], point[1])
+    )
+    radius = 0.3 * part.radius_mm
+    return Note(radius, part.bottom_mm + 0.5 * (inside[1] - part.bottom_mm), text, True)
 
 
 OVERLAY_TOLERANCE_MM = 0.1  # three outlines over one another need no finer line

@@ -15,6 +15,7 @@ from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing
 from wareboard.figures.figure import Figure, number
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
+from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
     Amount,
@@ -22,11 +23,11 @@ from wareboard.figures.shown import (
     Reader,
     Row,
     fill_quotes,
+    fired_weight,
     reader_of,
     rows_of,
-    ruler_checks,
-    wheel_rows,
 )
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.phrases import PartSize
@@ -112,8 +113,9 @@ def render_form(
         old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
+    worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
+    sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     wheel = wheel_rows(sheet, reader)
-    worked_out = bool(sheet.figures)
     body = render(
         "pages/form.html",
         sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
@@ -122,8 +124,8 @@ def render_form(
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
-        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
@@ -152,7 +154,8 @@ def _cards(sheet: Sheet) -> list[tuple[str, str]]:
 
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
     """A drawing whose sizes are written as the studio reads them."""
-    return Markup(draw(sheet, *args, size_text=reader.size_text, **box))
+    text = reader.size_text if draw is formdrawing.draw_wheel else reader.small_text
+    return Markup(draw(sheet, *args, size_text=text, **box))
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:
@@ -267,10 +270,10 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
             ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
             ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
         ]
-        heavy = f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
+        heavy = fired_weight(sheet, part)
         rows = rows_of(
             sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
-            *(holds if vessel else ()), ("Weight", f"{part}, glazed" if heavy.endswith("glazed") else part, heavy, "fired"),
+            *(holds if vessel else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
             ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
         )  # fmt: skip
         found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))

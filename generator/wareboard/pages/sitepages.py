@@ -17,8 +17,9 @@ from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
 from wareboard.drawing.seating import set_together
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, reader_of
+from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages.formpage import render_form
 from wareboard.pages.stockpages import render_stock_page
 from wareboard.pages.studiopages import (
@@ -155,9 +156,10 @@ class FiredSize:
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
     """A form's key numbers, in two short lines: fired size and what it holds; the balls."""
+    sheet = as_set(sheet)
     size = _fired_size(sheet)
     if size and size.across:
-        height = reader.amounts(size.height_mm, "mm")[0].number
+        height = reader.amounts(size.height_mm, "mm", small=True)[0].number
         yield ", ".join(
             filter(
                 None,
@@ -194,19 +196,19 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
 
 
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
+    sheet = as_set(sheet)
     form, size = sheet.form, _fired_size(sheet)
-    high = f"{reader.amounts(size.height_mm, 'mm')[0]}" if size else ""
+    high = f"{reader.amounts(size.height_mm, 'mm', small=True)[0]}" if size else ""
     together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
     balls = " + ".join(
         str(reader.amounts(ball.value, "g", up=True)[0])
         for part in form.parts
         if (ball := sheet.find(f"{part}.ball.set", "wet"))
     )
-    figures = (size.across, size.holds, sheet.find("mass", "fired")) if size else ()
-    numbers = (
-        "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures)
-        or '<td colspan="3"></td>'
-    )
+    weighs = set_weight_g(sheet)
+    said = [reader.text(figure) if figure else "" for figure in (size.across, size.holds)] if size else []
+    said += [str(reader.amounts(weighs, "g")[0]) if weighs else ""] if size else []
+    numbers = "".join(f'<td class="n">{escape(words)}</td>' for words in said) or '<td colspan="3"></td>'
     return (
         f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
         f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'

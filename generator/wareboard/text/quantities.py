@@ -200,6 +200,48 @@ def format_mass(mass_g: float, system: str, steps: Steps, *, up: bool = False) -
     return _decimal(_to_step(mass_g, step, up=up) / 1000, max(2, _decimals(step / 1000))), "kg"
 
 
+def set_length_mm(length_mm: float, system: str, steps: Steps, *, up: bool = False, small: bool = False) -> float:
+    """A length as a tool can be set to it, in mm.
+
+    Args:
+        length_mm: mm.
+        system: the system of the tool, "metric" or "imperial".
+        steps: what the tools can be set to.
+        up: never less.
+        small: to 0.1 mm or 1/64 in, whatever the tools are.
+    Returns: mm; `format_length` writes it without rounding it again.
+    Raises: ValueError, the length is not finite.
+    Source: common practice.
+    >>> set_length_mm(79.2, "metric", Steps()), set_length_mm(79.2, "imperial", Steps())
+    (79.0, 79.375)
+    """
+    if system == IMPERIAL:
+        inch = unit_factor("in")
+        return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, up=up) * inch
+    return _to_step(length_mm, 0.1 if small else _metric_step(steps.ruler_mm), up=up)
+
+
+def set_mass_g(mass_g: float, system: str, steps: Steps, *, up: bool = False) -> float:
+    """A weight as the scale shows it, in g.
+
+    Args:
+        mass_g: g.
+        system: the system of the scale, "metric" or "imperial".
+        steps: what the scale can show.
+        up: never less, as for a ball that must be enough.
+    Returns: g; `format_mass` writes it without rounding it again.
+    Raises: ValueError, the weight is not finite.
+    Source: common practice.
+    >>> set_mass_g(493.0, "metric", Steps(), up=True), round(set_mass_g(493.0, "imperial", Steps(), up=True), 2)
+    (495.0, 496.12)
+    """
+    if system == IMPERIAL:
+        ounce = unit_factor("oz")
+        return _to_step(mass_g / ounce, _ounce_step(mass_g, steps), up=up) * ounce
+    step = _metric_step(steps.scale_g)
+    return _to_step(mass_g, step if mass_g < 5000 - step / 2 else max(step, 10.0), up=up)
+
+
 def _ounce_step(mass_g: float, steps: Steps) -> float:
     step_oz = steps.scale_g / unit_factor("oz")
     sixteenths = step_oz * 16

@@ -162,7 +162,12 @@ def _text(node: yaml.ScalarNode, at: Position, problems: list[Problem]) -> Text:
     if found:
         sign = node.value[found[0]]
         problems.append(
-            error("unprintable", place_within(at, node.value, sign), f"the character {found[1]} cannot stand in a text", "delete it")
+            error(
+                "unprintable",
+                place_within(at, node.value, sign),
+                f"the character {found[1]} cannot stand in a text",
+                "delete it",
+            )
         )
     return Text(node.value, at, quoted=bool(node.style))
 
