@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import time
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +14,10 @@ import click
 
 from wareboard import __version__
 from wareboard.commands.cards_command import check_one_of, make_cards_command
+from wareboard.commands.lsp_command import lsp
 from wareboard.commands.match_command import make_match_command
+from wareboard.commands.serve_command import serve
+from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -22,7 +26,21 @@ if TYPE_CHECKING:
 
 
 class Commands(click.Group):
-    """Commands that are asked back for where one is mistyped."""
+    """Commands that are asked back for where one is mistyped, and that say a fault of the machine in plain words."""
+
+    def invoke(self, context):
+        """See click: a full disk, a folder that is shut and the like end the command with a message."""
+        from wareboard.output.faults import machine_fault
+
+        try:
+            return super().invoke(context)
+        except BrokenPipeError:  # whoever reads has had enough; click ends quietly
+            raise
+        except (OSError, MemoryError, RuntimeError) as fault:
+            said = machine_fault(fault)
+            if said is None or isinstance(fault, click.exceptions.Exit):
+                raise
+            raise click.ClickException(said) from fault
 
     def resolve_command(self, context, args):
         """See click: the nearest command is named."""
@@ -119,20 +137,19 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
     """
     from wareboard.cards.audience import AUDIENCES, STOCKIST
     from wareboard.output.build import build_site
-    from wareboard.output.folder import FolderError
 
     check_one_of("audience", audience, AUDIENCES)
     line = _ProgressLine()
     try:
         built = build_site(directory, with_cards=not no_cards, audience=audience, say=line.say)
-    except FolderError as fault:
+    finally:
         line.clear()
-        raise click.ClickException(str(fault)) from fault
-    line.clear()
     _say_problems(built.worked.problems, built.worked, to_stderr=True)
     if built.site is None:
         click.echo(f"{_summary(built.worked)}; nothing was built", err=True)
         sys.exit(1)
+    for words in built.said:
+        click.echo(words, err=True)
     click.echo(f"The site:  {_shown(built.site / 'index.html')}")
     if built.cards:
         together = built.site / "cards" / ("stock-list.pdf" if audience == STOCKIST else "wall.pdf")
@@ -143,36 +160,60 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
 
 @command.command()
 @click.argument("slug", required=False)
+@click.argument("measurements", nargs=-1, metavar="[NAME=SIZE]…")
+@click.option("--measured", is_flag=True, help="From a pot in the hand: its sizes, its weight, the water in it.")
+@click.option("--stage", type=click.Choice(STAGES), help="The stage at which it was measured; fired unless said.")
 @click.option("--title", help="The form's name.")
 @click.option("--code", help="The maker's own code.")
 @click.option("--like", metavar="FORM", help="Begin from a form that is there already.")
 @click.option("--family", help="Groups the site.")
 @click.option("--clay", help="A file in specs/clays/.")
+@click.option("--glaze", help="A file in specs/glazes/.")
 @click.option("--height", help="Fired height.")
 @click.option("--foot", help="Fired diameter of the foot.")
 @click.option("--rim", help="Fired diameter of the rim, outside.")
 @click.pass_obj
 def new(
-    directory: Path, slug: str | None, title: str | None, code: str | None, like: str | None, **answers: str | None
+    directory: Path,
+    slug: str | None,
+    measurements: tuple[str, ...],
+    measured: bool,
+    stage: str | None,
+    title: str | None,
+    code: str | None,
+    like: str | None,
+    **answers: str | None,
 ) -> None:
     """Write a new form's spec, specs/forms/SLUG.yaml.
 
     Asks for what the options do not say. Never writes over a spec that is there.
+
+    From a pot in the hand; without sizes they are asked for, one at a time:
+
+    \b
+      wareboard new harbour-mug --measured height=95mm rim=84mm foot=60mm weight=244g brim=310ml
+      wareboard new harbour-mug --measured --stage wet height=108mm rim=95mm foot=68mm weight=330g brim=450ml
+
+    Also, where there are any: belly=96mm@50mm shoulder=…@… neck=…@… depth=88mm foot-ring=5mm×6mm
+    gallery=12mm×5mm handle=45g glaze-film=0.3mm
     """
     from wareboard.output import starting
-    from wareboard.text.projects import SLUG
 
     worked = _work_out(directory)
     forms = worked.project.forms
+    if slug and "=" in slug:
+        slug, measurements = None, (slug, *measurements)
+    if measured:
+        _new_measured(worked, slug, measurements, stage, {"title": title, "code": code, **answers})
+        return
+    if measurements:
+        raise click.UsageError(f"'{measurements[0]}': sizes stand behind --measured")
+    answers.pop("glaze", None)
     source = _known_form(worked, like) if like else None
     if title is None:
         title = click.prompt("What is it called")
     slug = slug or starting.suggest_slug(title) or click.prompt("A name for its file, in letters a to z and hyphens")
-    if not SLUG.fullmatch(slug):
-        raise click.UsageError(f"'{slug}' cannot be a spec's name; use lower-case letters, digits and hyphens")
-    path = f"specs/forms/{slug}.yaml"
-    if path in worked.texts or (directory / path).exists():
-        raise click.ClickException(f"{path} is there already")
+    path = _free_path(worked, slug)
     codes = starting.used_words(forms, "code")
     suggested = starting.suggest_code(
         codes, str(forms[source].code or title[:1].upper() + "-") if source else title[:1].upper() + "-"
@@ -193,6 +234,35 @@ def new(
         click.echo(f"It still has the stockist's number {forms[source].stockist.sku}.")
 
 
+def _new_measured(
+    worked: Worked, slug: str | None, words: Sequence[str], stage: str | None, said: dict[str, str | None]
+) -> None:
+    from wareboard.commands import measured_command
+    from wareboard.output import starting
+
+    if slug is None:
+        said["title"] = said["title"] or click.prompt("What is it called")
+        slug = starting.suggest_slug(said["title"]) or click.prompt(
+            "A name for its file, in letters a to z and hyphens"
+        )
+    _free_path(worked, slug)
+    found = measured_command.read_measurements(worked, words, stage)
+    named = measured_command.name_form(worked, slug, said, asking=not words)
+    measured_command.write_measured(worked, named, found, _write_new)
+
+
+def _free_path(worked: Worked, slug: str) -> str:
+    """The path of a new form; the command ends where it cannot be, or is there."""
+    from wareboard.text.projects import SLUG
+
+    if not SLUG.fullmatch(slug):
+        raise click.UsageError(f"'{slug}' cannot be a spec's name; use lower-case letters, digits and hyphens")
+    path = f"specs/forms/{slug}.yaml"
+    if path in worked.texts or (worked.root / path).exists():
+        raise click.ClickException(f"{path} is there already")
+    return path
+
+
 @command.command()
 @click.argument("folder", required=False, type=click.Path(file_okay=False, path_type=Path))
 @click.pass_obj
@@ -203,7 +273,7 @@ def schema(directory: Path, folder: Path | None) -> None:
     """
     from wareboard.output.starting import write_schemas
 
-    for path in write_schemas(folder or directory / "specs" / ".schema"):
+    for path in write_schemas(folder or directory / "specs" / ".schema", directory):
         click.echo(_shown(path))
 
 
@@ -212,13 +282,9 @@ def schema(directory: Path, folder: Path | None) -> None:
 @click.option("--demo", is_flag=True, help="With all of the demo studio's specs, to look at and to change.")
 def start(folder: Path, demo: bool) -> None:
     """Make a FOLDER of your own: a studio, one clay, one form and the site's settings."""
-    from wareboard.output.folder import FolderError
     from wareboard.output.starting import start_folder
 
-    try:
-        start_folder(folder, demo=demo)
-    except FolderError as fault:
-        raise click.ClickException(str(fault)) from fault
+    start_folder(folder, demo=demo)
     click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
 
 
@@ -234,6 +300,8 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 
 command.add_command(make_match_command(_sheets_of))
+command.add_command(lsp)
+command.add_command(serve)
 command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
 
 
@@ -333,10 +401,10 @@ def _a_length(text: str, unit: str) -> str:
 
 
 def _write_new(path: Path, text: str) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
+    from wareboard.output.files import write_whole
+
     try:
-        with open(path, "x", encoding="utf-8") as file:
-            file.write(text)
+        write_whole(path, text.encode(), new=True)
     except FileExistsError as fault:
         raise click.ClickException(f"{path} is there already") from fault
 
@@ -359,7 +427,8 @@ def _styled(problem: Problem, texts) -> str:
 
 def _summary(worked: Worked) -> str:
     counted = ", ".join(
-        _count(len(worked.project.files(kind)), kind[:-1]) for kind in ("forms", "clays", "glazes", "kilns", "runs")
+        _count(len(worked.project.files(kind)), kind[:-1])
+        for kind in ("forms", "clays", "glazes", "kilns", "runs", "orders")
     )
     errors = sum(problem.level == ERROR for problem in worked.problems)
     warnings = len(worked.problems) - errors
@@ -378,19 +447,28 @@ def _shown(path: Path) -> str:
 
 
 class _ProgressLine:
-    """One line that is written over, on a terminal only."""
+    """How far it is: one line that is written over on a terminal, elsewhere a short line now and then."""
+
+    OFTEN_S = 5.0
 
     def __init__(self) -> None:
-        self.shown = sys.stderr.isatty()
+        self.over = sys.stderr.isatty()
+        self.said, self.next_s = "", 0.0
 
     def say(self, words: str) -> None:
         """Show how far it is."""
-        if self.shown:
+        if self.over:
             click.echo(f"\r\033[K{words} …", nl=False, err=True)
+            return
+        counted = words.rstrip("0123456789 of")
+        now_s = time.monotonic()
+        if counted != self.said or now_s >= self.next_s:
+            self.said, self.next_s = counted, now_s + self.OFTEN_S
+            click.echo(f"{words} …", err=True)
 
     def clear(self) -> None:
         """Take the line away."""
-        if self.shown:
+        if self.over:
             click.echo("\r\033[K", nl=False, err=True)
 
 

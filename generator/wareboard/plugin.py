@@ -5,6 +5,7 @@ Everything about mkdocs is in this room and in `serving`; neither figures, pages
 
 from __future__ import annotations
 
+import contextlib
 import html
 import logging
 from collections.abc import Iterator
@@ -22,7 +23,7 @@ from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.cards.audience import STUDIO
-from wareboard.output import build, folder, printing, working
+from wareboard.output import build, builtfolder, files, folder, journal, printing, working
 from wareboard.output.history import Record
 from wareboard.pages.sitepages import PageText
 from wareboard.text.problems import ERROR, format_problem
@@ -76,7 +77,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.memory = folder.Memory()
         self.cards: dict[str, Path] = {}
         self.without_cards = ""
-        self.aside: folder.Aside | None = None
+        self.aside: builtfolder.Aside | None = None
+        # True where whoever builds is `writing` already.
+        self.locked = False
+        self.held = contextlib.ExitStack()
+        self.said: list[str] = []
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
@@ -90,6 +95,11 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
+        if not self.serving and not self.locked:
+            try:
+                self.held.enter_context(journal.writing(root, "mkdocs build", say=log.info))
+            except files.FolderError as fault:
+                raise PluginError(str(fault)) from fault
         worked = self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
@@ -99,7 +109,7 @@ class WareboardPlugin(BasePlugin[Options]):
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
         else:
-            self.aside = folder.Aside.open(Path(config.site_dir), say=self.say)
+            self._open_aside(Path(config.site_dir), root)
             config.site_dir = str(self.aside.path)
         if config.strict and not self.serving:
             self.warned = CountHandler()
@@ -142,11 +152,14 @@ class WareboardPlugin(BasePlugin[Options]):
         """Make the search work from a disk, and swap the finished site in."""
         index = Path(config.site_dir) / SEARCH_INDEX
         if index.is_file():
-            folder.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
+            files.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
-            self.aside.swap_in()
+            made = [revised for card in self.edition.wanted() for revised in card.revised]
+            entry = journal.Entry(self.record.new_lines(made), self.aside.finish())
+            self.said = journal.commit(self.record.root, entry)
+            for words in self.said:
+                log.info(words)
             log.info(f"The site is at {self.aside.target / 'index.html'}")
-            self._record_revisions()
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
@@ -177,6 +190,7 @@ class WareboardPlugin(BasePlugin[Options]):
         if self.warned is not None:
             logging.getLogger("mkdocs").removeHandler(self.warned)
             self.warned = None
+        self.held.close()
 
     def _say_problems(self, worked: working.Worked) -> None:
         said = [format_problem(problem, worked.texts) for problem in worked.problems]
@@ -188,12 +202,14 @@ class WareboardPlugin(BasePlugin[Options]):
         for words in said:
             log.info(words)
 
-    def _record_revisions(self) -> None:
-        """What is out now is remembered. A folder that can't be written to is no reason to be without a site."""
+    def _open_aside(self, site: Path, root: Path) -> None:
         try:
-            printing.record_revisions(self.edition.wanted(), self.record)
-        except OSError as fault:
-            log.info(f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}")
+            builtfolder.tidy_beside(site)
+            self.aside = builtfolder.Aside.open(site, self.audience, root)
+        except files.FolderError as fault:
+            if self.locked:
+                raise
+            raise PluginError(str(fault)) from fault
 
     def _make_cards(self, config: MkDocsConfig) -> None:
         self.cards, self.without_cards = {}, ""

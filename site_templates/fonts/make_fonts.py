@@ -1,8 +1,9 @@
 """Make the small fonts that the pages and cards are set in.
 
-    python site_templates/fonts/make_fonts.py FOLDER
+    python site_templates/fonts/make_fonts.py FOLDER OTHERS
 
-FOLDER holds the files of `@fontsource/atkinson-hyperlegible-next` 5.3 (SIL OFL 1.1, beside this file).
+FOLDER holds the files of `@fontsource/atkinson-hyperlegible-next` 5.3, OTHERS those of `@fontsource/noto-sans` 5.3 (both SIL OFL 1.1,
+beside this file). Greek and Cyrillic, which the face lacks, come from the second, as one font a weight.
 Latin and Latin Extended become one font a style, without hints. Signs of the trade that the face lacks
 are drawn here, at the face's own weight: ⌀ ′ ″ arrows ≈ ≤ ≥ √ σ π µ Δ, raised and lowered digits and
 eighths, which are the face's digits of a heavier style made small. The fraction slash is set tight.
@@ -191,7 +192,28 @@ def name_style(font: TTFont, style: str) -> None:
     font["head"].modified = font["head"].created
 
 
-def main(folder: Path) -> None:
+def make_others(folder: Path) -> None:
+    """Greek and Cyrillic as one font a weight."""
+    for style, weight in (("Regular", 400), ("Bold", 700)):
+        with tempfile.TemporaryDirectory() as place:
+            paths = []
+            for script in ("greek", "greek-ext", "cyrillic", "cyrillic-ext"):
+                font = TTFont(folder / f"noto-sans-{script}-{weight}-normal.woff2")
+                font.flavor = None
+                for table in ("prep", "gasp", "STAT"):
+                    if table in font:
+                        del font[table]
+                paths.append(f"{place}/{script}.ttf")
+                font.save(paths[-1])
+            font = Merger().merge(paths)
+        font.recalcTimestamp = False
+        subset(font)
+        font["head"].modified = font["head"].created
+        font.save(HERE / f"Others-{style}.ttf")
+
+
+def main(folder: Path, others: Path) -> None:
+    make_others(others)
     for style, (weight, slant, small_weight) in STYLES.items():
         font = merged(folder, weight, slant)
         font.recalcTimestamp = False
@@ -207,4 +229,4 @@ def main(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main(*map(Path, sys.argv[1:3]))

@@ -175,7 +175,7 @@ def test_a_given_figure_stands_in_its_line(slug):
     assert len(given_figures) >= 4
     for figure in given_figures:
         (place,) = figure.inputs
-        typed = figure.how.removeprefix("typed: ")
+        typed = figure.how.removeprefix("typed: ").partition(" = ")[0]
         assert typed != figure.how and typed in line_of(place), figure
 
 
@@ -235,7 +235,19 @@ def test_figures_as_json(slug):
     assert list(found) == ["format", "form", "clay", "revision", "figures", "problems"]
     assert (found["format"], found["form"], found["problems"]) == (1, slug, [])
     for figure in found["figures"]:
-        assert list(figure) == ["key", "stage", "value", "unit", "plus_minus", "how", "inputs", "source", "given"]
+        assert list(figure) == [
+            "key",
+            "stage",
+            "value",
+            "unit",
+            "plus_minus",
+            "how",
+            "inputs",
+            "source",
+            "given",
+            "interval",
+            "doubt",
+        ]
         assert isfinite(figure["value"]) and isinstance(figure["given"], bool)
         assert figure["stage"] in (None, *STAGES)
         assert figure["plus_minus"] is None or figure["plus_minus"] >= 0.0

@@ -55,7 +55,9 @@ def test_every_unit_agrees_with_the_long_list(registry, name):
 
 def test_nought_of_a_unit_agrees_with_the_long_list(registry):
     for name, offset in OFFSETS.items():
-        assert float(registry.Quantity(Fraction(0), name).to("degC").magnitude) == pytest.approx(float(offset), rel=1e-14)
+        assert float(registry.Quantity(Fraction(0), name).to("degC").magnitude) == pytest.approx(
+            float(offset), rel=1e-14
+        )
 
 
 # Metric: each compound that a maker types, against pint's list.

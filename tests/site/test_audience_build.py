@@ -47,6 +47,7 @@ def test_each_audience_has_a_folder_of_its_own(small):
     assert tree(small / "site") == before
     assert (small / "site" / "stock.html").exists() and not (small / "site-assistant" / "stock.html").exists()
     assert sorted(path.name for path in (small / "site-stockist").glob("*.*")) == [
+        ".wareboard-site.json",
         "404.html",
         "index.html",
         "sitemap.xml",
@@ -88,17 +89,6 @@ def test_what_mkdocs_yml_says_for_the_studio_stays_there(small):
     ).read_text(encoding="utf-8")
     assert b"https://shops.example/forms/b-12-ls.html" in (small / "public-stockist" / "sitemap.xml").read_bytes()
     assert "canonical" not in (small / "public-assistant" / "index.html").read_text(encoding="utf-8")
-
-
-def test_what_a_killed_build_left_goes_back_to_its_own_site_only(tmp_path):
-    private = folder.private_folder(tmp_path)
-    left = private / "old-site-stockist-0123456789ab"
-    left.mkdir()
-    (left / "index.html").write_text("prices")
-    folder.Aside.open(tmp_path / "site").close()
-    assert not (tmp_path / "site").exists() and (left / "index.html").exists()
-    folder.Aside.open(tmp_path / "site-stockist").close()
-    assert (tmp_path / "site-stockist" / "index.html").read_text() == "prices"
 
 
 def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypatch):

@@ -50,6 +50,15 @@ def run(folder, *words):
     return CliRunner().invoke(command, ["-C", str(folder), *map(str, words)])
 
 
+def last_good(path):
+    """A PDF as an earlier run wrote it; its bytes."""
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(100, 100)
+    writer.add_metadata({"/Creator": "Wareboard"})
+    writer.write(path)
+    return path.read_bytes()
+
+
 def done(folder, *words):
     result = run(folder, "cards", *words)
     assert result.exit_code == 0, result.output
@@ -152,7 +161,7 @@ def test_every_card_goes_by_the_name_that_it_says(studio):
 
 def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatch):
     one = done(studio, "--kind", "wheel", "-o", "one.pdf")
-    monkeypatch.setattr(engine, "WORTH_TWO_PROCESSES", 2)
+    monkeypatch.setattr(printing, "WORTH_TWO_PROCESSES", 2)
     two = done(studio, "--kind", "wheel", "-o", "two.pdf")
     assert [page.extract_text() for page in two.pages] == [page.extract_text() for page in one.pages]
     assert marks(two) == marks(one)
@@ -192,10 +201,10 @@ def test_the_same_input_gives_the_same_bytes(studio):
     ],
 )
 def test_what_cannot_be_is_said_and_the_last_pdf_stays(studio, words, said):
-    (studio / "out.pdf").write_bytes(b"the last good one")
+    last = last_good(studio / "out.pdf")
     result = run(studio, "cards", *words, "-o", "out.pdf")
     assert result.exit_code == 2 and said in result.stderr, result.stderr
-    assert (studio / "out.pdf").read_bytes() == b"the last good one"
+    assert (studio / "out.pdf").read_bytes() == last
     assert not (studio / "specs" / ".revisions").exists()
 
 
@@ -209,16 +218,28 @@ def test_a_form_without_what_a_card_needs_is_named(studio):
     assert run(studio, "cards", "tea-caddy", "--kind", "all").exit_code == 0
 
 
+def test_a_file_that_is_not_ours_is_never_written_over(studio):
+    spec = studio / "specs" / "forms" / "tall-beaker.yaml"
+    before = spec.read_bytes()
+    (studio / "thesis.pdf").write_bytes(b"%PDF-1.7 years of work")
+    (studio / "link.pdf").symlink_to(spec)
+    for name in ("specs/forms/tall-beaker.yaml", "specs/forms/new.yaml", "thesis.pdf", "link.pdf", "specs"):
+        result = run(studio, "cards", "tall-beaker", "-o", name)
+        assert result.exit_code in (1, 2) and name in result.stderr and result.stderr.count("Error: ") == 1
+    assert spec.read_bytes() == before and (studio / "thesis.pdf").read_bytes() == b"%PDF-1.7 years of work"
+    assert (studio / "link.pdf").is_symlink() and not (studio / "specs" / "forms" / "new.yaml").exists()
+
+
 def test_a_fault_on_the_way_leaves_no_half_of_a_pdf(studio, monkeypatch):
-    (studio / "cards.pdf").write_bytes(b"the last good one")
+    last = last_good(studio / "cards.pdf")
 
     def fail(*_, **__):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(engine, "render_deck", fail)
     result = run(studio, "cards")
-    assert result.exit_code == 1 and "No space left on device" in result.stderr
-    assert (studio / "cards.pdf").read_bytes() == b"the last good one"
+    assert result.exit_code == 1 and result.stderr.endswith("Error: the disk is full; make room and run it again\n")
+    assert (studio / "cards.pdf").read_bytes() == last
     assert [path.name for path in studio.glob("*.pdf")] == ["cards.pdf"] and not list(studio.glob(".cards*"))
     assert not (studio / "specs" / ".revisions").exists()
 

@@ -156,7 +156,7 @@ def test_what_did_not_change_is_not_set_again(tmp_path, monkeypatch):
     shop = dataclasses.replace(told(), forms=tuple(dataclasses.replace(form, made=MADE) for form in told().forms[:2]))
     set_now = []
     monkeypatch.setattr(
-        cards, "render_each", lambda texts: (set_now.append(text.name) or (text, b"%PDF") for text in texts)
+        engine, "render_each", lambda texts: (set_now.append(text.name) or (text, b"%PDF") for text in texts)
     )
     made = stockprinting.make_stock_cards(shop, tmp_path)
     assert sorted(made) == ["cards/bd-13-ol-stock.pdf", "cards/cs-20-ol-stock.pdf", "cards/stock-list.pdf"]

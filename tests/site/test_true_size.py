@@ -234,9 +234,9 @@ def test_sheets_are_tagged_titled_and_carry_their_own_fonts_only(slug):
 
 def test_same_input_same_bytes():
     sheet = sheet_of("tea-caddy")
-    assert engine.render_pdf(render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")) == pdf(
-        "tea-caddy"
-    )
+    assert engine.render_pdf(
+        render_templates(sheet, made=MADE, paper="A4", site_url="https://example.org/ware")
+    ) == pdf("tea-caddy")
 
 
 # ---- caliper lines, pointers ----
@@ -248,7 +248,7 @@ def test_caliper_lines_are_as_long_as_the_sheets_figures(slug, paper):
     lengths = [length for lines, *_ in pages(slug, paper) for length in level_lengths(lines)]
     settings = [
         figure
-        for name in sheet.sections
+        for name in sheet.shapes
         for stage in ("wet", "leather-hard")
         for _, figure in caliper_settings(sheet, name, stage)
     ]

@@ -6,7 +6,7 @@ from functools import cache
 from html import unescape
 
 import pytest
-from wareboard.cards.bench import WORK, bench_paper, figure_words, out_kind, out_words, render_bench
+from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench
 from wareboard.figures import checks
 from wareboard.figures.shown import reader_of, wheel_rows
 from wareboard.text import projects
@@ -127,7 +127,7 @@ def test_every_kind_of_figure_has_words_for_when_it_is_out():
     kinds = set()
     for sheet in sheets().values():
         for figure in sheet.figures:
-            if figure.stage and figure.unit in ("mm", "g", "ml", "%") and not figure.key.startswith("clay."):
+            if figure.named.declared.tolerance and figure.stage:
                 assert out_words(sheet, figure)
                 kinds.add(out_kind(sheet, figure))
     assert {
@@ -148,7 +148,7 @@ def test_every_kind_of_figure_has_words_for_when_it_is_out():
 
 
 def test_figures_of_a_whole_set_have_names_too():
-    names = {figure_words(figure) for figure in sheets()["tea-caddy"].figures}
+    names = {figure.named.title for figure in sheets()["tea-caddy"].figures}
     assert {"ball", "weight", "jar, ball", "lid fit, as thrown", "jar, weight, glazed", "jar, wall"} <= names
 
 

@@ -285,6 +285,19 @@ def test_what_a_run_measured_that_cannot_be(old, new, rule, column):
     assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [(rule, 4, column)]
 
 
+@pytest.mark.parametrize(
+    "key", ["cup.volume wet", "cup.area.inside fired", "cup.capacity.brim fired", "clay.density wet"]
+)
+def test_a_run_is_read_in_the_unit_of_the_figure_that_it_names(key):
+    """Two values that are no such size, each told at its place; two that are."""
+    run = f"form: pot\ndate: 2026-03-14\nmeasured:\n  - {{{key}: [banana, 3 kg, 190]}}\n"
+    _, problems = look_over(CUP, runs__a=run)
+    first = len(f"  - {{{key}: [") + 1
+    assert [(found.rule, found.at.line, found.at.column) for found in problems] == [
+        ("unreadable-size", 4, first), ("unreadable-size", 4, first + len("banana, ")),
+    ]  # fmt: skip
+
+
 # ---- the whole studio ----
 
 

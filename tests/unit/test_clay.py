@@ -54,6 +54,20 @@ def test_half_of_dry_is_half_of_what_the_bars_say():
     assert body.shrinkage[1:4] == pytest.approx((0.04, 0.08, 0.08))
 
 
+@pytest.mark.parametrize(
+    ("line", "bars", "dry"),
+    [
+        ({"fired": 0.12}, [], 0.06),
+        ({"fired": 0.12}, [{"wet": 100, "fired": 90}], 0.05),
+        ({"fired": 0.12, "bisque": 0.05}, [], 0.05),
+    ],
+)
+def test_a_suppliers_fired_shrinkage_alone_will_do(line, bars, dry):
+    body = make_body(water_share=0.2, line=line, bars=bars)
+    assert body.shrinkage_share("dry") == pytest.approx(dry)
+    assert {"dry", "leather-hard"} <= body.assumed
+
+
 def test_fired_of_dry_stands_on_the_dry_that_is_used():
     body = make_body(
         water_share=0.2, line={"dry": 0.05, "fired": 0.07}, of_dry={"fired"}, bars=[{"wet": 10, "dry": 9.2}]
@@ -62,10 +76,10 @@ def test_fired_of_dry_stands_on_the_dry_that_is_used():
     assert shrinkage_from_dry_basis(0.08, 0.07) == pytest.approx(body.shrinkage[-1])
 
 
-@pytest.mark.parametrize("line, stage", [({"fired": 0.12}, "dry"), ({"dry": 0.06}, "fired"), ({}, "dry")])
+@pytest.mark.parametrize("line, stage", [({"fired": 0.06}, "dry"), ({"dry": 0.06}, "fired"), ({}, "fired")])
 def test_missing_stage_is_named(line, stage):
     with pytest.raises(MissingShrinkage, match=stage) as caught:
-        make_body(water_share=0.2, line=line)
+        make_body(water_share=0.2, line=line, of_dry={"fired"} if stage == "dry" else ())
     assert caught.value.stage == stage
 
 

@@ -337,7 +337,7 @@ def test_the_pointer_touches_the_thrown_rim_above_the_bat(sheets):
     [(start, end)] = list(strokes(root, "ground"))
     axis = next(strokes(root, "axis"))[0][0]
     sheet = sheets["beaker"]
-    part = next(iter(sheet.sections))
+    part = next(iter(sheet.shapes))
     reach, height = sheet.value(f"{part}.pointer.reach", "wet"), sheet.value(f"{part}.pointer.height", "wet")
     assert (axis - tip[0]) / (start[1] - 0.45 - tip[1]) == pytest.approx(reach / height, rel=0.002)
 
@@ -402,7 +402,7 @@ def test_three_stages_lie_over_one_another(sheets, drawings):
         for pen in ("dashed", "middle", "outline")
     }
     foot = max(y for start, end in strokes(root, "outline") for y in (start[1], end[1]))
-    sheet, part = sheets["beaker"], next(iter(sheets["beaker"].sections))
+    sheet, part = sheets["beaker"], next(iter(sheets["beaker"].shapes))
     heights = {
         pen: sheet.value(f"{part}.height", stage)
         for pen, stage in (("dashed", "wet"), ("middle", "dry"), ("outline", "fired"))
@@ -554,7 +554,7 @@ def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets)
     from wareboard.drawing.seating import as_finished
 
     for sheet in sheets.values():
-        for name, shape in sheet.sections.items():
+        for name, shape in sheet.shapes.items():
             true, thin = shape.finished("fired"), as_finished(sheet, name, "fired")
             assert {s: pytest.approx(place) for s, place in true.stations.items()} == thin.stations
             assert (

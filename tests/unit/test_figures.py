@@ -1,7 +1,9 @@
 """Figures and the ledger that they are written into."""
 
 import pytest
-from wareboard.figures.figure import Figure, Ledger, number, percent
+from wareboard.figures.figure import Doubt, Figure, Ledger
+from wareboard.text.catalogue import COMMON, UnknownFigure
+from wareboard.text.formulas import Formula
 
 
 def figure(key="cup.ball", stage="wet", value=1.0):
@@ -14,42 +16,74 @@ def test_name_is_key_and_stage():
 
 
 def test_json_has_every_field_in_order():
-    found = Figure("k", None, 2.5, "mm", 0.1, "how", ("a", "b.yaml:3"), "src", True).as_json()
+    found = Figure(
+        "k", None, 2.5, "mm", 0.1, "how", ("a", "b.yaml:3"), "src", True, (2.3, 2.7), (Doubt("trimming", 0.1),)
+    ).as_json()
     assert found == {
         "key": "k", "stage": None, "value": 2.5, "unit": "mm", "plus_minus": 0.1, "how": "how", "inputs": ["a", "b.yaml:3"], "source": "src", "given": True,
+        "interval": [2.3, 2.7], "doubt": [{"from": "trimming", "sd": 0.1}],
     }  # fmt: skip
-    assert list(found) == ["key", "stage", "value", "unit", "plus_minus", "how", "inputs", "source", "given"]
+    assert list(found) == [
+        "key",
+        "stage",
+        "value",
+        "unit",
+        "plus_minus",
+        "how",
+        "inputs",
+        "source",
+        "given",
+        "interval",
+        "doubt",
+    ]
+    assert (figure().as_json()["interval"], figure().as_json()["doubt"]) == (None, [])
 
 
 def test_ledger_keeps_order_and_hands_values_on():
     ledger = Ledger([figure()])
     assert ledger.value("cup.ball", "wet") == 1.0
-    assert ledger.write("b", None, 2.0, "%", "how", ["x", "y", "x"], plus_minus=0.5) == 2.0
-    assert [f.name for f in ledger.figures.values()] == ["cup.ball wet", "b"]
-    written = ledger.figures["b", None]
-    assert (written.inputs, written.plus_minus, written.given, written.source) == (("x", "y"), 0.5, False, "")
+    assert (
+        ledger.write(
+            "glaze.dry", None, 2.0, "coat {coat_g} on {what}", ["x", "y", "x"], plus_minus=0.5, coat_g=2.0, what="it"
+        )
+        == 2.0
+    )
+    assert [f.name for f in ledger.figures.values()] == ["cup.ball wet", "glaze.dry"]
+    written = ledger.figures["glaze.dry", None]
+    assert (written.inputs, written.plus_minus, written.given, written.source, written.unit) == (
+        ("x", "y"),
+        0.5,
+        False,
+        "",
+        "g",
+    )
+    assert written.how == "coat 2 g on it = 2 g"
     with pytest.raises(KeyError):
-        ledger.value("b", "wet")
+        ledger.value("glaze.dry", "wet")
+
+
+def test_one_formula_gives_value_and_working():
+    ledger = Ledger()
+    assert ledger.work("cup.ball", "wet", note="by hand", thrown_g=94.0, lost_share=0.06) == pytest.approx(100.0)
+    written = ledger.figures["cup.ball", "wet"]
+    assert (written.how, written.unit, written.source) == ("94 g thrown / (1 − 6 % lost) = 100 g; by hand", "g", COMMON)
+    other = ledger.work("cup.ball", "wet", formula=Formula("2 * thrown_g"), source="worked", thrown_g=3.0)
+    assert other == 6.0 and ledger.figures["cup.ball", "wet"].source == "worked"
+
+
+def test_what_is_typed_has_nobodys_rule():
+    ledger = Ledger()
+    ledger.write("cup.rim.height", "fired", 90.0, "typed: 9 cm", ["f:1"], given=True)
+    assert ledger.figures["cup.rim.height", "fired"].source == "" and ledger.figures["cup.rim.height", "fired"].given
 
 
 @pytest.mark.parametrize(
-    "value, text",
-    [
-        (0.0, "0"),
-        (90.90909, "90.909"),
-        (1234567.0, "1234567"),
-        (99999.6, "100000"),
-        (99999.4, "99999"),
-        (0.00035, "0.00035"),
-        (0.0000123, "1.2e-05"),
-        (-0.5, "-0.5"),
-        (100.0, "100"),
-        (2.0, "2"),
-    ],
-)
-def test_numbers_in_words(value, text):
-    assert number(value) == text
-
-
-def test_percent():
-    assert (percent(0.12), percent(0.0), percent(0.085)) == ("12 %", "0 %", "8.5 %")
+    "key, stage",
+    [("cup.blah.blah", "wet"), ("cup.ball", "fired"), ("cup.ball", None), ("glaze.dry", "wet"), ("lid.rim.height", "wet"), ("cup.mouht", "wet"), ("fit.lid.gap", "wet")],
+)  # fmt: skip
+def test_ledger_refuses_what_the_catalogue_or_the_form_has_not(key, stage):
+    ledger = Ledger(names={"P": {"cup"}, "S": {"rim"}, "C": {"mouth"}, "F": set(), "E": set()})
+    with pytest.raises(UnknownFigure):
+        ledger.write(key, stage, 1.0, "how")
+    assert not ledger.figures
+    ledger.write("cup.mouth", "wet", 1.0, "how")

@@ -4,9 +4,11 @@ from math import inf
 
 import pytest
 from wareboard.figures.figure import Ledger
-from wareboard.figures.fitting import fit_record, spreads_of, write_fit
+from wareboard.figures.fitting import fit_record, write_fit
+from wareboard.figures.resolve import known_spreads
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
+from wareboard.figures.shown import Reader, wheel_rows
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import read_project
 
@@ -53,16 +55,23 @@ def sheet_of(form=FORM, **more):
     return sheet
 
 
+def fit_of(project):
+    shaper = Shaper(project)
+    fit = shaper.resolver.fit(project.forms["jar"], "cap")
+    return fit_record(fit, shaper), fit.unknown_spreads
+
+
 def record_of(form=FORM, **more):
     project = project_of(form, **more)
-    return fit_record(project.forms["jar"], "cap", Shaper(project))
+    return fit_of(project)
 
 
 def spreads_found(form=FORM, **more):
     project = project_of(form, **more)
     form = project.forms["jar"]
-    known, missing = spreads_of(form, project.studio, Shaper(project).body(form))
-    return (known.calipers_mm, known.trimming_mm, known.out_of_round_mm, known.shrinkage_share), missing
+    found = known_spreads(form, project.studio, Shaper(project).body(form))
+    known = found.values
+    return (known.calipers_mm, known.trimming_mm, known.out_of_round_mm, known.shrinkage_share), found.unknown
 
 
 BARS = CLAY + "bars: [{wet: 100, fired: 91}, {wet: 100, fired: 90}, {wet: 100, fired: 89}]\n"
@@ -78,10 +87,31 @@ def test_a_forms_spreads_come_before_the_studios_and_those_before_the_bars():
     )
 
 
-def test_what_is_still_to_be_learned_from_runs_is_not_known():
-    studio = STUDIO.replace("0.25 mm", "from runs")
-    assert spreads_found(studio=studio)[1] == {"trimming"}
-    assert spreads_found(FORM + "spreads: {trimming: 0.1 mm}\n", studio=studio)[1] == frozenset()
+def test_what_is_still_to_be_learned_from_runs_is_taken_from_common_practice_and_told():
+    studio = STUDIO.replace("0.3 mm", "from runs")
+    assert spreads_found(studio=studio) == spreads_found()
+    sheet = sheet_of(studio=studio)
+    assert sheet.value("fit.cap.spread", "fired") == sheet_of().value("fit.cap.spread", "fired")
+    assert sheet.spreads.assumed == {"calipers"} and not sheet_of().spreads.assumed
+    every = sheet_of(studio=STUDIO.replace("0.25 mm", "from runs")).find("fit.cap.spread", "fired")
+    assert every.how.endswith("trimming assumed, common practice, as no run tells yet")
+    assert "specs/studio.yaml:2" in every.inputs
+    own = FORM + "spreads: {calipers: 0.1 mm}\n"
+    assert spreads_found(own, studio=studio)[0][0] == 0.1 and not sheet_of(own, studio=studio).spreads.assumed
+
+
+def test_bars_tell_a_shrinkage_that_is_to_be_learned_from_runs():
+    studio = STUDIO.replace("0.2 %", "from runs")
+    assert spreads_found(clay=BARS, studio=studio)[0][3] == pytest.approx(0.01)
+    assert not sheet_of(clay=BARS, studio=studio).spreads.assumed
+
+
+def test_own_parts_are_own_parts_however_they_are_written():
+    """`jar/lid.flange` written in the form `jar` itself is `lid.flange`, on every figure and card."""
+    plain = sheet_of()
+    named = sheet_of(FORM.replace("inside: jar.", "inside: jar/jar.").replace("outside: lid.", "outside: jar/lid."))
+    assert [(f.name, f.value, f.how) for f in named.figures] == [(f.name, f.value, f.how) for f in plain.figures]
+    assert named.revision == plain.revision and wheel_rows(named, Reader()) == wheel_rows(plain, Reader())
 
 
 def test_the_record_is_the_fit_as_typed():
@@ -158,10 +188,10 @@ def test_an_aim_at_its_limit_will_do():
 def test_formulas_say_what_was_put_in():
     sheet = sheet_of(FORM + "    glazed: inside\n")
     how = sheet.find("fit.cap.outside", "fired").how
-    assert "80 mm" in how and "glaze 0.7 mm" in how and "aim 1.2" in how and how.endswith("78.1 mm fired")
-    assert "glaze on 1 face 0.7" in sheet.find("fit.cap.clearance", "fired").how
+    assert how == "80 mm inside − 0.7 mm glaze − 1.2 mm aim = 78.1 mm"
+    assert "glaze on 1 face" in sheet.find("fit.cap.clearance", "fired").how
     assert "glaze" not in sheet.find("fit.cap.clearance", "bisque").how
-    assert "half of" in sheet.find("fit.cap.gap", "wet").how
+    assert "clearance / 2" in sheet.find("fit.cap.gap", "wet").how
     assert sheet.find("fit.cap.inside", "fired").inputs == ("jar.mouth fired",)
     assert "pairing own" in sheet.find("fit.cap.spread", "fired").how
 

@@ -1,14 +1,10 @@
-"""Reading a maker's folder, and swapping output in whole."""
+"""Reading a maker's folder."""
 
 import os
-import subprocess
-import sys
-import time
-from pathlib import Path
 
 import pytest
 from wareboard.output import folder
-from wareboard.output.folder import Aside, FolderError, Memory, read_texts
+from wareboard.output.folder import Memory, read_texts
 
 
 @pytest.fixture
@@ -123,111 +119,3 @@ def test_only_files_that_changed_are_read_and_parsed_again(studio, monkeypatch):
     assert read == ["specs/forms/cup.yaml"]
     assert memory.parse(texts["specs/studio.yaml"], "specs/studio.yaml")[0] is nodes["specs/studio.yaml"]
     assert memory.parse(texts["specs/forms/cup.yaml"], "specs/forms/cup.yaml")[0] is not nodes["specs/forms/cup.yaml"]
-
-
-# ---- writing ----
-
-
-def site_of(folder_, words):
-    """A site with one page."""
-    folder_.mkdir(exist_ok=True)
-    (folder_ / "index.html").write_text(words, encoding="utf-8")
-    return folder_
-
-
-def test_a_swap_replaces_the_whole_folder(tmp_path):
-    site = site_of(tmp_path / "site", "old")
-    (site / "gone.html").write_text("", encoding="utf-8")
-    (site / ".nojekyll").write_text("", encoding="utf-8")
-    aside = Aside.open(site)
-    site_of(aside.path, "new")
-    assert (site / "index.html").read_text() == "old"
-    aside.swap_in()
-    assert (site / "index.html").read_text() == "new"
-    assert sorted(path.name for path in site.iterdir()) == [".nojekyll", "index.html"]
-    assert sorted(path.name for path in (tmp_path / ".wareboard").iterdir()) == [".gitignore", "lock"]
-
-
-def test_a_swap_without_an_exchange_in_one_step(tmp_path, monkeypatch):
-    monkeypatch.setattr(folder, "_exchange", lambda one, other: False)
-    site = site_of(tmp_path / "site", "old")
-    aside = Aside.open(site)
-    site_of(aside.path, "new")
-    aside.swap_in()
-    assert (site / "index.html").read_text() == "new"
-    assert not list((tmp_path / ".wareboard").glob("*-site-*"))
-
-
-def test_a_swap_that_was_killed_half_way_is_mended(tmp_path, monkeypatch):
-    site = site_of(tmp_path / "site", "old")
-    aside = Aside.open(site)
-    site_of(aside.path, "new")
-    monkeypatch.setattr(folder, "_exchange", lambda one, other: False)
-    rename = os.rename
-
-    def killed_after_one(source, target):
-        monkeypatch.setattr(os, "rename", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))
-        rename(source, target)
-
-    monkeypatch.setattr(os, "rename", killed_after_one)
-    with pytest.raises(KeyboardInterrupt):
-        aside.swap_in()
-    aside.held.close()
-    assert not site.exists()
-    monkeypatch.setattr(os, "rename", rename)
-    Aside.open(site).close()
-    assert (site / "index.html").read_text() == "old"
-
-
-def test_what_was_not_swapped_in_is_put_away(tmp_path):
-    site = site_of(tmp_path / "site", "old")
-    aside = Aside.open(site)
-    aside.close()
-    aside.close()
-    assert not aside.path.exists() and (site / "index.html").read_text() == "old"
-
-
-def test_a_folder_that_is_no_site_is_not_replaced(tmp_path):
-    site = tmp_path / "site"
-    site.mkdir()
-    (site / "thesis.docx").write_text("years", encoding="utf-8")
-    with pytest.raises(FolderError, match="thesis.docx"):
-        Aside.open(site)
-    (tmp_path / "plain").write_text("", encoding="utf-8")
-    with pytest.raises(FolderError, match="is a file"):
-        Aside.open(tmp_path / "plain")
-
-
-def test_a_site_that_is_a_link_is_replaced_where_it_leads(tmp_path):
-    real = site_of(tmp_path / "real", "old")
-    (tmp_path / "site").symlink_to(real, target_is_directory=True)
-    aside = Aside.open(tmp_path / "site")
-    site_of(aside.path, "new")
-    aside.swap_in()
-    assert (tmp_path / "site").is_symlink() and (real / "index.html").read_text() == "new"
-
-
-def test_the_second_of_two_waits(tmp_path):
-    told = []
-    holder = "import sys, time; from pathlib import Path; from wareboard.output.folder import lock\nwith lock(Path(sys.argv[1])):\n print(flush=True); time.sleep(0.5)"
-    with subprocess.Popen(
-        [sys.executable, "-c", holder, str(tmp_path / "lock")],
-        stdout=subprocess.PIPE,
-        cwd=Path(folder.__file__).parents[2],
-    ) as process:
-        process.stdout.readline()
-        with pytest.raises(FolderError, match="another build"), folder.lock(tmp_path / "lock", patience_s=0.0):
-            pass
-        started = time.monotonic()
-        with folder.lock(tmp_path / "lock", say=told.append):
-            assert time.monotonic() - started > 0.2
-        assert told == ["another build is running here; waiting for it"]
-
-
-def test_a_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
-    path = tmp_path / "a" / "card.pdf"
-    folder.write_whole(path, b"old")
-    monkeypatch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
-    with pytest.raises(OSError):
-        folder.write_whole(path, b"new")
-    assert path.read_bytes() == b"old" and [entry.name for entry in path.parent.iterdir()] == ["card.pdf"]

@@ -59,7 +59,7 @@ def of_spec(text):
 
 def items_of(sheet, paper="A4"):
     reader, width = reader_of(sheet.studio), room_mm(paper)[0]
-    return [item for name, shape in sheet.sections.items() for item in _part_items(sheet, reader, name, shape, width)]
+    return [item for name, shape in sheet.shapes.items() for item in _part_items(sheet, reader, name, shape, width)]
 
 
 SLUGS = (
@@ -101,7 +101,7 @@ def odd(high, wide):
 @pytest.mark.parametrize("slug", SLUGS)
 def test_a_trimmed_gauge_goes_through_every_station_that_can_be_seen(slug):
     sheet = demo()[slug]
-    for name, shape in sheet.sections.items():
+    for name, shape in sheet.shapes.items():
         outline = shape.finished("leather-hard").outside
         line = drawn(_gauge(sheet, name, outline, 181.0)).lines[-1]
         for station in sheet.form.parts[name].outside:
@@ -116,7 +116,7 @@ def test_a_trimmed_gauge_goes_through_every_station_that_can_be_seen(slug):
 @pytest.mark.parametrize("slug", SLUGS)
 def test_a_gauge_is_as_high_as_its_part(slug):
     sheet = demo()[slug]
-    for name, shape in sheet.sections.items():
+    for name, shape in sheet.shapes.items():
         item = _gauge(sheet, name, shape.finished("leather-hard").outside, 181.0)
         assert item.height_mm == pytest.approx(sheet.value(f"{name}.height", "leather-hard"))
 
@@ -215,7 +215,7 @@ def test_a_caliper_line_is_as_long_as_its_setting(slug):
     lines = [item for item in items_of(sheet) if "caliper line" in item.said]
     settings = [
         figure.value
-        for name in sheet.sections
+        for name in sheet.shapes
         for stage in ("wet", "leather-hard")
         for _, figure in caliper_settings(sheet, name, stage)
     ]

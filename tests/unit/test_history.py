@@ -68,7 +68,7 @@ def test_a_record_that_is_a_folder_or_too_large_counts_as_none(root, monkeypatch
         Record(root, DAY).add(CUP)
     place(root).rmdir()
     place(root).write_text(LINE, encoding="utf-8")
-    monkeypatch.setattr(history.folder, "LARGEST_BYTES", 10)
+    monkeypatch.setattr(history.journal.folder, "LARGEST_BYTES", 10)
     assert Record(root, DAY).history("forms", "cup") == ()
     with pytest.raises(OSError, match="too large"):
         Record(root, DAY).add(CUP)

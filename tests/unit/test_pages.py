@@ -15,6 +15,7 @@ from wareboard.figures.matching import match_table_of
 from wareboard.figures.shown import Reader, fill_quotes, reader_of, wheel_rows
 from wareboard.pages import sitepages
 from wareboard.text import projects, records
+from wareboard.text.catalogue import FIGURES
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
@@ -108,6 +109,7 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     }
     files = {
         "figures.csv",
+        "sheet.schema.json",
         "stock.csv",
         "cards/wall.pdf",
         "cards/stock-list.pdf",
@@ -263,11 +265,12 @@ def test_notes_are_markdown_without_html_pictures_or_script_links():
 
 def test_control_characters_of_a_text_reach_no_page():
     texts = texts_of_demo()
-    texts["specs/glazes/lichen-satin.yaml"] = (
-        texts["specs/glazes/lichen-satin.yaml"].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
-    )
-    for page in sitepages.render_site(*worked_out(texts)):
-        assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", page.body + page.search), page.path
+    path = "specs/glazes/lichen-satin.yaml"
+    texts[path] = texts[path].replace("result: pass", 'result: "pa\\x07ss"') + 'notes: "a\\x0bb"\n'
+    project = projects.read_project(texts)
+    assert [problem.rule for problem in project.problems] == ["unprintable", "unprintable"]
+    assert "lichen-satin" not in project.glazes
+    assert "\x0b" not in render_notes("a\x0bb")  # nor from text that did not come out of a spec
 
 
 def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
@@ -326,6 +329,14 @@ def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
         assert rule in said and meaning.replace("`", "").split(". ")[0][:40] in re.sub(
             r"\s+([.,:;)])", r"\1", said
         ).replace("( ", "("), rule
+
+
+def test_every_figure_stands_on_the_page_of_figures():
+    said = Reading({page.path: page for page in demo_site()}["figures.html"].body).words
+    for declared in FIGURES:
+        assert declared.key in said and declared.meaning[:24].replace("`", "")[:12] in said
+    assert "thrown / (1 − lost)" in said
+    assert "figures.html" in {page.path: page for page in demo_site()}["reference.html"].body
 
 
 def test_every_rule_stands_in_one_group_of_the_reference():
@@ -409,10 +420,16 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
 
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
-    bad = Figure("=cmd", None, 1.0, "mm", None, "+1", ("@x",), "-2", False)
+    bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
     table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
-    assert [row[name] for name in ("key", "how", "inputs", "source")] == ["'=cmd", "'+1", "'@x", "'-2"]
+    assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
+        "'=cmd.ball",
+        "'=cmd, ball",
+        "'+1",
+        "'@x",
+        "'-2",
+    ]
 
 
 def test_a_studio_without_anything_has_its_pages_all_the_same():

@@ -7,7 +7,6 @@ from wareboard.figures.origins import place, section_names
 from wareboard.figures.parts import (
     brim_mm,
     fill_level_mm,
-    gauge_stations,
     tip_angle_deg,
 )
 from wareboard.figures.shaping import Shaper
@@ -46,10 +45,10 @@ def test_place_is_file_and_line():
 
 
 def test_pointer_is_set_at_the_open_end_unless_said():
-    assert gauge_stations(shape_of(CUP, "cup")[1]) == ["rim"]
-    assert gauge_stations(shape_of(LID, "lid")[1]) == ["tip"]
-    assert gauge_stations(shape_of(CUP + "    throwing: {gauge_at: [waist, rim]}\n", "cup")[1]) == ["waist", "rim"]
-    assert gauge_stations(shape_of(CUP + "    throwing: {loss: 5 %}\n", "cup")[1]) == ["rim"]
+    assert shape_of(CUP, "cup")[1].part.gauge_stations == ("rim",)
+    assert shape_of(LID, "lid")[1].part.gauge_stations == ("tip",)
+    assert shape_of(CUP + "    throwing: {gauge_at: [waist, rim]}\n", "cup")[1].part.gauge_stations == ("waist", "rim")
+    assert shape_of(CUP + "    throwing: {loss: 5 %}\n", "cup")[1].part.gauge_stations == ("rim",)
 
 
 def test_one_gauge_has_no_name_and_several_have():
@@ -62,7 +61,7 @@ def test_one_gauge_has_no_name_and_several_have():
 
 def test_how_says_what_a_pointer_counts_in():
     figure = sheet_of(CUP, studio="title: Yard\nbat: 12 mm\n").find("cup.pointer.height", "wet")
-    assert "bat 12 mm" in figure.how and "above the thrown foot" in figure.how
+    assert "12 mm bat" in figure.how and "above the thrown foot" in figure.how
     assert "closed end" in sheet_of(LID).find("lid.pointer.height", "wet").how
     assert "bat" not in sheet_of(CUP).find("cup.pointer.height", "wet").how
 

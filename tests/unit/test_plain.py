@@ -19,12 +19,16 @@ def test_other_cells_stay_as_they_are(cell):
     assert harmless_cell(cell) == cell
 
 
-@pytest.mark.parametrize("name", ["भीतरी किनारा", "ขอบใน", "حَافَّة", "inne\u0301r", "碗口", "내부", "rand-2", "1st ring", "οὖς"])
+@pytest.mark.parametrize(
+    "name", ["भीतरी किनारा", "ขอบใน", "حَافَّة", "inne\u0301r", "碗口", "내부", "rand-2", "1st ring", "οὖς"]
+)
 def test_names_in_any_script_that_letters_exist_for(name):
     assert is_name(name)
 
 
-@pytest.mark.parametrize("name", ["", " rim", "-rim", "_rim", "a.b", "a/b", "a:b", "{a}", "a\u202eb", "a\nb", "😀", "a'b"])
+@pytest.mark.parametrize(
+    "name", ["", " rim", "-rim", "_rim", "a.b", "a/b", "a:b", "{a}", "a\u202eb", "a\nb", "😀", "a'b"]
+)
 def test_what_is_no_name(name):
     assert not is_name(name)
 
@@ -41,7 +45,14 @@ def test_lines_stay_lines():
 
 @pytest.mark.parametrize(
     ("said", "plainly"),
-    [("⌀ 80 − 2", "dia.  80 - 2"), ("Schüssel", "Schussel"), ("碗", "?"), ("1²⁹⁄₃₂", "1 29/32"), ("²⁹⁄₃₂", "29/32"), ("cm³", "cm3")],
+    [
+        ("⌀ 80 − 2", "dia.  80 - 2"),
+        ("Schüssel", "Schussel"),
+        ("碗", "?"),
+        ("1²⁹⁄₃₂", "1 29/32"),
+        ("²⁹⁄₃₂", "29/32"),
+        ("cm³", "cm3"),
+    ],
 )
 def test_a_plain_stream_still_says_it(said, plainly):
     assert said.encode("ascii", "wareboard.plainly").decode() == plainly

@@ -213,7 +213,7 @@ def test_names_of_the_makers_own():
 def test_names_that_figures_have():
     _, said = read(MapOf(Whole(), "station", frozenset({"ball"})), "{ball: 1}")
     assert said == [
-        ("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "add a word: `ball-1`")
+        ("reserved-name", "pot.k: `ball` is the name of a figure, so no station can have it", "did you mean `ball-1`?")
     ]
 
 
@@ -314,4 +314,4 @@ def test_keys_are_the_makers_words():
 def test_what_was_typed_without_places():
     spaced, _ = read_pot("title:   Bowl\nfeet: {front: {height: 3  mm}}")
     plain, _ = read_pot("# a comment\ntitle: Bowl\n\nfeet:\n  front:\n    height: 3 mm\n")
-    assert typed_form(spaced) == typed_form(plain) == {"title": "Bowl", "feet": {"front": {"height": "3 mm"}}}
+    assert typed_form(spaced) == typed_form(plain) == {"title": "Bowl", "feet": {"front": {"height": "3"}}}

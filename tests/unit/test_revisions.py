@@ -184,7 +184,7 @@ def test_a_form_of_one_part_does_not_say_its_name():
 def test_what_reads_the_same_has_not_changed():
     assert changes({"cup.mouth wet": (88.01, "mm")}, {"cup.mouth wet": (88.1, "mm")}, READER) == ()
     assert changes({"fit.lid.gap leather-hard": (0.71, "mm")}, {"fit.lid.gap leather-hard": (0.81, "mm")}, READER) == (
-        "fit of the lid, gap, leather-hard 0.7 → 0.8 mm",
+        "lid fit gap, leather-hard 0.7 → 0.8 mm",
     )
 
 
@@ -214,7 +214,7 @@ def test_units_are_the_studios_own():
     [
         ("jar.ball wet", "jar ball"), ("jar.pointer.height wet", "jar pointer up"), ("jar.pointer.belly.reach wet", "jar pointer out at belly"),
         ("jar.mouth leather-hard", "jar mouth, leather-hard"), ("lid.flange.thrown wet", "lid flange as thrown"), ("jar.diameter leather-hard", "jar widest, leather-hard"),
-        ("jar.wall.thickness leather-hard", "jar wall thickness, leather-hard"), ("odd", "odd "), ("fit", "fit"), ("", " "),
+        ("jar.wall.thickness leather-hard", "jar wall, leather-hard"), ("odd", "odd"), ("fit", "fit"), ("", ""),
     ],
 )  # fmt: skip
 def test_names_are_said_in_words(name, words):

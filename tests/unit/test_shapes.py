@@ -129,9 +129,9 @@ def test_parts_and_clays_are_made_once():
     assert shaper.shape(form, "pot") is shaper.shape(form, "pot")
     assert shaper.body(form) is shaper.body(form)
     made = []
-    assert shaper.remembered(lambda spec: made.append(spec) or "a", form) == "a"
+    assert shaper.resolver.remembered(lambda spec: made.append(spec) or "a", form) == "a"
     work = made.append
-    shaper.remembered(work, form), shaper.remembered(work, form)
+    shaper.resolver.remembered(work, form), shaper.resolver.remembered(work, form)
     assert made == [form, form]
 
 

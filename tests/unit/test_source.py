@@ -271,7 +271,28 @@ def test_joiners_and_marks_of_direction_are_letters_of_some_scripts():
 
 @pytest.mark.parametrize(
     "text",
-    ["Tall beaker", "Jar #3", "a: b", "it's", "- x", "{a}", "true", "12", "", "# x", "'a'", '"', "B & C", "&a", "*b", "!c", "%d", "@e", "a # b", "x:"],
+    [
+        "Tall beaker",
+        "Jar #3",
+        "a: b",
+        "it's",
+        "- x",
+        "{a}",
+        "true",
+        "12",
+        "",
+        "# x",
+        "'a'",
+        '"',
+        "B & C",
+        "&a",
+        "*b",
+        "!c",
+        "%d",
+        "@e",
+        "a # b",
+        "x:",
+    ],
 )
 def test_a_text_that_is_quoted_reads_as_itself(text):
     node, problems = read_nodes(f"title: {quoted(text)}\nend: x", "a.yaml")

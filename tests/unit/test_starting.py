@@ -2,7 +2,7 @@
 
 import pytest
 from wareboard.output import starting
-from wareboard.output.folder import FolderError
+from wareboard.output.files import FolderError
 from wareboard.output.working import work_out
 from wareboard.text.problems import has_errors
 

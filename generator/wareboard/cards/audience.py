@@ -15,16 +15,20 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from wareboard.drawing.seating import Standing, set_together
 from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.text import projects, specs
+from wareboard.text import projects, specs, specs_orders
+from wareboard.text.kinds import Word
+from wareboard.text.problems import Position
 from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps
 from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
+from wareboard.text.specs_orders import Order
 
 STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
 AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
@@ -35,7 +39,7 @@ AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses least_wall fit_limit language",
+        specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
         specs.Spreads: "calipers trimming out_of_round shrinkage",
@@ -44,12 +48,12 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars notes",
         specs.ShrinkageLine: "leather_hard dry bisque fired",
         specs.Bar: "lot wet leather_hard dry bisque fired",
-        specs.Glaze: "title cone pint_weight grain_density coat film food_contact notes",
+        specs.Glaze: "title cone pint_weight grain_density coat film bucket food_contact notes",
         specs.FoodContact: "tested method result",
-        specs.Kiln: "title shelves inside_height shelf_thickness gap headroom notes",
+        specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
         specs.Shelves: "width depth tiers",
-        specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds bare calipers throwing tolerances extras",
+        specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps losses times stacking notes",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing tolerances extras",
         specs.Station: "height diameter corner",
         specs.Throwing: "loss left_on ball gauge_at",
         specs.LeftOn: "wall floor",
@@ -58,6 +62,15 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Clearance: "aim least most",
         specs.Run: "form date lot balls measured counts notes",
         specs.Counts: "thrown trimmed dried bisque fired",
+        specs_orders.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
+        specs_orders.Line: "form sets glaze from_stock",
+        specs_orders.Made: "form thrown trimmed dried bisque fired seconds",
+        specs_orders.ClayStock: "name clay water weighed weight",
+        specs_orders.Lump: "wet dry",
+        specs_orders.Days: "throwing trimming drying bisque glazing glaze spare hours",
+        specs_orders.Stacking: "boxed high rise",
+        specs_orders.Bucket: "diameter slop",
+        specs_orders.Prop: "height shelves",
     }.items()
 }
 
@@ -70,9 +83,40 @@ def making_project(project: Project) -> Project:
     Returns: a project to be worked out anew, so that no figure and no problem can tell what was left out.
     """
     kept = {
-        folder: {slug: _making(spec) for slug, spec in project.files(folder).items()} for folder in projects.FOLDERS
+        folder: {
+            slug: _making(spec) for slug, spec in project.files(folder).items() if getattr(spec, "sent", None) is None
+        }
+        for folder in projects.FOLDERS
     }
-    return Project(_making(project.studio), **kept, named=project.named)
+    kept["orders"], names = _runs(kept["orders"].values())
+    named = frozenset((folder, names.get(slug, slug) if folder == "orders" else slug) for folder, slug in project.named)
+    return Project(_making(project.studio), **kept, named=named)
+
+
+def _runs(orders: Iterable[Order]) -> tuple[dict[str, Order], dict[str, str]]:
+    """Open orders as runs that say for nobody: `Run 1`, the first due first; and the new names by the old ones."""
+    waiting = sorted(orders, key=lambda order: (order.due is None, order.due, order.slug))
+    names = {order.slug: f"run-{count}" for count, order in enumerate(waiting, 1)}
+    runs = {}
+    for count, order in enumerate(waiting, 1):
+        at = Position(f"run {count}")
+        runs[names[order.slug]] = replace(_placed(order, at), slug=names[order.slug], title=Word(f"Run {count}", at))
+    return runs, names
+
+
+def _placed(value: Any, at: Position) -> Any:
+    """A value all of whose places are one: a file's name can say whom an order is for."""
+    if isinstance(value, Position):
+        return at
+    if isinstance(value, Word):
+        return Word(str(value), at)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return replace(
+            value, **{known.name: _placed(getattr(value, known.name), at) for known in dataclasses.fields(value)}
+        )
+    if isinstance(value, Mapping):
+        return {_placed(name, at): _placed(inner, at) for name, inner in value.items()}
+    return tuple(_placed(inner, at) for inner in value) if type(value) is tuple else value
 
 
 def makes(record: type, name: str) -> bool:

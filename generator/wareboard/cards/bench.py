@@ -11,16 +11,17 @@ from markupsafe import Markup
 
 from wareboard.cards.cardtext import page_url, qr_picture, size_class, written_day
 from wareboard.cards.engine import CardText
-from wareboard.cards.trimming import weights_between
+from wareboard.cards.trimming import trim_entries as weights_between
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, quoted_pieces, quoted_text, reader_of, rows_of, wheel_rows
 from wareboard.figures.tolerances import tolerance_of
+from wareboard.text.problems import capital
 from wareboard.words.glossary import Caution, cautions_for
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
-from wareboard.words.templating import TEMPLATES, capital, render
+from wareboard.words.templating import TEMPLATES, render
 
 PAPERS = ("A4", "Letter")
 # A stage as work: what it is called on the sheet, and which cautions go with it.
@@ -30,19 +31,6 @@ WORK: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "dry": ("Drying", ("trimming",)),
     "bisque": ("Bisque and glaze", ("firing", "glazing")),
     "fired": ("Out of the kiln", ("firing", "using")),
-}
-SIZE_WORDS = {
-    "pointer.height": "pointer up",
-    "pointer.reach": "pointer out",
-    "ball.set": "ball",
-    "outside.thrown": "as thrown",
-    "calipers": "calipers",
-    "capacity.fill": "holds, to the line",
-    "capacity.brim": "holds, to the brim",
-    "mass": "weight",
-    "mass.glazed": "weight, glazed",
-    "thrown.mass": "weight as thrown",
-    "witness": "of its weight as thrown",
 }
 
 
@@ -246,7 +234,7 @@ def _checks(sheet: Sheet, reader: Reader, stage: str, steps: Sequence[Step]) -> 
     quoted = (piece for step in steps for piece in quoted_pieces(step.text, sheet) if not isinstance(piece, str))
     for figure in (*quoted, *_always(sheet, reader, stage)):
         same = names.get(figure.key, figure.key), figure.stage
-        if same not in told and ".trim." not in figure.key and (check := _check(sheet, reader, figure, stage)):
+        if same not in told and (check := _check(sheet, reader, figure, stage)):
             told.add(same)
             yield check
 
@@ -256,7 +244,7 @@ def _same_sizes(sheet: Sheet) -> dict[str, str]:
     names = {}
     for fit_name, fit in sheet.form.fits.items():
         for key, size in (("calipers", fit.inside), ("inside", fit.inside), ("outside", fit.outside)):
-            if size.form in (None, sheet.slug):
+            if size.own:
                 names[f"fit.{fit_name}.{key}"] = f"{size.part}.{size.caliper}"
     return names
 
@@ -297,32 +285,12 @@ def _check(sheet: Sheet, reader: Reader, figure: Figure, stage: str) -> Check | 
     else:
         right = f"{say(found.low)} to {say(found.high)}"
     return Check(
-        figure_words(figure) + (f", {figure.stage}" if figure.stage and figure.stage != stage else ""),
+        figure.named.title + (f", {figure.stage}" if figure.stage and figure.stage != stage else ""),
         first,
         second,
         right,
         out_words(sheet, figure),
     )
-
-
-def figure_words(figure: Figure) -> str:
-    """A figure's key as words.
-
-    >>> from wareboard.figures.figure import Figure
-    >>> figure_words(Figure("jar.pointer.rim.height", "wet", 119.0, "mm", None, "", (), "", False))
-    'jar, rim, pointer up'
-    >>> figure_words(Figure("fit.lid.clearance", "fired", 1.4, "mm", None, "", (), "", False))
-    'lid fit, clearance'
-    """
-    names = figure.key.split(".")
-    if names[0] == "fit":
-        return f"{names[1]} fit, {SIZE_WORDS.get('.'.join(names[2:]), ' '.join(names[2:]))}"
-    rest = ".".join(names[1:])
-    if names[-1] == "thickness":
-        return f"{names[0]}, {' at '.join(names[1:-1])}"
-    if names[1:2] == ["pointer"] and len(names) == 4:
-        return f"{names[0]}, {names[2]}, {SIZE_WORDS[f'pointer.{names[3]}']}"
-    return f"{names[0]}, {SIZE_WORDS.get(rest, ' '.join(names[1:]))}" if rest else SIZE_WORDS.get(names[0], names[0])
 
 
 def out_words(sheet: Sheet, figure: Figure) -> str:
@@ -334,21 +302,8 @@ def out_words(sheet: Sheet, figure: Figure) -> str:
 
 def out_kind(sheet: Sheet, figure: Figure) -> str:
     """What kind of number a figure is, as `bench.yaml` names it."""
-    key = f".{figure.key}"
-    if ".ball" in key:
-        return "ball"
-    if ".pointer." in key:
-        return f"pointer {'height' if key.endswith('.height') else 'reach'}"
-    if key.endswith(".outside.thrown"):
-        return "thrown"
-    if key.endswith((".clearance", ".gap")):
-        return "clearance"
-    if key.endswith(".witness"):
-        return "witness"
-    if key.endswith(".thickness"):
-        return "thickness"
-    part, _, caliper = figure.key.partition(".")
-    spec = sheet.form.parts[part].calipers.get(caliper) if part in sheet.form.parts else None
-    if (spec and spec.side == "inside") or key.endswith((".inside", ".calipers")):
+    found = figure.named
+    part, caliper = found.names.get("P"), found.names.get("C")
+    if part and caliper and sheet.form.parts[part].calipers[caliper].side == "inside":
         return "opening"
-    return {"g": "mass", "ml": "capacity"}.get(figure.unit, "size")
+    return found.declared.out

@@ -13,7 +13,12 @@ from wareboard.figures.sheet import Sheet
 from wareboard.text.specs import Studio
 
 # Width and height standing upright, the smallest first.
-PAPER_MM = {"A6": (105.0, 148.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0)}
+PAPER_MM = {
+    "A6": (105.0, 148.0), "half-Letter": (139.7, 215.9), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0),
+}  # fmt: skip
+# A card hangs over the wheel on half of the paper in the printer, unless another is asked for.
+CARD_PAPERS = ("A5", "half-Letter", "A6", "A4", "Letter")
+HALVES = {"A4": "A5", "Letter": "half-Letter"}
 # What a card is about: one form (a sheet), one clay, or the whole studio.
 FORM, CLAY, STUDIO = "form", "clay", "studio"
 
@@ -54,6 +59,7 @@ class CardKind:
     def paper(self, studio: Studio) -> str:
         """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
         wanted = str(studio.paper or "")
+        wanted = HALVES.get(wanted, wanted) if "A6" in self.papers else wanted
         return wanted if wanted in self.papers else self.papers[0]
 
 
@@ -67,7 +73,7 @@ KINDS: dict[str, CardKind] = {
         CardKind(
             "trimming",
             FORM,
-            ("A5", "A6"),
+            CARD_PAPERS,
             "what is weighed, turned to and left when trimming",
             trimming.render_trimming,
             sees_others=True,

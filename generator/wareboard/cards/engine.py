@@ -6,10 +6,8 @@ import contextlib
 import copy
 import hashlib
 import io
-import multiprocessing
 import sys
-from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import version
@@ -17,10 +15,13 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from wareboard import TEMPLATES
+from wareboard.drawing.svg import FACE
+from wareboard.words import faces
 
-WORTH_TWO_PROCESSES = 20
 # PDF/UA: tagged, titled, with its language. Never PDF/X, whose files hold a random part.
 VARIANT = "pdf/ua-1"
+# By this a PDF of ours is known, so that no other is written over.
+MADE_BY = "Wareboard"
 
 
 class CardsUnavailable(RuntimeError):
@@ -31,13 +32,15 @@ class CardsUnavailable(RuntimeError):
 class CardText:
     """One card before it is set: a whole HTML document and the style sheet that it is set with.
 
-    `name` is the file's stem, `tall-beaker-wheel`. Same text, same bytes.
+    `name` is the file's stem, `tall-beaker-wheel`. Same text, same bytes. `FACES` in the style sheet, and the drawings' own
+    face, stand for all faces that there are; `own_fonts` are the studio's.
     """
 
     name: str
     title: str
     html: str
     css: str
+    own_fonts: tuple[Path, ...] = ()
 
 
 @cache
@@ -45,7 +48,9 @@ def _shared() -> bytes:
     """What every card's PDF depends on besides its own text: the engine and the fonts."""
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
     return hashlib.sha256(
-        b"".join([version("weasyprint").encode(), VARIANT.encode(), *(font.read_bytes() for font in fonts)])
+        b"".join(
+            [version("weasyprint").encode(), VARIANT.encode(), MADE_BY.encode(), *(font.read_bytes() for font in fonts)]
+        )
     ).digest()
 
 
@@ -59,7 +64,14 @@ def card_key(card: CardText) -> str:
     found = hashlib.sha256(_shared())
     for text in (card.title, card.html, card.css):
         found.update(hashlib.sha256(text.encode()).digest())
+    for font in card.own_fonts:
+        found.update(hashlib.sha256(font.name.encode()).digest() + _digest_of(font))
     return found.hexdigest()[:32]
+
+
+@cache
+def _digest_of(font: Path) -> bytes:
+    return hashlib.sha256(font.read_bytes()).digest()
 
 
 def check_engine() -> None:
@@ -89,8 +101,8 @@ def _install_line() -> str:
 
 
 @cache
-def _fetcher():
-    """Fetches `data:` and the project's own templates and fonts; anything else is refused."""
+def _fetcher(own_fonts: tuple[Path, ...] = ()):
+    """Fetches `data:`, the project's own templates and fonts, and the fonts that a studio named; anything else is refused."""
     from weasyprint.urls import URLFetcher
 
     class OwnFilesOnly(URLFetcher):
@@ -98,7 +110,7 @@ def _fetcher():
             parts = urlsplit(url)
             if parts.scheme == "file" and not parts.netloc:
                 place = Path(unquote(parts.path)).resolve()
-                if not place.is_relative_to(TEMPLATES):
+                if not place.is_relative_to(TEMPLATES) and place not in own_fonts:
                     raise ValueError(f"a card may not read {place}")
             elif parts.scheme != "data":
                 raise ValueError(f"a card may not fetch {url[:80]}")
@@ -116,17 +128,21 @@ def _font_configuration():
 
 
 @cache
-def _style(css: str):
+def _style(css: str, own_fonts: tuple[Path, ...]):
     return _engine().CSS(
-        string=css, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher(), font_config=_font_configuration()
-    )
+        string=f"{faces.face_rules(own_fonts)}\n{css.replace('FACES', faces.face_list(own_fonts))}",
+        base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher(own_fonts), font_config=_font_configuration(),
+    )  # fmt: skip
 
 
 def _lay_out(card: CardText):
     """The card's pages, set and not yet written."""
-    style = _style(card.css)
-    page = _engine().HTML(string=card.html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
-    return page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
+    style = _style(card.css, card.own_fonts)
+    html = card.html.replace(FACE, faces.face_list(card.own_fonts).replace('"', "'"))
+    page = _engine().HTML(string=html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
+    document = page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
+    document.metadata.generator = MADE_BY
+    return document
 
 
 def render_pdf(card: CardText) -> bytes:
@@ -188,22 +204,3 @@ def _set_marks(laid_out, marks: Sequence[Mark]) -> None:
         for page in others:
             page.bookmarks = []
         last = mark
-
-
-def render_each(cards: Sequence[CardText], processes: int | None = None) -> Iterator[tuple[CardText, bytes]]:
-    """Each card and its PDF in the order given, as they get done.
-
-    Args:
-        cards: what to set.
-        processes: how many work at it; unless given, two from WORTH_TWO_PROCESSES cards on.
-    Raises: CardsUnavailable.
-    """
-    check_engine()
-    if processes is None:
-        processes = 2 if len(cards) >= WORTH_TWO_PROCESSES else 1
-    if processes < 2:
-        yield from ((card, render_pdf(card)) for card in cards)
-        return
-    # Fresh processes: the engine's libraries are not made to be forked once they run.
-    with ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn")) as pool:
-        yield from zip(cards, pool.map(render_pdf, cards, chunksize=4), strict=True)

@@ -55,9 +55,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     paper = paper or true_paper(str(sheet.studio.paper or ""))
     width_mm, _ = room_mm(paper)
     items = [
-        item
-        for name, shape in sheet.sections.items()
-        for item in _part_items(sheet, reader, str(name), shape, width_mm)
+        item for name, shape in sheet.shapes.items() for item in _part_items(sheet, reader, str(name), shape, width_mm)
     ]
     words = Words(
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
@@ -301,9 +299,7 @@ def caliper_settings(sheet: Sheet, name: str, stage: str) -> Iterator[tuple[str,
     Returns: words and figure, one at a time.
     """
     throws = {
-        str(fit.outside.caliper): str(fit_name)
-        for fit_name, fit in sheet.form.fits.items()
-        if fit.outside.form in (None, sheet.slug) and fit.outside.part == name
+        str(fit.outside.caliper): str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)
     }
     for caliper in map(str, sheet.form.parts[name].calipers):
         thrown = (

@@ -7,11 +7,13 @@ what the tags say of the card's page they say of that form (ISO 32000-1, 14.7.4.
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import floor
 
 from pypdf import PdfReader, PdfWriter
+from pypdf.errors import PyPdfError
 from pypdf.generic import (
     ArrayObject,
     DecodedStreamObject,
@@ -23,6 +25,8 @@ from pypdf.generic import (
     NumberObject,
     TextStringObject,
 )
+
+from wareboard.cards.engine import MADE_BY
 
 POINT_MM = 25.4 / 72.0
 # A card may be larger than its place by what rounding to points makes of it.
@@ -348,6 +352,19 @@ def _rename(top: DictionaryObject, number: int) -> None:
             for kid in (kid.get_object() for kid in _kids(element))
             if isinstance(kid, DictionaryObject) and "/S" in kid
         ]
+
+
+def is_ours(pdf: bytes) -> bool:
+    """True for a PDF of cards that was set here, whatever was put together of them."""
+    if not pdf.startswith(b"%PDF-"):
+        return False
+    # What the library thinks of somebody else's file is nothing that a maker asked for.
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
+    try:
+        found = PdfReader(io.BytesIO(pdf)).metadata
+    except (PyPdfError, ValueError, KeyError, RecursionError):
+        return False
+    return found is not None and found.creator == MADE_BY
 
 
 def _opened(pdf: bytes) -> PdfWriter:

@@ -16,8 +16,9 @@ from wareboard.cards.cardtext import written_day
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet, clay_figures
-from wareboard.figures.shown import SMALL_ENDS, Reader
+from wareboard.figures.shown import Reader
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import UnknownFigure, named
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import revision
 from wareboard.text.specs import Clay, Studio
@@ -27,11 +28,9 @@ MOST_TOLD = 40
 # More digits than any tool can be set to, so that a record says the same on every machine.
 DIGITS = 4
 AT_TRIMMING = "leather-hard"
+# A flange as thrown goes by the part's own name for it, not by the fit's.
+THROWN = ".thrown"
 RULE_STAGES = (AT_TRIMMING, "fired")
-ENDS = {
-    "pointer.height": "pointer up", "pointer.reach": "pointer out", "mass": "weight", "diameter": "widest", "shrinkage.height": "shrinkage upward",
-    "trim.least": "least weight to trim at", "trim.most": "greatest weight to trim at",
-}  # fmt: skip
 
 # Of what there are revisions: forms, clays, and what shops are told of a form.
 FORMS, CLAYS, STOCK = "forms", "clays", "stock"
@@ -87,7 +86,7 @@ def card_sizes(sheet: Sheet) -> dict[str, tuple[float, str]]:
     Returns: `{"jar.mouth wet": (88.0, "mm")}`, in the order of the work.
     """
     thrown = {
-        f"fit.{name}.outside.thrown wet": f"{fit.outside.part}.{fit.outside.caliper}.thrown wet"
+        f"fit.{name}.outside.thrown wet": f"{fit.outside.part}.{fit.outside.caliper}{THROWN} wet"
         for name, fit in sheet.form.fits.items()
     }
     return {
@@ -224,8 +223,10 @@ def changes(
 def _amount(name: str, size: tuple[float, str] | None, reader: Reader):
     if size is None:
         return None
-    key = name.rpartition(" ")[0]
-    return reader.amounts(*size, small=key.endswith(SMALL_ENDS), up=key.endswith(".ball"))[0]
+    try:
+        return reader.read(name.rpartition(" ")[0].removesuffix(THROWN), size[0])[0]
+    except UnknownFigure:  # an older record may hold what is no figure any more
+        return reader.amounts(*size)[0]
 
 
 def _change(words: str, before, now) -> str:
@@ -245,24 +246,17 @@ def size_words(name: str, *, several: bool) -> str:
         name: `jar.pointer.rim.height wet`.
         several: say the part too, as the form has more than one.
     >>> size_words("jar.pointer.rim.height wet", several=True), size_words("fit.lid.gap leather-hard", several=True)
-    ('jar pointer up at rim', 'fit of the lid, gap, leather-hard')
+    ('jar pointer up at rim', 'lid fit gap, leather-hard')
     """
     key, _, stage = name.rpartition(" ")
     if stage not in STAGES:
         key, stage = name, "wet"
-    first, *rest = key.split(".")
-    if first == "fit":
-        said = f"fit of the {rest[0]}, {_end_words('.'.join(rest[1:]))}" if rest else key
-    elif rest[-1:] == ["thrown"]:
-        said = f"{' '.join(rest[:-1])} as thrown"
-    elif rest[:1] == ["pointer"] and len(rest) == 3:
-        said = f"{_end_words(f'pointer.{rest[2]}')} at {rest[1]}"
+    size = key.removesuffix(THROWN)
+    try:
+        found = named(size)
+    except UnknownFigure:  # an older record may hold what is no figure any more
+        said = key.replace(".", " ")
     else:
-        said = _end_words(".".join(rest))
-    if several and first != "fit":
-        said = f"{first} {said}"
+        said = f"{found.of} {found.words}".strip() if several or key.startswith("fit.") else found.words
+        said += " as thrown" if size != key and not key.startswith("fit.") else ""
     return said if stage == "wet" else f"{said}, {stage}"
-
-
-def _end_words(end: str) -> str:
-    return ENDS.get(end, end.replace(".", " "))

@@ -29,10 +29,10 @@ from wareboard.figures.bodies import make_body
 from wareboard.figures.shown import reader_of
 from wareboard.pot.clay import Body
 from wareboard.pot.stages import STAGES
+from wareboard.text.problems import capital
 from wareboard.text.projects import revision
 from wareboard.text.quantities import METRIC
 from wareboard.text.specs import Clay, Studio
-from wareboard.words.templating import capital
 
 FIRED_MM, FIRED_IN = 300, 12
 LOT_MM, MOST_LOTS = 18.0, 5  # a lot may be any text, and there may be any number of them

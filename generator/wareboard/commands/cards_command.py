@@ -102,11 +102,13 @@ def _listed(words: Iterable[str]) -> list[str]:
 def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: FormsOf, say) -> Path:
     from wareboard.cards.cardkinds import PAPER_MM
     from wareboard.cards.engine import CardsUnavailable
-    from wareboard.cards.imposing import SheetTooSmall
-    from wareboard.output import folder
+    from wareboard.cards.imposing import SheetTooSmall, is_ours
+    from wareboard.output import files
     from wareboard.output.build import read_site_url
+    from wareboard.output.destination import check_destination
+    from wareboard.output.faults import machine_fault
     from wareboard.output.history import Record
-    from wareboard.output.printing import print_cards, record_revisions
+    from wareboard.output.printing import keep_record, print_cards
     from wareboard.text.problems import Impossible
 
     names = _kinds(kinds, forms, clays)
@@ -124,20 +126,19 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     except Impossible as fault:
         raise click.ClickException(format_problem(fault.problem, worked.texts)) from fault
     path = output or Path(f"{texts[0][1].name}.pdf" if len(texts) == 1 else "cards.pdf")
+    check_destination(path, directory, is_ours, "a PDF of cards")
     try:
-        folder.write_whole(path, print_cards(worked, texts, PAPER_MM[sheet] if sheet else None, say))
+        pdf = print_cards(worked, texts, PAPER_MM[sheet] if sheet else None, say)
     except CardsUnavailable as fault:
         raise click.ClickException(str(fault)) from fault
     except SheetTooSmall as fault:
         raise click.UsageError(_too_small(fault.card_mm, sheet)) from fault
-    except OSError as fault:
-        raise click.ClickException(f"{path} cannot be written: {fault.strerror}") from fault
+    for words in keep_record(wanted, record, "wareboard cards", say):
+        click.echo(words, err=True)
     try:
-        record_revisions(wanted, record)
+        files.write_whole(path, pdf)
     except OSError as fault:
-        click.echo(
-            f"This revision is not remembered, as {folder.SPECS}/ cannot be written to: {fault.strerror}", err=True
-        )
+        raise click.ClickException(f"{path} cannot be written: {machine_fault(fault)}") from fault
     return path
 
 

@@ -37,8 +37,8 @@ def draw_fit(
     inside_mm, outside_mm = sheet.value(f"{key}.inside", stage) / 2.0, sheet.value(f"{key}.outside", stage) / 2.0
     clearance, gap = sheet.value(f"{key}.clearance", stage), sheet.value(f"{key}.gap", stage)
     parts = {part.name: part for group in set_together(sheet, stage, tolerance_mm=FINEST_MM) for part in group}
-    opening = None if spec.inside.form else parts.get(str(spec.inside.part))
-    plug = None if spec.outside.form else parts.get(str(spec.outside.part))
+    opening = None if not spec.inside.own else parts.get(str(spec.inside.part))
+    plug = None if not spec.outside.own else parts.get(str(spec.outside.part))
     films = _films(sheet, fit_name, stage)
 
     gap_text, clearance_text = f"gap {size_text(gap)} a side", f"clearance {size_text(clearance)} across"

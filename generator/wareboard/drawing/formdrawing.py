@@ -7,14 +7,12 @@ drawing says is in its title and description too, for those who can't see it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
-from wareboard.drawing.seating import Standing, as_finished, as_thrown, set_together
-from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, ringed, short
+from wareboard.drawing.seating import Standing, as_finished, set_together
+from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
 from wareboard.drawing.views import outside_view, simplified
-from wareboard.figures.settings import CALIPERS, FLOOR, POINTER, THROWN, Setting, settings_of
 from wareboard.figures.sheet import Sheet
 
 SizeText = Callable[[float], str]
@@ -67,7 +65,7 @@ def draw_form(
 
 def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
     said = []
-    for part in sheet.sections:
+    for part in sheet.shapes:
         high, wide = sheet.find(f"{part}.height", stage), sheet.find(f"{part}.diameter", stage)
         if high and wide:
             said.append(f"{part}: {size_text(high.value)} mm high, {size_text(wide.value)} mm across")
@@ -88,12 +86,12 @@ def _side(sheet: Sheet, part: str, caliper: str, typed: str) -> str:
     for fit in sheet.form.fits.values():
         for side in ("inside", "outside"):
             size = getattr(fit, side)
-            if size.form in (None, sheet.slug) and size.part == part and size.caliper == caliper:
+            if size.is_of(part) and size.caliper == caliper:
                 return side
     return "outside"
 
 
-def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> float:
+def level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> float:
     """The height at which a caliper size is taken."""
     spec = sheet.form.parts[part.name]
     level = str(spec.calipers[caliper].level)
@@ -108,7 +106,7 @@ def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> floa
     return max(named or near, default=part.top_mm)
 
 
-def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float) -> bool:
+def is_clear(group: Sequence[Standing], radius: float, level: float, way: float) -> bool:
     """True where nothing stands over a point (way 1), or under it (way -1)."""
     for part in group:
         for (r0, h0), (r1, h1) in zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True):
@@ -120,12 +118,12 @@ def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float
     return True
 
 
-def _place_diameter(view: View, radius: float, level: float, text: str) -> None:
+def place_diameter(view: View, radius: float, level: float, text: str) -> None:
     """A diameter that is set: over or under the section where the way is clear, else beside it."""
     half = Span(0.0, radius, text, True, None, level, one_headed=True)
-    if _is_clear(view.parts, radius, level, 1.0):
+    if is_clear(view.parts, radius, level, 1.0):
         view.halves.append(half)
-    elif len(view.parts) == 1 and _is_clear(view.parts, radius, level, -1.0):
+    elif len(view.parts) == 1 and is_clear(view.parts, radius, level, -1.0):
         view.below.append(half)
     else:
         view.notes_right.append(Note(radius, level, text, True))
@@ -143,10 +141,10 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     view = View(group)
     for part in group:
         for name, diameter, _ in _calipers(sheet, stage, part.name):
-            _place_diameter(
+            place_diameter(
                 view,
                 diameter / 2.0,
-                _level_of(sheet, part, name, diameter / 2.0),
+                level_of(sheet, part, name, diameter / 2.0),
                 f"{short(name)} ⌀ {size_text(diameter)}",
             )
         high = sheet.find(f"{part.name}.height", stage)
@@ -188,118 +186,13 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
             view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
     for name, (diameter, _) in calipers.items():
         if name not in told:
-            _place_diameter(
+            place_diameter(
                 view,
                 diameter / 2.0,
-                _level_of(sheet, part, name, diameter / 2.0),
+                level_of(sheet, part, name, diameter / 2.0),
                 f"{short(name)} ⌀ {size_text(diameter)}",
             )
     return view
-
-
-def draw_wheel(
-    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
-    lettering: Lettering = Lettering(), name: str = "", parts: Sequence[str] | None = None, sizes: bool = True,
-) -> str:  # fmt: skip
-    """The parts as they are thrown, wet, on the wheel head, each setting with its number in a ring.
-
-    Lids stand upside down, as they are thrown; what trimming takes off is still on.
-
-    Args:
-        sheet: the form's sheet.
-        width_mm, height_mm: the box on paper, mm.
-        size_text: a size in mm as it should be written.
-        lettering: font sizes.
-        name: start of the ids; the form's slug unless given.
-        parts: those that are drawn; all unless given.
-        sizes: write the sizes behind their rings; without, a narrow box has room for the pot.
-    Returns: SVG.
-    """
-    settings = settings_of(sheet)
-    shown = [part for part in sheet.sections if parts is None or part in parts]
-    bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
-    label = (lambda one, size_mm, sign="": ringed(one.number, sign + size_text(size_mm) if sizes else ""))  # fmt: skip
-    views = [
-        _wheel_view(sheet, part, bat, size_text, label, settings.by_part.get(part, ()), len(shown)) for part in shown
-    ]
-    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
-    said = "; ".join(
-        f"{part}{_turned(sheet, part)}: {', '.join(_setting_words(one, size_text) for one in settings.by_part.get(part, ()))}"
-        for part in shown
-    )
-    words = (
-        f"As thrown, wet, on the wheel head. {said}. Outside view on the left with the pointer, section on the right."
-    )
-    return rendered(
-        arrangement,
-        lettering,
-        (width_mm, height_mm),
-        name or f"{sheet.slug}-wheel",
-        f"{sheet.form.title}, on the wheel",
-        words,
-    )
-
-
-def _setting_words(one: Setting, size_text: SizeText) -> str:
-    """A setting for those who can't see the drawing."""
-    ends = " and ".join(
-        f"{size_text(end.value) if end.unit == 'mm' else end.amounts[0]}{f' {end.end}' if end.end else ''}"
-        for end in one.ends
-    )
-    return f"{one.number} {one.title} {ends}"
-
-
-def _turned(sheet: Sheet, part: str) -> str:
-    return ", upside down" if sheet.sections[part].opens_down else ""
-
-
-MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
-
-
-def _wheel_view(
-    sheet: Sheet, name: str, bat_mm: float, size_text: SizeText, label: Callable[..., str], settings: Sequence[Setting], count: int
-) -> View:  # fmt: skip
-    part = as_thrown(sheet, name)
-    captioned = count > 1
-    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if captioned else "")
-    seen = part.seen
-    for one in settings:
-        if one.kind == POINTER:
-            height, reach = (end.value for end in one.ends)
-            level = height - bat_mm
-            view.pointers.append((reach, level))
-            view.rises_left.append(Span(-bat_mm, level, label(one, height), True, None, -reach))
-            span = Span(-reach, 0.0, label(one, reach), True, level, None)
-            if seen.greatest_above(level) <= reach + 0.5:
-                view.reaches.append(span)
-            else:
-                view.own_level.append((replace(span, start_from=None), level))
-        elif one.kind == FLOOR:
-            view.notes_right.append(_floor_note(part, label(one, one.ends[0].value)))
-        elif one.kind in (CALIPERS, THROWN):
-            radius = one.ends[0].value / 2.0
-            text = label(one, 2.0 * radius, "⌀ ")
-            level = _level_of(sheet, part, one.place, radius)
-            if one.side == "inside":
-                _place_diameter(view, radius, level, text)
-            elif _is_clear([part], radius, level, 1.0):
-                view.wholes.append(Span(-radius, radius, text, True, level, level))
-            else:
-                view.notes_right.append(Note(radius, level, text, True))
-    base = part.outside[0][0]
-    if count <= MOST_WITH_BASES and not sheet.sections[name].opens_down and not view.below and base > 1.0:
-        under = part.bottom_mm - bat_mm
-        view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, under, under))
-    return view
-
-
-def _floor_note(part: Standing, text: str) -> Note:
-    """The floor under the needle, pointed at where it is opened."""
-    inside = min(
-        (point for point in part.ring if point[1] > part.bottom_mm + 0.1), key=lambda point: (point[0], point[1])
-    )
-    radius = 0.3 * part.radius_mm
-    return Note(radius, part.bottom_mm + 0.5 * (inside[1] - part.bottom_mm), text, True)
 
 
 OVERLAY_TOLERANCE_MM = 0.1  # three outlines over one another need no finer line
@@ -320,7 +213,7 @@ def draw_stage_overlay(
     """
     stages = {
         part: {stage: _on_ground(as_finished(sheet, part, stage, OVERLAY_TOLERANCE_MM)) for stage in OVERLAID}
-        for part in sheet.sections
+        for part in sheet.shapes
     }
     views = []
     for part, at in stages.items():
@@ -359,7 +252,7 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
         stage: one of the five stages.
     Returns: SVG by the form's slug.
     """
-    shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.sections}
+    shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.shapes}
     tallest = (
         max((part.top_mm for _, groups in shelves.values() for group in groups for part in group), default=0.0) * scale
     )

@@ -73,7 +73,7 @@ def as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float = TOLER
 
 
 def _as_thrown(sheet: Sheet, name: str) -> Standing:
-    outline = sheet.sections[name].thrown("wet")
+    outline = sheet.shapes[name].thrown("wet")
     return _standing(name, outline, TOLERANCE_MM, creases(outline.outside))
 
 
@@ -95,7 +95,7 @@ def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[
 
 def _lean(sheet: Sheet, name: str) -> tuple[Shape, list[Point]]:
     """A shape with no more points than the finest drawing asks for, every station among them, and where it is sharp."""
-    shape = sheet.sections[name]
+    shape = sheet.shapes[name]
     cuts = sorted({0, *shape.station_places.values(), len(shape.outside) - 1})
     outside: list[Point] = list(shape.outside[:1])
     places = {0: 0}
@@ -122,16 +122,16 @@ def set_together(sheet: Sheet, stage: str, tolerance_mm: float = TOLERANCE_MM) -
 
 
 def _set_together(sheet: Sheet, stage: str, tolerance_mm: float) -> list[list[Standing]]:
-    parts = {name: as_finished(sheet, name, stage, tolerance_mm) for name in sheet.sections}
+    parts = {name: as_finished(sheet, name, stage, tolerance_mm) for name in sheet.shapes}
     under: dict[str, str] = {}
     for fit in sheet.form.fits.values():
         inside, outside = str(fit.inside.part), str(fit.outside.part)
-        if fit.inside.form or fit.outside.form or inside == outside or not {inside, outside} <= parts.keys():
+        if not (fit.inside.own and fit.outside.own) or inside == outside or not {inside, outside} <= parts.keys():
             continue
-        upper, lower = (inside, outside) if sheet.sections[inside].opens_down else (outside, inside)
+        upper, lower = (inside, outside) if sheet.shapes[inside].opens_down else (outside, inside)
         if upper not in under and upper not in _below(lower, under):
             under[upper] = lower
-    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.sections[name].opens_down))
+    order = sorted(parts, key=lambda name: (len(_below(name, under)), sheet.shapes[name].opens_down))
     groups: dict[str, list[Standing]] = {}
     for name in order:
         stack = _below(name, under)

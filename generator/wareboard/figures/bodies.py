@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wareboard.figures.figure import number
 from wareboard.pot import clay
+from wareboard.text.formulas import number
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay
 

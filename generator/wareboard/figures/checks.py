@@ -11,8 +11,9 @@ from dataclasses import replace
 from math import ceil, floor, isfinite
 
 from wareboard.figures.bodies import body_problem, make_body
-from wareboard.figures.figure import number
+from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
+from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
@@ -22,6 +23,8 @@ from wareboard.pot.mends import AimRange, Mends, mends
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
+from wareboard.text.catalogue import read_measured
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import (
     Impossible,
@@ -35,12 +38,13 @@ from wareboard.text.problems import (
 )
 from wareboard.text.projects import Project
 from wareboard.text.specs import Clay, Fit, Form, Run
-from wareboard.text.units import SizeError, parse_quantity
+from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LEAST_WALL_MM = 2.0
 BALL_SHARE = 0.10
 CAPACITY_SHARE = 0.05
+WEIGHT_SHARE = 0.05
 TIP_DEG = 10.0
 FIT_LIMIT_SHARE = 0.01
 MISS_MM = 0.1
@@ -68,6 +72,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
+    problems += check_orders(project, sheets)
     return sheets, in_file_order(problems)
 
 
@@ -85,7 +90,19 @@ def check_clay(spec: Clay) -> list[Problem]:
         body = make_body(spec)
     except Impossible as fault:
         return [fault.problem]
-    return [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    found = [body_problem(spec, fault, warning) for fault in clay.body_faults(body)]
+    if "dry" in body.assumed:
+        at = spec.shrinkage.fired.at if spec.shrinkage and spec.shrinkage.fired else spec.at
+        dry, fired = body.shrinkage_share("dry"), body.shrinkage_share("fired")
+        found.append(
+            warning(
+                "dry-assumed",
+                at,
+                f"shrinkage: only fired is given, {number(round(fired * 100, 2))} %; dry is taken for half of it, {number(round(dry * 100, 2))} %, which can be far out",
+                f"measure bars, or write `shrinkage: {{dry: {number(round(dry * 100, 1))} %, fired: {number(round(fired * 100, 2))} %}}` with your own",
+            )
+        )
+    return found
 
 
 def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -138,12 +155,35 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 f"parts.{name}.holds: {stated.typed} is stated, but the part holds nothing",
                 "only a hollow part that opens up has a capacity",
             )
-        elif abs(found.value / stated.value - 1.0) > CAPACITY_SHARE:
+            continue
+        # What a wet pot holds shrinks with it.
+        stated_ml = stated.value * shape.volume_scale("fired") / shape.volume_scale(stated.stage or "fired")
+        if abs(found.value / stated_ml - 1.0) > CAPACITY_SHARE:
             yield warning(
                 "capacity-missed",
                 stated.at,
-                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
-                _holding(found.value, stated.value),
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value * stated.value / stated_ml:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                _holding(found.value, stated_ml),
+            )
+
+
+def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A weight more than a twentieth off the `weighs` that is stated."""
+    for name, shape in sheet.shapes.items():
+        stated = shape.part.weighs
+        if stated is None:
+            continue
+        stage = stated.stage or "fired"
+        found = (sheet.find(f"{name}.mass.glazed", stage) if stage == "fired" else None) or sheet.find(
+            f"{name}.mass", stage
+        )
+        if found is not None and abs(found.value / stated.value - 1.0) > WEIGHT_SHARE:
+            glazed = " in its glaze" if found.key.endswith(".glazed") else ""
+            yield warning(
+                "weight-missed",
+                stated.at,
+                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {found.value:.0f} g {stage}{glazed}",
+                f"clay × {stated.value / found.value:.2f} would weigh that",
             )
 
 
@@ -221,7 +261,7 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
     A fit's `left_on` is on the diameter, a part's `left_on: wall` on each side.
     """
     for name, fit in sheet.form.fits.items():
-        shape = sheet.shapes.get(fit.outside.part) if fit.outside.form in (None, sheet.slug) else None
+        shape = sheet.shapes.get(fit.outside.part) if fit.outside.own else None
         if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
             continue
         body = sheet.fits[name].outside.body
@@ -239,7 +279,7 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
-        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
+        owners = [sheet.form if side.own else project.forms[side.form] for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
             yield warning(
                 "fit-of-two-clays",
@@ -247,6 +287,25 @@ def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 f"fits.{name}: the opening is of {project.clays[owners[0].clay].title}, what goes in of {project.clays[owners[1].clay].title}; each shrinks by its own",
                 "measure bars of both from the lots in hand before a run",
             )
+
+
+def spread_assumed(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A spread that is to be learned `from runs`, and that nothing tells yet: common practice stands in for it.
+
+    What binds, what is loose and how far the calipers may be out are then as good as that guess. Write the number once it
+    has been measured; for shrinkage, bars tell it.
+    """
+    if not sheet.fits or sheet.spreads is None:
+        return
+    for name in sorted(sheet.spreads.assumed):
+        typed, taken = sheet.spreads.typed[name], COMMON_SPREADS[name]
+        said = f"{number(taken * 100)} %" if name == "shrinkage" else f"{number(taken)} mm"
+        yield warning(
+            "spread-assumed",
+            typed.at,
+            f"spreads.{name}: `from runs`, but nothing tells it yet; {said} is taken, common practice",
+            f"write `{name}: {said}`, or the number that you have measured",
+        )
 
 
 def fit_binds(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -283,10 +342,9 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
     """What would mend a fit, in words; each holds by itself when it is followed."""
     said = []
     set_by_fit = any(
-        side.form in (None, sheet.slug) and sheet.form.parts[side.part].calipers[side.caliper].from_fit
-        for side in (fit.inside, fit.outside)
+        side.own and sheet.form.parts[side.part].calipers[side.caliper].from_fit for side in (fit.inside, fit.outside)
     )
-    stage = fit.clearance.aim.stage or "fired"
+    stage = fit.stage
     if found.aim and found.aim.say_mm is not None and set_by_fit:
         said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
     elif found.aim and set_by_fit:
@@ -392,21 +450,19 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    thin_wall, ball_differs, capacity_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
-    fit_of_two_clays, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
+    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
 ABOUT_TRADE = (no_price,)
-
-_UNIT_KINDS = {"mm": "length", "g": "mass", "ml": "volume", "%": "share", "g/cm3": "density"}
 
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and (sheet.find(line.figure, line.stage) or (None if line.stage else sheet.quoted(line.figure)))
+        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(
@@ -418,15 +474,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        kind = _UNIT_KINDS.get(figure.unit) if figure else None
-        for value in line.values if kind else ():
-            found += _unreadable(value, kind, figure.unit)
+        for value in line.values if figure else ():
+            try:
+                read_measured(figure.named.declared, str(value))
+            except SizeError as fault:
+                found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
     return found
-
-
-def _unreadable(value, kind: str, unit: str) -> list[Problem]:
-    try:
-        parse_quantity(str(value), kind, unit=unit, stage_allowed=False)
-    except SizeError as fault:
-        return [error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint)]
-    return []

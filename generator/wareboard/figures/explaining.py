@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from wareboard.figures.figure import Figure, number
+from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import number
 
 _PLACE = re.compile(r"(.+):(\d+)")
 

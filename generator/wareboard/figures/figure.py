@@ -2,22 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
-COMMON = "common practice"
-C326 = "ASTM C326 (shrinkage in % of the plastic length)"
-PAPPUS = "Pappus's theorem; CRC Concise Encyclopedia of Mathematics"
-BRONGNIART = "Brongniart, Traité des Arts Céramiques, vol. 1, 1854, p. 249 (quoted by later texts)"
-STACK = "root-sum-square and worst-case tolerance stacks; normal distribution"
-ISO286 = "ISO 286-1 (clearance: inside size minus outside size)"
+from wareboard.text.catalogue import Named, UnknownFigure, check_names, named
+from wareboard.text.formulas import Formula, Number, Put, number, working
+from wareboard.text.specs import Form
+
+
+class Doubt(NamedTuple):
+    """One component of a figure's doubt: where it comes from, and its standard deviation in the figure's unit."""
+
+    source: str
+    deviation: float
+
+    def as_json(self) -> dict[str, object]:
+        """The component as the JSON of the sheet has it."""
+        return {"from": self.source, "sd": self.deviation}
+
+
+class Working(NamedTuple):
+    """How a figure came about, said when it is asked for: a formula or words, and the numbers that are put in."""
+
+    how: str | Formula
+    numbers: Mapping[str, Put]
+    value: float
+    unit: str
+    note: str = ""
+
+    def __str__(self) -> str:
+        said = f"{working(self.how, self.numbers)} = {number(self.value)} {self.unit}"
+        return f"{said}; {self.note}" if self.note else said
 
 
 class Figure(NamedTuple):
     """One number of the sheet.
 
-    `value` is in `unit`, unrounded; `plus_minus` one standard deviation in the same unit, or None.
+    `value` is in `unit`, unrounded; `plus_minus` one standard deviation in the same unit for the next piece, or None.
     `inputs` holds keys of figures with their stage (`cup.rim.diameter fired`), or `file:line` of the spec.
+    `interval` is 95 % for the next piece of a lot not yet seen; `doubt` its components.
     """
 
     key: str
@@ -25,35 +48,105 @@ class Figure(NamedTuple):
     value: float
     unit: str
     plus_minus: float | None
-    how: str
+    working: str | Working
     inputs: tuple[str, ...]
     source: str
     given: bool
+    interval: tuple[float, float] | None = None
+    doubt: tuple[Doubt, ...] = ()
 
     @property
     def name(self) -> str:
         """Key and stage as they are quoted: `cup.rim.diameter fired`."""
         return f"{self.key} {self.stage}" if self.stage else self.key
 
+    @property
+    def how(self) -> str:
+        """The formula in words and symbols, with this figure's numbers put in."""
+        return str(self.working)
+
+    @property
+    def named(self) -> Named:
+        """What the catalogue says of it."""
+        return named(self.key)
+
     def as_json(self) -> dict[str, object]:
         """The figure as the JSON of the sheet has it."""
-        return {**self._asdict(), "inputs": list(self.inputs)}
+        return {
+            "key": self.key, "stage": self.stage, "value": self.value, "unit": self.unit, "plus_minus": self.plus_minus, "how": self.how,
+            "inputs": list(self.inputs), "source": self.source, "given": self.given,
+            "interval": list(self.interval) if self.interval else None, "doubt": [part.as_json() for part in self.doubt],
+        }  # fmt: skip
 
 
 class Ledger:
-    """Figures in the order in which they are worked out, each found by key and stage."""
+    """Figures in the order in which they are worked out, each found by key and stage.
 
-    def __init__(self, known: Iterable[Figure] = ()) -> None:
+    What the catalogue doesn't know is refused: a key, a stage, and, where the form's names are given, a name in a key.
+    """
+
+    def __init__(self, known: Iterable[Figure] = (), names: Mapping[str, Collection[str]] | None = None) -> None:
         self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
+        self.names = names
+
+    def work(
+        self, key: str, stage: str | None, inputs: Iterable[str] = (), *, formula: Formula | None = None, note: str = "", source: str | None = None,
+        plus_minus: float | None = None, interval: tuple[float, float] | None = None, doubt: Iterable[Doubt] = (), **numbers: Number,
+    ) -> float:  # fmt: skip
+        """Work a figure out by a formula, write it down and hand its value on.
+
+        Args:
+            key: the figure's key.
+            stage: its stage, or None.
+            inputs: keys of figures with their stage, or `file:line` of the spec.
+            formula: the formula, where the catalogue's own doesn't hold or it has none.
+            note: what is said behind it.
+            source: by whose rule, where it is not the catalogue's.
+            plus_minus: one standard deviation, in the figure's unit.
+            interval: 95 % for the next piece of a lot not yet seen.
+            doubt: the components of the doubt.
+            numbers: what is put into the formula, by its names.
+        """
+        wanted = formula or named(key).declared.formula
+        if wanted is None:
+            raise UnknownFigure(f"the catalogue has no formula for `{key}`")
+        return self.write(
+            key, stage, wanted(**numbers), wanted, inputs,
+            note=note, source=source, plus_minus=plus_minus, interval=interval, doubt=doubt, **numbers,
+        )  # fmt: skip
 
     def write(
-        self, key: str, stage: str | None, value: float, unit: str, how: str, inputs: Iterable[str] = (),
-        *, source: str = "", plus_minus: float | None = None, given: bool = False,
+        self, key: str, stage: str | None, value: float, how: str | Formula, inputs: Iterable[str] = (), *, note: str = "", source: str | None = None,
+        plus_minus: float | None = None, given: bool = False, interval: tuple[float, float] | None = None, doubt: Iterable[Doubt] = (), **numbers: Put,
     ) -> float:  # fmt: skip
-        """Write a figure down and hand its value on."""
+        """Write a figure down and hand its value on; unit and source are the catalogue's.
+
+        Args:
+            key: the figure's key.
+            stage: its stage, or None.
+            value: in the catalogue's unit.
+            how: how it came about in words, with names of `numbers` in braces; ` = value unit` is added to it.
+            inputs: keys of figures with their stage, or `file:line` of the spec.
+            note: what is said behind it.
+            source: by whose rule, where it is not the catalogue's; none where a maker typed it.
+            plus_minus: one standard deviation, in the figure's unit.
+            given: a maker typed it.
+            interval: 95 % for the next piece of a lot not yet seen.
+            doubt: the components of the doubt.
+            numbers: what is put into `how`, by name.
+        Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
+        """
+        found = named(key)
+        declared = found.declared
+        if stage not in declared.stages:
+            raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
+        if self.names is not None and (odd := list(check_names(found, self.names))):
+            raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
+        whose = source if source is not None else "" if given else declared.source
         self.figures[key, stage] = Figure(
-            key, stage, value, unit, plus_minus, how, tuple(dict.fromkeys(inputs)), source, given
-        )
+            key, stage, value, declared.unit, plus_minus, Working(how, numbers, value, declared.unit, note),
+            tuple(dict.fromkeys(inputs)), whose, given, interval, tuple(doubt),
+        )  # fmt: skip
         return value
 
     def value(self, key: str, stage: str | None = None) -> float:
@@ -61,22 +154,13 @@ class Ledger:
         return self.figures[key, stage].value
 
 
-def number(value: float) -> str:
-    """A number inside a formula in words: five digits, no more than it is worth.
-
-    >>> number(90.909090), number(0.00035), number(403000.0)
-    ('90.909', '0.00035', '403000')
-    """
-    if value == 0.0:
-        return "0"
-    text = f"{value:.0f}" if abs(value) >= 99_999.5 else f"{value:.5g}"
-    return text if "e" not in text else f"{value:.2g}" if abs(value) >= 1e-4 else f"{value:.1e}"
-
-
-def percent(share: float) -> str:
-    """A share inside a formula in words.
-
-    >>> percent(0.1205)
-    '12.05 %'
-    """
-    return f"{number(share * 100.0)} %"
+def names_of(form: Form) -> dict[str, Collection[str]]:
+    """A form's own names, by the placeholder that stands for them in the catalogue's keys."""
+    parts = form.parts.values()
+    return {
+        "P": {str(name) for name in form.parts},
+        "F": {str(name) for name in form.fits},
+        "S": {str(name) for part in parts for name in part.outside},
+        "C": {str(name) for part in parts for name in part.calipers},
+        "E": {str(name) for part in parts for name in part.extras},
+    }

@@ -5,111 +5,63 @@ from __future__ import annotations
 from dataclasses import replace
 from math import hypot, inf
 
-from wareboard.figures.figure import C326, COMMON, ISO286, STACK, Ledger, number, percent
+from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place
+from wareboard.figures.resolve import SIDES, ResolvedFit
 from wareboard.figures.shapes import to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import C326, ISO286
+from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
-from wareboard.text.phrases import PartSize
-from wareboard.text.problems import Impossible, error
-from wareboard.text.specs import Fit, Form, Spreads, Studio
-
-TERMS = ("calipers", "trimming", "shrinkage")
+from wareboard.text.problems import Impossible, error, format_words
+from wareboard.text.specs import Form
 
 
-def spreads_of(form: Form, studio: Studio, body) -> tuple[fits.Spreads, frozenset[str]]:
-    """A form's spreads, before the studio's, before the clay's bars; and the names of those that nobody gave."""
-    found: dict[str, float] = {}
-    for name in ("calipers", "trimming", "out_of_round", "shrinkage"):
-        for spreads in (form.spreads, studio.spreads):
-            size = getattr(spreads, name) if isinstance(spreads, Spreads) else None
-            if isinstance(size, Size):
-                found.setdefault(name, size.value)
-    if body.deviation[-1] is not None:
-        found.setdefault("shrinkage", body.deviation[-1])
-    known = fits.Spreads(
-        found.get("calipers", 0.0),
-        found.get("trimming", 0.0),
-        found.get("out_of_round", 0.0),
-        found.get("shrinkage", 0.0),
-    )
-    return known, frozenset({"calipers", "trimming", "out_of_round", "shrinkage"} - found.keys())
-
-
-def _spread_places(form: Form, spec: Fit, shaper: Shaper, *names: str) -> list[str]:
+def _spread_places(fit: ResolvedFit, *names: str) -> list[str]:
     """Where the spreads of both sides are typed: in the form, else in the studio."""
-    found = []
-    for owner in (shaper.other(form, spec.inside), shaper.other(form, spec.outside)):
-        for name in names:
-            typed = (getattr(spreads, name, None) for spreads in (owner.spreads, shaper.project.studio.spreads))
-            found += [place(size.at) for size in typed if isinstance(size, Size)][:1]
-    return found
+    return [place(side.spreads.typed[name].at) for side in fit.sides for name in names if name in side.spreads.typed]
 
 
-def _film_places(form: Form, spec: Fit, shaper: Shaper) -> list[str]:
+def _film_places(fit: ResolvedFit) -> list[str]:
     """What takes glaze off a clearance: the word in the fit, and the films of the glazes."""
-    glazes = [shaper.project.glazes.get(str(shaper.other(form, side).glaze)) for side in (spec.inside, spec.outside)]
-    return [place(spec.glazed.at), *(place(glaze.film.at) for glaze in glazes if glaze and glaze.film)]
+    films = [side.glaze.film for side in fit.sides if side.glaze and side.glaze.film]
+    return [place(size.at) for size in (fit.spec.glazed, *films) if size]
 
 
 def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit:
     """Write every figure of a fit and hand its record on."""
-    spec = form.fits[name]
-    record, unknown = fit_record(form, name, shaper)
-    key = f"fit.{name}"
+    fit = shaper.resolver.fit(form, name)
+    record = fit_record(fit, shaper)
     figures = fits.fit_figures(record)
-    _write_sides(ledger, form, spec, shaper, key, record)
-    _write_clearance(ledger, form, spec, shaper, key, record, figures)
-    _write_setting(ledger, form, spec, shaper, key, record)
-    needed = {"trimming", "shrinkage"} | ({"calipers"} if record.pairing == "any" else set())
-    if not needed & unknown:
-        _write_spread(ledger, form, spec, shaper, key, record, figures)
-        if "out_of_round" not in unknown:
-            _write_any_turn(ledger, form, spec, shaper, key, record, figures)
+    key = f"fit.{fit.name}"
+    _write_sides(ledger, fit, shaper, key, record)
+    _write_clearance(ledger, fit, key, record)
+    _write_setting(ledger, fit, shaper, key, record)
+    if not fit.needed_spreads & fit.unknown_spreads:
+        _write_spread(ledger, fit, key, record, figures)
+        if "out_of_round" not in fit.unknown_spreads:
+            _write_any_turn(ledger, fit, key, record, figures)
     return record
 
 
-def fit_record(form: Form, name: str, shaper: Shaper) -> tuple[fits.Fit, frozenset[str]]:
-    """A fit as the pure room has it, and which of its spreads nobody gave. Raises Impossible."""
-    spec = form.fits[name]
-    sides, unknown = [], frozenset()
-    for size in (spec.inside, spec.outside):
-        owner = shaper.other(form, size)
-        body = shaper.body(owner)
-        known, missing = spreads_of(form, shaper.project.studio, body)
-        sides.append(fits.Side(shaper.side_mm(form, size, "wet"), body, known))
-        unknown |= missing
-    clearance = spec.clearance
-    stage = clearance.aim.stage or "fired"
+def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:
+    """A fit as the pure room has it. Raises Impossible."""
+    spec, clearance = fit.spec, fit.spec.clearance
     record = fits.Fit(
-        *sides, clearance.aim.value, -inf, inf, stage, shaper.films_mm(form, spec), str(spec.pairing or "own"),
-        "inside" if _is_set_by_fit(form, spec.inside) else "outside",
+        shaper.side(fit.inside), shaper.side(fit.outside), clearance.aim.value, -inf, inf, spec.stage, fit.films_mm,
+        spec.goes_with, fit.follows,
     )  # fmt: skip
-    least, most = (
-        _limit(record, size, unlimited) for size, unlimited in ((clearance.least, -inf), (clearance.most, inf))
-    )
-    if not least <= clearance.aim.value <= most:
-        wrong, size, limit, side = (
-            ("least", clearance.least, least, "above")
-            if clearance.aim.value < least
-            else ("most", clearance.most, most, "below")
-        )
-        comes_to = "" if (size.stage or "fired") == stage else f" comes to {number(limit)} mm {stage}, which"
-        raise Impossible(
-            error(
-                "aim-outside-limits",
-                size.at,
-                f"fits.{name}.clearance: `{wrong}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}",
-                "the aim lies between `least` and `most`",
-            )
-        )
-    return replace(record, least_mm=least, most_mm=most), unknown
-
-
-def _is_set_by_fit(form: Form, size: PartSize) -> bool:
-    return size.form in (None, form.slug) and form.parts[size.part].calipers[size.caliper].from_fit
+    least, most = _limit(record, clearance.least, -inf), _limit(record, clearance.most, inf)
+    for word, size, limit in (("least", clearance.least, least), ("most", clearance.most, most)):
+        over = clearance.aim.value - limit if word == "least" else limit - clearance.aim.value
+        if size is not None and over < 0.0:
+            side = "above" if word == "least" else "below"
+            comes_to = "" if (size.stage or "fired") == spec.stage else f" comes to {number(limit)} mm {spec.stage}, which"  # fmt: skip
+            message = f"fits.{fit.name}.clearance: `{word}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}"
+            raise Impossible(error("aim-outside-limits", size.at, message, "the aim lies between `least` and `most`"))
+    return replace(record, least_mm=least, most_mm=most)
 
 
 def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
@@ -129,181 +81,117 @@ def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
     )
 
 
-def _write_sides(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
-    aim = spec.clearance.aim
-    for side, size, half in (("inside", spec.inside, record.inside), ("outside", spec.outside, record.outside)):
-        owner = shaper.other(form, size)
-        set_by_fit = owner.slug == form.slug and form.parts[size.part].calipers[size.caliper].from_fit
-        body, wet = half.body, half.wet_mm
+# What is set by a fit, from the other side at the stage of the aim; and from there to the other stages.
+SET_INSIDE = Formula("outside_mm + glaze_mm + aim_mm")
+SET_OUTSIDE = Formula("inside_mm - glaze_mm - aim_mm")
+TO_STAGE = Formula("size_mm * (1 - shrunk_then_share) / (1 - shrunk_share)")
+
+
+def _write_sides(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+    aim, diameters = fit.spec.clearance.aim, dict(zip(SIDES, (record.inside, record.outside)))
+    for way, other, side in zip(SIDES, reversed(SIDES), fit.sides):
+        half, body = diameters[way], side.body
         for step, stage in enumerate(STAGES):
             value = half.diameter_mm(stage)
-            named = ledger.figures.get((f"{size.part}.{size.caliper}", stage)) if owner.slug == form.slug else None
-            doubt = named.plus_minus if named else None if body.deviation[step] is None else wet * body.deviation[step]
-            if set_by_fit and stage == record.stage:
+            named = ledger.figures.get((side.key, stage)) if side.own else None
+            doubt = named.plus_minus if named else _deviation_mm(half, step)
+            if side.follows and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
-                glazed = f" {'+' if side == 'inside' else '−'} glaze {number(film)} mm" if film else ""
-                other = "outside" if side == "inside" else "inside"
-                sign = "+" if side == "inside" else "−"
-                how = f"{other} {number(getattr(record, other).diameter_mm(stage))} mm{glazed} {sign} aim {aim.typed} = {number(value)} mm {stage}"
                 ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    how,
-                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(form, spec, shaper) if film else ())],
-                    source=ISO286,
-                    plus_minus=doubt,
-                )
-            elif set_by_fit:
-                how = f"{number(half.diameter_mm(record.stage))} mm {record.stage} × (1 − {percent(1 - body.across(stage))}) / (1 − {percent(1 - body.across(record.stage))}) = {number(value)} mm"
-                inputs = [
-                    f"{key}.{side} {record.stage}",
-                    *(f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"),
-                ]
-                ledger.write(f"{key}.{side}", stage, value, "mm", how, inputs, source=C326, plus_minus=doubt)
-            elif owner.slug == form.slug:
+                    f"{key}.{way}", stage, value, SET_INSIDE if way == "inside" else SET_OUTSIDE,
+                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())],
+                    source=ISO286, plus_minus=doubt,
+                    glaze_mm=film, aim_mm=aim.value, **{f"{other}_mm": diameters[other].diameter_mm(stage)},
+                )  # fmt: skip
+            elif side.follows:
+                shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
                 ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    f"{size.said} = {number(value)} mm",
-                    [f"{size.part}.{size.caliper} {stage}"],
-                    plus_minus=doubt,
-                )
+                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, plus_minus=doubt,
+                    size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
+                )  # fmt: skip
+            elif side.own:
+                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt)  # fmt: skip
             else:
-                how = f"{size.said}, of {owner.title} in {shaper.project.clays[owner.clay].title} = {number(value)} mm"
-                ledger.write(
-                    f"{key}.{side}",
-                    stage,
-                    value,
-                    "mm",
-                    how,
-                    [place(size.at), place(owner.parts[size.part].calipers[size.caliper].at)],
-                    plus_minus=doubt,
+                how = (
+                    f"{side.size.said}, of {side.owner.title} in {shaper.resolver.project.clays[side.owner.clay].title}"
                 )
+                inputs = [place(side.size.at), place(side.caliper.at)]
+                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt)
 
 
-def _write_clearance(
-    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
-) -> None:
+def _deviation_mm(half: fits.Side, step: int) -> float | None:
+    """One standard deviation of a diameter at a stage, from the clay's bars."""
+    deviation = half.body.deviation[step]
+    return None if deviation is None else half.wet_mm * deviation
+
+
+def _write_clearance(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit) -> None:
     inside, outside = record.inside, record.outside
     for step, stage in enumerate(STAGES):
-        value = figures.clearance_mm[step]
         film = fits.film_loss_mm(record.films_mm, stage)
-        less = (
-            f" − glaze on {len(record.films_mm)} face{'s' if len(record.films_mm) > 1 else ''} {number(film)}"
-            if film
-            else ""
-        )
-        how = f"{number(inside.diameter_mm(stage))} − {number(outside.diameter_mm(stage))}{less} = {number(value)} mm"
-        deviations = inside.body.deviation[step], outside.body.deviation[step]
-        doubt = None if None in deviations else hypot(inside.wet_mm * deviations[0], outside.wet_mm * deviations[1])
-        inputs = [
-            f"{key}.inside {stage}",
-            f"{key}.outside {stage}",
-            *(_film_places(form, spec, shaper) if film else ()),
-        ]
-        ledger.write(f"{key}.clearance", stage, value, "mm", how, inputs, source=ISO286, plus_minus=doubt)
+        deviations = _deviation_mm(inside, step), _deviation_mm(outside, step)
+        doubt = None if deviations[0] is None or deviations[1] is None else hypot(deviations[0], deviations[1])
+        faces = len(record.films_mm)
+        clearance = ledger.work(
+            f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())],
+            note=f"glaze on {faces} face{'s' if faces > 1 else ''}" if film else "", plus_minus=doubt,
+            inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
+        )  # fmt: skip
         half = None if doubt is None else doubt / 2.0
-        ledger.write(
-            f"{key}.gap",
-            stage,
-            value / 2.0,
-            "mm",
-            f"half of the clearance {number(value)} mm",
-            [f"{key}.clearance {stage}"],
-            plus_minus=half,
-        )
+        ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, clearance_mm=clearance)
 
 
-def _write_setting(ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit) -> None:
-    wet = record.inside.wet_mm
-    ledger.write(
-        f"{key}.calipers",
-        "wet",
-        wet,
-        "mm",
-        f"the opening as it is thrown = {number(wet)} mm",
-        [f"{key}.inside wet"],
-        source=COMMON,
-    )
-    body = record.outside.body
-    across = body.across("leather-hard")
-    if spec.left_on:
-        extra = to_stage(spec.left_on, "leather-hard", "wet", body.across)
-        said, inputs = f"{spec.left_on.typed} left on", [place(spec.left_on.at)]
+def _write_setting(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+    ledger.write(f"{key}.calipers", "wet", record.inside.wet_mm, "the opening as it is thrown", [f"{key}.inside wet"])
+    left_on, side = fit.spec.left_on, fit.outside
+    if left_on:
+        extra = to_stage(left_on, "leather-hard", "wet", side.body.across)
+        said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
     else:
-        owner = shaper.other(form, spec.outside)
-        wall = shaper.shape(owner, spec.outside.part).wall_left_on_mm
-        extra = 2.0 * wall / across
-        left = owner.parts[spec.outside.part].throwing
+        wall = shaper.shape(side.owner, side.size.part).wall_left_on_mm
+        extra = 2.0 * wall / side.body.across("leather-hard")
+        left = side.part.throwing and side.part.throwing.left_on
         said = f"{number(wall)} mm a side left on the wall"
-        inputs = [place(left.left_on.wall.at)] if wall else []
-    value = record.outside.wet_mm + extra
-    how = f"{number(record.outside.wet_mm)} mm + {said}, {number(extra)} mm wet = {number(value)} mm"
-    ledger.write(f"{key}.outside.thrown", "wet", value, "mm", how, [f"{key}.outside wet", *inputs], source=COMMON)
+        inputs = [place(left.wall.at)] if left and left.wall and wall else []
+    ledger.work(
+        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
+        outside_mm=record.outside.wet_mm, left_on_mm=extra,
+    )  # fmt: skip
 
 
-def _write_spread(
-    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
-) -> None:
+def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     fired = figures.clearance_mm[-1]
     terms = [
         f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm"
         for term in figures.terms
     ]
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
-    inputs += _spread_places(form, spec, shaper, *dict.fromkeys(term.name for term in figures.terms))
-    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)} = {number(figures.spread_mm)} mm"
-    ledger.write(f"{key}.spread", "fired", figures.spread_mm, "mm", how, inputs, source=STACK)
-    for name, value, sign in (("least", figures.worst_least_mm, "−"), ("most", figures.worst_most_mm, "+")):
-        how = f"{number(fired)} {sign} 3 × ({' + '.join(number(term.sigma_mm) for term in figures.terms)}) = {number(value)} mm"
-        ledger.write(
-            f"{key}.worst.{name}",
-            "fired",
-            value,
-            "mm",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired"],
-            source=STACK,
-        )
-    clearance = spec.clearance
-    if clearance.least:
-        share = figures.binds_share * 100.0
-        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies under {number(figures.least_mm)} mm = {number(share)} %"
-        ledger.write(
-            f"{key}.binds",
-            "fired",
-            share,
-            "%",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.least.at)],
-            source=STACK,
-        )
-    if clearance.most:
-        share = figures.loose_share * 100.0
-        how = f"share of a normal spread of {number(figures.spread_mm)} mm about {number(fired)} mm that lies over {number(figures.most_mm)} mm = {number(share)} %"
-        ledger.write(
-            f"{key}.loose",
-            "fired",
-            share,
-            "%",
-            how,
-            [f"{key}.clearance fired", f"{key}.spread fired", place(clearance.most.at)],
-            source=STACK,
-        )
+    inputs += _spread_places(fit, *dict.fromkeys(term.name for term in figures.terms))
+    assumed = sorted((fit.inside.spreads.assumed | fit.outside.spreads.assumed) & fit.needed_spreads)
+    note = f"{format_words(assumed, 'and')} assumed, common practice, as no run tells yet" if assumed else ""
+    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)}"
+    ledger.write(f"{key}.spread", "fired", figures.spread_mm, how, inputs, note=note)
+    inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
+    for name in ("least", "most"):
+        ledger.work(f"{key}.worst.{name}", "fired", inputs, clearance_mm=fired, terms_mm=sigmas)
+    limits = (
+        ("binds", fit.spec.clearance.least, figures.binds_share, figures.least_mm, "under"),
+        ("loose", fit.spec.clearance.most, figures.loose_share, figures.most_mm, "over"),
+    )
+    for name, typed, share, limit, side in limits:
+        if typed:
+            how = f"share of a normal spread of {{spread_mm}} about {{clearance_mm}} that lies {side} {{limit_mm}}"
+            ledger.write(
+                f"{key}.{name}", "fired", share * 100.0, how, [*inputs, place(typed.at)],
+                spread_mm=figures.spread_mm, clearance_mm=fired, limit_mm=limit,
+            )  # fmt: skip
 
 
-def _write_any_turn(
-    ledger: Ledger, form: Form, spec: Fit, shaper: Shaper, key: str, record: fits.Fit, figures: fits.FitFigures
-) -> None:
+def _write_any_turn(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
-    share = figures.any_turn_share * 100.0
-    how = f"share that is at least {number(needed)} mm, the mean of the two out-of-round figures = {number(share)} %"
-    inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(form, spec, shaper, "out_of_round")]
-    ledger.write(f"{key}.any_turn", "fired", share, "%", how, inputs, source=COMMON)
+    how = "share that is at least {needed_mm}, the mean of the two out-of-round figures"
+    inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(fit, "out_of_round")]
+    ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
 
 
 def _typed_term(term: fits.Term) -> str:

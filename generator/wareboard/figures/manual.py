@@ -17,10 +17,16 @@ _READING = {
     "yaml-tag": "A value starts with `!`, which means something else in YAML. Put quotes around the value.",
     "odd-key": "Before the colon stands something in brackets. A key is a plain word; put quotes around a text that holds brackets or a colon.",
     "repeated-key": "One key stands twice in the same place, so it is not clear which value holds. Keep one of the two.",
+    "decimal-comma": "Inside braces a comma parts one key from the next, so `{diameter: 14,5}` says `diameter: 14` and a key `5`. Write a point: `14.5`.",
+    "cut-by-hash": "Behind a space, `#` begins a comment, so `title: Jar #3` is read as `Jar`. Put quotes around the text, or a space behind the `#` where a comment is meant.",
+    "long-text": "A text is longer than can stand in its place. What is long goes into the notes.",
+    "unsettable-notes": "The notes hold so many brackets, or lists so deep in one another, that setting them would take minutes. They are for a page of words.",
+    "too-many": "There is more of something in one place than can be worked with: 400 stations, 50 parts, 200 steps a stage. Perhaps lines were pasted twice.",
+    "too-many-problems": "So much is wrong in one file that only the first 200 problems are told. Mend those; often one of them is the cause of the rest.",
     # files and folders
     "no-studio": "There is no `specs/studio.yaml`. Go to the folder that holds `specs/`, or make one with `wareboard start`.",
     "odd-file-name": "A spec's file name is what other files call it by: lower-case letters, digits and hyphens, and `.yaml` at its end. Rename the file.",
-    "misplaced-file": "The file stands where no spec is read. Move it to `specs/forms/`, `specs/clays/`, `specs/glazes/`, `specs/kilns/` or `specs/runs/`.",
+    "misplaced-file": "The file stands where no spec is read. Move it to `specs/forms/`, `specs/clays/`, `specs/glazes/`, `specs/kilns/`, `specs/runs/` or `specs/orders/`.",
     "link-outside": "A link leads out of the project. Only files that really stand in the folder are read; copy them here.",
     "unreadable-file": "The file or folder cannot be opened. Look at its permissions.",
     "not-utf-8": "The file is saved in another encoding than UTF-8. Save it again as UTF-8.",
@@ -80,7 +86,8 @@ _FITS = {
 }
 
 _CLAYS = {
-    "no-shrinkage": "Shrinkage dry and fired must be known, from the `shrinkage:` line or from test bars. Nothing is guessed in their place.",
+    "no-shrinkage": "Fired shrinkage must be known, from the `shrinkage:` line or from test bars. Nothing is guessed in its place.",
+    "dry-assumed": "Only fired shrinkage is given, as suppliers do. What the clay shrinks in drying is then taken for half of it, and what is set by a wet or leather-hard size is as doubtful as that. A few bars tell.",
     "clay-cannot-be": "Only what is shrunk after drying can be given in % of the dry length, so `of dry` goes with bisque and fired.",
     "out-of-range": "No clay shrinks by less than nothing, or to nothing. Look at the bar or the percentage.",
     "shrinkage-falls": "Shrinkage is counted from the wet length at every stage, so it does not fall from one stage to the next. Perhaps a stage was measured from the dry length; then write `of dry`.",
@@ -91,6 +98,26 @@ _CLAYS = {
     "slop-cannot-be": "A glaze slop is denser than water and less dense than its grains. Look at `pint_weight` and `grain_density`.",
 }
 
+_ORDERS = {
+    "losses-leave-nothing": "So much is said to be lost that hardly a piece would come through, so no number to throw is planned. Each loss is a share of what reaches that stage, not of what was thrown.",
+    "more-than-ordered": "An order takes more sets from stock than it asks for. Take no more than the line's `sets`.",
+    "more-than-in-stock": "Orders take more from stock than other orders left over. Count what came out of the kiln in the order that left it, or take less.",
+    "not-in-order": "Something was counted of a form that the order does not ask for. Add a line for it, or count it in the order that it belongs to.",
+    "tally-grows": "More pieces are counted at a stage than there were before it. Count again; pieces that are thrown anew are a batch of their own, an entry of their own under `made`.",
+    "taller-than-kiln": "A piece is too tall for the kiln, with its shelf below and its headroom above. It is left out of the loads; all else is planned. Name another kiln.",
+    "wider-than-shelf": "A piece reaches over the edge of the kiln's shelf. It is left out of the loads; all else is planned. Name another kiln.",
+    "too-soft-to-blend": "All the clay at hand is softer than what is thrown, and water cannot be taken out by blending. The message says the firmest that can be had.",
+    "water-unknown": "Clay at hand can be blended only when its water is known: write `water`, or weigh a lump of it wet and bone dry and write `weighed`. Not both.",
+    "heavier-dry": "A lump of clay weighs more dry than wet. Weigh it again, or exchange the two.",
+    "due-passed": "The day on which an order was due has passed, and it is not marked as sent. The rest is planned all the same.",
+    "begins-too-late": "Counted back from the day on which it is due, the work should have begun before today. Ask for more time, or leave out spare days.",
+}
+
+_PRINTING = {
+    "no-glyph": "A name or a text holds a sign that none of the fonts of the cards has, so that a box would be printed. Latin, Greek and Cyrillic are there; for other scripts put a font into `specs/fonts/` and name it under `fonts:` in `studio.yaml`.",
+    "unknown-font": "A font is named under `fonts:` that does not stand in `specs/fonts/`, or is no TrueType or OpenType font.",
+}
+
 
 def _said(check: Callable) -> str:
     return " ".join((check.__doc__ or "").split())
@@ -98,7 +125,7 @@ def _said(check: Callable) -> str:
 
 # By what a rule is about, in the order in which a spec is read.
 GROUPS: dict[str, dict[str, str]] = {
-    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS,
+    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS, "Orders": _ORDERS, "Printing": _PRINTING,
     "What to look at": {check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
 }  # fmt: skip
 RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

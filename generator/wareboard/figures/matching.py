@@ -63,7 +63,7 @@ def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = 
     same_part = sizes[0].part == sizes[1].part
     pieces = []
     for side, size, slug, body in zip(SIDES, sizes, slugs, (record.inside.body, record.outside.body)):
-        own = slug == sheet.slug
+        own = size.own
         twins = same_part and slugs[0] == slugs[1]  # a piece that stacks in its like
         plain = not twins and (not same_part or own)
         name = side if twins else str(size.part) if own else f"{slug}/{size.part}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import atan2, degrees
 
-from wareboard.figures.figure import COMMON, PAPPUS, Ledger, number, percent
+from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
@@ -12,9 +12,11 @@ from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
+from wareboard.text.formulas import Formula
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Impossible, error
 from wareboard.text.projects import Project
+from wareboard.text.quantities import Steps, round_up_to_step
 from wareboard.text.specs import Clay, Form, Glaze, Station, Studio
 
 WATER_G_ML = 1.0
@@ -35,33 +37,22 @@ def write_part(ledger: Ledger, form: Form, project: Project, shaper: Shaper, sha
     _write_witness(ledger, shape)
 
 
+MASS_WET = Formula("volume_cm3 * density_g_cm3 + sum(added_g)")
+MASS_LATER = Formula("wet_g * left_share")
+
+
 def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
     key, body = shape.name, shape.body
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
-        how = f"the finished section turned about its axis, {stage} = {number(volume)} cm3"
-        ledger.write(
-            f"{key}.volume",
-            stage,
-            volume,
-            "cm3",
-            how,
-            [*section_names(shape), *shrinkage_names(shape, stage)],
-            source=PAPPUS,
-        )
-    volume, density = ledger.value(f"{key}.volume", "wet"), body.wet_density_g_cm3
-    extras = sum(extra.clay.value for extra in shape.part.extras.values())
-    wet = volume * density + extras
-    added = f" + {number(extras)} g added ({', '.join(shape.part.extras)})" if extras else ""
-    inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in shape.part.extras.values())]
-    ledger.write(
-        f"{key}.mass",
-        "wet",
-        wet,
-        "g",
-        f"{number(volume)} cm3 × {number(density)} g/cm3{added} = {number(wet)} g",
-        inputs,
-    )
+        inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
+        ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
+    extras = shape.part.extras
+    inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in extras.values())]
+    wet = ledger.work(
+        f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
+        volume_cm3=ledger.value(f"{key}.volume", "wet"), density_g_cm3=body.wet_density_g_cm3, added_g=[extra.clay.value for extra in extras.values()],
+    )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
     taken = {
         "leather-hard": ["clay.shrinkage.height leather-hard", "clay.density wet"],
@@ -70,19 +61,20 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         "fired": [water, *burnt],
     }
     for stage in LATER_STAGES:
-        share = body.mass_share(stage)
-        how = f"{number(wet)} g wet × {percent(share)} left = {number(wet * share)} g; {_LEFT[stage]}"
-        ledger.write(f"{key}.mass", stage, wet * share, "g", how, [f"{key}.mass wet", *taken[stage]])
-    thrown = shape.thrown_volume_mm3 / 1000.0
+        ledger.work(
+            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage],
+            wet_g=wet, left_share=body.mass_share(stage),
+        )  # fmt: skip
     left = shape.part.throwing and shape.part.throwing.left_on
-    how = f"the section as thrown, {number(shape.wall_left_on_mm)} mm on the outside and {number(shape.drop_mm)} mm under it left on = {number(thrown)} cm3"
     left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
     inputs = [f"{key}.volume wet", *left_on, *(shrinkage_names(shape, "leather-hard") if left_on else [])]
-    ledger.write(f"{key}.thrown.volume", "wet", thrown, "cm3", how, inputs, source=PAPPUS)
-    how = f"{number(thrown)} cm3 × {number(density)} g/cm3 = {number(thrown * density)} g"
-    ledger.write(
-        f"{key}.thrown.mass", "wet", thrown * density, "g", how, [f"{key}.thrown.volume wet", "clay.density wet"]
-    )
+    thrown = ledger.write(
+        f"{key}.thrown.volume", "wet", shape.thrown_volume_mm3 / 1000.0,
+        "the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on", inputs,
+        wall_mm=shape.wall_left_on_mm, floor_mm=shape.drop_mm,
+    )  # fmt: skip
+    inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
+    ledger.work(f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3)
 
 
 _LEFT = {
@@ -95,71 +87,41 @@ _LEFT = {
 
 def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     key, loss = shape.name, shape.part.throwing and shape.part.throwing.loss
-    share = loss.value if loss else 0.0
-    thrown = ledger.value(f"{key}.thrown.mass", "wet")
-    ball = thrown / (1.0 - share)
-    said = f"(1 − {loss.typed} lost)" if loss else "1, no loss given"
-    inputs = [f"{key}.thrown.mass wet", *([place(loss.at)] if loss else [])]
-    ledger.write(
-        f"{key}.ball", "wet", ball, "g", f"{number(thrown)} g thrown / {said} = {number(ball)} g", inputs, source=COMMON
-    )
+    ball = ledger.work(
+        f"{key}.ball", "wet", [f"{key}.thrown.mass wet", *([place(loss.at)] if loss else [])], note="" if loss else "no loss given",
+        thrown_g=ledger.value(f"{key}.thrown.mass", "wet"), lost_share=loss.value if loss else 0.0,
+    )  # fmt: skip
     scale = studio.steps.scale if studio.steps else None
-    step = scale.value if scale else 5.0
-    steps = -(-ball // step) if ball % step > 1e-9 * step else round(ball / step)
-    inputs = [f"{key}.ball wet", *([place(scale.at)] if scale else [])]
+    step = scale.value if scale else Steps().scale_g
     ledger.write(
-        f"{key}.ball.set",
-        "wet",
-        steps * step,
-        "g",
-        f"{number(ball)} g up to the scale's step of {number(step)} g",
-        inputs,
-    )
-
-
-def gauge_stations(shape: Shape) -> list[str]:
-    """The stations at which the pointer is set: the maker's, else the rim (a lid's open end)."""
-    asked = [str(name) for name in shape.part.throwing.gauge_at] if shape.part.throwing else []
-    names = [str(name) for name in shape.part.outside]
-    return asked or [names[0] if shape.opens_down else names[-1]]
+        f"{key}.ball.set", "wet", round_up_to_step(ball, step), "{ball_g} up to the scale's step of {step_g}",
+        [f"{key}.ball wet", *([place(scale.at)] if scale else [])], ball_g=ball, step_g=step,
+    )  # fmt: skip
 
 
 def _write_pointer(ledger: Ledger, studio: Studio, form: Form, shape: Shape) -> None:
-    stations, thrown = gauge_stations(shape), shape.thrown("wet")
+    stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
     left = shape.part.throwing and shape.part.throwing.left_on
     left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
     if left_on:
         left_on += shrinkage_names(shape, "leather-hard")
     moved = outline_names(shape) if left and left.wall else []
-    names = list(shape.part.outside)
-    closed = names[-1 if shape.opens_down else 0]
+    closed = shape.part.closed_station
     for name in stations:
         radius, height = thrown.stations[name]
         key = f"{shape.name}.pointer" + (f".{name}" if len(stations) > 1 else "")
-        from_end = "closed end" if shape.opens_down else "foot"
-        how = (
-            f"{name} {number(height)} mm above the thrown {from_end}"
-            + (f" + bat {number(bat)} mm" if bat else "")
-            + f" = {number(height + bat)} mm"
-        )
         inputs = [
             f"{shape.name}.{name}.height wet",
             f"{shape.name}.{closed}.height wet",
             *left_on,
             *([place(studio.bat.at)] if studio.bat else []),
         ]
-        ledger.write(f"{key}.height", "wet", height + bat, "mm", how, inputs, source=COMMON)
-        how = f"from the centre to the thrown outside at {name}'s level, half of {number(2 * radius)} mm = {number(radius)} mm"
-        ledger.write(
-            f"{key}.reach",
-            "wet",
-            radius,
-            "mm",
-            how,
-            [f"{shape.name}.{name}.diameter wet", *moved, *left_on],
-            source=COMMON,
-        )
+        note = f"{name} above the thrown {'closed end' if shape.opens_down else 'foot'}"
+        ledger.work(f"{key}.height", "wet", inputs, note=note, thrown_mm=height, bat_mm=bat)
+        how = f"from the centre to the thrown outside at {name}'s level, half of {{across_mm}}"
+        inputs = [f"{shape.name}.{name}.diameter wet", *moved, *left_on]
+        ledger.write(f"{key}.reach", "wet", radius, how, inputs, across_mm=2.0 * radius)
 
 
 def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
@@ -183,29 +145,15 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         outside = _outside_area_mm2(shape, line) / 100.0
         inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
-        ledger.write(
-            f"{key}.area.outside",
-            stage,
-            outside,
-            "cm2",
-            f"up the outline from foot to rim{closed}, without what it stands on = {number(outside)} cm2",
-            outline,
-            source=PAPPUS,
-        )
-        ledger.write(
-            f"{key}.area.inside",
-            stage,
-            inside,
-            "cm2",
-            f"along the inside to the rim = {number(inside)} cm2",
-            section,
-            source=PAPPUS,
-        )
+        how = f"up the outline from foot to rim{closed}, without what it stands on"
+        ledger.write(f"{key}.area.outside", stage, outside, how, outline)
+        ledger.write(f"{key}.area.inside", stage, inside, "along the inside to the rim", section)
         bare_outside, bare_inside = _bare_cm2(shape, line, outside, inside)
-        glazed = max(0.0, outside - bare_outside) + inside - bare_inside
-        how = f"{number(outside)} + {number(inside)} − {number(bare_outside + bare_inside)} bare = {number(glazed)} cm2; the rim's own ring is not counted"
         inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in bare)]
-        ledger.write(f"{key}.area.glazed", stage, glazed, "cm2", how, inputs)
+        ledger.work(
+            f"{key}.area.glazed", stage, inputs, note="the rim's own ring is not counted",
+            outside_cm2=outside, bare_outside_cm2=min(outside, bare_outside), inside_cm2=inside, bare_inside_cm2=bare_inside,
+        )  # fmt: skip
 
 
 def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float) -> tuple[float, float]:
@@ -228,18 +176,12 @@ def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float
 def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> None:
     if glaze is None or glaze.coat is None:
         return
-    key, mass = shape.name, ledger.value(f"{shape.name}.mass", "fired")
-    area = ledger.value(f"{key}.area.glazed", "bisque")
-    coat = glaze_dry_g(glaze.coat.value, area)
-    how = f"{number(mass)} g + dry glaze {glaze.coat.typed} × {number(area)} cm2 = {number(mass + coat)} g"
-    ledger.write(
-        f"{key}.mass.glazed",
-        "fired",
-        mass + coat,
-        "g",
-        how,
-        [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
-    )
+    key = shape.name
+    ledger.work(
+        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
+        note=f"a coat of {glaze.coat.typed}",
+        fired_g=ledger.value(f"{key}.mass", "fired"), dry_glaze_g=glaze_dry_g(glaze.coat.value, ledger.value(f"{key}.area.glazed", "bisque")),
+    )  # fmt: skip
 
 
 def fill_level_mm(form: Form, shape: Shape) -> float:
@@ -286,59 +228,42 @@ def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | Non
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
         held = max(0.0, space - taken) / 1000.0
         doubt = None if deviation is None else held * deviation * (2.0 / across + shape.body.height_factor / high)
-        less = f" − glaze film {number(film)} mm × {number(taken / film / 100.0)} cm2" if film else ""
-        how = f"inside to {number(level)} mm above the foot: {number(space / 1000.0)} ml{less} = {number(held)} ml"
         inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *([place(glaze.film.at)] if film else [])]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
-        ledger.write(f"{key}.capacity.{name}", "fired", held, "ml", how, inputs, source=PAPPUS, plus_minus=doubt)
+        less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""
+        ledger.write(
+            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt,
+            level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
+        )  # fmt: skip
 
 
 def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
-    ledger.write(
-        f"{key}.centre_of_mass",
-        "fired",
-        empty,
-        "mm",
-        f"centroid of the section turned about its axis, without what was added = {number(empty)} mm above the foot",
-        [f"{key}.volume fired"],
-        source=PAPPUS,
-    )
+    how = "centroid of the section turned about its axis, without what was added, above the foot"
+    ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     filled = ledger.figures.get((f"{key}.capacity.fill", "fired"))
     if filled is None or not shape.inside:
         return
     inside = shape.scaled(shape.inside, "fired")
     void = solids.void_below(inside, min(fill_level_mm(form, shape) * up, inside[-1][1]))
-    clay_g = ledger.value(f"{key}.volume", "fired") * shape.body.bulk_density_g_cm3("fired")
     water_g = filled.value * WATER_G_ML
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
-    full = (clay_g * empty + water_g * water_mm) / (clay_g + water_g)
-    how = f"({number(clay_g)} g clay × {number(empty)} mm + {number(water_g)} g water × {number(water_mm)} mm) / {number(clay_g + water_g)} g = {number(full)} mm"
-    ledger.write(
-        f"{key}.centre_of_mass.full",
-        "fired",
-        full,
-        "mm",
-        how,
-        [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"],
-    )
+    inputs = [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"]
+    ledger.work(
+        f"{key}.centre_of_mass.full", "fired", inputs,
+        clay_g=ledger.value(f"{key}.volume", "fired") * shape.body.bulk_density_g_cm3("fired"), empty_mm=empty, water_g=water_g, water_mm=water_mm,
+    )  # fmt: skip
 
 
 def _write_witness(ledger: Ledger, shape: Shape) -> None:
+    key = shape.name
     for stage in ("leather-hard", "dry"):
-        share = shape.body.mass_share(stage)
-        how = f"weight {stage} / weight wet, the same clay: {percent(share)}"
-        ledger.write(
-            f"{shape.name}.witness",
-            stage,
-            share * 100.0,
-            "%",
-            how,
-            [f"{shape.name}.mass {stage}", f"{shape.name}.mass wet"],
-        )
+        how = f"weight {stage} / weight wet, the same clay"
+        inputs = [f"{key}.mass {stage}", f"{key}.mass wet"]
+        ledger.write(f"{key}.witness", stage, shape.body.mass_share(stage) * 100.0, how, inputs)
 
 
 def tip_angle_deg(foot_radius_mm: float, centre_of_mass_mm: float) -> float:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from wareboard.figures.parts import fill_level_mm, gauge_stations
+from wareboard.figures.parts import fill_level_mm
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
@@ -23,7 +23,11 @@ from wareboard.text.problems import Impossible
 from wareboard.text.quantities import set_length_mm, set_mass_g
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
-LABELS = {BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers"}
+PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
+LABELS = {
+    BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
+    PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
+}  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
 
@@ -41,9 +45,9 @@ class SetTo:
 
 @frozen
 class Setting:
-    """What one tool is set to at the wheel, with the number that stands in its ring."""
+    """What one tool is set to, with the mark in its ring: a number at the wheel, a letter at trimming."""
 
-    number: int
+    mark: str
     part: str
     kind: str
     place: str
@@ -128,7 +132,9 @@ class _Maker:
             self._set_part(name)
         count = 0
         for name in self.parts:  # rings are numbered in the order of the parts
-            numbered = tuple(replace(one, number=count + place) for place, one in enumerate(self.by_part[name], 1))
+            numbered = tuple(
+                replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1)
+            )
             self.by_part[name], count = numbered, count + len(numbered)
         self.by_part = {name: self.by_part[name] for name in self.parts}
 
@@ -147,7 +153,7 @@ class _Maker:
         return [
             str(fit_name)
             for fit_name, fit in self.plain.form.fits.items()
-            if fit.outside.form in (None, self.plain.slug) and fit.outside.part == name
+            if fit.outside.is_of(name)
         ]
 
     def _set_part(self, name: str) -> None:
@@ -157,12 +163,12 @@ class _Maker:
         ball, thrown = sheet.value(f"{name}.ball", "wet"), sheet.value(f"{name}.thrown.mass", "wet")
         made.ball_g = set_mass_g(ball, self.system, self.reader.steps, up=True)
         made.thrown_g = made.ball_g * thrown / ball
-        found.append(Setting(0, name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
+        found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
         needle = needle_mm(shape)
         if needle is not None:
             at = self.length(needle, up=True)
             made.needle = at - needle
-            found.append(Setting(0, name, FLOOR, "under the needle", "", (self._to("", f"{name}.floor.needle", at),)))
+            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.floor.needle", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
         found += calipers
@@ -183,8 +189,7 @@ class _Maker:
                 made.calipers[caliper] = moved
                 exact = sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved
                 at = self.length(exact, up=True)
-                yield Setting(
-                    0, name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
+                yield Setting("", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
                 )
                 continue
             inside = _taken_inside(sheet, name, caliper, spec.side)
@@ -194,7 +199,7 @@ class _Maker:
                 at = self.length(exact, up=True)
             made.calipers[caliper] = at - exact
             side = "inside" if inside else "outside"
-            yield Setting(0, name, CALIPERS, caliper, side, (self._to("", f"{name}.{caliper}", at),))
+            yield Setting("", name, CALIPERS, caliper, side, (self._to("", f"{name}.{caliper}", at),))
 
     def _flange_moved(self, fit_name: str) -> float:
         """How much larger the flange must be, wet, for the opening as it is set."""
@@ -207,18 +212,17 @@ class _Maker:
 
     def _opening_moved(self, fit_name: str) -> float:
         spec, record = self.plain.form.fits[fit_name], self.plain.fits[fit_name]
-        if spec.inside.form in (None, self.plain.slug):
+        if spec.inside.own:
             return self.parts[spec.inside.part].calipers.get(str(spec.inside.caliper), 0.0)
         return self.length(record.inside.wet_mm) - record.inside.wet_mm
 
     def _set_by_fit(self, size) -> bool:
-        form = self.plain.form
-        return size.form in (None, form.slug) and form.parts[size.part].calipers[size.caliper].from_fit
+        return size.own and self.plain.form.parts[size.part].calipers[size.caliper].from_fit
 
     def _pointers(self, name: str, shape: Shape) -> Iterator[Setting]:
         """The pointer at each station; where calipers set the same place, it stands just clear of them."""
         sheet, made = self.plain, self.parts[name]
-        stations = gauge_stations(shape)
+        stations = shape.part.gauge_stations
         for station in stations:
             stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
             high, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
@@ -237,7 +241,7 @@ class _Maker:
             made.up[station] = up_to - high.value
             made.out[station] = 2.0 * (out_to - out.value)
             ends = (self._to("up", f"{stem}.height", up_to), self._to("out", f"{stem}.reach", out_to))
-            yield Setting(0, name, POINTER, station, "outside", ends)
+            yield Setting("", name, POINTER, station, "outside", ends)
 
     def _caliper_thrown_mm(self, name: str, caliper: str) -> float | None:
         """The diameter that calipers hold at the wheel."""
@@ -373,7 +377,7 @@ class _Maker:
                 self._move(f"{name}.height", stage, lower)
                 for station in top:
                     self._move(f"{name}.{station}.height", stage, lower)
-        widest = max(shape.part.outside, key=lambda key: shape.outside[shape.station_places[key]][0])
+        widest = widest_station(shape)
         for stage in STAGES:
             plain, now = (self._of(f"{name}.{widest}.diameter", stage, plain) for plain in (True, False))
             if plain is not None and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6:
@@ -426,7 +430,7 @@ class _Maker:
             self.values[f"{key}.clearance", stage] = clear
             self.values[f"{key}.gap", stage] = clear / 2.0
             for size, side in ((spec.inside, record.inside), (spec.outside, record.outside)):
-                if size.form in (None, self.plain.slug) and self.plain.find(f"{size.part}.{size.caliper}", stage):
+                if size.own and self.plain.find(f"{size.part}.{size.caliper}", stage):
                     self.values[f"{size.part}.{size.caliper}", stage] = side.diameter_mm(stage)
         self.values[f"{key}.calipers", "wet"] = record.inside.wet_mm
         if self.plain.find(f"{key}.spread", "fired"):
@@ -476,6 +480,13 @@ def closed_end(shape: Shape) -> str:
     return stations[-1] if shape.opens_down else stations[0]
 
 
+def widest_station(shape: Shape) -> str:
+    """The widest station; of those as wide as each other, the one at which the pointer is set."""
+    gauged = shape.part.gauge_stations
+    radius = lambda name: round(shape.outside[shape.station_places[name]][0], 6)  # noqa: E731
+    return str(max(shape.part.outside, key=lambda name: (radius(name), str(name) in gauged)))
+
+
 def thickness_keys(shape: Shape) -> list[str]:
     """A part's walls and floor, as keys behind its name."""
     walls = shape.part.wall
@@ -523,7 +534,7 @@ def _taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
     if side in ("inside", "outside"):
         return side == "inside"
     return any(
-        fit.inside.form in (None, sheet.slug) and fit.inside.part == part and fit.inside.caliper == caliper
+        fit.inside.is_of(part) and fit.inside.caliper == caliper
         for fit in sheet.form.fits.values()
     )
 
@@ -541,6 +552,58 @@ def _response(sheet: Sheet, name: str) -> Response:
         except Impossible:
             fill = None
     return response_of(shape.ring, shape.outside, shape.inside, fill)
+
+
+# ---- trimming ----
+
+
+def trim_settings_of(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
+    """What each part is turned to, in the order in which it is done, each with a letter in its ring.
+
+    A flange that is tried on its own opening is turned until the play is left; any other to its size.
+    """
+    return sheet.remembered(_trim_settings)
+
+
+def _trim_settings(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
+    made, letters = as_set(sheet), iter(LETTERS)
+    found = {}
+    for name, shape in made.shapes.items():
+        rows = [replace(one, mark=next(letters, "")) for one in _trimmed(made, str(name), shape)]
+        found[str(name)] = tuple(rows)
+    return found
+
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
+    reader = reader_of(sheet.studio)
+
+    def one(kind: str, place: str, side: str, key: str) -> Iterator[Setting]:
+        figure = sheet.find(key, AT_TRIMMING)
+        if figure is not None and figure.value > 0.0:
+            yield Setting("", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),))
+
+    flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]
+    told = set()
+    for fit_name, fit in flanges:
+        told.add(str(fit.outside.caliper))
+        if fit.pairing == "any":
+            yield from one(TURNED, str(fit.outside.caliper), "outside", f"{name}.{fit.outside.caliper}")
+        else:
+            yield from one(PLAY, str(fit.outside.caliper), f"in its own {fit.inside.part}", f"fit.{fit_name}.clearance")
+    for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
+        if caliper not in told and is_trimmed(shape) and not _taken_inside(sheet, name, caliper, spec.side):
+            yield from one(TURNED, caliper, "outside", f"{name}.{caliper}")
+    if not is_trimmed(shape):
+        return
+    for key in thickness_keys(shape):
+        what, *where = key.removesuffix(".thickness").split(".")
+        yield from one(THICKNESS, " at ".join([what, *where]), "", f"{name}.{key}")
+    closed = closed_end(shape)
+    if not isinstance(shape.part.outside[closed].diameter, Word):
+        yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
 
 
 # ---- rows and sentences for pages ----

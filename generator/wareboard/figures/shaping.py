@@ -5,35 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from itertools import pairwise
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
-from wareboard.text.phrases import Caliper, PartSize
+from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.projects import Project
-from wareboard.text.specs import Fit, Form, Part, Station
+from wareboard.text.specs import Form, Part, Station
 
 
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project):
-        self.project = project
+    def __init__(self, project: Project) -> None:
+        self.resolver = Resolver(project)
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._open: list[tuple[str, ...]] = []
-        self._remembered: dict[tuple[Callable, int], object] = {}
-
-    def remembered(self, work: Callable, spec: object):
-        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
-        if (work, id(spec)) not in self._remembered:
-            self._remembered[work, id(spec)] = work(spec)
-        return self._remembered[work, id(spec)]
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
-        return self.remembered(make_body, self.project.clays[form.clay])
+        return self.resolver.body(form)
 
     def shape(self, form: Form, name: str) -> Shape:
         """A part of a form. Raises Impossible."""
@@ -67,44 +60,21 @@ class Shaper:
         )
         return measured * body.across(stage) / body.across(form.stage)
 
-    def other(self, form: Form, size: PartSize) -> Form:
-        """The form that a fit's part belongs to."""
-        return self.project.forms[size.form] if size.form else form
-
-    def side_mm(self, form: Form, size: PartSize, stage: str) -> float:
-        """One side of a fit at a stage, mm. Raises Impossible."""
-        return self.caliper_mm(self.other(form, size), size.part, size.caliper, stage)
-
-    def films_mm(self, form: Form, fit: Fit) -> tuple[float, ...]:
-        """Fired glaze on the faces of a fit that are glazed."""
-        glazed = str(fit.glazed or "none")
-        sides = [side for side in ("inside", "outside") if glazed in (side, "both")]
-        return tuple(self._film_mm(self.other(form, getattr(fit, side))) for side in sides)
-
-    def _film_mm(self, form: Form) -> float:
-        glaze = self.project.glazes.get(str(form.glaze)) if form.glaze else None
-        return glaze.film.value if glaze and glaze.film else 0.0
+    def side(self, side: FitSide) -> fits.Side:
+        """One side of a fit, with its diameter back at wet. Raises Impossible."""
+        wet_mm = self.caliper_mm(side.owner, side.size.part, side.size.caliper, "wet")
+        return fits.Side(wet_mm, side.body, side.spreads.values)
 
     def _set_by_fit(self, form: Form, name: str, caliper: str) -> float:
-        fit_name, fit, side = next(
-            (fit_name, fit, side) for fit_name, fit in form.fits.items() for side in ("inside", "outside")
-            if (found := getattr(fit, side)).form in (None, form.slug) and found.part == name and found.caliper == caliper
-        )  # fmt: skip
-        given = fit.outside if side == "inside" else fit.inside
-        stage = fit.clearance.aim.stage or "fired"
-        other = fits.Side(self.side_mm(form, given, "wet"), self.body(self.other(form, given)))
-        worked_out = fits.inside_for_aim_mm if side == "inside" else fits.outside_for_aim_mm
+        fit, way = self.resolver.fit_setting(form, name, caliper)
+        aim = fit.spec.clearance.aim
+        given = self.side(fit.outside if way == "inside" else fit.inside)
+        worked_out = fits.inside_for_aim_mm if way == "inside" else fits.outside_for_aim_mm
         try:
-            return worked_out(other, self.body(form), fit.clearance.aim.value, stage, self.films_mm(form, fit))
+            return worked_out(given, self.body(form), aim.value, fit.spec.stage, fit.films_mm)
         except ValueError as fault:
-            raise Impossible(
-                error(
-                    "fit-leaves-nothing",
-                    fit.clearance.aim.at,
-                    f"fits.{fit_name}.clearance: {fault}",
-                    "look at the aim and its unit",
-                )
-            ) from None
+            message = f"fits.{fit.name}.clearance: {fault}"
+            raise Impossible(error("fit-leaves-nothing", aim.at, message, "look at the aim and its unit")) from None
 
     def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
         """A diameter measured at a station's level, at the form's own stage."""

@@ -8,25 +8,35 @@ from types import MappingProxyType
 
 from wareboard.figures import fitting, parts
 from wareboard.figures.bodies import make_body
-from wareboard.figures.figure import BRONGNIART, C326, COMMON, Figure, Ledger, number, percent
+from wareboard.figures.figure import Figure, Ledger, names_of
+from wareboard.figures.origins import place
+from wareboard.figures.resolve import KnownSpreads, known_spreads
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot import clay
 from wareboard.pot.fits import Fit as FitRecord
-from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml
+from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES, STAGES
+from wareboard.text.catalogue import C326, COMMON, SATURATED
+from wareboard.text.formulas import Formula, number, percent
+from wareboard.text.kinds import Size
+from wareboard.text.links import other_forms
 from wareboard.text.problems import Impossible, Problem, error
 from wareboard.text.projects import Project, revision, typed_text
 from wareboard.text.specs import Clay, Form, Glaze, Studio
+from wareboard.text.spelling import Declared
 
 JSON_FORMAT = 1
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """Everything that is known of one form. Pages, cards and files read it and compute nothing."""
+    """Everything that is known of one form. Pages, cards and files read it and compute nothing.
+
+    `shapes` are the parts by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
+    """
 
     form: Form
     studio: Studio
@@ -37,6 +47,7 @@ class Sheet:
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
+    spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
@@ -47,11 +58,6 @@ class Sheet:
     def slug(self) -> str:
         """The form's slug."""
         return self.form.slug
-
-    @property
-    def sections(self) -> Mapping[str, Shape]:
-        """The parts' shapes by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm."""
-        return self.shapes
 
     def find(self, key: str, stage: str | None = None) -> Figure | None:
         """A figure, or None."""
@@ -72,10 +78,17 @@ class Sheet:
         """A figure as steps quote it: `cup.pointer.height wet`; without a stage, one that has none or just one."""
         key, _, stage = " ".join(quote.split()).rpartition(" ")
         if key and stage in STAGES:
-            return self.find(key, stage)
-        whole = f"{key} {stage}".strip()
+            return self.find(key, stage) or self.find(self._spelling(key), stage)
+        whole = self._spelling(f"{key} {stage}".strip())
         staged = [figure for figure in (self.find(whole, stage) for stage in (None, *STAGES)) if figure]
         return staged[0] if len(staged) == 1 else None
+
+    def _spelling(self, key: str) -> str:
+        """A key as the sheet has it, whatever the case and spaces of the names in it."""
+        return self.remembered(Sheet._declared).spelling(key)
+
+    def _declared(self) -> Declared:
+        return Declared(figure.key for figure in self.figures)
 
     def as_json(self) -> dict[str, object]:
         """The sheet as JSON: format, form, clay, revision, figures, problems."""
@@ -91,10 +104,7 @@ class Sheet:
 
 def _other_specs(form: Form, project: Project) -> list[object]:
     """Forms whose sizes this one's fits take, with their clays and glazes: a change there is a change here."""
-    slugs = sorted(
-        {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form} - {form.slug}
-    )
-    forms = [project.forms[slug] for slug in slugs]
+    forms = [project.forms[slug] for slug in sorted(other_forms(form))]
     return [
         spec for other in forms for spec in (other, project.clays[other.clay], project.glazes.get(str(other.glaze)))
     ]
@@ -117,7 +127,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         project.studio,
         spec,
         glaze,
-        revision(form, *(shaper.remembered(typed_text, other) for other in leaned_on)),
+        revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
     )
     shapes: dict[str, Shape] = {}
     found: list[Problem] = []
@@ -129,7 +139,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
                 found.append(fault.problem)
         if found:
             return replace(made, problems=tuple(dict.fromkeys(found)))
-        ledger = Ledger(shaper.remembered(clay_figures, spec))
+        ledger = Ledger(shaper.resolver.remembered(clay_figures, spec), names_of(form))
         for shape in shapes.values():
             try:
                 parts.write_part(ledger, form, project, shaper, shape, glaze)
@@ -139,10 +149,11 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
             return replace(made, problems=tuple(found))
         records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
         write_trim_weights(ledger, form, shapes, records)
-        _write_set(ledger, form, spec, glaze)
+        _write_set(ledger, form, glaze)
     except Impossible as fault:
         return replace(made, problems=(fault.problem,))
-    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records)
+    spreads = known_spreads(form, project.studio, shaper.body(form))
+    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records, spreads=spreads)
 
 
 def clay_figures(spec: Clay) -> tuple[Figure, ...]:
@@ -153,40 +164,53 @@ def clay_figures(spec: Clay) -> tuple[Figure, ...]:
     return tuple(ledger.figures.values())
 
 
+OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
+# What is assumed of a stage that nobody gave, and of which other.
+ASSUMED = {
+    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
+}  # fmt: skip
+
+
 def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
-    where = f"{spec.at.file}:{spec.at.line}"
-    for place, stage in enumerate(LATER_STAGES, 1):
-        share = body.shrinkage[place]
-        inputs, how, source, given = [where], "", C326, False
-        typed = getattr(spec.shrinkage, stage.replace("-", "_"), None) if spec.shrinkage else None
-        count = body.bars_count[place]
-        if count:
-            lengths = [bar for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
-            inputs = [f"{bar.at.file}:{bar.at.line}" for bar in lengths]
-            how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet = {percent(share)}{_interval(spec, stage)}"
-        elif typed and typed.of == "dry":
-            inputs = [f"{typed.at.file}:{typed.at.line}", "clay.shrinkage dry"]
-            how = (
-                f"1 − (1 − {percent(body.shrinkage[2])} dry) × (1 − {typed.typed}) = {percent(share)} of the wet length"
-            )
-        elif typed:
-            inputs, how, given = [f"{typed.at.file}:{typed.at.line}"], f"typed: {typed.typed}", True
-        elif stage in body.assumed:
-            inputs, source = ["clay.shrinkage dry"], COMMON
-            how = "assumed: half of dry" if stage == "leather-hard" else "assumed: as dry"
-            how += f" = {percent(share)}"
-        deviation = body.deviation[place]
+    for step, stage in enumerate(LATER_STAGES, 1):
+        deviation = body.deviation[step]
         doubt = None if deviation is None else deviation * 100.0
-        ledger.write(
-            "clay.shrinkage", stage, share * 100.0, "%", how, inputs, source=source, plus_minus=doubt, given=given
-        )
-        factor = body.height_factor
-        factor_at = spec.height_factor.at if spec.height_factor else None
-        height_inputs = [f"clay.shrinkage {stage}", *([f"{factor_at.file}:{factor_at.line}"] if factor_at else [])]
-        ledger.write(
-            "clay.shrinkage.height", stage, share * factor * 100.0, "%", f"{percent(share)} × height factor {number(factor)}",
-            height_inputs, source=source, plus_minus=None if doubt is None else doubt * factor,
+        _write_shrinkage_across(ledger, spec, body, step, stage, doubt)
+        factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
+        ledger.work(
+            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
+            plus_minus=None if doubt is None else doubt * body.height_factor, shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
         )  # fmt: skip
+
+
+def _typed_share(spec: Clay, stage: str) -> Size | None:
+    return getattr(spec.shrinkage, stage.replace("-", "_"), None) if spec.shrinkage else None
+
+
+def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
+    return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
+
+
+def _write_shrinkage_across(
+    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None
+) -> None:
+    typed, key = _typed_share(spec, stage), "clay.shrinkage"
+    value = body.shrinkage[step] * 100.0
+    if count := body.bars_count[step]:
+        inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
+        how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
+        ledger.write(key, stage, value, how, inputs, note=_interval(spec, stage), plus_minus=doubt)
+    elif typed and typed.of == "dry":
+        inputs = [place(typed.at), "clay.shrinkage dry"]
+        ledger.write(
+            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
+            dry_share=body.shrinkage[2], of_dry_share=typed.value,
+        )  # fmt: skip
+    elif typed:
+        ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+    else:
+        how, of = ASSUMED[stage]
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
 
 
 def _interval(spec: Clay, stage: str) -> str:
@@ -197,112 +221,72 @@ def _interval(spec: Clay, stage: str) -> str:
         return ""
     found = mean_interval(shares)
     low, high = found.mean - found.half_width, found.mean + found.half_width
-    return f"; the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t)"
+    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t)"
+
+
+WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
+DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
 
 
 def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     water, grain = body.water_share, body.grain_density_g_cm3
-    places = [f"{size.at.file}:{size.at.line}" for size in (spec.water, spec.grain_density) if size]
+    places = [place(size.at) for size in (spec.water, spec.grain_density) if size]
+    wet = body.wet_density_g_cm3
     if spec.density:
-        at = spec.density.at
-        ledger.write(
-            "clay.density",
-            "wet",
-            body.wet_density_g_cm3,
-            "g/cm3",
-            f"typed: {spec.density.typed}",
-            [f"{at.file}:{at.line}"],
-            given=True,
-        )
+        ledger.write("clay.density", "wet", wet, f"typed: {spec.density.typed}", [place(spec.density.at)], given=True)
     else:
-        how = f"without air: 1 / ({number(water)} + (1 − {number(water)}) / {number(grain)}) = {number(body.wet_density_g_cm3)} g/cm3"
-        ledger.write(
-            "clay.density",
-            "wet",
-            body.wet_density_g_cm3,
-            "g/cm3",
-            how,
-            places,
-            source="conservation of volume: water 1 g/cm3 and grains",
-        )
+        ledger.work(
+            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
+        )  # fmt: skip
     for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
-        burnt = [f"{lost.at.file}:{lost.at.line}"] if lost else []
-        share, volume = body.mass_share(stage), body.volume_scale(stage)
-        density = body.bulk_density_g_cm3(stage)
-        how = f"wet density {number(body.wet_density_g_cm3)} × weight left {percent(share)} / volume left {percent(volume)} = {number(density)} g/cm3"
-        ledger.write(
-            "clay.density",
-            stage,
-            density,
-            "g/cm3",
-            how,
-            ["clay.density wet", f"clay.shrinkage.height {stage}", *places[:1], *burnt],
-        )
-    critical = body.critical_water_share
-    how = f"what fills the pores at the dry volume: pores 1 − {number(body.bulk_density_g_cm3('dry'))} / {number(grain)}, full of water = {percent(critical)} of the weight then"
+        inputs = [
+            "clay.density wet",
+            f"clay.shrinkage.height {stage}",
+            *places[:1],
+            *([place(lost.at)] if lost else []),
+        ]
+        ledger.work(
+            "clay.density", stage, inputs, formula=DENSITY_LATER,
+            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
+        )  # fmt: skip
     ledger.write(
-        "clay.water.critical",
-        None,
-        critical * 100.0,
-        "%",
-        how,
-        ["clay.density dry", *places],
-        source="shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed.",
-    )
+        "clay.water.critical", None, body.critical_water_share * 100.0,
+        "what fills the pores at the dry volume: pores 1 − {dry} / {grain}, full of water", ["clay.density dry", *places],
+        note="of the weight then", dry=body.bulk_density_g_cm3("dry"), grain=grain,
+    )  # fmt: skip
 
 
-def _write_set(ledger: Ledger, form: Form, spec: Clay, glaze: Glaze | None) -> None:
+COAT = Formula("coat_kg_m2 * glazed_cm2 / 10")
+IN_A_LITRE = Formula("(slop - 1) * grain_density / (grain_density - 1)")
+
+
+def _write_set(ledger: Ledger, form: Form, glaze: Glaze | None) -> None:
     names = [str(name) for name in form.parts]
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
-    ledger.write(
-        "ball",
-        "wet",
-        sum(balls),
-        "g",
-        f"{' + '.join(map(number, balls))} g, the parts' balls",
-        [f"{name}.ball wet" for name in names],
-    )
+    ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], note="the parts' balls", balls_g=balls)
     for stage in STAGES:
         masses = [ledger.value(f"{name}.mass", stage) for name in names]
-        ledger.write(
-            "mass",
-            stage,
-            sum(masses),
-            "g",
-            f"{' + '.join(map(number, masses))} g, the parts",
-            [f"{name}.mass {stage}" for name in names],
-        )
+        ledger.work("mass", stage, [f"{name}.mass {stage}" for name in names], note="the parts", parts_g=masses)
     if glaze is None or glaze.coat is None:
         return
-    at = glaze.coat.at
-    area = sum(ledger.value(f"{name}.area.glazed", "bisque") for name in names)
-    dry = glaze_dry_g(glaze.coat.value, area)
-    inputs = [f"{at.file}:{at.line}", *(f"{name}.area.glazed bisque" for name in names)]
-    ledger.write(
-        "glaze.dry",
-        None,
-        dry,
-        "g",
-        f"coat {glaze.coat.typed} × {number(area)} cm2 glazed at bisque = {number(dry)} g",
-        inputs,
+    areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]
+    inputs = [place(glaze.coat.at), *(f"{name}.area.glazed bisque" for name in names)]
+    dry = ledger.work(
+        "glaze.dry", None, inputs, formula=COAT, note="bisque", coat_kg_m2=glaze.coat.value, glazed_cm2=sum(areas)
     )
     if glaze.pint_weight is None:
         return
     grain = glaze.grain_density.value if glaze.grain_density else 2.6
     slop = glaze.pint_weight
     try:
-        per_litre, volume = dry_glaze_kg_per_l(slop.value, grain), slop_ml(dry, slop.value, grain)
+        per_litre = dry_glaze_kg_per_l(slop.value, grain)
     except ValueError as fault:
         raise Impossible(
             error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")
         ) from None
-    how = f"{number(dry)} g / dry glaze in a litre ({number(slop.value)} − 1) × {number(grain)} / ({number(grain)} − 1) = {number(per_litre)} kg/l gives {number(volume)} ml"
-    ledger.write(
-        "glaze.slop",
-        None,
-        volume,
-        "ml",
-        how,
-        ["glaze.dry", *(f"{size.at.file}:{size.at.line}" for size in (slop, glaze.grain_density) if size)],
-        source=BRONGNIART,
-    )
+    places = [place(size.at) for size in (slop, glaze.grain_density) if size]
+    said = IN_A_LITRE.working({"slop": slop.value, "grain_density": grain})
+    ledger.work(
+        "glaze.slop", None, ["glaze.dry", *places], note=f"dry glaze in a litre: {said} = {number(per_litre)} kg/l",
+        dry_g=dry, dry_in_a_litre_g_ml=per_litre,
+    )  # fmt: skip

@@ -12,7 +12,9 @@ from functools import lru_cache
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
+from wareboard.text.catalogue import named
 from wareboard.text.quantities import IMPERIAL, METRIC
 from wareboard.text.specs import Studio
 
@@ -20,8 +22,6 @@ SYSTEMS = {
     "metric first": (METRIC, IMPERIAL), "imperial first": (IMPERIAL, METRIC),
     "metric only": (METRIC,), "imperial only": (IMPERIAL,),
 }  # fmt: skip
-# Shown to 0.1 mm or 1/64 in whatever the ruler's step: nobody sets these, they are judged.
-SMALL_ENDS = (".clearance", ".gap", ".spread", ".worst.least", ".worst.most")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +99,14 @@ class Reader:
         )
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
-        """A figure of the sheet, rounded as its kind asks: wet sizes to the tool that sets them, later ones as they are read."""
-        return self.amounts(figure.value, figure.unit, small=is_read(figure))
+        """A figure of the sheet, read as the catalogue says: wet sizes to the tool that sets them, later ones as they are read."""
+        return self.read(figure.key, figure.value, figure.stage)
+
+    def read(self, key: str, value: float, stage: str | None = None) -> tuple[Amount, ...]:
+        """What a figure of that key would be read as at a stage, were this its value."""
+        declared = named(key).declared
+        small = declared.reading == "small" or (declared.unit == "mm" and stage in LATER_STAGES)
+        return self.amounts(value, declared.unit, small=small, up=declared.reading == "up")
 
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
@@ -117,14 +123,6 @@ class Reader:
     def text(self, figure: Figure) -> str:
         """A figure in the studio's first system, as one word of a sentence."""
         return str(self.figure(figure)[0])
-
-
-def is_read(figure: Figure) -> bool:
-    """True for a length that is read off a piece rather than set: to 0.1 mm or 1/64 in, whatever the tool's step.
-
-    What is set at trimming is a whole step of the tool already, and reads the same.
-    """
-    return figure.unit == "mm" and (figure.stage not in (None, "wet") or figure.key.endswith(SMALL_ENDS))
 
 
 def reader_of(studio: Studio) -> Reader:
@@ -182,12 +180,5 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
 
 
 def quoted_text(figure: Figure, reader: Reader) -> str:
-    """A figure as it stands in a step: in the studio's first system, a ball never short."""
-    if figure.key.endswith(".ball.set"):
-        return str(reader.amounts(figure.value, "g", up=True)[0])
+    """A figure as it stands in a step: in the studio's first system."""
     return reader.text(figure) + (" in its glaze" if figure.key.endswith(".mass.glazed") else "")
-
-
-def _capital(word: str) -> str:
-    """A maker's word as the first of a line."""
-    return word[:1].upper() + word[1:]

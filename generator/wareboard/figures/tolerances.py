@@ -10,17 +10,16 @@ from __future__ import annotations
 from dataclasses import replace
 from math import ceil, hypot
 
-from wareboard.figures.figure import COMMON, STACK, Figure
-from wareboard.figures.fitting import spreads_of
-from wareboard.figures.parts import gauge_stations
-from wareboard.figures.settings import caliper_at, closed_end, is_trimmed, response_for
+from wareboard.figures.figure import Figure
+from wareboard.figures.settings import caliper_at, closed_end, is_trimmed, response_for, widest_station
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Spreads
 from wareboard.pot.frozen import frozen
+from wareboard.text.catalogue import COMMON, STACK
 from wareboard.text.phrases import Accepted
-from wareboard.text.quantities import IMPERIAL
+from wareboard.text.quantities import IMPERIAL, set_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
@@ -59,10 +58,10 @@ def tolerance_of(sheet: Sheet, figure: Figure, reader: Reader | None = None) -> 
     Source: 95 % of a normal spread within 1.96 standard deviations (NIST/SEMATECH e-Handbook, memory).
     """
     reader = reader or reader_of(sheet.studio)
-    if figure.unit == "%":
-        return _about(figure, WITNESS_POINTS, COMMON, reader) if figure.key.endswith(".witness") else None
-    if not figure.stage or figure.value == 0.0:
+    if not figure.named.declared.tolerance or not figure.stage or figure.value == 0.0:
         return None
+    if figure.unit == "%":
+        return _about(figure, WITNESS_POINTS, COMMON, reader)
     if figure.key.startswith("fit."):
         return _of_fit(sheet, figure, reader)
     name, _, key = figure.key.partition(".")
@@ -74,7 +73,7 @@ def tolerance_of(sheet: Sheet, figure: Figure, reader: Reader | None = None) -> 
         out = judge.weight(figure, key)
     elif figure.unit == "ml":
         out = judge.capacity(figure)
-    elif figure.unit == "mm" and "centre_of_mass" not in key:
+    elif figure.unit == "mm":
         out = judge.length(figure, key)
     else:
         return None
@@ -122,8 +121,14 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
     if found.plus_minus is not None:
         return f"± {say(found.plus_minus)}"
     if found.low is None or found.high is None:
-        return f"up to {say(found.high)}" if found.low is None else f"from {say(found.low)}"
-    return f"{say(found.low)} to {say(found.high)}"
+        return f"up to {_inward(found.high, reader, -1.0)}" if found.low is None else f"from {_inward(found.low, reader, 1.0)}"
+    return f"{_inward(found.low, reader, 1.0)} to {_inward(found.high, reader, -1.0)}"
+
+
+def _inward(limit_mm: float, reader: Reader, way: float) -> str:
+    """A fit's limit as it can be read: never past itself."""
+    inward = way * set_length_mm(way * limit_mm, reader.systems[0], reader.steps, up=True, small=True)
+    return str(reader.amounts(inward, "mm", small=True)[0])
 
 
 def _said(value: float, unit: str, reader: Reader) -> str:
@@ -141,7 +146,9 @@ class _Judge:
 
     def __init__(self, sheet: Sheet, shape: Shape, reader: Reader) -> None:
         self.sheet, self.shape, self.reader = sheet, shape, reader
-        self.spreads, self.unknown = spreads_of(sheet.form, sheet.studio, shape.body)
+        known = sheet.spreads
+        self.spreads = known.values if known else Spreads()
+        self.unknown = known.unknown | known.assumed if known else frozenset({"calipers", "trimming"})
 
     def typed(self, name: str) -> Accepted | None:
         """What the part, the form or the studio accepts, the nearest first."""
@@ -169,9 +176,9 @@ class _Judge:
             return self.height(figure.value, stage)
         if key in self.shape.part.calipers:
             return self.caliper(figure.value, stage, key)
-        part, station = self.shape.part, key.removesuffix(".diameter")
+        station = key.removesuffix(".diameter")
         if key == "diameter":
-            station = max(part.outside, key=lambda name: self.shape.outside[self.shape.station_places[name]][0])
+            station = widest_station(self.shape)
         if caliper := caliper_at(self.shape, str(station)):  # one size has one tolerance, whatever it is called
             return self.caliper(figure.value, stage, caliper)
         if station == closed_end(self.shape) and is_trimmed(self.shape) and stage != "wet":
@@ -200,14 +207,14 @@ class _Judge:
     def caliper(self, value: float, stage: str, name: str) -> tuple[float, str]:
         """A size that is set with calipers: as true as they are, where a fit needs it or nothing else is said."""
         fitted = any(
-            size.form in (None, self.sheet.slug) and (size.part, size.caliper) == (self.shape.name, name)
+            size.is_of(self.shape.name) and size.caliper == name
             for fit in self.sheet.form.fits.values()
             for size in (fit.inside, fit.outside)
         )
         if not fitted and (typed := self.typed("diameter")):
             return typed.of(value), TYPED
         spec = self.shape.part.calipers[name]
-        going_in = [fit for fit in self.sheet.form.fits.values() if fit.outside.form in (None, self.sheet.slug) and (fit.outside.part, fit.outside.caliper) == (self.shape.name, name)]  # fmt: skip
+        going_in = [fit for fit in self.sheet.form.fits.values() if fit.outside.is_of(self.shape.name) and fit.outside.caliper == name]  # fmt: skip
         across = self.shape.body.across
         source = COMMON if {"calipers", "trimming"} & self.unknown else STACK
         if stage == "wet" or not (going_in or spec.side == "outside"):  # thrown and left alone
@@ -311,7 +318,7 @@ def _of_fit(sheet: Sheet, figure: Figure, reader: Reader) -> Tolerance | None:
     spec, record = sheet.form.fits[name], sheet.fits[name]
     if end in ("inside", "calipers", "outside", "outside.thrown"):
         size = spec.inside if end in ("inside", "calipers") else spec.outside
-        if size.form not in (None, sheet.slug):
+        if not size.own:
             return None
         judge = _Judge(sheet, sheet.shapes[size.part], reader)
         return _about(figure, *judge.caliper(figure.value, figure.stage or "wet", str(size.caliper)), reader)
@@ -321,7 +328,7 @@ def _of_fit(sheet: Sheet, figure: Figure, reader: Reader) -> Tolerance | None:
     if figure.stage == record.stage and (record.least_mm > float("-inf") or record.most_mm < float("inf")):
         low, high = (None if abs(limit) == float("inf") else limit * per for limit in (record.least_mm, record.most_mm))
         return Tolerance(low, high, LIMITS)
-    judges = [_Judge(sheet, sheet.shapes[size.part], reader) for size in (spec.inside, spec.outside) if size.form in (None, sheet.slug)]  # fmt: skip
+    judges = [_Judge(sheet, sheet.shapes[size.part], reader) for size in (spec.inside, spec.outside) if size.own]  # fmt: skip
     if not judges:
         return None
     stage = figure.stage or "wet"
@@ -357,7 +364,7 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
     said = []
     for name, fit in sheet.form.fits.items():
         mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
-        if not (mouth and thrown) or fit.inside.form or fit.outside.form:
+        if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
             continue
         found = tolerance_of(sheet, mouth, reader)
         right = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.text(mouth)} {plus_minus_text(mouth, found, reader)}."
@@ -370,7 +377,7 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
     if said:
         return tuple(said)
     for name in map(str, sheet.form.parts):
-        stations = gauge_stations(sheet.shapes[name])
+        stations = sheet.shapes[name].part.gauge_stations
         stem = f"{name}.pointer.{stations[-1]}" if len(stations) > 1 else f"{name}.pointer"
         up, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
         if up and out:

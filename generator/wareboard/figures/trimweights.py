@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from wareboard.figures.figure import COMMON, Ledger, number, percent
+from wareboard.figures.figure import Ledger
 from wareboard.figures.shapes import Shape
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import mass_share_at_shrinkage
+from wareboard.text.catalogue import COMMON
 from wareboard.text.specs import Form
 
 COMMON_SHARE = 0.015  # of its leather-hard weight, either way: common practice
@@ -104,16 +105,10 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
                     bounds[end] = share, said, "worked", (*inputs, *_limit_places(form, fit_name))
         thrown = ledger.value(f"{name}.thrown.mass", "wet")
         for end, (share, said, source, inputs) in bounds.items():
-            how = f"{number(thrown)} g as thrown × {percent(share)} = {number(thrown * share)} g; {said}"
-            ledger.write(
-                f"{name}.trim.{end}",
-                "leather-hard",
-                thrown * share,
-                "g",
-                how,
-                [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs],
-                source=source,
-            )
+            ledger.work(
+                f"{name}.trim.{end}", "leather-hard", [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs],
+                note=said, source=source, as_thrown_g=thrown, left_share=share,
+            )  # fmt: skip
 
 
 COMMON_WORDS = "1.5 % either way of its leather-hard weight"
@@ -124,7 +119,7 @@ def _bounds_of(form: Form, part: str, fits: Mapping[str, Fit]) -> Iterator[tuple
     for fit_name, fit in fits.items():
         for side in ("inside", "outside"):
             size = getattr(form.fits[fit_name], side)
-            if size.form in (None, form.slug) and size.part == part and (shares := fit_shares(fit, side)):
+            if size.is_of(part) and (shares := fit_shares(fit, side)):
                 yield fit_name, shares
 
 

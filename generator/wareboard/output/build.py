@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards.audience import ASSISTANT, STOCKIST, STUDIO
 from wareboard.figures import checks
-from wareboard.output import folder
+from wareboard.output import files, folder, journal
 from wareboard.output.working import Say, Worked, say_nothing, work_out
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def _for_making(worked: Worked) -> Worked:
 
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
-    return Worked(worked.root, {}, project, sheets, tuple(problems))
+    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts)
 
 
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
@@ -84,10 +84,10 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     stock = stock_of(
         worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet))
     )
-    cache = folder.private_folder(worked.root) / "cache" / STOCKIST
+    cache = files.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, say=say),
+        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
         lambda: printing.wanted_cards(worked, ["stock"]),
     )  # fmt: skip
 
@@ -127,6 +127,7 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
     from wareboard.pages import sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
+    yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)
@@ -143,6 +144,7 @@ class Built:
     site: Path | None
     cards: int = 0
     without_cards: str = ""
+    said: tuple[str, ...] = ()
 
 
 def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = say_nothing) -> Built:
@@ -156,8 +158,17 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
         audience: whom it is for.
         say: told how far it is.
     Returns: what was made; `without_cards` says why there are no cards though they were asked for.
-    Raises: folder.FolderError; the last good site stays as it was.
+    Raises: files.FolderError; the last good site stays as it was.
     """
+    with journal.writing(root, _command_of(audience), say=say):
+        return _build(root, with_cards, audience, say)
+
+
+def _command_of(audience: str) -> str:
+    return "wareboard build" if audience == STUDIO else f"wareboard build --for {audience}"
+
+
+def _build(root: Path, with_cards: bool, audience: str, say: Say) -> Built:
     worked = work_out(root)
     if worked.refused:
         return Built(worked, None)
@@ -169,7 +180,7 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
     if audience != STUDIO:
         config = _config_for(audience, config)
     plugin = config.plugins["wareboard"]
-    plugin.given, plugin.say, plugin.audience = worked, say, audience
+    plugin.given, plugin.say, plugin.audience, plugin.locked = worked, say, audience, True
     plugin.config["cards"] = with_cards and plugin.config["cards"]
     site = Path(config.site_dir)
     config.plugins.on_startup(command="build", dirty=False)
@@ -177,7 +188,7 @@ def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, s
         build(config)
     finally:
         plugin.close()
-    return Built(worked, site, len(plugin.cards), plugin.without_cards)
+    return Built(worked, site, len(plugin.cards), plugin.without_cards, tuple(plugin.said))
 
 
 def read_site_url(root: Path) -> str:
@@ -185,10 +196,16 @@ def read_site_url(root: Path) -> str:
     return (load_site_config(root, "").site_url or "") if (root / "mkdocs.yml").exists() else ""
 
 
+def site_folder(root: Path, audience: str) -> Path:
+    """The folder that an audience's site is built into. Raises: folder.FolderError, see `load_site_config`."""
+    own = Path(load_site_config(root, "").site_dir)
+    return own if audience == STUDIO else Path(f"{own}-{audience}")
+
+
 def load_site_config(root: Path, title: str):
     """The site's configuration: the folder's own `mkdocs.yml`, or one that serves without.
 
-    Raises: folder.FolderError, it cannot be used.
+    Raises: files.FolderError, it cannot be used.
     """
     from mkdocs.config.base import ValidationError, load_config
     from mkdocs.exceptions import ConfigurationError
@@ -198,9 +215,9 @@ def load_site_config(root: Path, title: str):
         with open(own, "rb") if own.exists() else _config_text(own, title) as stream:
             config = load_config(config_file=stream, config_file_path=str(own))
     except (ConfigurationError, ValidationError) as fault:
-        raise folder.FolderError(f"mkdocs.yml: {fault}") from fault
+        raise files.FolderError(f"mkdocs.yml: {fault}") from fault
     if "wareboard" not in config.plugins:
-        raise folder.FolderError("mkdocs.yml does not name the plugin; write `- wareboard` under `plugins:`")
+        raise files.FolderError("mkdocs.yml does not name the plugin; write `- wareboard` under `plugins:`")
     return config
 
 
@@ -225,10 +242,10 @@ def _config_for(audience: str, own):
     """
     from mkdocs.config.base import load_config
 
-    path, site = Path(own.config_file_path), Path(own.site_dir)
+    path = Path(own.config_file_path)
     # Read first: one instance of the plugin serves both configurations.
     address = own.plugins["wareboard"].config["addresses"].get(audience, "")
     config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
-    config.site_dir = str(site.with_name(f"{site.name}-{audience}"))
+    config.site_dir = f"{own.site_dir}-{audience}"
     config.site_url = str(address)
     return config

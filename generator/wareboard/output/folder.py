@@ -1,16 +1,10 @@
-"""A maker's folder on the disk: spec files are read here, and output is swapped in whole."""
+"""A maker's folder on the disk: spec files are read here, and nothing is written."""
 
 from __future__ import annotations
 
-import contextlib
-import ctypes
 import os
-import secrets
-import shutil
 import stat
-import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,12 +13,8 @@ from wareboard.text.problems import Position, Problem, error, nearest_word, warn
 from wareboard.text.projects import FOLDERS
 
 SPECS = "specs"
-PRIVATE = ".wareboard"
+FONTS = "fonts"
 LARGEST_BYTES = 4_000_000
-
-
-class FolderError(RuntimeError):
-    """The folder cannot be used as asked; the message says why and what to do."""
 
 
 # ---- reading ----
@@ -164,6 +154,13 @@ def _read_text(root: Path, path: str, entry: os.DirEntry[str], memory: Memory) -
     return (None if known[2] else known[1]), known[2]
 
 
+def find_font(root: Path, name: str) -> Path | None:
+    """A studio's own font file by its name in `specs/fonts/`; None where no ordinary file of that name stands there."""
+    fonts = Path(os.path.realpath(root)) / SPECS / FONTS
+    path = fonts / name
+    return path if Path(name).name == name and os.path.realpath(path) == str(path) and path.is_file() else None
+
+
 def _decode(content: bytes, path: str) -> tuple[str, list[Problem]]:
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "", [error("not-utf-8", Position(path), "the file is saved as UTF-16", "save it as UTF-8")]
@@ -175,160 +172,3 @@ def _decode(content: bytes, path: str) -> tuple[str, list[Problem]]:
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8")) + 1
         found = f"the byte {fault.object[fault.start]:#04x} is not UTF-8"
         return "", [error("not-utf-8", Position(path, line, column), found, "save the file as UTF-8")]
-
-
-# ---- writing ----
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that it is there whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    aside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    try:
-        aside.write_bytes(content)
-        os.replace(aside, path)
-    except BaseException:
-        aside.unlink(missing_ok=True)
-        raise
-
-
-def private_folder(beside: Path) -> Path:
-    """The folder `.wareboard` for work in hand; it keeps itself out of version control."""
-    private = beside / PRIVATE
-    private.mkdir(parents=True, exist_ok=True)
-    ignore = private / ".gitignore"
-    if not ignore.exists():
-        ignore.write_text("*\n", encoding="utf-8")
-    return private
-
-
-@contextlib.contextmanager
-def lock(path: Path, *, patience_s: float = 600.0, say: Callable[[str], None] = lambda words: None) -> Iterator[None]:
-    """Hold a lock file while working; the system lets go of it even where the process is killed.
-
-    Args:
-        path: the lock file; made where it is missing.
-        patience_s: how long to wait for another process, s.
-        say: told once where there is something to wait for.
-    Raises: FolderError, the other process did not end in time.
-    """
-    with open(path, "a+b") as held:
-        waited_until = time.monotonic() + patience_s
-        told = False
-        while not _try_lock(held.fileno()):
-            if time.monotonic() >= waited_until:
-                raise FolderError("another build is still running here; try again when it has ended")
-            if not told:
-                say("another build is running here; waiting for it")
-                told = True
-            time.sleep(0.1)
-        yield
-
-
-def _try_lock(descriptor: int) -> bool:
-    try:
-        if sys.platform == "win32":
-            import msvcrt
-
-            os.lseek(descriptor, 0, os.SEEK_SET)
-            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
-        else:
-            import fcntl
-
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
-
-
-@dataclass(slots=True)
-class Aside:
-    """A folder that is filled beside the one it will replace. `swap_in` puts it in place whole."""
-
-    target: Path
-    path: Path
-    held: contextlib.ExitStack
-
-    @classmethod
-    def open(cls, target: Path, say: Callable[[str], None] = lambda words: None) -> Aside:
-        """Begin: wait for other builds, tidy up after killed ones, and make the new folder.
-
-        Args:
-            target: the folder to replace, `site/`; it need not exist.
-            say: told where there is something to wait for.
-        Raises: FolderError, the target holds something that was not built here.
-        """
-        target = Path(os.path.realpath(target))
-        _refuse_foreign(target)
-        private = private_folder(target.parent)
-        held = contextlib.ExitStack()
-        held.enter_context(lock(private / "lock", say=say))
-        _recover(private, target)
-        path = private / f"new-{target.name}-{secrets.token_hex(6)}"
-        path.mkdir()
-        return cls(target, path, held)
-
-    def swap_in(self) -> None:
-        """Put the new folder where the old one stood, and delete the old one."""
-        if self.target.exists():
-            _keep_hidden_files(self.target, self.path)
-            if not _exchange(self.path, self.target):
-                # The old folder's name tells the next build to bring it back, should we be killed in between.
-                old = self.path.with_name(self.path.name.replace("new-", "old-", 1))
-                os.rename(self.target, old)
-                os.rename(self.path, self.target)
-                shutil.rmtree(old, ignore_errors=True)
-        else:
-            os.rename(self.path, self.target)
-        self.close()
-
-    def close(self) -> None:
-        """Delete what was not swapped in and let go of the lock. May be called again."""
-        shutil.rmtree(self.path, ignore_errors=True)
-        self.held.close()
-
-
-def _refuse_foreign(target: Path) -> None:
-    if target.exists() and not target.is_dir():
-        raise FolderError(f"{target} is a file; the site needs a folder of that name")
-    if target.exists() and not (target / "index.html").exists():
-        strange = next((name for name in sorted(os.listdir(target)) if not name.startswith(".")), None)
-        if strange is not None:
-            raise FolderError(
-                f"{target} holds `{strange}` and no site; a build replaces the whole folder, so move that away first"
-            )
-
-
-def _recover(private: Path, target: Path) -> None:
-    """With the lock held, whatever lies here was left by a build that was killed."""
-    mark = "[0-9a-f]" * 12  # this site's own leavings: `site` must not take over those of `site-stockist`
-    for old in private.glob(f"old-{target.name}-{mark}"):
-        if not target.exists():
-            os.rename(old, target)
-        shutil.rmtree(old, ignore_errors=True)
-    for new in private.glob(f"new-{target.name}-{mark}"):
-        shutil.rmtree(new, ignore_errors=True)
-
-
-def _keep_hidden_files(old: Path, new: Path) -> None:
-    """Hidden files at the top (`.git`, `.nojekyll`) belong to how the site is published; they stay."""
-    for entry in os.scandir(old):
-        if not entry.name.startswith(".") or (new / entry.name).exists():
-            continue
-        if entry.is_dir(follow_symlinks=False):
-            shutil.copytree(entry.path, new / entry.name, symlinks=True)
-        else:
-            shutil.copy2(entry.path, new / entry.name, follow_symlinks=False)
-
-
-def _exchange(one: Path, other: Path) -> bool:
-    """Exchange two folders in one step; False where the system cannot."""
-    if not sys.platform.startswith("linux"):
-        return False
-    try:
-        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
-    except (OSError, AttributeError):
-        return False
-    here, exchange = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of <linux/fs.h>
-    renameat2.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_uint)
-    return renameat2(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import datetime
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from wareboard.cards import revisions
 from wareboard.cards.revisions import OldCard, Recorded, Revised
 from wareboard.figures.shown import Reader
-from wareboard.output import folder
-
-# Beside the specs, to be kept with them; its dot keeps it from being read as specs.
-RECORD = f"{folder.SPECS}/.revisions"
+from wareboard.output import journal
 
 
 def today() -> datetime.date:
@@ -36,7 +34,7 @@ class Record:
         """The revisions that were made, in order; none where there is no record that can be read."""
         if (of, name) not in self._known:
             try:
-                self._known[of, name] = revisions.parse_history(self._text(of, name))
+                self._known[of, name] = revisions.parse_history(journal.record_text(self.root, f"{of}/{name}"))
             except OSError:
                 self._known[of, name] = ()
         return self._known[of, name]
@@ -50,34 +48,23 @@ class Record:
         return revisions.made_on(self.history(revised.of, revised.name), revised.revision, self.day)
 
     def add(self, revised: Revised) -> None:
-        """Write a revision down, if it is new.
+        """Write a revision down, if it is new; whoever does is `writing`.
 
         Raises: OSError, the record cannot be read or written; it stays as it is.
         """
+        for name, line in self.new_lines([revised]).items():
+            journal.add_line(self.root, name, line)
         history = self.history(revised.of, revised.name)
-        if any(recorded.revision == revised.revision for recorded in history):
-            return
-        recorded, text = Recorded(revised.revision, self.day, revised.sizes), self._text(revised.of, revised.name)
-        ended = text if text.endswith("\n") or not text else text + "\n"
-        folder.write_whole(
-            self._path(revised.of, revised.name),
-            (ended + revisions.format_recorded(recorded)).encode("utf-8", "surrogateescape"),
-        )
-        self._known[revised.of, revised.name] = (*history, recorded)
+        if all(recorded.revision != revised.revision for recorded in history):
+            self._known[revised.of, revised.name] = (*history, self._recorded(revised))
 
-    def _path(self, of: str, name: str) -> Path:
-        path = self.root / RECORD / of / f"{name}.jsonl"
-        # A link could lead anywhere.
-        if not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(self.root / folder.SPECS)):
-            raise OSError(None, f"{RECORD} leads out of the project")
-        return path
+    def new_lines(self, made: Iterable[Revised]) -> dict[str, str]:
+        """The lines that the record does not have yet, by its name: `forms/tall-beaker`."""
+        return {
+            f"{revised.of}/{revised.name}": revisions.format_recorded(self._recorded(revised))
+            for revised in made
+            if all(recorded.revision != revised.revision for recorded in self.history(revised.of, revised.name))
+        }
 
-    def _text(self, of: str, name: str) -> str:
-        """The record's text; bytes that are no text go in and out as they are."""
-        path = self._path(of, name)
-        try:
-            if path.stat().st_size > folder.LARGEST_BYTES:
-                raise OSError(None, f"{path.name} is too large to be a record")
-            return path.read_text(encoding="utf-8", errors="surrogateescape")
-        except FileNotFoundError:
-            return ""
+    def _recorded(self, revised: Revised) -> Recorded:
+        return Recorded(revised.revision, self.day, revised.sizes)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-import multiprocessing
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
-from dataclasses import dataclass
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +14,7 @@ from wareboard.cards.audience import STUDIO as AUDIENCE
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, CardKind
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
-from wareboard.output import folder
+from wareboard.output import files, journal, workers
 from wareboard.pages.sitepages import OTHERS
 
 if TYPE_CHECKING:
@@ -24,7 +23,11 @@ if TYPE_CHECKING:
     from wareboard.output.working import Worked
     from wareboard.text.specs import Studio
 
-DECK = 100
+# Forms whose cards for the wall are set together; a card that changes has only these laid out again.
+DECK = 8
+# Cards in a deck on demand: a thousand pages in one document take gigabytes.
+MOST_TOGETHER = 100
+WORTH_TWO_PROCESSES = 12
 # What hangs on the wall, in one PDF.
 WALL, WALL_KINDS = "wall", ("wheel", "trimming")
 
@@ -42,14 +45,16 @@ class Wanted:
     studio: Studio
     revised: tuple[Revised, ...]
     others: Mapping[str, Sheet] | None = None
+    own_fonts: tuple[Path, ...] = ()
 
     def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
         """The card before it is set, with the day on which its revision was first made."""
         made = max(record.made_on(revised) for revised in self.revised)
         more = {"others": self.others} if self.kind.sees_others else {}
-        return self.kind.render(
+        text = self.kind.render(
             *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
         )
+        return replace(text, own_fonts=self.own_fonts)
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -89,16 +94,27 @@ def wanted_cards(
             found.append(
                 Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
             )
-    return found
+    return [replace(card, own_fonts=worked.fonts) for card in found]
 
 
-def record_revisions(wanted: Iterable[Wanted], record: Record) -> None:
-    """Write down what was made: once for all cards of the same form.
+def keep_record(wanted: Iterable[Wanted], record: Record, doing: str, say: Say) -> list[str]:
+    """Write down what was made, once for all cards of the same form; returns what is to be said.
 
-    Raises: OSError, the record cannot be written.
+    Args:
+        wanted: the cards.
+        record: the folder's.
+        doing: the command, for others who have to wait.
+        say: told where there is something to wait for.
+    Raises: OSError, the machine is at fault. Specs that cannot be written to are no reason to print nothing.
     """
-    for revised in {(revised.of, revised.name): revised for card in wanted for revised in card.revised}.values():
-        record.add(revised)
+    lines = record.new_lines(revised for card in wanted for revised in card.revised)
+    if not lines:
+        return []
+    try:
+        with journal.writing(record.root, doing, say=say):
+            return journal.commit(record.root, journal.Entry(lines))
+    except PermissionError as fault:
+        return [f"This revision is not remembered, as {record.root} cannot be written to: {fault.strerror}"]
 
 
 # ---- for the site ----
@@ -118,11 +134,10 @@ def make_cards(
     Returns: finished PDFs in the cache, by their path on the site.
     Raises: engine.CardsUnavailable.
     """
-    cache = folder.private_folder(worked.root) / "cache"
+    cache = files.private_folder(worked.root) / "cache"
     cache = cache if audience == AUDIENCE else cache / audience
     placed = [_placed(card, record, site_url, cache) for card in wanted_cards(worked)]
-    wall, title = [card for card in placed if card.wanted.kind.name in WALL_KINDS], _deck_title(worked, WALL_KINDS)
-    decks = [_Deck(tuple(wall[start : start + DECK]), cache, title) for start in range(0, len(wall), DECK)]
+    decks = _wall_decks([card for card in placed if card.wanted.kind.name in WALL_KINDS], cache, worked)
     made = {f"cards/{card.text.name}.pdf": card.path for card in placed}
     jobs = _missing(placed, decks)
     if jobs:
@@ -178,27 +193,40 @@ def _marks(wanted: Sequence[Wanted]) -> list[tuple[str, ...]]:
     return [(card.title, card.kind.name) if several else (card.title,) for card in wanted]
 
 
-# What is to be set: places in the cache, and the work that makes their contents.
-_Job = tuple[tuple[Path, ...], Callable, tuple]
+def _wall_decks(wall: Sequence[_Placed], cache: Path, worked: Worked) -> list[_Deck]:
+    """The cards for the wall in decks, those of a form together."""
+    title = _deck_title(worked, WALL_KINDS)
+    forms = list(dict.fromkeys(card.wanted.about[0].slug for card in wall))
+    groups = [set(forms[start : start + DECK]) for start in range(0, len(forms), DECK)]
+    return [_Deck(tuple(card for card in wall if card.wanted.about[0].slug in group), cache, title) for group in groups]
 
 
-def _missing(placed: Sequence[_Placed], decks: Sequence[_Deck]) -> list[_Job]:
-    """What is not in the cache yet."""
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be set: places in the cache, the work that makes their contents, and about how much work that is."""
+
+    places: tuple[Path, ...]
+    work: Callable[..., tuple[bytes, ...]]
+    arguments: tuple | list
+    size: int
+
+
+def _missing(placed: Sequence[_Placed], decks: Sequence[_Deck]) -> list[Job]:
+    """What is not in the cache yet; a card that goes into a deck too is laid out once for both."""
     alone = {card.path: card.text for card in placed if not card.path.exists()}
-    jobs: list[_Job] = []
+    jobs: list[Job] = []
     for deck in decks:
-        paths = [card.path for card in deck.placed]
-        if len(alone) < engine.WORTH_TWO_PROCESSES and all(path in alone for path in paths):
-            # All of a few: their pages are laid out once for both.
-            jobs.append(((*paths, deck.path), _render_all, deck.arguments))
-            for path in paths:
-                alone.pop(path, None)
-        elif not deck.path.exists():
-            jobs.append(((deck.path,), _render_deck, deck.arguments))
-    return jobs + [((path,), _render_one, (text,)) for path, text in alone.items()]
+        if not deck.path.exists():
+            places = tuple(card.path for card in deck.placed)
+            size = sum(len(card.text.html) for card in deck.placed)
+            jobs.append(Job((*places, deck.path), _render_all, deck.arguments, size))
+            for place in places:
+                alone.pop(place, None)
+    return jobs + [Job((place,), render_one, (text,), len(text.html)) for place, text in alone.items()]
 
 
-def _render_one(card: CardText) -> tuple[bytes, ...]:
+def render_one(card: CardText) -> tuple[bytes, ...]:
+    """A card as the content of one place in the cache."""
     return (engine.render_pdf(card),)
 
 
@@ -211,30 +239,27 @@ def _render_all(*deck) -> tuple[bytes, ...]:
     return (*each, whole)
 
 
-def _set_cards(jobs: Sequence[_Job], say: Say) -> None:
-    """Do the jobs, in two processes where there are enough to be worth it; what is done is kept at once."""
-    engine.check_engine()
+def _set_cards(jobs: Sequence[Job], say: Say) -> None:
+    """Do the jobs; what is done is kept at once."""
     say("setting the cards")
-    if len(jobs) < engine.WORTH_TWO_PROCESSES:
-        for count, (paths, work, arguments) in enumerate(jobs, 1):
-            _keep(paths, work(*arguments))
-            say(f"cards {count} of {len(jobs)}")
-        return
-    # Fresh processes: the engine's libraries are not made to be forked once they run.
-    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
-        try:
-            waiting = {pool.submit(work, *arguments): paths for paths, work, arguments in jobs}
-            for count, done in enumerate(as_completed(waiting), 1):
-                _keep(waiting[done], done.result())
-                say(f"cards {count} of {len(jobs)}")
-        except BaseException:
-            pool.shutdown(cancel_futures=True)
-            raise
+    for count, (job, contents) in enumerate(do_jobs(jobs), 1):
+        for place, content in zip(job.places, contents, strict=True):
+            files.write_whole(place, content)
+        say(f"cards {count} of {len(jobs)}")
 
 
-def _keep(paths: Sequence[Path], contents: Sequence[bytes]) -> None:
-    for path, content in zip(paths, contents, strict=True):
-        folder.write_whole(path, content)
+def do_jobs(jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[bytes, ...]]]:
+    """Each job with what it made, as it is done: in two processes where that is worth it, the longest first.
+
+    Raises: engine.CardsUnavailable; workers.WorkerKilled.
+    """
+    # Loaded before anything is forked: no process pays for it twice.
+    engine.check_engine()
+    order = sorted(range(len(jobs)), key=lambda place: -jobs[place].size)
+    many = sum(len(job.places) for job in jobs) >= WORTH_TWO_PROCESSES and (os.cpu_count() or 1) > 1
+    work = lambda place: jobs[place].work(*jobs[place].arguments)  # noqa: E731
+    for place, contents in workers.share(work, order, processes=2 if many else 1):
+        yield jobs[place], contents
 
 
 def _joined(decks: Sequence[_Deck], cache: Path) -> Path:
@@ -243,7 +268,7 @@ def _joined(decks: Sequence[_Deck], cache: Path) -> Path:
     if not path.exists():
         from wareboard.cards.imposing import join
 
-        folder.write_whole(path, join([deck.path.read_bytes() for deck in decks]))
+        files.write_whole(path, join([deck.path.read_bytes() for deck in decks]))
     return path
 
 
@@ -308,13 +333,12 @@ def print_cards(
 
 
 def _deck_size(count: int) -> int:
-    """Cards in a deck: all of a few, half where two processes are worth it, never more than DECK."""
-    return min(DECK, -(-count // 2)) if count >= engine.WORTH_TWO_PROCESSES else DECK
+    """Cards in a deck: all of a few, half where two processes are worth it, never too many to be held at once."""
+    return min(MOST_TOGETHER, -(-count // 2)) if count >= WORTH_TWO_PROCESSES else MOST_TOGETHER
 
 
 def _render_decks(decks: Sequence[tuple], count: int, say: Say) -> list[bytes]:
     say(f"setting {count} cards")
-    if len(decks) == 1:
-        return [engine.render_deck(*decks[0])]
-    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
-        return [pdf for (pdf,) in pool.map(_render_deck, *zip(*decks, strict=True))]
+    jobs = [Job((Path(str(place)),), _render_deck, deck, len(deck[0])) for place, deck in enumerate(decks)]
+    made = {job.places[0].name: content for job, (content,) in do_jobs(jobs)}
+    return [made[str(place)] for place in range(len(decks))]

@@ -20,7 +20,7 @@ from wareboard.cards.revisions import revised_form
 from wareboard.figures import checks
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.shown import reader_of
-from wareboard.output import build, folder
+from wareboard.output import build, files, folder
 from wareboard.output.history import Record
 from wareboard.output.working import Worked
 from wareboard.pages import sitepages
@@ -192,7 +192,7 @@ def write_stale(plugin: Preview, path: str) -> None:
 
 
 def _write_data(plugin: Preview, data: sitepages.DataText) -> None:
-    folder.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.text.encode())
+    files.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.text.encode())
 
 
 def _write_page(plugin: Preview, text: sitepages.PageText) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+import secrets
 import shutil
 import unicodedata
 from collections.abc import Iterable, Mapping
@@ -11,7 +13,8 @@ from string import Template
 
 from wareboard import DEMO, DEMO_SETTINGS, TEMPLATES
 from wareboard.figures import checks
-from wareboard.output.folder import FolderError, write_whole
+from wareboard.output.destination import check_destination
+from wareboard.output.files import FolderError, made_folder, remove_tree, write_whole
 from wareboard.output.working import Worked
 from wareboard.text import projects, schema, specs
 from wareboard.text.problems import Problem, in_file_order
@@ -75,24 +78,62 @@ def start_folder(folder: Path, *, demo: bool = False) -> None:
         demo: with all of the demo studio instead.
     Raises: FolderError, the folder exists and is not empty.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise FolderError(f"{folder} is there already and is not empty")
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise FolderError(f"{folder} is there already and is no folder")
+    if folder.exists():
+        for left in folder.glob(f"{_FILLING}*"):  # of a start that was killed
+            remove_tree(left)
+        if any(folder.iterdir()):
+            raise FolderError(f"{folder} is there already and is not empty")
+    with made_folder(folder):
+        filling, placed = folder / f"{_FILLING}{secrets.token_hex(4)}", []
+        try:
+            filling.mkdir()
+            _fill(filling, demo)
+            for path in sorted(filling.iterdir()):
+                placed.append(folder / path.name)
+                path.rename(folder / path.name)
+            filling.rmdir()
+        except BaseException:
+            for path in (filling, *placed):
+                remove_tree(path) if path.is_dir() else path.unlink(missing_ok=True)
+            raise
+
+
+_FILLING = ".wareboard-start-"
+
+
+def _fill(folder: Path, demo: bool) -> None:
+    """What a new folder holds."""
     if demo:
         shutil.copytree(DEMO, folder / "specs", dirs_exist_ok=True)
         shutil.copyfile(DEMO_SETTINGS, folder / "mkdocs.yml")
     else:
         shutil.copytree(TEMPLATES / "start", folder, dirs_exist_ok=True)
-    write_schemas(folder / "specs" / ".schema")
+    write_schemas(folder / "specs" / ".schema", folder)
 
 
-def write_schemas(folder: Path) -> list[Path]:
-    """Write the schema of each kind of file; returns their paths."""
-    written = []
-    for kind in projects.KINDS:
-        path = folder / f"{kind}.schema.json"
-        write_whole(path, schema.schema_text(kind).encode())
-        written.append(path)
-    return written
+def write_schemas(folder: Path, root: Path) -> list[Path]:
+    """Write the schema of each kind of file; returns their paths.
+
+    Args:
+        folder: where they go.
+        root: the maker's folder.
+    Raises: FolderError, something else stands there; then none is written.
+    """
+    texts = {folder / f"{kind}.schema.json": schema.schema_text(kind).encode() for kind in projects.KINDS}
+    for path in texts:
+        check_destination(path, root, _is_schema, "a schema")
+    for path, text in texts.items():
+        write_whole(path, text)
+    return list(texts)
+
+
+def _is_schema(content: bytes) -> bool:
+    try:
+        return str(json.loads(content)["title"]).startswith("Wareboard: ")
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return False
 
 
 def used_words(forms: Mapping[str, specs.Form], field: str) -> list[str]:

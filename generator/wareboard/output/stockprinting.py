@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from wareboard.cards import engine
 from wareboard.cards.audience import Stock
 from wareboard.cards.stock import LIST, render_stock_card, render_stock_list_card
-from wareboard.output import folder
+from wareboard.output import files
+from wareboard.output.printing import Job, do_jobs, render_one
 
 
 def make_stock_cards(
-    stock: Stock, cache: Path, *, site_url: str = "", say: Callable[[str], None] = lambda words: None
+    stock: Stock,
+    cache: Path,
+    *,
+    site_url: str = "",
+    own_fonts: tuple[Path, ...] = (),
+    say: Callable[[str], None] = lambda words: None,
 ) -> dict[str, Path]:
     """Set every stock sheet and the stock list; what did not change is taken from before.
 
@@ -20,6 +27,7 @@ def make_stock_cards(
         stock: what shops are told.
         cache: the folder that keeps what was set, and nothing else.
         site_url: where the shops' site will stand, for the QR code; none where empty.
+        own_fonts: the studio's own fonts.
         say: told how far it is.
     Returns: finished PDFs in the cache, by their path on the site.
     Raises: engine.CardsUnavailable.
@@ -30,13 +38,13 @@ def make_stock_cards(
     }
     if stock.forms:
         texts[f"cards/{LIST}.pdf"] = render_stock_list_card(stock, made=max(form.made for form in stock.forms))
+    texts = {path: replace(text, own_fonts=own_fonts) for path, text in texts.items()}
     made = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
     missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
-    for place, (text, content) in zip(
-        missing, engine.render_each(list(missing.values())) if missing else (), strict=True
-    ):
-        folder.write_whole(place, content)
-        say(f"setting {text.title}")
+    jobs = [Job((place,), render_one, (text,), len(text.html)) for place, text in missing.items()]
+    for count, (job, (content,)) in enumerate(do_jobs(jobs) if jobs else (), 1):
+        files.write_whole(job.places[0], content)
+        say(f"cards {count} of {len(jobs)}")
     for path in set(cache.glob("*.pdf")) - set(made.values()):
         path.unlink(missing_ok=True)
     return made

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from wareboard.figures import checks
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.text import projects
-from wareboard.text.problems import Problem, has_errors, in_file_order
+from wareboard.text.problems import Problem, error, has_errors, in_file_order
+from wareboard.words import faces
 
 Say = Callable[[str], None]
 
@@ -21,13 +23,14 @@ def say_nothing(words: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """A maker's folder, read, worked out and checked."""
+    """A maker's folder, read, worked out and checked; `fonts` are its own, for cards."""
 
     root: Path
     texts: Mapping[str, str]
     project: projects.Project
     sheets: Mapping[str, Sheet]
     problems: tuple[Problem, ...]
+    fonts: tuple[Path, ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -35,15 +38,43 @@ class Worked:
         return has_errors(self.problems)
 
 
-def work_out(root: Path, memory: folder.Memory | None = None) -> Worked:
+def work_out(
+    root: Path, memory: folder.Memory | None = None, typed: Mapping[str, str] = MappingProxyType({})
+) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
     Args:
         root: the folder that holds `specs/`.
         memory: what was read before; brought up to date.
+        typed: texts by path that stand in an editor and not on the disk yet; they beat the files.
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
+    texts = {**texts, **typed}
     project = projects.read_project(texts, memory.parse)
     sheets, problems = checks.check_project(project)
-    return Worked(root, texts, project, sheets, tuple(in_file_order([*found, *problems])))
+    fonts, unknown = own_fonts(root, project)
+    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
+    return Worked(root, texts, project, sheets, tuple(problems), fonts)
+
+
+def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:
+    """The fonts that a studio names, in its order, and what is wrong with any of them."""
+    fonts: list[Path] = []
+    problems: list[Problem] = []
+    for name in project.studio.fonts:
+        font = folder.find_font(root, name)
+        if font is None:
+            said, hint = (
+                "there is no such file in specs/fonts/",
+                "put the font's .ttf or .otf file there, and write its name as it stands",
+            )
+            problems.append(error("unknown-font", name.at, f"fonts: `{name}`: {said}", hint))
+            continue
+        try:
+            faces.signs_of(font)
+        except faces.FontUnreadable as fault:
+            problems.append(error("unknown-font", name.at, f"fonts: {fault}", "take a .ttf or .otf file"))
+        else:
+            fonts.append(font)
+    return tuple(fonts), problems

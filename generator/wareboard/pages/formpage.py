@@ -12,8 +12,8 @@ from markupsafe import Markup
 
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
-from wareboard.drawing import charts, closeups, formdrawing
-from wareboard.figures.figure import Figure, number
+from wareboard.drawing import charts, closeups, formdrawing, workdrawing
+from wareboard.figures.figure import Figure
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
@@ -30,12 +30,14 @@ from wareboard.figures.shown import (
 from wareboard.figures.tolerances import wheel_checks
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import number
 from wareboard.text.phrases import PartSize
+from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
-from wareboard.words.templating import capital, ident, plain, render
+from wareboard.words.templating import ident, plain, render
 
 # Below this the slip of adding the shrinkage is too small to be seen.
 SLIP_WORTH_SAYING_MM = 0.05
@@ -119,7 +121,7 @@ def render_form(
     body = render(
         "pages/form.html",
         sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
-        wheel=wheel, wheel_picture=picture(formdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
+        wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
@@ -154,7 +156,7 @@ def _cards(sheet: Sheet) -> list[tuple[str, str]]:
 
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
     """A drawing whose sizes are written as the studio reads them."""
-    text = reader.size_text if draw is formdrawing.draw_wheel else reader.small_text
+    text = reader.size_text if draw is workdrawing.draw_wheel else reader.small_text
     return Markup(draw(sheet, *args, size_text=text, **box))
 
 

@@ -20,6 +20,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
+from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.formpage import render_form
 from wareboard.pages.stockpages import render_stock_page
 from wareboard.pages.studiopages import (
@@ -34,6 +35,7 @@ from wareboard.pages.studiopages import (
     render_kilns,
     render_reference,
 )
+from wareboard.text import schema
 from wareboard.text.plain import harmless_cell
 from wareboard.text.projects import Project
 from wareboard.words.pagetext import DataText, PageText
@@ -96,7 +98,7 @@ def render_overviews(
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 
@@ -223,7 +225,14 @@ def render_form_data(sheet: Sheet) -> DataText:
     return DataText(f"forms/{sheet.slug}.json", json.dumps(sheet.as_json(), ensure_ascii=False, indent=1) + "\n")
 
 
-CSV_COLUMNS = ("form", "key", "stage", "value", "unit", "plus_minus", "given", "how", "inputs", "source")
+def render_sheet_schema() -> DataText:
+    """JSON Schema of a form's figures, for whoever reads them with a program: `sheet.schema.json`."""
+    return DataText("sheet.schema.json", schema.schema_text("sheet"))
+
+
+CSV_COLUMNS = (
+    "form", "key", "stage", "words", "value", "unit", "plus_minus", "low", "high", "given", "how", "inputs", "source",
+)  # fmt: skip
 
 
 def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
@@ -240,9 +249,11 @@ def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
                     sheet.slug,
                     harmless_cell(figure.key),
                     figure.stage or "",
+                    harmless_cell(figure.named.title),
                     repr(figure.value),
                     figure.unit,
                     doubt,
+                    *(map(repr, figure.interval) if figure.interval else ("", "")),
                     "yes" if figure.given else "",
                     *words,
                 )

@@ -11,19 +11,20 @@ from markupsafe import Markup
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
-from wareboard.figures.figure import Figure, number
+from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet, clay_figures
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import projects, records
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
-from wareboard.text.problems import Impossible
+from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
 from wareboard.words.glossary import caution_lines, read_cautions, read_glossary
 from wareboard.words.pagetext import PageText
-from wareboard.words.templating import capital, plain, render
+from wareboard.words.templating import plain, render
 
 # Record and key to whether the key is shown.
 Shows = Callable[[type, str], bool]
@@ -52,6 +53,7 @@ KIND_TITLES = {
     "kiln": "A kiln",
     "form": "A form",
     "run": "A run",
+    "order": "An order",
 }
 
 

@@ -109,7 +109,7 @@ def make_body(
 ) -> Body:
     """A body from what a maker typed and from measured test bars; bars beat the line.
 
-    Left out: leather-hard is half of dry, bisque equals dry; both are listed in `assumed`.
+    Left out: dry is half of fired, leather-hard half of dry, bisque equals dry; all are listed in `assumed`.
 
     Args:
         water_share: water as thrown, share of the wet weight, between 0 and 1.
@@ -122,8 +122,8 @@ def make_body(
         loss_share: loss on ignition, share of the dry weight, 0 up to 1.
     Returns: the body.
     Raises: ValueError, a number out of range, a bar without a wet length;
-        MissingShrinkage, nothing gives dry or fired.
-    Source: ASTM C326 (plastic length as the basis); half of dry: common practice.
+        MissingShrinkage, nothing gives fired, or it is given of a dry length that nothing gives.
+    Source: ASTM C326 (plastic length as the basis); half of dry, half of fired: common practice.
     >>> body = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> body.shrinkage
     (0.0, 0.03, 0.06, 0.06, 0.12)
@@ -188,8 +188,9 @@ def _resolved_shrinkage(line, of_dry, samples):
     for stage in ("leather-hard", "dry"):
         if stage in line:
             shares.setdefault(stage, line[stage])
-    if "dry" not in shares:
-        raise MissingShrinkage("dry")
+    assumed = frozenset({"dry"} - shares.keys())
+    if assumed:
+        shares["dry"] = _dry_from_later(line, of_dry, samples)
     for stage in ("bisque", "fired"):
         if stage in line:
             typed = line[stage]
@@ -198,10 +199,21 @@ def _resolved_shrinkage(line, of_dry, samples):
             shares.setdefault(stage, typed)
     if "fired" not in shares:
         raise MissingShrinkage("fired")
-    assumed = frozenset({"leather-hard", "bisque"} - shares.keys())
+    assumed |= {"leather-hard", "bisque"} - shares.keys()
     shares.setdefault("leather-hard", shares["dry"] / 2.0)
     shares.setdefault("bisque", shares["dry"])
     return shares, assumed
+
+
+def _dry_from_later(line: Mapping[str, float], of_dry: frozenset[str], samples: Mapping[str, Sequence[float]]) -> float:
+    """Drying shrinkage where none is given: half of fired, as suppliers give it, or bisque where that is less."""
+    later = {stage: [line[stage]] for stage in line if stage not in of_dry} | {
+        s: list(v) for s, v in samples.items() if v
+    }
+    if "fired" not in later:
+        raise MissingShrinkage("dry" if "fired" in line else "fired")
+    half = fmean(later["fired"]) / 2.0
+    return min(half, fmean(later["bisque"])) if "bisque" in later else half
 
 
 # --- shrinkage and its bases --------------------------------------------------------------

@@ -8,15 +8,24 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
-from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
+from wareboard.text.plain import folded_name, is_name, tidy_name
+from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
 
-NAME_SIGNS = " -'’.,()+/&½¼¾"
+NAME_SIGNS = " -'’.,()+/&#½¼¾"
+# So that no file, however it came about, takes longer than a few seconds to read and to draw. Said in the reference.
+MOST_TOLD = 200  # problems of one file
+LONGEST_PROSE = 2_000  # characters of a line for a card
+LONGEST_NOTES = 20_000
+MOST_BRACKETS = 1_000  # in notes
+DEEPEST_NOTES = 20  # lists and quotations in one another
+MOST_ITEMS = 2_000  # of a list
+MOST_NAMES = 100  # of the maker's own, in one place
 
 
 class Word(str):
@@ -47,7 +56,7 @@ class Size:
 
 @dataclass(slots=True)
 class Reading:
-    """What reading one file needs and gathers.
+    """What reading one file needs and gathers; `slug` is that of the file itself.
 
     `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
     """
@@ -56,10 +65,36 @@ class Reading:
     fluid_ounce: str | None = None
     problems: list[Problem] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
+    untold: int = 0
+    slug: str = ""
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
+        if len(self.problems) >= MOST_TOLD:
+            self.untold += 1
+            return
         self.problems.append(error(rule, at, f"{path}: {message}" if path else message, hint))
+
+    def warn(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
+        """Note what a maker would want to know of; the file is read all the same."""
+        if len(self.problems) < MOST_TOLD:
+            self.problems.append(warning(rule, at, f"{path}: {message}" if path else message, hint))
+
+    def near(self, word: str, words: Iterable[str]) -> str | None:
+        """The word that was most likely meant; none any more once so much is wrong that nobody reads it."""
+        return nearest_word(word, words) if len(self.problems) < MOST_TOLD else None
+
+    def all_problems(self) -> list[Problem]:
+        """What was noted, and how much more there is."""
+        if not self.untold:
+            return self.problems
+        more = error(
+            "too-many-problems",
+            self.problems[-1].at,
+            f"this file has {self.untold:,} more problems, which are not told",
+            "mend those above first",
+        )
+        return [*self.problems, more]
 
 
 class Kind:
@@ -111,7 +146,7 @@ class Name(Kind):
         text = read_text(node, path, reading, "a name")
         if text is None:
             return None
-        name = " ".join(text.text.split())
+        name = tidy_name(text.text)
         odd = next((c for c in name if not (c.isalnum() or c in NAME_SIGNS or _joins_letters(c))), None)
         if odd is not None or re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name:
             reading.refuse(
@@ -130,6 +165,7 @@ class Name(Kind):
                 f"this name is {len(name)} characters long; at most {self.longest} fit on a card",
             )
             return None
+        _tell_cut(text, path, reading)
         return Word(name, text.at)
 
     def schema(self):
@@ -137,9 +173,23 @@ class Name(Kind):
         return {"type": ["string", "number"], "maxLength": self.longest}
 
 
+def _tell_cut(text: source.Text, path: str, reading: Reading) -> None:
+    """Say that a ` #` has made a comment of a text's end."""
+    if not text.cut:
+        return
+    key, shown, cut = path.rpartition(".")[2], text.text.strip()[:40], text.cut[:20]
+    reading.warn(
+        "cut-by-hash",
+        text.at,
+        path,
+        f"only `{shown}` is read; `{cut}` behind it is taken for a comment",
+        f"write `{key}: {source.quoted(f'{shown} {cut}')}`, or set a space behind the `#` where it is a comment",
+    )
+
+
 def _joins_letters(character: str) -> bool:
     """Marks that scripts need inside words (vowel signs, combining accents)."""
-    return unicodedata.category(character) in ("Mn", "Mc")
+    return character in "\u200c\u200d" or unicodedata.category(character) in ("Mn", "Mc")
 
 
 @frozen
@@ -147,15 +197,73 @@ class Prose(Kind):
     """Any text at all; what shows it makes it harmless."""
 
     said = "text"
+    longest: int = LONGEST_PROSE
 
     def read(self, node, path, reading):
         """See Kind."""
         text = read_text(node, path, reading, "text")
-        return None if text is None else Word(text.text.strip(), text.at)
+        if text is None:
+            return None
+        prose = text.text.strip()
+        if len(prose) > self.longest:
+            reading.refuse(
+                "long-text",
+                text.at,
+                path,
+                f"this text is {len(prose):,} characters long; at most {self.longest:,} can stand here",
+                "shorten it",
+            )
+            return None
+        _tell_cut(text, path, reading)
+        return Word(prose, text.at)
 
     def schema(self):
         """See Kind."""
-        return {"type": ["string", "number", "boolean"]}
+        return {"type": ["string", "number", "boolean"], "maxLength": self.longest}
+
+
+_LIST_MARK = re.compile(r"(?:[-*+]|\d+[.)])\s|>")
+
+
+@frozen
+class Notes(Kind):
+    """Text in Markdown, of a shape that can be set in a moment."""
+
+    said = "text in Markdown"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = Prose(LONGEST_NOTES).read(node, path, reading)
+        if text is None:
+            return None
+        brackets = text.count("[")
+        deepest = max(map(_depth, text.split("\n")))
+        if brackets > MOST_BRACKETS:
+            said, do = f"{brackets:,} brackets `[`; at most {MOST_BRACKETS:,} can be set", "take some out"
+        elif deepest > DEEPEST_NOTES:
+            said = f"lists or quotations set in {deepest} deep; at most {DEEPEST_NOTES} can be set"
+            do = "set fewer of them into one another"
+        else:
+            return text
+        reading.refuse("unsettable-notes", text.at, path, f"there are {said}", do)
+        return None
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["string", "number", "boolean"], "maxLength": LONGEST_NOTES}
+
+
+def _depth(line: str) -> int:
+    """How deep a line of Markdown may stand in lists and quotations: each takes a mark, or two columns."""
+    marks, at = 0, 0
+    stripped = line.lstrip(" ")
+    while found := _LIST_MARK.match(stripped, at):
+        marks += 1
+        at = found.end()
+        while stripped[at : at + 1] == " ":
+            at += 1
+    set_in = (len(line) - len(stripped)) // 2 if marks else 0
+    return marks + set_in
 
 
 @frozen
@@ -197,7 +305,7 @@ class Choice(Kind):
             return None
         word = " ".join(text.text.split())
         if word not in self.words:
-            near = nearest_word(word, self.words)
+            near = reading.near(word, self.words)
             hint = f"did you mean `{near}`?" if near else ""
             reading.refuse(
                 "unknown-word",
@@ -216,11 +324,11 @@ class Choice(Kind):
 
 _EXAMPLES = {
     "length": "90 mm", "mass": "540 g", "volume": "350 ml", "share": "12 %", "density": "1.95 g/cm3",
-    "areal": "0.9 kg/m2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
+    "areal": "0.9 kg/m2", "area": "84 cm2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
 }  # fmt: skip
 _SAID_MEASURES = {
     "length": "a length", "mass": "a weight", "volume": "a volume", "share": "a percentage", "density": "a density",
-    "areal": "a weight by area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
+    "areal": "a weight by area", "area": "an area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
 }  # fmt: skip
 
 
@@ -283,6 +391,7 @@ _BASE_UNITS = {
     "volume": "ml",
     "density": "g/cm3",
     "areal": "kg/m2",
+    "area": "m2",
     "time": "h",
     "temperature": "C",
     "number": "",
@@ -374,6 +483,7 @@ class ListOf(Kind):
 
     item: Kind
     or_one: bool = False
+    most: int = MOST_ITEMS
 
     @property
     def said(self):
@@ -390,6 +500,9 @@ class ListOf(Kind):
                 "wrong-shape", node.at, path, "a list is wanted here", "write each on a line of its own, behind `- `"
             )
             return None
+        if len(node.items) > self.most:
+            refuse_many(len(node.items), self.most, "lines", node.items[self.most].at, path, reading)
+            return None
         values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
         return tuple(value for value in values if value is not None)
 
@@ -403,7 +516,9 @@ class ListOf(Kind):
         return self.item.records()
 
 
-_OWN_NAME = re.compile(r"[^\W_][\w -]*", re.UNICODE)
+def refuse_many(count: int, most: int, what: str, at: Position, path: str, reading: Reading) -> None:
+    """Note that there is more of something than can be worked with."""
+    reading.refuse("too-many", at, path, f"there are {count:,} {what}; at most {most:,} can be worked with", "")
 
 
 @frozen
@@ -414,6 +529,7 @@ class MapOf(Kind):
     names: str = "name"
     reserved: frozenset[str] = frozenset()
     choices: tuple[str, ...] = ()
+    most: int = MOST_NAMES
 
     @property
     def said(self):
@@ -425,25 +541,32 @@ class MapOf(Kind):
         if not isinstance(node, source.Mapping):
             reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
             return None
-        values = {}
-        for name, value_node in node.entries:
-            taken = self._takes(name, path, reading)
+        if len(node.entries) > self.most:
+            refuse_many(len(node.entries), self.most, f"{self.names}s", node.entries[self.most][0].at, path, reading)
+            return None
+        values: dict[Word, Any] = {}
+        first: dict[str, source.Text] = {}
+        for place, (name, value_node) in enumerate(node.entries):
+            if tell_comma(node, place, path, reading):
+                continue
+            taken = self._takes(name, path, reading, first)
             value = self.item.read(value_node, f"{path}.{name.text}", reading) if taken else None
             if value is None:
                 reading.unread.update((name.text, *names_in(value_node)))
             else:
-                values[Word(name.text, name.at)] = value
+                values[Word(tidy_name(name.text), name.at)] = value
         return values
 
-    def _takes(self, name: source.Text, path: str, reading: Reading) -> bool:
+    def _takes(self, name: source.Text, path: str, reading: Reading, first: dict[str, source.Text]) -> bool:
         if self.choices:
             if name.text in self.choices:
                 return True
-            near = nearest_word(name.text, self.choices)
+            near = reading.near(name.text, self.choices)
             hint = f"did you mean `{near}`?" if near else f"there are {format_words(self.choices, 'and')}"
             reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
             return False
-        if not _OWN_NAME.fullmatch(name.text) or len(name.text) > 40:
+        tidy, folded = tidy_name(name.text), folded_name(name.text)
+        if not is_name(tidy) or len(tidy) > 40:
             reading.refuse(
                 "odd-name",
                 name.at,
@@ -452,15 +575,25 @@ class MapOf(Kind):
                 "use letters, digits, spaces, - and _",
             )
             return False
-        if name.text in self.reserved:
+        if folded in self.reserved:
             reading.refuse(
                 "reserved-name",
                 name.at,
                 path,
-                f"`{name.text}` is the name of a figure, so no {self.names} can have it",
-                f"add a word: `{name.text}-1`",
+                f"`{tidy}` is the name of a figure, so no {self.names} can have it",
+                f"did you mean `{tidy}-1`?",
             )
             return False
+        if folded in first:
+            reading.refuse(
+                "repeated-key",
+                name.at,
+                path,
+                f"`{tidy}` and `{first[folded].text}` on line {first[folded].at.line} are one name",
+                "keep one of the two, or give one of them another name",
+            )
+            return False
+        first[folded] = name
         return True
 
     def schema(self):
@@ -506,6 +639,22 @@ class Either(Kind):
         """See Kind."""
         yield from self.text.records()
         yield from self.nested.records()
+
+
+def tell_comma(node: source.Mapping, place: int, path: str, reading: Reading) -> bool:
+    """Note the digits that a decimal comma in braces has made a key of; True where there are such."""
+    meant = source.parted_by_comma(node, place)
+    if meant is None:
+        return False
+    key, number = meant
+    typed = number.replace(".", ",")
+    at, begin = node.entries[place][0].at, node.entries[place - 1][1].at
+    if at.line == begin.line:
+        at = begin._replace(width=at.column + at.width - begin.column)
+    reading.refuse(
+        "decimal-comma", at, path, f"`{typed}` has a comma, which parts two keys here", f"did you mean `{number}`?"
+    )
+    return True
 
 
 def names_in(node: source.Node) -> Iterator[str]:

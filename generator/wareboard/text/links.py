@@ -50,12 +50,7 @@ def check_form_links(form: Form, project: Project) -> list[Problem]:
 
 def other_forms(form: Form) -> set[str]:
     """Slugs of the forms whose sizes this one's fits use."""
-    return {
-        side.form
-        for fit in form.fits.values()
-        for side in (fit.inside, fit.outside)
-        if side.form and side.form != form.slug
-    }
+    return {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form}
 
 
 def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bool:
@@ -248,7 +243,7 @@ def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper
     if caliper.from_fit:
         setting = [
             str(fit_name) for fit_name, fit in form.fits.items()
-            if any(s.form in (None, form.slug) and (s.part, s.caliper) == (part_name, name) for s in (fit.inside, fit.outside))
+            if any(size.is_of(part_name) and size.caliper == name for size in (fit.inside, fit.outside))
         ]  # fmt: skip
         if not setting and not form.unread:
             yield error(
@@ -286,7 +281,7 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         size: PartSize = getattr(fit, side)
         missing = list(_fit_side(project, form, f"{path}.{side}", size))
         yield from missing
-        part = form.parts.get(size.part) if size.form in (None, form.slug) else None
+        part = form.parts.get(size.part) if size.own else None
         caliper = part and part.calipers.get(size.caliper)
         set_by_fit.append(bool(caliper and caliper.from_fit))
     if all(set_by_fit):
@@ -300,7 +295,7 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
 
 def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
     owner = form
-    if size.form and size.form != form.slug:
+    if size.form:
         yield from _file(project, "forms", Word(size.form, size.at), path)
         owner = project.forms.get(size.form)
     if owner is None:

@@ -8,7 +8,8 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
-from wareboard.text.problems import Position, nearest_word, place_within
+from wareboard.text.plain import is_name, tidy_name
+from wareboard.text.problems import Position, place_within
 
 STAGED = Measure("length", most=3000.0, staged=True)
 
@@ -31,8 +32,8 @@ class SizeOr(Kind):
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
-        word = " ".join(text.text.split())
-        if word in self.words or (self.names and re.fullmatch(r"[^\W\d_][\w -]*", word)):
+        word = tidy_name(text.text)
+        if word in self.words or (self.names and is_name(word) and not word[0].isnumeric()):
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 
@@ -116,7 +117,7 @@ class CaliperText(Kind):
         if words == ["fit"]:
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
-            near = nearest_word(words[0], ("inside", "outside", "fit"))
+            near = reading.near(words[0], ("inside", "outside", "fit"))
             reading.refuse(
                 "odd-caliper",
                 text.at,
@@ -158,7 +159,7 @@ class BareText(Kind):
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
-        words = " ".join(text.text.split())
+        words = tidy_name(text.text)
         if words in ("outside", "inside", "all", "none"):
             return Bare(words, "", "", text.at)
         start, to, end = words.partition(" to ")
@@ -180,12 +181,24 @@ class BareText(Kind):
 
 @frozen
 class PartSize:
-    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`."""
+    """A caliper size of a part, perhaps of another form: `jar.mouth`, `next-beaker/cup.mouth`.
+
+    `form` is None for the form's own parts, however they were written.
+    """
 
     form: str | None
     part: str
     caliper: str
     at: Position
+
+    @property
+    def own(self) -> bool:
+        """True for a part of the form that the fit stands in."""
+        return self.form is None
+
+    def is_of(self, part: str) -> bool:
+        """True for a size of one of the form's own parts."""
+        return self.form is None and self.part == part
 
     @property
     def said(self) -> str:
@@ -214,7 +227,8 @@ class PartSizeText(Kind):
                 "write `jar.mouth`, or `other-form/cup.mouth`",
             )
             return None
-        return PartSize(found[1], found[2].strip(), found[3].strip(), text.at)
+        form = None if found[1] == reading.slug else found[1]
+        return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
     def schema(self):
         """See Kind."""
@@ -249,7 +263,7 @@ class MeasuredLine(Kind):
         if not figure:
             figure, stage = stage, ""
         if stage and stage not in STAGES:
-            near = nearest_word(stage, STAGES)
+            near = reading.near(stage, STAGES)
             reading.refuse(
                 "unknown-word",
                 name.at,

@@ -140,3 +140,12 @@ def format_words(words: Iterable[str], joined: str = "or") -> str:
     if len(listed) < 2:
         return "".join(listed)
     return f"{', '.join(listed[:-1])} {joined} {listed[-1]}"
+
+
+def capital(words: str) -> str:
+    """Words as the first of a line.
+
+    >>> capital("wet mouth")
+    'Wet mouth'
+    """
+    return str(words)[:1].upper() + str(words)[1:]

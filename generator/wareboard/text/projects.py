@@ -12,12 +12,18 @@ from pathlib import PurePosixPath
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
-from wareboard.text.problems import Position, Problem, error
+from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
 from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
+from wareboard.text.specs_orders import Order
+from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
 
-KINDS: dict[str, type] = {"studio": Studio, "clay": Clay, "glaze": Glaze, "kiln": Kiln, "form": Form, "run": Run}
-FOLDERS: dict[str, str] = {"clays": "clay", "glazes": "glaze", "kilns": "kiln", "forms": "form", "runs": "run"}
+KINDS: dict[str, type] = {
+    "studio": Studio, "clay": Clay, "glaze": Glaze, "kiln": Kiln, "form": Form, "run": Run, "order": Order,
+}  # fmt: skip
+FOLDERS: dict[str, str] = {
+    "clays": "clay", "glazes": "glaze", "kilns": "kiln", "forms": "form", "runs": "run", "orders": "order",
+}  # fmt: skip
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
 
 
@@ -26,7 +32,8 @@ class Project:
     """A studio's files, read. What could not be read is left out and stands in `problems`.
 
     `named` holds folder and slug of every file that is there; `faulty_forms` what could be read of
-    forms with faults: enough to look their names up, never to work them out.
+    forms with faults: enough to look their names up, never to work them out. An order with faults is there without them:
+    what else it asks for can still be planned.
     """
 
     studio: Studio
@@ -35,6 +42,7 @@ class Project:
     kilns: dict[str, Kiln] = field(default_factory=dict)
     forms: dict[str, Form] = field(default_factory=dict)
     runs: dict[str, Run] = field(default_factory=dict)
+    orders: dict[str, Order] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     named: frozenset[tuple[str, str]] = frozenset()
     faulty_forms: tuple[Form, ...] = ()
@@ -89,10 +97,15 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
         spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
-        if sound:
+        if isinstance(spec, Form):
+            spec = respelled_form(spec)
+        if sound or isinstance(spec, Order):
             read[folder][slug] = spec
         elif isinstance(spec, Form):
             faulty_forms.append(spec)
+    forms = read["forms"]
+    read["forms"] = {slug: respelled_between(form, forms) for slug, form in forms.items()}
+    read["runs"] = {slug: respelled_run(run, forms) for slug, run in read["runs"].items()}
     return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
 
 
@@ -119,17 +132,21 @@ def _read_file(
     problems += found
     if top is None:
         return None, False
-    reading = Reading(fluid_ounce=fluid_ounce)
+    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "")
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
         reading.unit = unit.text.strip()
     known = {} if slug is None else {"slug": slug}
     spec = read_record(KINDS[kind], top, "", reading, **known)
-    problems += reading.problems
-    if isinstance(spec, Form) and (found or reading.problems):
+    told = reading.all_problems()
+    problems += told
+    faulty = bool(found) or has_errors(told)
+    if isinstance(spec, Form) and faulty:
         # What a repeated key held has not been read at all, so no name in such a file can be looked up.
         spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
-    return spec, not (found or reading.problems)
+    if isinstance(spec, Order) and faulty:
+        spec = None if found else replace(spec, title=spec.title or Word(str(slug), spec.at), lines=spec.lines or ())
+    return spec, not faulty
 
 
 def typed_text(spec: object) -> str:

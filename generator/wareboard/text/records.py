@@ -5,12 +5,13 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import field
+from functools import cache
 from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Kind, Reading, Size, names_in
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.kinds import Kind, Reading, Size, names_in, tell_comma
+from wareboard.text.problems import format_words
 
 
 @frozen
@@ -27,6 +28,7 @@ class Key:
     unless_given: str = ""
     field: str = ""
     trade: bool = False
+    plan: bool = False
 
 
 def key(
@@ -39,9 +41,10 @@ def key(
     default: Any = None,
     typed: str = "",
     trade: bool = False,
+    plan: bool = False,
 ) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade), "typed": typed}
+    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan), "typed": typed}
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -53,43 +56,57 @@ def keys_of(record: type) -> dict[str, Key]:
     return {f.metadata["typed"] or f.name: dataclasses.replace(f.metadata["key"], field=f.name) for f in declared}
 
 
-_KEYS: dict[type, dict[str, Key]] = {}
-
-
-def _known_keys(record: type) -> dict[str, Key]:
-    if record not in _KEYS:
-        _KEYS[record] = keys_of(record)
-    return _KEYS[record]
+@cache
+def known_keys(record: type) -> dict[str, Key]:
+    """As `keys_of`, worked out once for each record."""
+    return keys_of(record)
 
 
 @frozen
 class Nested(Kind):
-    """Lines of `key: value` that are a record of their own."""
+    """Lines of `key: value` that are a record of their own; a single value stands for the key `short`, where there is one."""
 
     record: type
+    short: str = ""
 
     @property
     def said(self):
         """See Kind."""
-        return f"lines of their own: {format_words((f'`{name}`' for name in keys_of(self.record)), 'and')}"
+        lines = f"lines of their own: {format_words((f'`{name}`' for name in keys_of(self.record)), 'and')}"
+        return f"{lines}; or the `{self.short}` alone" if self.short else lines
 
     def read(self, node, path, reading):
         """See Kind."""
+        if isinstance(node, source.Text) and self.short and node.text.strip():
+            node = source.Mapping(((source.Text(self.short, node.at), node),), node.at)
         if not isinstance(node, source.Mapping):
-            wanted = format_words(list(keys_of(self.record))[:4], "and")
-            reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}")
+            keys = known_keys(self.record)
+            wanted = format_words(list(keys)[:4], "and")
+            reading.refuse(
+                "wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", _example(path, keys)
+            )
             return None
         return read_record(self.record, node, path, reading)
 
     def schema(self):
         """See Kind."""
-        return {"$ref": f"#/$defs/{self.record.__name__}"}
+        lines = {"$ref": f"#/$defs/{self.record.__name__}"}
+        return {"anyOf": [known_keys(self.record)[self.short].kind.schema(), lines]} if self.short else lines
 
     def records(self):
         """See Kind."""
         yield self.record
         for entry in keys_of(self.record).values():
             yield from entry.kind.records()
+
+
+def _example(path: str, keys: Mapping[str, Key]) -> str:
+    """How lines are written at a place, under the name that the maker gave it."""
+    shown = {name: entry for name, entry in keys.items() if entry.required and entry.example}
+    shown = shown or dict([(name, entry) for name, entry in keys.items() if entry.example][:1])
+    if not shown:
+        return ""
+    return f"write `{path.rpartition('.')[2]}: {{{', '.join(f'{name}: {entry.example}' for name, entry in shown.items())}}}`"
 
 
 def read_record(record: type, node: source.Mapping, path: str, reading: Reading, **known: Any) -> Any:
@@ -104,10 +121,12 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     Returns: the record, or None where a required key is missing or unreadable; but the top of a file,
         whose path is empty, always, for what else is to be said of it.
     """
-    keys = _known_keys(record)
+    keys = known_keys(record)
     values: dict[str, Any] = {}
     typed = {name.text for name, _ in node.entries}
-    for name, value_node in node.entries:
+    for place, (name, value_node) in enumerate(node.entries):
+        if name.text not in keys and tell_comma(node, place, path, reading):
+            continue
         meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
         value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
         if value is None:
@@ -136,7 +155,7 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
         )
         return None
-    near = nearest_word(name.text, keys)
+    near = reading.near(name.text, keys)
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
     if near is None or near in typed:
@@ -168,18 +187,41 @@ def reached_records(record: type) -> list[type]:
 
 
 def typed_form(value: Any) -> Any:
-    """What was typed, without places: for the revision, which changes with a value and not with a comment or a price."""
+    """What was typed, for the revision: it changes with a value, not with a comment, a place, a price or how a size is spelt.
+
+    Numbers are rounded to nine digits and written out, so that every machine and every Python says the same.
+
+    Args:
+        value: a record, or anything that stands in one.
+    Returns: plain mappings, lists and words.
+    """
     if isinstance(value, Size):
-        return " ".join(value.typed.split())
+        return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
     if dataclasses.is_dataclass(value):
         shown = {
             f.name: typed_form(getattr(value, f.name))
             for f in dataclasses.fields(value)
-            if "key" in f.metadata and not f.metadata["key"].trade
+            if f.name not in _NOT_TYPED and _makes_ware(f)
         }
         return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}
     if isinstance(value, (tuple, list)):
         return [typed_form(inner) for inner in value]
-    return value if isinstance(value, (bool, int, float)) or value is None else str(value)
+    if isinstance(value, float):
+        return _rounded(value)
+    return value if isinstance(value, (bool, int)) or value is None else str(value)
+
+
+# Fields of records and phrases that say where something stands, not what it is.
+_NOT_TYPED = frozenset({"at", "slug", "unread"})
+
+
+def _makes_ware(field: dataclasses.Field[Any]) -> bool:
+    """True unless only selling or planning needs a key."""
+    key = field.metadata.get("key")
+    return key is None or not (key.trade or key.plan)
+
+
+def _rounded(value: float) -> str:
+    return f"{value + 0.0:.9g}"

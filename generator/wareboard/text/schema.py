@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from wareboard.text.catalogue import figure_schema
 from wareboard.text.projects import FOLDERS, KINDS
 from wareboard.text.records import reached_records, record_schema
 
@@ -32,9 +33,32 @@ def kind_schema(kind: str) -> dict[str, Any]:
     return {**schema, "$defs": below} if below else schema
 
 
+def sheet_schema() -> dict[str, Any]:
+    """The schema of a form's figures as JSON: what `wareboard derive FORM --json` prints."""
+    text, text_or_none = {"type": "string"}, {"type": ["string", "null"]}
+    problem = {"level": {"enum": ["error", "warning"]}, "rule": text, "message": text, "file": text, "line": {"type": ["integer", "null"]}, "column": {"type": ["integer", "null"]}, "hint": text_or_none}  # fmt: skip
+    fields = {
+        "format": {"const": 1},
+        "form": text,
+        "clay": text,
+        "revision": {**text, "description": "short hash of what was typed"},
+        "figures": {"type": "array", "items": figure_schema()},
+        "problems": {"type": "array", "items": {"type": "object", "properties": problem, "required": list(problem)}},
+    }
+    return {
+        "$schema": DIALECT,
+        "title": "Wareboard: the figures of one form",
+        "type": "object",
+        "properties": fields,
+        "required": list(fields),
+        "additionalProperties": False,
+    }
+
+
 def schema_text(kind: str) -> str:
-    """The schema of one kind as the text of a file."""
-    return json.dumps(kind_schema(kind), indent=2, ensure_ascii=False) + "\n"
+    """The schema of one kind of file, or of a `sheet`, as the text of a file."""
+    made = sheet_schema() if kind == "sheet" else kind_schema(kind)
+    return json.dumps(made, indent=2, ensure_ascii=False) + "\n"
 
 
 def _first_line(record: type) -> str:

@@ -22,11 +22,12 @@ _PLAIN_TAGS = frozenset({"!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", 
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A scalar as typed; `quoted` where it stood in quotes or as a block."""
+    """A scalar as typed; `quoted` where it stood in quotes or as a block, `cut` what a ` #` without a space has taken off."""
 
     text: str
     at: Position
     quoted: bool = False
+    cut: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,8 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     problems: list[Problem] = []
     try:
         top = _compose(text)
-        node = None if top is None else _convert(top, file, problems, 1)
+        lines = text.splitlines() if _CUT.search(text) else []
+        node = None if top is None else _Conversion(file, lines, problems).node(top, 1)
     except _Unreadable as fault:
         return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
@@ -109,70 +111,101 @@ def _place(node: yaml.Node, file: str) -> Position:
     return Position(file, start.line + 1, start.column + 1, max(1, width))
 
 
-def _convert(node: yaml.Node, file: str, problems: list[Problem], depth: int) -> Node:
-    """A node of ours from one of the library's. Raises _Unreadable."""
-    at = _place(node, file)
-    if depth > DEEPEST:
-        raise _Unreadable(
-            error(
-                "too-deep",
-                at,
-                f"this is nested more than {DEEPEST} deep",
-                "look at the brackets and at how far the lines are set in",
-            )
-        )
-    if node.tag not in _PLAIN_TAGS:
-        problems.append(
-            error("yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value")
-        )
-    if isinstance(node, yaml.ScalarNode):
-        return _text(node, at, problems)
-    _refuse_aliases(node, file, problems)
-    if isinstance(node, yaml.SequenceNode):
-        return Listing(tuple(_convert(item, file, problems, depth + 1) for item in node.value), at)
-    entries: list[tuple[Text, Node]] = []
-    first: dict[str, Position] = {}
-    for key_node, value_node in node.value:
-        key_at = _place(key_node, file)
-        if not isinstance(key_node, yaml.ScalarNode):
-            problems.append(
-                error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
-            )
-            continue
-        key = _text(key_node, key_at, problems)
-        if key.text in first:
-            problems.append(
+# A comment that begins without a space, like the number in `title: Jar #3`.
+_CUT = re.compile(r"\s(#[^\s#].*)")
+_PIECE = re.compile(r"[0-9]+")
+
+
+@dataclass(slots=True)
+class _Conversion:
+    """The library's nodes to ours, for one file; `lines` are its lines where some text may have been cut by a ` #`."""
+
+    file: str
+    lines: list[str]
+    problems: list[Problem]
+
+    def node(self, node: yaml.Node, depth: int) -> Node:
+        """A node of ours. Raises _Unreadable."""
+        at = _place(node, self.file)
+        if depth > DEEPEST:
+            raise _Unreadable(
                 error(
-                    "repeated-key",
-                    key_at,
-                    f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
-                    "keep one of the two",
+                    "too-deep",
+                    at,
+                    f"this is nested more than {DEEPEST} deep",
+                    "look at the brackets and at how far the lines are set in",
                 )
             )
-            continue
-        first[key.text] = key_at
-        entries.append((key, _convert(value_node, file, problems, depth + 1)))
-    # Lines of their own are underlined where they begin.
-    return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
-
-
-def _text(node: yaml.ScalarNode, at: Position, problems: list[Problem]) -> Text:
-    """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
-    found = harmful(node.value)
-    if found:
-        sign = node.value[found[0]]
-        problems.append(
-            error(
-                "unprintable",
-                place_within(at, node.value, sign),
-                f"the character {found[1]} cannot stand in a text",
-                "delete it",
+        if node.tag not in _PLAIN_TAGS:
+            self.problems.append(
+                error(
+                    "yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value"
+                )
             )
-        )
-    return Text(node.value, at, quoted=bool(node.style))
+        if isinstance(node, yaml.ScalarNode):
+            return self.text(node, at)
+        _refuse_aliases(node, self.file)
+        if isinstance(node, yaml.SequenceNode):
+            return Listing(tuple(self.node(item, depth + 1) for item in node.value), at)
+        entries: list[tuple[Text, Node]] = []
+        first: dict[str, Position] = {}
+        for key_node, value_node in node.value:
+            key_at = _place(key_node, self.file)
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.problems.append(
+                    error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
+                )
+                continue
+            key = self.text(key_node, key_at)
+            # Digits alone in braces are what a decimal comma has parted, each told where it is read.
+            parted = node.flow_style and value_node.value == "" and _PIECE.fullmatch(key.text)
+            if key.text in first and not parted:
+                self.problems.append(
+                    error(
+                        "repeated-key",
+                        key_at,
+                        f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
+                        "keep one of the two",
+                    )
+                )
+                continue
+            first[key.text] = key_at
+            entries.append((key, self.node(value_node, depth + 1)))
+        # Lines of their own are underlined where they begin.
+        return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+
+    def text(self, node: yaml.ScalarNode, at: Position) -> Text:
+        """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
+        found = harmful(node.value)
+        if found:
+            where = place_within(at, node.value, node.value[found[0]])
+            self.problems.append(
+                error("unprintable", where, f"the character {found[1]} cannot stand in a text", "delete it")
+            )
+        cut = None
+        if self.lines and not node.style and node.end_mark.line < len(self.lines):
+            cut = _CUT.match(self.lines[node.end_mark.line], node.end_mark.column)
+        return Text(node.value, at, bool(node.style), cut[1].rstrip() if cut else "")
 
 
-def _refuse_aliases(node: yaml.CollectionNode, file: str, problems: list[Problem]) -> None:
+def parted_by_comma(node: Mapping, place: int) -> tuple[str, str] | None:
+    """The key and the number that were meant where a decimal comma in braces has made a key of the digits after it.
+
+    Args:
+        node: the mapping.
+        place: which of its entries holds digits alone.
+    Returns: `("diameter", "14.5")` for `{diameter: 14,5}`; None where that is not what happened.
+    """
+    key, value = node.entries[place]
+    if not place or not _PIECE.fullmatch(key.text) or not isinstance(value, Text) or value.text:
+        return None
+    before, number = node.entries[place - 1]
+    if not isinstance(number, Text) or not re.fullmatch(r"-?[0-9]+", number.text.strip()):
+        return None
+    return before.text, f"{number.text.strip()}.{key.text}"
+
+
+def _refuse_aliases(node: yaml.CollectionNode, file: str) -> None:
     """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
     children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
     for child in children:

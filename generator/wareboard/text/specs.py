@@ -6,6 +6,7 @@ import datetime
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
     Choice,
     Day,
@@ -15,6 +16,7 @@ from wareboard.text.kinds import (
     MapOf,
     Measure,
     Name,
+    Notes,
     Prose,
     Size,
     Slug,
@@ -37,6 +39,17 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
+from wareboard.text.specs_orders import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
+from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
@@ -169,6 +182,33 @@ class Studio:
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
     tolerances: Tolerances | None = key(Nested(Tolerances), "how far out a piece may be")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
+    confidence: Size | None = key(
+        CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
+    )
+    bag: Size | None = key(WEIGHT, "how clay is bought: what a bag weighs", example="12.5 kg", plan=True)
+    stock: tuple[ClayStock, ...] = key(
+        ListOf(Nested(ClayStock)),
+        "clay at hand, for blending, the oldest first",
+        example="[{name: firm bags, clay: millpond-buff, water: 19 %, weight: 30 kg}]",
+        default=(),
+        plan=True,
+    )
+    stock_order: Word | None = key(
+        Choice(("oldest first", "softest first")),
+        "which clay at hand is used up first",
+        example="oldest first",
+        unless_given="oldest first",
+        plan=True,
+    )
+    costs: Costs | None = key(Nested(Costs), "what the studio pays; private", trade=True)
+    days: Days | None = key(Nested(Days), "how long the work takes", plan=True)
+    kiln: Word | None = key(
+        Slug("kilns"),
+        "the kiln that orders are fired in",
+        example="front-loader",
+        unless_given="the only one",
+        plan=True,
+    )
     least_wall: Size | None = key(
         LENGTH,
         "the thinnest wall that the studio fires; thinner ones are warned of",
@@ -184,6 +224,13 @@ class Studio:
     language: Word | None = key(
         Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
     )
+    fonts: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True),
+        "font files of your own in `specs/fonts/`, for scripts that the cards' own fonts lack",
+        example="NotoSansJP-Regular.ttf",
+        unless_given="Latin, Greek and Cyrillic",
+        default=(),
+    )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
 
@@ -197,7 +244,7 @@ class ShrinkageLine:
     leather_hard: Size | None = key(
         SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %")
+    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
     bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
     fired: Size | None = key(SHARE, "wet to fired", example="12 %")
 
@@ -250,14 +297,16 @@ class Clay:
         example="1.03",
         unless_given="1",
     )
-    shrinkage: ShrinkageLine | None = key(Nested(ShrinkageLine), "shrinkage by stage")
+    shrinkage: ShrinkageLine | None = key(
+        Nested(ShrinkageLine, short="fired"), "shrinkage by stage; a supplier's fired one alone will do", example="12 %"
+    )
     bars: tuple[Bar, ...] = key(
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
         default=(),
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -278,7 +327,9 @@ class Glaze:
     title: Word = key(Name(), "the glaze's name", example="Lichen satin", required=True)
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     pint_weight: Size | None = key(
-        Measure("density", least=1.0, most=3.0, above=True), "density of the slop at the bucket", example="1.45 g/ml"
+        PintWeight(Measure("density", least=1.0, most=3.0, above=True)),
+        "density of the slop at the bucket, or what a pint of it weighs",
+        example="1.45 g/ml",
     )
     grain_density: Size | None = key(
         Measure("density", least=1.0, most=8.0, above=True),
@@ -286,16 +337,21 @@ class Glaze:
         example="2.6 g/cm3",
         unless_given="2.6 g/cm3",
     )
-    coat: Size | None = key(Measure("areal", most=20.0), "dry glaze on the ware", example="0.9 kg/m2")
+    coat: Size | CoatOf | None = key(
+        Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
+    )
     film: Size | None = key(
         Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+    )
+    bucket: Bucket | None = key(
+        Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
     )
     food_contact: FoodContact | Word | None = key(
         Either(Choice(("untested",)), Nested(FoodContact)),
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 @frozen
@@ -319,7 +375,14 @@ class Kiln:
     shelf_thickness: Size | None = key(LENGTH, "a shelf's thickness", example="15 mm")
     gap: Size | None = key(LENGTH, "between pots on a shelf", example="8 mm")
     headroom: Size | None = key(LENGTH, "above the tallest pot of a tier", example="10 mm")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    props: tuple[Prop, ...] = key(
+        ListOf(Nested(Prop)),
+        "the props that there are; without them shelves are taken to stand as close as the pots allow",
+        example="[{height: 120 mm, shelves: 2}]",
+        default=(),
+        plan=True,
+    )
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
 
 
 # ---- a form ----
@@ -387,11 +450,8 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATION_WORDS = frozenset({"pointer", "thrown", "capacity", "area", "centre_of_mass", "mass", "ball"})
-CALIPER_WORDS = STATION_WORDS | {"height", "diameter", "volume", "witness", "fit"}
-PART_WORDS = frozenset({"fit", "clay", "glaze", "ball", "mass"})
-STATIONS = MapOf(Nested(Station), "station", STATION_WORDS)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station"))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
 
 
 @frozen
@@ -421,9 +481,14 @@ class Part:
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
     holds: Size | None = key(
-        Measure("volume", above=True),
-        "what it is meant to hold, up to `fill_to`; compared with the derived capacity",
+        Measure("volume", above=True, staged=True),
+        "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+    )
+    weighs: Size | None = key(
+        Measure("mass", most=200_000.0, above=True, staged=True),
+        "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
+        example="244 g fired",
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
@@ -433,20 +498,38 @@ class Part:
         default=(),
     )
     calipers: dict[Word, Caliper] = key(
-        MapOf(CaliperText(), "size", CALIPER_WORDS), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     tolerances: Tolerances | None = key(
         Nested(Tolerances), "how far out this part may be, before the form's and the studio's"
     )
     extras: dict[Word, Extra] = key(
-        MapOf(Nested(Extra), "extra"), "added clay; counts in weight, not in the section", default={}
+        MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
+        "added clay; counts in weight, not in the section",
+        default={},
     )
 
     @property
     def opens_down(self) -> bool:
         """True for a lid or a cover."""
         return self.opens == "down"
+
+    @property
+    def closed_station(self) -> str:
+        """The station at its closed end: a vessel's foot, a lid's top."""
+        return str(list(self.outside)[-1 if self.opens_down else 0])
+
+    @property
+    def open_station(self) -> str:
+        """The station at its open end: a vessel's rim, a lid's tip."""
+        return str(list(self.outside)[0 if self.opens_down else -1])
+
+    @property
+    def gauge_stations(self) -> tuple[str, ...]:
+        """The stations at which the pointer is set: the maker's, else the open end."""
+        asked = tuple(map(str, self.throwing.gauge_at)) if self.throwing else ()
+        return asked or (self.open_station,)
 
     @property
     def smooth(self) -> bool:
@@ -477,7 +560,10 @@ class Fit:
     inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
     outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
-        Nested(Clearance), "difference of the two diameters", example="{aim: 1.2, least: 0.5, most: 2.4}", required=True
+        Nested(Clearance, short="aim"),
+        "difference of the two diameters",
+        example="{aim: 1.2, least: 0.5, most: 2.4}",
+        required=True,
     )
     glazed: Word | None = key(
         Choice(("none", "inside", "outside", "both")),
@@ -497,6 +583,16 @@ class Fit:
         example="1",
         unless_given="what the part's `left_on: wall` adds",
     )
+
+    @property
+    def stage(self) -> str:
+        """The stage of its aim."""
+        return self.clearance.aim.stage or "fired"
+
+    @property
+    def goes_with(self) -> str:
+        """`own`: each goes with the one that it was trimmed to; `any`: with every other."""
+        return str(self.pairing or "own")
 
 
 @frozen
@@ -544,18 +640,31 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(MapOf(Nested(Part), "part", PART_WORDS), "its parts by name", required=True)
+    parts: dict[Word, Part] = key(
+        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
+    )
     fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     tolerances: Tolerances | None = key(
         Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
     )
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
+    times: dict[Word, Size] = key(
+        MapOf(TIME, "job"),
+        "time that one set takes, job by job",
+        example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
+        default={},
+        plan=True,
+    )
+    stacking: Stacking | None = key(
+        Nested(Stacking), "how its pieces stand on one another in the bisque kiln", plan=True
+    )
+    notes: Word | None = key(Notes(), "anything else, in Markdown")
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property
@@ -596,4 +705,4 @@ class Run:
         default=(),
     )
     counts: Counts | None = key(Nested(Counts), "how many were left after each step")
-    notes: Word | None = key(Prose(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown")

@@ -377,8 +377,7 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
 
 def _wrong_kind(text: str, tidy: str, kind: str, found: _Unit) -> SizeError:
     """The error for a size of another kind."""
-    known = KINDS.get(found.kind)
-    message = f"{_quoted(text)} is {known.words if known else 'an area'}; {KINDS[kind].words} is wanted"
+    message = f"{_quoted(text)} is {KINDS[found.kind].words}; {KINDS[kind].words} is wanted"
     if found.name == "oz" and kind == "volume":
         return SizeError(message, "a fluid ounce is written fl oz US or fl oz imp")
     if found.name == "m" and kind == "time":

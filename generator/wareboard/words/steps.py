@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import product
 
-from wareboard.figures.parts import gauge_stations
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
@@ -100,19 +99,15 @@ def _names(sheet: Sheet, part: str) -> Mapping[str, list[str]]:
     """What each letter may stand for."""
     spec, fits = sheet.form.parts[part], sheet.form.fits.items()
     sides = {
-        letter: [str(name) for name, fit in fits if _is_of(sheet, getattr(fit, side), part)]
+        letter: [str(name) for name, fit in fits if getattr(fit, side).is_of(part)]
         for letter, side in (("I", "inside"), ("O", "outside"))
     }
-    fitted = {str(size.caliper) for _, fit in fits for size in (fit.inside, fit.outside) if _is_of(sheet, size, part)}
+    fitted = {str(size.caliper) for _, fit in fits for size in (fit.inside, fit.outside) if size.is_of(part)}
     return {
-        "S": gauge_stations(sheet.shapes[part]),
+        "S": list(spec.gauge_stations),
         "C": [str(name) for name in spec.calipers if str(name) not in fitted],
         **sides,
     }
-
-
-def _is_of(sheet: Sheet, size, part: str) -> bool:
-    return size.form in (None, sheet.slug) and size.part == part
 
 
 def _filled(quote: str, given: Mapping[str, str], words: Mapping[str, str | None]) -> str:

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from wareboard import TEMPLATES
+from wareboard.text.problems import capital
 
 NOTE_TAGS = {
     "p",
@@ -36,6 +37,7 @@ NOTE_TAGS = {
 }
 # A note's own headings go below the page's.
 _HEADING = re.compile(r"(</?h)([1-6])")
+_RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]")
 _NEVER_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 
 
@@ -44,7 +46,7 @@ def environment() -> Environment:
     """Templates from `site_templates/`, each compiled once."""
     made = Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_without_controls,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written,
     )  # fmt: skip
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
@@ -56,15 +58,6 @@ def environment() -> Environment:
 def render(template: str, **context: object) -> str:
     """A template of `site_templates/` with what it is given; a name that it misses is an error."""
     return environment().get_template(template).render(**context)
-
-
-def capital(words: str) -> str:
-    """Words as the first of a line.
-
-    >>> capital("wet mouth")
-    'Wet mouth'
-    """
-    return str(words)[:1].upper() + str(words)[1:]
 
 
 def coded(words: str) -> Markup:
@@ -125,11 +118,21 @@ def render_notes(text: str) -> Markup:
     return Markup(clean)
 
 
-def _without_controls(value: object) -> object:
-    """What a template is about to write; a maker's text loses the characters that no page may hold."""
-    if isinstance(value, str) and not isinstance(value, Markup) and not value.isprintable():
-        return plain(value)
-    return value
+def _as_written(value: object) -> object:
+    """What a template is about to write: without characters that no page may hold, and right-to-left text held together."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    text = value if value.isprintable() else plain(value)
+    return isolated(text) if _RIGHT_TO_LEFT.search(text) else text
+
+
+def isolated(text: str) -> str:
+    """Text between isolates, so that a right-to-left name does not reorder the numbers beside it (Unicode Standard Annex 9).
+
+    >>> isolated("כד") == "\u2068כד\u2069"
+    True
+    """
+    return f"\u2068{text}\u2069"
 
 
 def plain(text: str) -> str:

@@ -1,0 +1,236 @@
+"""`wareboard new --measured`: one pot, a ruler, a scale and a jug of water to a spec that passes the check."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from wareboard.text.measurements import (
+    ASKED,
+    NEEDED,
+    MeasurementError,
+    Measurements,
+    Reading,
+    parse_measurements,
+    parse_reading,
+)
+from wareboard.text.problems import format_words, nearest_word
+
+if TYPE_CHECKING:
+    from wareboard.output.working import Worked
+    from wareboard.pot.measured import InHand, Side, Solved, Stations
+    from wareboard.text.specs import Clay, Glaze
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What a form is called and made of, before its sizes."""
+
+    slug: str
+    title: str
+    code: str
+    family: str
+    clay: str
+    glaze: str | None
+
+
+def name_form(worked: Worked, slug: str, said: Mapping[str, str | None], *, asking: bool) -> Named:
+    """A new form's names: those that were said, else asked for, else the studio's usual ones.
+
+    Args:
+        worked: the folder.
+        slug: the file's name.
+        said: title, code, family, clay and glaze, each perhaps None.
+        asking: whether somebody is there to be asked.
+    Raises: click.ClickException, there is no clay; click.UsageError, a name that there is not.
+    """
+    from wareboard.output import starting
+
+    project = worked.project
+    if not project.clays:
+        raise click.ClickException("there is no clay in specs/clays/ that can be read; `wareboard start DIR` shows one")
+    title = said.get("title") or slug.replace("-", " ").capitalize()
+    code = said.get("code") or starting.suggest_code(
+        starting.used_words(project.forms, "code"), title[:1].upper() + "-"
+    )
+    clay, glaze = said.get("clay"), said.get("glaze")
+    _check_known("clay", clay, project.clays)
+    _check_known("glaze", glaze, project.glazes)
+    used = Counter(str(form.clay) for form in project.forms.values())
+    usual = max(sorted(project.clays), key=lambda name: used[name])
+    if clay is None and asking and len(project.clays) > 1:
+        clay = click.prompt("Its clay", type=click.Choice(sorted(project.clays)), default=usual)
+    if glaze is None and asking and project.glazes:
+        glaze = click.prompt("Its glaze (Enter for none)", default="", show_default=False) or None
+        _check_known("glaze", glaze, project.glazes)
+    return Named(slug, title, code, said.get("family") or "pots", clay or usual, glaze)
+
+
+def _check_known(kind: str, name: str | None, known: Mapping[str, object]) -> None:
+    if name is not None and name not in known:
+        near = nearest_word(name, known)
+        there = (
+            f"did you mean '{near}'?"
+            if near
+            else f"there {'is' if len(known) == 1 else 'are'} {format_words(sorted(known), 'and') or 'none'}"
+        )
+        raise click.UsageError(f"there is no {kind} '{name}'; {there}")
+
+
+def read_measurements(worked: Worked, words: Sequence[str], stage: str | None) -> Measurements:
+    """What stands behind `--measured`; asked for one by one where nothing does.
+
+    Args:
+        worked: the folder, for its units.
+        words: `height=95mm` and so on.
+        stage: the stage that was said beside it.
+    """
+    studio = worked.project.studio
+    unit = "in" if str(studio.units or "").startswith("imperial") else "mm"
+    fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
+    if not words:
+        return _ask_for(unit, fluid_ounce, stage)
+    try:
+        found = parse_measurements(words, unit=unit, fluid_ounce=fluid_ounce, stage=stage)
+    except MeasurementError as fault:
+        raise click.UsageError("\n       ".join(fault.faults)) from None
+    missing = [name for name in NEEDED if name not in found.readings]
+    if {"weight", "brim"} - {*missing}:  # one of the two will do
+        missing = [name for name in missing if name not in ("weight", "brim")]
+    if missing:
+        hows = "".join(f"\n  {name}=…  {ASKED[name].how}" for name in missing)
+        raise click.UsageError(f"{format_words(missing, 'and')} {'is' if len(missing) == 1 else 'are'} missing{hows}")
+    return found
+
+
+def _ask_for(unit: str, fluid_ounce: str | None, stage: str | None) -> Measurements:
+    """Each measurement in the order in which one holds the pot."""
+    click.echo("One pot, a ruler, a scale and a jug of water. What you did not measure: press Enter.\n")
+    readings: dict[str, Reading] = {}
+    for name, asked in ASKED.items():
+        click.echo(f"{asked.question}\n  {asked.how}")
+        while True:
+            needed = asked.needed and not (name == "brim" and "weight" in readings) and name != "weight"
+            example = {"@": " (as 96@50)", "×": " (as 12×5)"}.get(
+                asked.pair,
+                f" (in {unit})"
+                if asked.kind == "length"
+                else " (as 244 g)"
+                if asked.kind == "mass"
+                else " (as 310 ml)",
+            )
+            typed = click.prompt(f"  {name}{example}", default="" if not needed else None, show_default=False)
+            if not typed.strip():
+                break
+            try:
+                reading, said = parse_reading(name, typed, unit=unit, fluid_ounce=fluid_ounce)
+            except MeasurementError as fault:
+                click.echo(f"  {fault}")
+                continue
+            stage = stage or said
+            bare = reading.typed.replace(".", "", 1).isdigit()
+            readings[name] = replace(reading, typed=f"{reading.typed} {unit}") if bare and not asked.pair else reading
+            break
+    return Measurements(readings, stage or "fired")
+
+
+def solve_measured(
+    worked: Worked, found: Measurements, stations: Stations, clay: Clay, glaze: Glaze | None, side: Side | None = None
+) -> Solved:
+    """Side, wall and floor of a pot in the hand.
+
+    Raises: click.ClickException, with everything that is to be said where no wall does it.
+    """
+    from wareboard.figures import inhand
+    from wareboard.pot.measured import NoWallError
+    from wareboard.text.problems import Impossible
+
+    pot: InHand | None = None
+    try:
+        pot = inhand.in_hand(found, stations, clay, glaze)
+        return inhand.solve_in_hand(pot, side)
+    except NoWallError as fault:
+        assert pot is not None
+        raise click.ClickException("\n".join(inhand.why_no_wall(fault, pot, found))) from None
+    except Impossible as fault:
+        raise click.ClickException(f"the clay cannot be: {fault.problem.message}") from None
+    except ValueError as fault:
+        raise click.ClickException(str(fault)) from None
+
+
+def write_measured(worked: Worked, named: Named, found: Measurements, write: Callable[[Path, str], None]) -> None:
+    """Solve a pot in the hand, look its spec over, write it, and say what it comes to.
+
+    Args:
+        worked: the folder.
+        named: what the form is called and made of.
+        found: what was measured.
+        write: writes a new file, never over one.
+    """
+    from wareboard.commands.measured_text import spec_text
+    from wareboard.figures import inhand
+
+    clay = worked.project.clays[named.clay]
+    glaze = worked.project.glazes[named.glaze] if named.glaze else None
+    stations = inhand.stations_of(found)
+    solved = solve_measured(worked, found, stations, clay, glaze)
+    tools = "ruler to 1 mm, scale to 1 g"
+    text = spec_text(
+        found, solved, title=named.title, code=named.code, family=named.family, clay=named.clay, glaze=named.glaze, tools=tools
+    )  # fmt: skip
+    save_checked(worked, named.slug, text, write)
+    for line in summary(found, solved, named, tools):
+        click.echo(line)
+
+
+def save_checked(worked: Worked, slug: str, text: str, write: Callable[[Path, str], None]) -> None:
+    """Write a new form where it passes the check; nothing is written where it does not."""
+    from wareboard.output import starting
+    from wareboard.text.problems import ERROR, format_problem
+
+    path = f"specs/forms/{slug}.yaml"
+    problems = starting.check_text(worked, path, text)
+    errors = [problem for problem in problems if problem.level == ERROR]
+    for problem in problems:
+        click.echo(format_problem(problem, {**worked.texts, path: text}), err=True)
+    if errors:
+        raise click.ClickException(f"{path} would not pass the check; nothing was written")
+    write(worked.root / path, text)
+    click.echo(f"{path} is written.")
+
+
+def summary(found: Measurements, solved: Solved, named: Named, tools: str) -> list[str]:
+    """What a pot in the hand came to, in a few lines."""
+    lines = [
+        f"  wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({tools}); floor {solved.floor_mm:.1f} mm"
+        + ("" if "depth" in found.readings else ", 5/4 of the wall")
+    ]
+    inserted = [
+        (name, *point) for name, point in zip(solved.stations.names, solved.stations.points, strict=True)
+        if name not in found.readings and name not in ("foot", "rim")
+    ]  # fmt: skip
+    lines += [
+        f"  {name}: {2 * radius:.1f} mm across, {height:.1f} mm up, as full as weight and water ask for"
+        for name, radius, height in inserted
+    ]
+    if "weight" in found.readings and "brim" in found.readings:
+        lines.append(
+            f"  clay {solved.clay_cm3:.0f} cm3 and water {solved.brim_ml:.0f} ml fill what the outside encloses"
+        )
+    lines.append(
+        f"  clay: {named.clay}"
+        + (
+            f", glaze: {named.glaze}"
+            if named.glaze
+            else ", no glaze counted (--glaze names one)"
+            if found.stage == "fired" and "glaze-film" not in found.readings
+            else ""
+        )
+    )
+    lines.append("Next: wareboard build, and pin up site/cards/" + f"{named.slug}-wheel.pdf")
+    return lines

@@ -1,0 +1,124 @@
+"""The command `wareboard serve`: the built site for this machine's browser, or for a phone on the same network."""
+
+from __future__ import annotations
+
+import io
+import socket
+import sys
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+import click
+
+from wareboard.commands.cards_command import check_one_of
+
+PORT = 8710
+HERE_ALONE = "127.0.0.1"
+
+
+class SiteHandler(SimpleHTTPRequestHandler):
+    """Hands out the files of one folder, but for hidden ones, and nothing else."""
+
+    server_version = "Wareboard"
+    sys_version = ""
+
+    def send_head(self):  # type: ignore[no-untyped-def]
+        """A file's head; what is hidden is not there, nor a folder without a page."""
+        path = Path(self.translate_path(self.path))
+        inside = path.relative_to(self.directory).parts if path.is_relative_to(self.directory) else (".",)
+        if any(part.startswith(".") for part in inside) or (path.is_dir() and not (path / "index.html").is_file()):
+            self.send_error(404)
+            return None
+        return super().send_head()
+
+    def end_headers(self) -> None:
+        """The site changes with each build, so nothing is taken from an old visit without asking."""
+        self.send_header("Cache-Control", "no-cache")
+        self.send_header("X-Content-Type-Options", "nosniff")
+        super().end_headers()
+
+    def log_message(self, format: str, *args: object) -> None:  # noqa: A002
+        """A page and its twenty files are not worth twenty lines."""
+
+
+def make_server(site: Path, *, on_network: bool, port: int = PORT) -> ThreadingHTTPServer:
+    """A server of a built site, not running yet.
+
+    Args:
+        site: the folder.
+        on_network: let other devices of the network reach it; else this machine alone.
+        port: where it listens; any free one where that is taken, or where it is 0.
+    """
+    handler = partial(SiteHandler, directory=str(site.resolve()))
+    address = "" if on_network else HERE_ALONE
+    try:
+        return ThreadingHTTPServer((address, port), handler)
+    except OSError:
+        return ThreadingHTTPServer((address, 0), handler)
+
+
+def network_address() -> str | None:
+    """This machine's address on its network, or None where it is on none. Nothing is sent for it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        try:
+            # An address of the documentation's own block (RFC 5737): a route is looked up, no packet leaves.
+            asked.connect(("192.0.2.1", 9))
+        except OSError:
+            return None
+        found = str(asked.getsockname()[0])
+    return None if found.startswith("127.") else found
+
+
+def qr_text(address: str) -> str:
+    """An address as a QR code of blocks, for a terminal."""
+    import segno
+
+    drawn = io.StringIO()
+    segno.make(address, error="l", micro=False).terminal(out=drawn, compact=True, border=2)
+    return drawn.getvalue()
+
+
+@click.command(short_help="Show the built site here, or to a phone on the same network.")
+@click.option("--phone", is_flag=True, help="Let other devices on this network reach it, and print a QR code for them.")
+@click.option("--for", "audience", default="studio", metavar="WHOM", help="studio (everything), assistant or stockist.")
+@click.option("--port", type=click.IntRange(0, 65535), default=PORT, show_default=True, help="Where it listens.")
+@click.pass_obj
+def serve(directory: Path, phone: bool, audience: str, port: int) -> None:
+    """Show the site that was built last, until you press Ctrl-C.
+
+    On this machine alone unless --phone is given. It builds nothing: run `wareboard build` again and look anew, or
+    use `mkdocs serve` while you type.
+    """
+    from wareboard.cards.audience import AUDIENCES, STUDIO
+    from wareboard.output.build import site_folder
+    from wareboard.output.folder import FolderError
+
+    check_one_of("audience", audience, AUDIENCES)
+    try:
+        site = site_folder(directory, audience)
+    except FolderError as fault:
+        raise click.ClickException(str(fault)) from fault
+    if not (site / "index.html").is_file():
+        asked = "" if audience == STUDIO else f" --for {audience}"
+        raise click.ClickException(f"there is no site in {site.name}/ yet; make it with: wareboard build{asked}")
+    found = network_address() if phone else HERE_ALONE
+    if found is None:
+        raise click.ClickException(
+            "this machine is on no network that a phone could share; connect it, or leave out --phone"
+        )
+    with make_server(site, on_network=phone, port=port) as server:
+        address = f"http://{found}:{server.server_address[1]}/"
+        if phone:
+            encoding = (sys.stdout.encoding or "").lower()
+            if "utf" in encoding:
+                click.echo(qr_text(address))
+            private = ", notes and prices with it" if audience == STUDIO else ""
+            click.echo(f"{address}\nEverybody on this network can read the site there while this runs{private}.")
+        else:
+            click.echo(f"{address}\nOnly this machine can reach it; --phone shows it to the network.")
+        click.echo("Ctrl-C ends it.")
+        try:
+            server.serve_forever(poll_interval=0.2)
+        except KeyboardInterrupt:
+            click.echo()

@@ -1,0 +1,185 @@
+"""The gate between what a maker typed and what is built: whose a name is, in whose clay, with whose glaze and spreads.
+
+Names, own sides, defaults and stages become values here, once; what is built and written afterwards asks no spec for them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from wareboard.figures.bodies import make_body
+from wareboard.pot import clay, fits
+from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import Caliper, PartSize
+from wareboard.text.projects import Project
+from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
+
+Known = TypeVar("Known")
+Asked = TypeVar("Asked")
+
+SIDES = ("inside", "outside")
+SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
+# Where a spread is to be learned from runs and nothing tells it yet: common practice of careful throwing.
+COMMON_SPREADS: Mapping[str, float] = {
+    "calipers": 0.3, "trimming": 0.25, "out_of_round": 0.4, "shrinkage": 0.0015,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class KnownSpreads:
+    """The spreads that hold for a form's pieces.
+
+    `typed` has each one's place in the specs, by name; `assumed` those that are taken from common practice, as they
+    are to be learned from runs; `unknown` those that nobody gave, which count as none.
+    """
+
+    values: fits.Spreads
+    typed: Mapping[str, Size | Word]
+    assumed: frozenset[str]
+    unknown: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class FitSide:
+    """One side of a fit: whose part it is, the size that it goes by, its clay, its glaze, its spreads.
+
+    `follows` is true where the fit sets it, rather than being given.
+    """
+
+    size: PartSize
+    owner: Form
+    own: bool
+    part: Part
+    caliper: Caliper
+    follows: bool
+    body: clay.Body
+    glaze: Glaze | None
+    spreads: KnownSpreads
+
+    @property
+    def key(self) -> str:
+        """The figure of the size: `jar.mouth`."""
+        return f"{self.size.part}.{self.size.caliper}"
+
+    @property
+    def film_mm(self) -> float:
+        """Thickness of the owner's fired glaze."""
+        return self.glaze.film.value if self.glaze and self.glaze.film else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedFit:
+    """A fit with its sides, the fired glaze on each face that is glazed, and which of the two the fit sets."""
+
+    name: str
+    spec: Fit
+    inside: FitSide
+    outside: FitSide
+    films_mm: tuple[float, ...]
+
+    @property
+    def sides(self) -> tuple[FitSide, FitSide]:
+        """Opening and what goes in."""
+        return self.inside, self.outside
+
+    @property
+    def follows(self) -> str:
+        """The side that is made for the aim, the other being given."""
+        return "inside" if self.inside.follows else "outside"
+
+    @property
+    def needed_spreads(self) -> frozenset[str]:
+        """The spreads that its clearance is made of."""
+        return frozenset({"trimming", "shrinkage"} | ({"calipers"} if self.spec.goes_with == "any" else set()))
+
+    @property
+    def unknown_spreads(self) -> frozenset[str]:
+        """The spreads that nobody gave for one side or the other."""
+        return self.inside.spreads.unknown | self.outside.spreads.unknown
+
+
+class Resolver:
+    """Finds what the names in a studio's specs stand for; each answer is found once."""
+
+    def __init__(self, project: Project) -> None:
+        self.project = project
+        self._remembered: dict[tuple[object, int], object] = {}
+        self._fits: dict[tuple[str, str], ResolvedFit] = {}
+
+    def remembered(self, work: Callable[[Asked], Known], spec: Asked) -> Known:
+        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
+        asked = (work, id(spec))
+        if asked not in self._remembered:
+            self._remembered[asked] = work(spec)
+        return self._remembered[asked]  # type: ignore[return-value]
+
+    def body(self, form: Form) -> clay.Body:
+        """The clay of a form. Raises Impossible."""
+        return self.remembered(make_body, self.project.clays[form.clay])
+
+    def glaze(self, form: Form) -> Glaze | None:
+        """The glaze of a form."""
+        return self.project.glazes.get(str(form.glaze)) if form.glaze else None
+
+    def owner(self, form: Form, size: PartSize) -> Form:
+        """The form that a fit's part belongs to."""
+        return form if size.form is None else self.project.forms[size.form]
+
+    def fit(self, form: Form, name: str) -> ResolvedFit:
+        """A fit of a form. Raises Impossible."""
+        asked = (form.slug, str(name))
+        if asked not in self._fits:
+            spec = form.fits[name]
+            sides = [self._side(form, size) for size in (spec.inside, spec.outside)]
+            glazed = spec.glazed or "none"
+            films = tuple(side.film_mm for way, side in zip(SIDES, sides) if glazed in (way, "both"))
+            self._fits[asked] = ResolvedFit(str(name), spec, sides[0], sides[1], films)
+        return self._fits[asked]
+
+    def fit_setting(self, form: Form, part: str, caliper: str) -> tuple[ResolvedFit, str]:
+        """The fit that sets a caliper size, and as which side. Raises KeyError, there is none; Impossible."""
+        for name, fit in form.fits.items():
+            for way, size in zip(SIDES, (fit.inside, fit.outside)):
+                if size.is_of(part) and size.caliper == caliper:
+                    return self.fit(form, name), way
+        raise KeyError(f"{part}.{caliper}")
+
+    def _side(self, form: Form, size: PartSize) -> FitSide:
+        owner = self.owner(form, size)
+        part, body = owner.parts[size.part], self.body(owner)
+        caliper = part.calipers[size.caliper]
+        return FitSide(
+            size, owner, size.own, part, caliper, size.own and caliper.from_fit, body, self.glaze(owner),
+            known_spreads(owner, self.project.studio, body),
+        )  # fmt: skip
+
+
+def known_spreads(form: Form, studio: Studio, body: clay.Body) -> KnownSpreads:
+    """A form's spreads: its own, before the studio's, before the clay's bars, before common practice.
+
+    What is written `from runs` and known nowhere else is taken from common practice; what is not written at all is none.
+
+    Args:
+        form: the form.
+        studio: the studio that it is made in.
+        body: its clay.
+    """
+    values: dict[str, float] = {}
+    typed: dict[str, Size | Word] = {}
+    assumed = set()
+    for name in SPREADS:
+        said = [getattr(spreads, name) for spreads in (form.spreads, studio.spreads) if isinstance(spreads, Spreads)]
+        size = next((one for one in said if isinstance(one, Size)), None)
+        word = next((one for one in said if isinstance(one, Word)), None)
+        bars = body.deviation[-1] if name == "shrinkage" else None
+        if size is not None:
+            typed[name], values[name] = size, size.value
+        elif bars is not None:
+            values[name] = bars
+        elif word is not None:
+            typed[name], values[name] = word, COMMON_SPREADS[name]
+            assumed.add(name)
+    known = fits.Spreads(*(values.get(name, 0.0) for name in SPREADS))
+    return KnownSpreads(known, typed, frozenset(assumed), frozenset(SPREADS) - values.keys())

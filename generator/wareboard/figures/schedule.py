@@ -1,0 +1,69 @@
+"""The days of a run, counted back from the day on which it is wanted."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from math import ceil
+
+from wareboard.figures.plan import Firing, PlanDay
+from wareboard.text.specs import Studio
+from wareboard.text.specs_orders import Days
+
+# Where the studio does not say (common practice).
+USUAL = {"throwing": 1, "trimming": 1, "drying": 5, "bisque": 2, "glazing": 1, "glaze": 2, "spare": 2}
+USUAL_HOURS = 6.0
+# Jobs that a form's `times` may name, by the part of the work that they belong to; any other is done when it is glazed.
+JOBS = {
+    "throwing": "throwing",
+    "wedging": "throwing",
+    "weighing": "throwing",
+    "trimming": "trimming",
+    "handling": "trimming",
+}
+
+
+def plan_days(
+    due: datetime.date, studio: Studio, firings: Sequence[Firing], hours: Mapping[str, float]
+) -> tuple[tuple[PlanDay, ...], tuple[str, ...]]:
+    """Each part of the work and its days, the first first; the last is ready when the spare days begin.
+
+    Args:
+        due: the day on which it is wanted.
+        studio: how long its work takes.
+        firings: the kiln loads, each of which takes its days, one after another.
+        hours: time at work by part of the work, where the forms say it.
+    Returns: the days; and what was taken for granted, in words.
+    """
+    days = studio.days or Days()
+    typed = {name: getattr(days, name) for name in USUAL}
+    usual = [name for name in ("drying", "bisque", "glaze", "spare") if typed[name] is None]
+    a_day = days.hours.value if days.hours else USUAL_HOURS
+
+    def takes(name: str) -> int:
+        if typed[name] is not None:
+            return typed[name]
+        return max(1, ceil(hours[name] / a_day - 1e-9)) if hours.get(name) else USUAL[name]
+
+    loads = {firing.kind: max(1, len(firing.loads)) for firing in firings}
+    work = [
+        ("throwing", takes("throwing"), "throw"),
+        ("trimming", takes("trimming"), "trim, and add what is added"),
+        ("drying", takes("drying"), "dry"),
+        ("bisque", takes("bisque") * loads.get("bisque", 1), _loads_words("bisque", loads.get("bisque", 1))),
+        ("glazing", takes("glazing"), "glaze"),
+        ("glaze", takes("glaze") * loads.get("glaze", 1), _loads_words("glaze", loads.get("glaze", 1))),
+        ("spare", takes("spare"), "kept free"),
+    ]
+    found, end = [], due
+    for name, count, words in reversed(work):
+        if count:
+            found.append(PlanDay(name, end - datetime.timedelta(count), end - datetime.timedelta(1), words))
+        end -= datetime.timedelta(count)
+    found.reverse()
+    said = (f"days for {', '.join(usual)} as is common practice; the studio says no others",) if usual else ()
+    return (*found, PlanDay("due", due, due, "wanted")), said
+
+
+def _loads_words(kind: str, loads: int) -> str:
+    return f"{kind} firing" + (f", {loads} loads one after another" if loads > 1 else "")

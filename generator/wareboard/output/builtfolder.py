@@ -1,0 +1,349 @@
+"""A folder that was built: the mark that says so, what in it is ours, and how a new one takes its place.
+
+A build replaces only what it made. Whatever else lies in the folder is the maker's and goes along into the new one.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import hashlib
+import json
+import os
+import secrets
+import shutil
+import sys
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from wareboard.output import files
+from wareboard.output.files import FolderError
+
+MARK = ".wareboard-site.json"
+FORMAT = 1
+# Beside the site where it can be exchanged whole; within it where it is a disk of its own.
+ASIDE = "new-{name}-{mark}"
+WITHIN = ".wareboard-new"
+
+
+@dataclass(frozen=True, slots=True)
+class Manifest:
+    """What a build made: for whom, and every file with a digest of what it held."""
+
+    edition: str
+    files: Mapping[str, str] = field(default_factory=dict)
+
+    def text(self) -> bytes:
+        """The mark as it is written."""
+        shown = {"format": FORMAT, "made by": "wareboard", "edition": self.edition, "files": dict(self.files)}
+        return json.dumps(shown, indent=0, sort_keys=True).encode() + b"\n"
+
+
+def read_manifest(folder: Path) -> Manifest | None:
+    """The mark of a folder; None where there is none that can be read."""
+    try:
+        path = folder / MARK
+        if path.is_symlink():
+            return None
+        said = json.loads(path.read_bytes())
+        listed = {str(name): str(digest) for name, digest in said["files"].items()}
+        if said["format"] != FORMAT or said["made by"] != "wareboard":
+            return None
+        return Manifest(str(said["edition"]), {name: listed[name] for name in listed if _is_below(name)})
+    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
+
+
+def _is_below(name: str) -> bool:
+    path = PurePosixPath(name)
+    return not path.is_absolute() and ".." not in path.parts and name == path.as_posix()
+
+
+def digest_of(path: Path) -> str:
+    """A digest of a file."""
+    found = hashlib.blake2b(digest_size=16)
+    with open(path, "rb") as file:
+        while piece := file.read(1 << 20):
+            found.update(piece)
+    return found.hexdigest()
+
+
+def files_below(folder: Path, below: str = "") -> Iterator[str]:
+    """Every file and link below a folder, by its path in it."""
+    with os.scandir(folder / below) as entries:
+        found = sorted(entries, key=lambda entry: entry.name)
+    for entry in found:
+        path = f"{below}/{entry.name}" if below else entry.name
+        if entry.is_dir(follow_symlinks=False):
+            if path != WITHIN:
+                yield from files_below(folder, path)
+        else:
+            yield path
+
+
+def check_target(target: Path, edition: str, root: Path | None = None) -> None:
+    """See that a build may go into a folder.
+
+    Args:
+        target: the folder; it need not exist.
+        edition: for whom the build is.
+        root: the maker's folder, whose specs no build may touch.
+    Raises: FolderError, with what is in the way.
+    """
+    if root is not None:
+        own, specs = Path(os.path.realpath(root)), Path(os.path.realpath(root / "specs"))
+        if target == own or target in own.parents or target == specs or specs in target.parents:
+            raise FolderError(f"{target} is where the specs are; a build needs a folder of its own")
+    if target.exists() and not target.is_dir():
+        raise FolderError(f"{target} is a file; the site needs a folder of that name")
+    if not target.exists():
+        return
+    manifest = read_manifest(target)
+    if manifest is None:
+        strange = next((name for name in sorted(os.listdir(target)) if not name.startswith(".")), None)
+        if strange is not None:
+            raise FolderError(
+                f"{target} holds `{strange}` and no mark of a build ({MARK}), so it may be yours; "
+                "move it away or empty it, then build again"
+            )
+    elif manifest.edition != edition:
+        raise FolderError(
+            f"{target} holds what was built for {_whom(manifest.edition)}, and this build is for {_whom(edition)}; "
+            "move it away or empty it, then build again"
+        )
+
+
+def _whom(edition: str) -> str:
+    return "the studio itself" if edition == "studio" else f"a {edition}" if edition == "stockist" else f"an {edition}"
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill."""
+
+    target: Path
+    new: Path
+    mark: str
+
+    def as_json(self) -> dict[str, str]:
+        """The swap as the journal has it."""
+        return {"target": str(self.target), "new": str(self.new), "mark": self.mark}
+
+    @classmethod
+    def from_json(cls, said: Mapping[str, Any]) -> Swap:
+        """The swap that a journal names. Raises: KeyError."""
+        return cls(Path(said["target"]), Path(said["new"]), str(said["mark"]))
+
+    @property
+    def old(self) -> Path:
+        """Where the folder before lies while there is none in its place."""
+        return self.new.with_name(self.new.name.replace("new-", "old-", 1))
+
+    def carry_out(self) -> list[str]:
+        """Put the new folder in place, with all in it that is the maker's; returns what is to be said."""
+        if self.new.name == WITHIN:
+            return self._replace_contents()
+        said: list[str] = []
+        if self.new.is_dir() and not self._is_done():
+            if self.target.exists():
+                said = _take_along(self.target, self.new)
+                if not _exchange(self.new, self.target):
+                    files.touches("rename", self.target)
+                    os.rename(self.target, self.old)
+                    os.rename(self.new, self.target)
+            else:
+                os.rename(self.new, self.target)
+        for old in (self.new, self.old):
+            if old.is_dir() and self.target.is_dir():
+                _bring_after(old, self.target)
+                files.remove_tree(old)
+        return said
+
+    def _is_done(self) -> bool:
+        return _mark_of(self.target) == self.mark and _mark_of(self.new) != self.mark
+
+    def _replace_contents(self) -> list[str]:
+        """File by file, the mark last: for a folder that cannot be exchanged, since it is a disk of its own."""
+        if not self.new.is_dir():
+            return []
+        before = read_manifest(self.target) or Manifest("")
+        after = read_manifest(self.new)
+        if after is None:
+            files.remove_tree(self.new)
+            return []
+        said = _keep_changed(self.target, before)
+        for name in [name for name in files_below(self.new) if name != MARK]:
+            (self.target / name).parent.mkdir(parents=True, exist_ok=True)
+            os.replace(self.new / name, self.target / name)
+        for name in before.files.keys() - after.files.keys():
+            (self.target / name).unlink(missing_ok=True)
+            _drop_empty((self.target / name).parent, self.target)
+        os.replace(self.new / MARK, self.target / MARK)
+        files.remove_tree(self.new)
+        return said
+
+
+def _mark_of(folder: Path) -> str:
+    try:
+        return digest_of(folder / MARK)
+    except OSError:
+        return ""
+
+
+def _drop_empty(folder: Path, top: Path) -> None:
+    while folder != top:
+        try:
+            folder.rmdir()
+        except OSError:
+            return
+        folder = folder.parent
+
+
+def _take_along(old: Path, new: Path) -> list[str]:
+    """Give the new folder all that is the maker's in the old one.
+
+    Raises: FolderError, a file of the maker's stands where one of ours is to go.
+    """
+    before = read_manifest(old) or Manifest("")
+    theirs = [name for name in files_below(old) if name not in before.files and name != MARK]
+    for name in theirs:
+        if _stands(new / name) and not _same(old / name, new / name):
+            raise FolderError(
+                f"{old / name} was not made by a build, and this build makes a file of that name; move it away"
+            )
+    said = _keep_changed(old, before)
+    for name in theirs:
+        _bring(old / name, new / name)
+    shutil.copymode(old, new)
+    return said
+
+
+def _stands(path: Path) -> bool:
+    return path.is_symlink() or path.exists()
+
+
+def _same(one: Path, other: Path) -> bool:
+    with contextlib.suppress(OSError):
+        return os.path.samefile(one, other) or (
+            not one.is_symlink() and one.is_file() and other.is_file() and digest_of(one) == digest_of(other)
+        )
+    return False
+
+
+def _bring(source: Path, place: Path) -> None:
+    """One file of the maker's under a second name, so that it is never without one; copied where that is not to be had."""
+    if _stands(place):
+        return
+    place.parent.mkdir(parents=True, exist_ok=True)
+    files.touches("link", place)
+    try:
+        os.link(source, place, follow_symlinks=False)
+    except OSError:
+        if not source.is_symlink() and not source.is_file():
+            return  # a pipe or the like is nobody's work
+        shutil.copy2(source, place, follow_symlinks=False)
+
+
+def _bring_after(old: Path, target: Path) -> None:
+    """What the maker put into the old folder while it was being exchanged."""
+    before = read_manifest(old)
+    for name in files_below(old) if before is not None else ():
+        if name not in before.files and name != MARK and not _stands(target / name):
+            (target / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.move(old / name, target / name)
+
+
+def _keep_changed(folder: Path, before: Manifest) -> list[str]:
+    """Copies of files that a build made and somebody has changed since: they are replaced, and not lost."""
+    said = []
+    for name, digest in before.files.items():
+        path = folder / name
+        if path.is_symlink() or not path.is_file():
+            continue
+        found = digest_of(path)
+        if found == digest:
+            continue
+        kept = files.private_folder(folder.parent) / "kept" / folder.name / f"{name}.{found[:8]}"
+        if not kept.exists():
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(path, kept)
+        said.append(f"{path} was changed by hand since it was built; what it held is kept as {kept}")
+    return said
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step; False where the system cannot."""
+    if not sys.platform.startswith("linux"):
+        return False
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError):
+        return False
+    files.touches("rename", other)
+    here, exchange = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of <linux/fs.h>
+    renameat2.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_uint)
+    return renameat2(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0
+
+
+@dataclass(slots=True)
+class Aside:
+    """A folder that is filled beside the one whose place it will take."""
+
+    target: Path
+    path: Path
+    edition: str
+
+    @classmethod
+    def open(cls, target: Path, edition: str = "studio", root: Path | None = None) -> Aside:
+        """Begin; whoever does holds the studio's lock.
+
+        Args:
+            target: the folder to replace, `site/`; it need not exist.
+            edition: for whom it is built.
+            root: the maker's folder.
+        Raises: FolderError, the target holds something that was not built here, or for somebody else.
+        """
+        target = Path(os.path.realpath(target))
+        check_target(target, edition, root)
+        path = _place_aside(target)
+        path.mkdir(parents=True)
+        return cls(target, path, edition)
+
+    def finish(self) -> Swap:
+        """Write the mark: all that is needed is there, and may take the old one's place."""
+        made = Manifest(self.edition, {name: digest_of(self.path / name) for name in files_below(self.path)})
+        files.write_whole(self.path / MARK, made.text())
+        return Swap(self.target, self.path, digest_of(self.path / MARK))
+
+    def close(self) -> None:
+        """Delete what was not swapped in. May be called again."""
+        files.remove_tree(self.path)
+
+
+def _place_aside(target: Path) -> Path:
+    """Where the new folder is made: on the same disk as the one that it replaces."""
+    above = target.parent
+    while not above.exists():
+        above = above.parent
+    apart = target.exists() and (os.path.ismount(target) or target.stat().st_dev != above.stat().st_dev)
+    if apart or (target.exists() and not os.access(above, os.W_OK)):
+        return target / WITHIN
+    return files.private_folder(target.parent) / ASIDE.format(name=target.name, mark=secrets.token_hex(6))
+
+
+def tidy_beside(target: Path) -> None:
+    """Delete what killed builds of a folder left; whoever does holds the studio's lock, and has replayed its journal."""
+    target = Path(os.path.realpath(target))
+    files.remove_tree(target / WITHIN)
+    private = target.parent / files.PRIVATE
+    mark = "[0-9a-f]" * 12  # this site's own leavings: `site` must not take over those of `site-stockist`
+    for old in private.glob(f"old-{target.name}-{mark}"):
+        if not target.exists():
+            os.rename(old, target)
+        else:
+            _bring_after(old, target)
+            files.remove_tree(old)
+    for new in private.glob(f"new-{target.name}-{mark}"):
+        files.remove_tree(new)

@@ -1,0 +1,199 @@
+"""Kinds of value that are weighed or paid for: a pint of slop, a coat from two weighings, a price for a weight."""
+
+from __future__ import annotations
+
+import re
+
+from wareboard.pot.buckets import coat_kg_m2, pint_density_g_ml
+from wareboard.pot.frozen import frozen
+from wareboard.text import source, units
+from wareboard.text.kinds import Kind, Measure, Size, read_text
+from wareboard.text.plain import escaped
+from wareboard.text.problems import Position
+
+_PINT = re.compile(
+    r"(?P<weight>.*\b(?:oz|ozs|ounces?|lbs?|pounds?|g|grams?)\b\.?)\s*(?:(?:/|a|per)\s*)?(?:pint)?\s*(?P<first>US|imp)?\s*(?:pint)?\s*"
+    r"(?P<last>US|imp)?",
+    re.IGNORECASE,
+)
+
+
+@frozen
+class PintWeight(Kind):
+    """Density of slop, as such or as the weight of a pint; an imperial pint unless `US` stands there."""
+
+    density: Measure
+    said = "a density, like `1.45 g/ml`; or a pint's weight, like `29 oz` (an imperial pint) or `24 oz US`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        found = _PINT.fullmatch(" ".join(text.text.split()))
+        if not found or not re.search(r"oz|ounce|lb|pound|pint|US|imp", text.text, re.IGNORECASE):
+            return self.density.read(node, path, reading)
+        try:
+            weight = units.parse_quantity(found["weight"].strip(), "mass", stage_allowed=False)
+            us = (found["first"] or found["last"] or "").casefold() == "us"
+            density = pint_density_g_ml(weight.value, units.unit_factor("pint US" if us else "pint imp"))
+        except units.SizeError as fault:
+            reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
+            return None
+        except ValueError:
+            density = 0.0
+        if not max(self.density.least, 1e-9) < density <= self.density.most:
+            reading.refuse(
+                "size-out-of-range",
+                text.at,
+                path,
+                f"`{escaped(text.text.strip())[:40]}` a pint makes {density:.2f} g/ml; slop is from {self.density.least:g} to {self.density.most:g}",
+            )
+            return None
+        return Size(density, None, None, text.text.strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+@frozen
+class PricePer(Kind):
+    """A price for a weight: `1.10 /kg`; a bare number is for a kilogram."""
+
+    said = "a price for a weight, like `1.10 /kg` or `0.50 /lb`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        number, slash, unit = (piece.strip() for piece in text.text.partition("/"))
+        try:
+            price = units.parse_quantity(number, "price").value
+            kilograms = units.parse_quantity(f"1 {unit}", "mass").value / 1000.0 if slash else 1.0
+        except units.SizeError as fault:
+            reading.refuse("unreadable-size", text.at, path, fault.message, "write it like `1.10 /kg`")
+            return None
+        if price < 0.0:
+            reading.refuse(
+                "size-out-of-range",
+                text.at,
+                path,
+                f"`{escaped(text.text.strip())[:40]}` cannot be; a price is at least 0 here",
+            )
+            return None
+        return Size(price / kilograms, None, None, text.text.strip(), text.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+@frozen
+class CoatOf:
+    """A coat that was weighed on a form's own part, or on all of it; what it comes to waits for that part's area.
+
+    `value` is nothing before that: see `figures.coats`.
+    """
+
+    bare_g: float
+    glazed_g: float
+    form: str
+    part: str | None
+    typed: str
+    at: Position
+    value: float = float("nan")
+
+
+_WEIGHT, _AREA = Measure("mass", most=200_000.0, above=True), Measure("area", most=10.0, above=True)
+
+
+@frozen
+class Coat(Kind):
+    """Dry glaze on the ware: a weight by area, or from two weighings of a dipped tile or pot."""
+
+    areal: Measure
+    said = "a weight by area, like `0.9 kg/m2`; or two weighings, like `{bare: 212 g, glazed: 231 g, area: 84 cm2}`, the area also as `of: FORM/PART`"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        if not isinstance(node, source.Mapping):
+            return self.areal.read(node, path, reading)
+        known = {"bare": _WEIGHT, "glazed": _WEIGHT, "area": _AREA, "of": None}
+        values = {}
+        for name, value_node in node.entries:
+            if name.text not in known:
+                reading.refuse(
+                    "unknown-key",
+                    name.at,
+                    path,
+                    f"there is no key `{escaped(name.text)[:40]}`",
+                    "the keys here are bare, glazed, area and of",
+                )
+                return None
+            kind = known[name.text]
+            value = (
+                kind.read(value_node, f"{path}.{name.text}", reading)
+                if kind
+                else read_text(value_node, f"{path}.of", reading, "a form, or `form/part`")
+            )
+            if value is None:
+                return None
+            values[name.text] = value
+        missing = next((name for name in ("bare", "glazed") if name not in values), None)
+        missing = missing or ("area" if ("area" in values) == ("of" in values) else None)
+        if missing:
+            what = {
+                "bare": "its weight before dipping",
+                "glazed": "its weight dipped and dry",
+                "area": "the area that was covered, or `of:` and the form; one of the two",
+            }
+            reading.refuse(
+                "missing-key",
+                node.at,
+                path,
+                f"`{missing}` is missing: {what[missing]}",
+                f"write {self.said.split('; or ')[1]}",
+            )
+            return None
+        bare, glazed = values["bare"].value, values["glazed"].value
+        if not glazed > bare:
+            reading.refuse(
+                "size-out-of-range",
+                values["glazed"].at,
+                f"{path}.glazed",
+                f"{values['glazed'].typed} cannot be; it was {values['bare'].typed} without the glaze",
+            )
+            return None
+        if "of" in values:
+            form, _, part = (piece.strip() for piece in values["of"].text.partition("/"))
+            typed = f"({values['glazed'].typed} − {values['bare'].typed}) on {values['of'].text.strip()}"
+            return CoatOf(bare, glazed, form, part or None, typed, values["of"].at)
+        coat = coat_kg_m2(bare, glazed, values["area"].value * 10_000.0)
+        typed = f"({values['glazed'].typed} − {values['bare'].typed}) / {values['area'].typed}"
+        if coat > self.areal.most:
+            reading.refuse(
+                "size-out-of-range",
+                node.at,
+                path,
+                f"{typed} makes {coat:.3g} kg/m2, more than the {self.areal.most:g} that a coat can be",
+            )
+            return None
+        return Size(coat, None, None, typed, node.at)
+
+    def schema(self):
+        """See Kind."""
+        size = {"type": ["number", "string"]}
+        weighed = {"bare": size, "glazed": size, "area": size, "of": {"type": "string"}}
+        return {
+            "anyOf": [
+                self.areal.schema(),
+                {
+                    "type": "object",
+                    "properties": weighed,
+                    "required": ["bare", "glazed"],
+                    "additionalProperties": False,
+                },
+            ]
+        }
