@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from wareboard.cards import bench, gauges, shrinkrule, stock, trimming, wheel
+from wareboard.cards import bench, gauges, shrinkrule, stock, studiosheet, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
@@ -67,9 +67,7 @@ class CardKind:
 KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
-        CardKind(
-            "wheel", FORM, ("A5", "A6", "half-Letter", "A4", "Letter"), "what is set at the wheel", wheel.render_wheel
-        ),
+        CardKind("wheel", FORM, CARD_PAPERS, "what is set at the wheel", wheel.render_wheel),
         CardKind(
             "trimming",
             FORM,
@@ -82,6 +80,15 @@ KINDS: dict[str, CardKind] = {
             "bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench
         ),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
+        CardKind(
+            "studio",
+            STUDIO,
+            studiosheet.PAPERS,
+            "every caution once, for the wall",
+            studiosheet.render_studio,
+            revised=studiosheet.revised_studio,
+            title="studio sheet",
+        ),
         CardKind(
             "stock",
             FORM,

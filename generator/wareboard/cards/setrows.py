@@ -169,7 +169,10 @@ class Rows:
 
     def _unit_width(self, line: Line) -> float:
         size = self.face.unit_mm * (0.8 if line.plain else 1.0)
-        found = [text_width_mm(line.unit, size, True), *(text_width_mm(one, self.face.second_mm) for one in line.second)]
+        found = [
+            text_width_mm(line.unit, size, True),
+            *(text_width_mm(one, self.face.second_mm) for one in line.second),
+        ]
         return max(found) + 0.55 * self.face.unit_mm
 
     def _name_size(self, line: Line) -> float:
@@ -186,7 +189,11 @@ class Rows:
         high = self._number_height(line, way)
         if way.above:
             return high + 1.2 * self._name_size(line)
-        tool = 1.18 * self.face.tool_mm * count_lines(line.tool, max(names_mm, 10.0), self.face.tool_mm) if line.tool else 0.6
+        tool = (
+            1.18 * self.face.tool_mm * count_lines(line.tool, max(names_mm, 10.0), self.face.tool_mm)
+            if line.tool
+            else 0.6
+        )
         named = 0.98 * self._name_size(line) + tool
         if line.plain and text_width_mm(f"{line.name} {line.tool}", self._name_size(line), True) < names_mm:
             named = 1.1 * self._name_size(line)
@@ -243,14 +250,18 @@ class Rows:
     def leaf(self, parts: Parts, with_drawing: bool = True) -> Leaf | None:
         """Some parts on one card, the digits as large as they go; None where they don't."""
         wide = self.wide(tuple(parts))
-        shares = ((WIDE_DRAWING, DRAWING, LEAST_DRAWING) if wide else (DRAWING, LEAST_DRAWING)) if with_drawing else (0.0,)
+        shares = (
+            ((WIDE_DRAWING, DRAWING, LEAST_DRAWING) if wide else (DRAWING, LEAST_DRAWING)) if with_drawing else (0.0,)
+        )
         for least in shares:
             for way in self._ways():
                 columns = self._columns(parts, way)
                 if columns is None:
                     continue
                 widths = [self._row_width([one for one in column if isinstance(one, Line)], way) for column in columns]
-                left = self.box.width - sum(width for width, _, _ in widths) - GAP_MM * (len(widths) - (not with_drawing))
+                left = (
+                    self.box.width - sum(width for width, _, _ in widths) - GAP_MM * (len(widths) - (not with_drawing))
+                )
                 if left >= least * self.box.width:
                     return self._placed(columns, widths, way, left, tuple(parts), with_drawing)
         return None
@@ -308,7 +319,9 @@ class Rows:
                 place = Place(round(at, 2), round(top, 2), round(width, 2), round(high + ease, 2))
                 size = round(self._digit_mm(one, way) / CAP, 2)
                 lines.append(
-                    PlacedLine(one, place, round(names, 2), round(units, 2), size, round(self._name_size(one), 2), way.above)
+                    PlacedLine(
+                        one, place, round(names, 2), round(units, 2), size, round(self._name_size(one), 2), way.above
+                    )
                 )
                 top += high + ease
             at += width + GAP_MM

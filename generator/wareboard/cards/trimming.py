@@ -222,7 +222,11 @@ def _looked_at(name: str, tool: str, amounts: Sequence[Amount]) -> Line:
 
 def _reading_line(one: Reading) -> Line:
     """A reading from one number to another."""
-    numbers = (("", one.low[0].number),) if one.low[0] == one.high[0] else (("", one.low[0].number), ("–", one.high[0].number))
+    numbers = (
+        (("", one.low[0].number),)
+        if one.low[0] == one.high[0]
+        else (("", one.low[0].number), ("–", one.high[0].number))
+    )
     second = ()
     if len(one.low) > 1:
         low, high = one.low[1], one.high[1]

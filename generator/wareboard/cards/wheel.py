@@ -82,7 +82,14 @@ def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int
 
 def _line(one: Setting) -> Line:
     """A setting as a row."""
-    return Line(one.mark, name_words(one), tool_words(one), numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends))
+    return Line(
+        one.mark,
+        name_words(one),
+        tool_words(one),
+        numbers_of(one.ends),
+        one.ends[0].amounts[0].unit,
+        second_of(one.ends),
+    )
 
 
 def part_heading(sheet: Sheet, name: str) -> tuple[str, str]:

@@ -181,9 +181,7 @@ def _turned_over(part: Standing) -> Standing:
     return Standing(part.name, over(part.outside)[::-1], over(part.ring)[::-1], over(part.sharp), stations)
 
 
-def _trim_view(
-    sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int
-) -> View:
+def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int) -> View:
     part = as_finished(sheet, name, AT_TRIMMING)
     if not sheet.shapes[name].opens_down:
         part = _turned_over(part)

@@ -46,7 +46,9 @@ def ready_readings(sheet: Sheet, part: str, reader: Reader) -> Iterator[Reading]
         return
     body = sheet.shapes[part].body
     shares = least.value / thrown.value, most.value / thrown.value
-    drier, softer = (1.0 - shrinkage_at_mass_share(body, min(1.0, max(share, body.mass_share("dry")))) for share in shares)
+    drier, softer = (
+        1.0 - shrinkage_at_mass_share(body, min(1.0, max(share, body.mass_share("dry")))) for share in shares
+    )
     for name, with_what, size_mm in _set_sizes(sheet, part):
         low, high = (reader.amounts(size_mm * scale, "mm", small=True) for scale in (drier, softer))
         yield Reading(name, with_what, low, high)
@@ -76,7 +78,9 @@ def _step_g(reader: Reader, mass_g: float) -> float:
     return step or unit_factor("oz") / 4.0
 
 
-def grams_tell(shares: tuple[float, float], thrown_g: float, step_g: float, spread_share: float = THROWN_SPREAD) -> bool:
+def grams_tell(
+    shares: tuple[float, float], thrown_g: float, step_g: float, spread_share: float = THROWN_SPREAD
+) -> bool:
     """Whether two weights may be printed: at least two steps of the scale apart, and nine good pieces in ten pass.
 
     Args:

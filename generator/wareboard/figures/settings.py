@@ -28,6 +28,10 @@ LABELS = {
     BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
     PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
 }  # fmt: skip
+# What a foot is turned to, as keys behind the part's name.
+FOOT_KEYS = {
+    "foot.ring.outside": ("ring", "outside"), "foot.ring.inside": ("ring", "inside"), "foot.recess.depth": ("recess", "deep at its centre"),
+}  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
 
@@ -132,9 +136,7 @@ class _Maker:
             self._set_part(name)
         count = 0
         for name in self.parts:  # rings are numbered in the order of the parts
-            numbered = tuple(
-                replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1)
-            )
+            numbered = tuple(replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1))
             self.by_part[name], count = numbered, count + len(numbered)
         self.by_part = {name: self.by_part[name] for name in self.parts}
 
@@ -150,11 +152,7 @@ class _Maker:
 
     def _flange_fits(self, name: str) -> list[str]:
         """The fits of which a part is what goes in."""
-        return [
-            str(fit_name)
-            for fit_name, fit in self.plain.form.fits.items()
-            if fit.outside.is_of(name)
-        ]
+        return [str(fit_name) for fit_name, fit in self.plain.form.fits.items() if fit.outside.is_of(name)]
 
     def _set_part(self, name: str) -> None:
         sheet, made = self.plain, self.parts[name]
@@ -164,11 +162,12 @@ class _Maker:
         made.ball_g = set_mass_g(ball, self.system, self.reader.steps, up=True)
         made.thrown_g = made.ball_g * thrown / ball
         found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
-        needle = needle_mm(shape)
+        figure = sheet.find(f"{name}.thrown.floor", "wet")
+        needle = figure.value if figure else needle_mm(shape)
         if needle is not None:
             at = self.length(needle, up=True)
             made.needle = at - needle
-            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.floor.needle", at),)))
+            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
         found += calipers
@@ -189,17 +188,22 @@ class _Maker:
                 made.calipers[caliper] = moved
                 exact = sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved
                 at = self.length(exact, up=True)
-                yield Setting("", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
+                yield Setting(
+                    "", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
                 )
                 continue
             inside = _taken_inside(sheet, name, caliper, spec.side)
-            exact = figure.value if inside else thrown_outside_mm(shape, caliper, figure.value)
+            thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
+            exact = (
+                figure.value if inside else thrown.value if thrown else thrown_outside_mm(shape, caliper, figure.value)
+            )
             at = self.length(exact)
             if not inside and at < figure.value:
                 at = self.length(exact, up=True)
             made.calipers[caliper] = at - exact
             side = "inside" if inside else "outside"
-            yield Setting("", name, CALIPERS, caliper, side, (self._to("", f"{name}.{caliper}", at),))
+            key = thrown.key if thrown else f"{name}.{caliper}"
+            yield Setting("", name, CALIPERS, caliper, side, (self._to("", key, at),))
 
     def _flange_moved(self, fit_name: str) -> float:
         """How much larger the flange must be, wet, for the opening as it is set."""
@@ -270,6 +274,10 @@ class _Maker:
         figure = sheet.find(f"{name}.{closed}.diameter", AT_TRIMMING)
         if figure and not isinstance(part.outside[closed].diameter, Word):
             made.turned[f"{closed}.diameter"] = self.length(figure.value) - figure.value
+        for key in FOOT_KEYS:
+            figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
+            if figure:
+                made.turned[key] = self.length(figure.value) - figure.value
         for key in thickness_keys(shape):
             figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
             if figure:
@@ -332,7 +340,7 @@ class _Maker:
                 self.values[figure.key, figure.stage] = figure.value * share
         for setting in self.by_part[name]:
             for end in setting.ends:
-                if setting.kind in (POINTER, THROWN):
+                if setting.kind in (POINTER, THROWN, FLOOR) or end.key.endswith(".thrown"):
                     self.values[end.key, "wet"] = end.value
         across = lambda stage, moved, at="wet": moved * body.across(stage) / body.across(at)  # noqa: E731
         up = lambda stage, moved, at="wet": moved * body.up(stage) / body.up(at)  # noqa: E731
@@ -533,10 +541,7 @@ def caliper_at(shape: Shape, station: str) -> str | None:
 def _taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
     if side in ("inside", "outside"):
         return side == "inside"
-    return any(
-        fit.inside.is_of(part) and fit.inside.caliper == caliper
-        for fit in sheet.form.fits.values()
-    )
+    return any(fit.inside.is_of(part) and fit.inside.caliper == caliper for fit in sheet.form.fits.values())
 
 
 def response_for(sheet: Sheet, name: str) -> Response:
@@ -583,7 +588,9 @@ def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
     def one(kind: str, place: str, side: str, key: str) -> Iterator[Setting]:
         figure = sheet.find(key, AT_TRIMMING)
         if figure is not None and figure.value > 0.0:
-            yield Setting("", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),))
+            yield Setting(
+                "", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),)
+            )
 
     flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]
     told = set()
@@ -602,7 +609,10 @@ def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
         what, *where = key.removesuffix(".thickness").split(".")
         yield from one(THICKNESS, " at ".join([what, *where]), "", f"{name}.{key}")
     closed = closed_end(shape)
-    if not isinstance(shape.part.outside[closed].diameter, Word):
+    if sheet.find(f"{name}.foot.ring.outside", AT_TRIMMING):
+        for key, (place, side) in FOOT_KEYS.items():
+            yield from one(TURNED, place, side, f"{name}.{key}")
+    elif not isinstance(shape.part.outside[closed].diameter, Word):
         yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
 
 

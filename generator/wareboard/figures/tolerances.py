@@ -121,7 +121,11 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
     if found.plus_minus is not None:
         return f"± {say(found.plus_minus)}"
     if found.low is None or found.high is None:
-        return f"up to {_inward(found.high, reader, -1.0)}" if found.low is None else f"from {_inward(found.low, reader, 1.0)}"
+        return (
+            f"up to {_inward(found.high, reader, -1.0)}"
+            if found.low is None
+            else f"from {_inward(found.low, reader, 1.0)}"
+        )
     return f"{_inward(found.low, reader, 1.0)} to {_inward(found.high, reader, -1.0)}"
 
 
@@ -170,10 +174,16 @@ class _Judge:
                 return self.height(figure.value - bat, "wet")
             wide, source = self.diameter(2.0 * figure.value, "wet")
             return wide / 2.0, source
-        if key.endswith(".thickness"):
+        if key.endswith(".thickness") or key.startswith(
+            ("thrown.floor", "thrown.wall.", "foot.floor.", "foot.ring.width")
+        ):
             return self.thickness(figure.value)
-        if key == "height" or key.endswith(".height"):
+        if key == "height" or key.endswith(".height") or key == "thrown.depth":
             return self.height(figure.value, stage)
+        if key.startswith("foot."):
+            return self.turned(figure.value, stage)
+        if key.endswith(".thrown"):
+            return self.caliper(figure.value, stage, key.removesuffix(".thrown"))
         if key in self.shape.part.calipers:
             return self.caliper(figure.value, stage, key)
         station = key.removesuffix(".diameter")
