@@ -16,7 +16,10 @@ from wareboard import __version__
 from wareboard.commands.cards_command import check_one_of, make_cards_command
 from wareboard.commands.lsp_command import lsp
 from wareboard.commands.match_command import make_match_command
+from wareboard.commands.plan_command import make_plan_command, make_stock_command
 from wareboard.commands.serve_command import serve
+from wareboard.commands.tally_command import make_tally_command
+from wareboard.commands.trace_command import make_trace_command
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
 
@@ -300,9 +303,27 @@ def _forms_of(directory: Path, names: Sequence[str] | None) -> tuple[Worked, lis
 
 
 command.add_command(make_match_command(_sheets_of))
+command.add_command(
+    make_trace_command(lambda folder: _work_out(folder), lambda worked, slug: _free_path(worked, slug), lambda path, text: _write_new(path, text))
+)
 command.add_command(lsp)
 command.add_command(serve)
 command.add_command(make_cards_command(_forms_of, lambda: _ProgressLine()))
+command.add_command(
+    make_plan_command(
+        lambda directory: _work_out(directory),
+        lambda *asked: _known_form(*asked),
+        lambda *said, **how: _say_problems(*said, **how),
+    )
+)
+command.add_command(
+    make_tally_command(
+        lambda directory: _work_out(directory),
+        lambda *asked: _known_form(*asked),
+        lambda *said, **how: _say_problems(*said, **how),
+    )
+)
+command.add_command(make_stock_command(lambda directory: _work_out(directory)))
 
 
 # ---- what the commands share ----
@@ -321,6 +342,10 @@ def _sheet(worked: Worked, name: str) -> Sheet:
     if sheet is None or not sheet.figures:
         _say_problems((problem for problem in worked.problems if problem.level == ERROR), worked, to_stderr=True)
         raise click.ClickException(f"{slug} has errors, so there are no figures")
+    in_studio = [found for found in worked.problems if found.level == ERROR and found.at.file == "specs/studio.yaml"]
+    if in_studio:  # its units, tools and spreads stand behind every number
+        _say_problems(in_studio, worked, to_stderr=True)
+        raise click.ClickException("specs/studio.yaml has errors, so no figure can be trusted")
     return sheet
 
 

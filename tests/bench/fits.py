@@ -9,6 +9,7 @@ def bench_fits() -> None:
     """All fit figures of one form, as what they add to its sheet; then the warnings, the table and a match."""
     from wareboard.commands.match_arguments import read_weighings
     from wareboard.figures import checks, fitting
+    from wareboard.figures.built import build
     from wareboard.figures.figure import Ledger
     from wareboard.figures.matching import match_table_of, pieces_of
     from wareboard.figures.shaping import Shaper
@@ -23,12 +24,12 @@ def bench_fits() -> None:
         form, sheet = worked.project.forms[slug], worked.sheets[slug]
         shaper = Shaper(worked.project)
         whole = best_s(lambda: make_sheet(form, worked.project), 20)
-        make_sheet(form, worked.project, shaper)  # the parts are built once; the fits alone are wanted below
+        built = build(form, shaper)
 
         def figures() -> None:
             ledger = Ledger(sheet.figures)
             for name in form.fits:
-                fitting.write_fit(ledger, form, str(name), shaper)
+                fitting.write_fit(ledger, built.fits[str(name)])
 
         def warnings() -> None:
             for rule in (

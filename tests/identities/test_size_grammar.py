@@ -113,7 +113,7 @@ def test_millimetres_shown_read_back_within_half_a_step(length_mm, step):
 @few
 @given(st.floats(0, 20000), st.sampled_from(["metric", "imperial"]))
 def test_a_weight_rounded_up_is_enough_and_not_far_over(mass_g, system):
-    read = parse_quantity(" ".join(format_mass(mass_g, system, Steps(), up=True)), "mass").value
+    read = parse_quantity(" ".join(format_mass(mass_g, system, Steps(), "up")), "mass").value
     assert mass_g - 1e-4 <= read <= mass_g + (10 if system == "metric" else 28.35)
 
 

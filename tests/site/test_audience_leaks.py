@@ -211,7 +211,7 @@ def marked_studio(folder):
         for _ in range(3)
     ]
     texts = {
-        "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm"}),
+        "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "fonts": [], "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm"}),
         f"clays/{clay}.yaml": marks.filled(specs.Clay, {
             "water": f"{marks.number(21, 22)} %", "grain_density": f"{marks.number(2.61, 2.64)} g/cm3", "density": f"{marks.number(1.9, 1.92)} g/cm3", "loss_on_ignition": f"{marks.number(5, 7)} %", "cone": "8",
             "height_factor": marks.number(1.02, 1.04), "bars": bars, "shrinkage": marks.filled(specs.ShrinkageLine, shrinkage)}),

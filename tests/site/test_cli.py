@@ -142,6 +142,8 @@ def test_derive_json_is_the_documented_one(demo):
         "inputs",
         "source",
         "given",
+        "interval",
+        "doubt",
     ]
 
 
@@ -248,7 +250,7 @@ def test_schema_writes_one_for_each_kind(demo):
     shutil.rmtree(demo / "specs" / ".schema", ignore_errors=True)
     assert run(demo, "schema").exit_code == 0
     assert sorted(path.name for path in (demo / "specs" / ".schema").iterdir()) == [
-        f"{kind}.schema.json" for kind in ("clay", "form", "glaze", "kiln", "run", "studio")
+        f"{kind}.schema.json" for kind in ("clay", "form", "glaze", "kiln", "order", "run", "studio")
     ]
 
 

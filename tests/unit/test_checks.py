@@ -215,8 +215,8 @@ def test_following_the_hint_mends_the_fit(aim, found):
 def test_the_studios_limit_of_a_fit():
     form = changed(JAR, ("aim: 1.6", "aim: 0.6"))
     share = look_over(form)[0].value("fit.lid.binds", "fired")
-    assert rules_of(form, studio=STUDIO + f"fit_limit: {share - 1:.1f} %\n") == ["fit-binds"]
-    assert rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n") == []
+    assert "fit-binds" in rules_of(form, studio=STUDIO + f"fit_limit: {share - 1:.1f} %\n")
+    assert "fit-binds" not in rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n")
 
 
 def test_a_fit_without_spreads_is_not_judged():

@@ -3,8 +3,9 @@
 from math import inf
 
 import pytest
+from wareboard.figures.built import build, fit_record
 from wareboard.figures.figure import Ledger
-from wareboard.figures.fitting import fit_record, write_fit
+from wareboard.figures.fitting import write_fit
 from wareboard.figures.resolve import known_spreads
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
@@ -221,12 +222,14 @@ def test_left_on_is_said_or_follows_the_wall():
     assert none.value("fit.cap.outside.thrown", "wet") == pytest.approx(none.value("fit.cap.outside", "wet"))
 
 
-def test_a_record_is_handed_on_and_only_its_own_figures_are_written():
+def test_a_record_is_the_sheets_own_and_only_its_own_figures_are_written():
     project = project_of()
     sheet = make_sheet(project.forms["jar"], project)
     ledger = Ledger(figure for figure in sheet.figures if not figure.key.startswith("fit."))
     before = set(ledger.figures)
-    record = write_fit(ledger, project.forms["jar"], "cap", Shaper(project))
+    built = build(project.forms["jar"], Shaper(project)).fits["cap"]
+    write_fit(ledger, built)
+    record = built.record
     assert record == sheet.fits["cap"]
     assert (record.aim_mm, record.outside.diameter_mm("fired")) == pytest.approx((1.2, 78.8))
     assert {key for key, _ in set(ledger.figures) - before} == {

@@ -16,7 +16,11 @@ OWNERS = {
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
+    "icalendar": {"calendar"},
     "mkdocs": {"plugin", "serving", "build"},
+    "PIL": {"photographs"},
+    "skimage": {"photographs"},
+    "svgelements": {"linework"},
 }
 HIDDEN_FROM_THE_GROUND = {"os", "pathlib", "io", "shutil", "subprocess", "json"}
 
@@ -115,7 +119,10 @@ def test_libraries_from_outside_are_the_projects_own():
     ]
     dependencies = {re.match(r"[A-Za-z0-9_-]+", wanted)[0] for wanted in [*project["dependencies"], *extras]}
     # Names that differ, and what comes with the one beside it.
-    named = {"yaml": "pyyaml", "fontTools": "fonttools", "markupsafe": "jinja2", "lsprotocol": "pygls"}
+    named = {"yaml": "pyyaml", "fontTools": "fonttools", "markupsafe": "jinja2", "lsprotocol": "pygls"} | {
+        "PIL": "pillow",
+        "skimage": "scikit-image",
+    }
     used = {named.get(name, name) for names in IMPORTS.values() for name in libraries_in(names)}
     assert used <= dependencies, used - dependencies
 

@@ -200,7 +200,9 @@ clay: buff
 parts:
   well:
     outside: {foot: {height: 0, diameter: 90}, rim: {height: 20, diameter: 150}}
-    calipers: {ring: outside foot}
+    wall: 4
+    floor: 5
+    calipers: {ring: inside rim}
 fits:
   cup: {inside: well.ring, outside: jar/lid.flange, clearance: {aim: 1}}
 """

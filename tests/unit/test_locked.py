@@ -10,14 +10,18 @@ from packaging.requirements import Requirement
 ROOT = Path(__file__).parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 BUILD = PROJECT["dependency-groups"]["build"]
-WANTED = {
-    "locked.txt": [*PROJECT["project"]["dependencies"], *BUILD],
-    "locked-tests.txt": [
-        *PROJECT["project"]["dependencies"],
-        *BUILD,
-        *PROJECT["project"]["optional-dependencies"]["tests"],
-    ],
-}
+EXTRAS = PROJECT["project"]["optional-dependencies"]
+
+
+def extra(name):
+    """What an extra asks for, those that it takes in included."""
+    for line in EXTRAS[name]:
+        wanted = Requirement(line)
+        yield from (inner for taken in wanted.extras for inner in extra(taken)) if wanted.name == "wareboard" else [line]
+
+
+ALWAYS = [*PROJECT["project"]["dependencies"], *BUILD, *extra("trace")]
+WANTED = {"locked.txt": ALWAYS, "locked-tests.txt": [*ALWAYS, *extra("tests")]}
 
 
 @pytest.mark.parametrize("name", WANTED)

@@ -92,6 +92,8 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
         "Glazes",
         "Kilns",
         "Stock",
+        "Orders",
+        "First week",
         "Glossary",
         "Reference",
         "Cautions",
@@ -113,6 +115,9 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
         "stock.csv",
         "cards/wall.pdf",
         "cards/stock-list.pdf",
+        "cards/harbour-shop-may-run.pdf",
+        "orders/harbour-shop-may.json",
+        "orders/harbour-shop-may.ics",
         *(f"forms/{slug}.json" for slug in sheets),
         *cards,
     }

@@ -3,10 +3,9 @@
 from math import pi
 
 import pytest
+from wareboard.figures.built import brim_mm, fill_level_mm
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.parts import (
-    brim_mm,
-    fill_level_mm,
     tip_angle_deg,
 )
 from wareboard.figures.shaping import Shaper
@@ -80,9 +79,9 @@ def test_what_a_solid_part_and_a_lid_do_not_have():
 
 def test_brim_and_fill():
     form, shape = shape_of(CUP + "    fill_to: 60\n", "cup")
-    assert (brim_mm(shape), fill_level_mm(form, shape)) == (100.0, 60.0)
+    assert (brim_mm(shape), fill_level_mm(shape)) == (100.0, 60.0)
     form, shape = shape_of(CUP, "cup")
-    assert fill_level_mm(form, shape) == 100.0
+    assert fill_level_mm(shape) == 100.0
     low = CUP.replace(
         "    wall: 4\n    floor: 6\n",
         "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n",
@@ -92,7 +91,7 @@ def test_brim_and_fill():
         CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
     )
     form, shape = shape_of(parts + "    fill_to: waist\n", "cup")
-    assert fill_level_mm(form, shape) == pytest.approx(40.0)
+    assert fill_level_mm(shape) == pytest.approx(40.0)
 
 
 def test_a_fill_line_over_the_brim():
@@ -101,9 +100,9 @@ def test_a_fill_line_over_the_brim():
     (problem,) = sheet.problems
     assert (problem.rule, problem.at.line, sheet.figures) == ("fill-over-brim", 8, ())
     assert "101 mm" in problem.message and "100 mm" in problem.message
-    form, shape = project.forms["pot"], Shaper(project).shape(project.forms["pot"], "cup")
+    shape = Shaper(project).shape(project.forms["pot"], "cup")
     with pytest.raises(Impossible):
-        fill_level_mm(form, shape)
+        fill_level_mm(shape)
 
 
 def test_no_coat_no_glazed_weight_and_no_film_no_loss():

@@ -17,6 +17,7 @@ from wareboard.text.quantities import (
     format_temperature,
     format_time,
     format_volume,
+    round_mass_g,
     round_to_step,
     round_up_to_step,
 )
@@ -133,7 +134,7 @@ def test_small_length_minds_no_tool():
 )
 def test_mass_on_the_scale(mass_g, nearest, up):
     assert format_mass(mass_g, "metric", STEPS) == nearest
-    assert format_mass(mass_g, "metric", STEPS, up=True) == up
+    assert format_mass(mass_g, "metric", STEPS, way="up") == up
 
 
 def test_mass_on_other_scales():
@@ -160,7 +161,7 @@ def test_mass_on_other_scales():
 )
 def test_mass_in_pounds_and_ounces(mass_oz, nearest, up):
     assert format_mass(mass_oz * OZ, "imperial", STEPS) == nearest
-    assert format_mass(mass_oz * OZ, "imperial", STEPS, up=True) == up
+    assert format_mass(mass_oz * OZ, "imperial", STEPS, way="up") == up
 
 
 def test_mass_on_a_scale_in_ounces():
@@ -288,7 +289,7 @@ def test_figures_by_their_unit(value, unit, metric, imperial):
 def test_figures_pass_their_settings_on():
     assert format_figure(1.24, "mm", "metric", STEPS, small=True) == ("1.2", "mm")
     assert format_figure(79.24, "mm", "metric", STEPS, exact=True) == ("79.2", "mm")
-    assert format_figure(421, "g", "metric", STEPS, up=True) == ("425", "g")
+    assert format_figure(421, "g", "metric", STEPS, way="up") == ("425", "g")
 
 
 @pytest.mark.parametrize("unit", "mm g ml cm3 cm2 % g/cm3 degC h pieces boards".split())
@@ -297,3 +298,34 @@ def test_what_is_no_number_is_never_shown(value, unit):
     for system in ("metric", "imperial"):
         with pytest.raises(ValueError):
             format_figure(value, unit, system, STEPS, fluid_ounce="US")
+
+
+@pytest.mark.parametrize(
+    "mass_g, way, rounded",
+    [
+        (493.0, "near", 495.0),
+        (493.0, "up", 495.0),
+        (493.0, "down", 490.0),
+        (495.0, "down", 495.0),
+        (5321.0, "down", 5320.0),
+        (0.0, "down", 0.0),
+    ],
+)
+def test_a_weight_is_rounded_to_a_number_first(mass_g, way, rounded):
+    assert round_mass_g(mass_g, "metric", STEPS, way) == rounded
+    number, unit = format_mass(mass_g, "metric", STEPS, way)
+    assert float(number) * {"g": 1.0, "kg": 1000.0}[unit] == pytest.approx(rounded)
+    assert math.copysign(1.0, round_mass_g(0.0, "metric", STEPS, "down")) == 1.0
+
+
+@pytest.mark.parametrize("way", ["near", "up", "down"])
+def test_ounces_are_rounded_the_same_way(way):
+    for mass_g in (17.0, 113.0, 493.0, 2700.0, 7000.0):
+        rounded = round_mass_g(mass_g, "imperial", STEPS, way)
+        assert (
+            rounded >= mass_g - 1e-6
+            if way == "up"
+            else rounded <= mass_g + 1e-6
+            if way == "down"
+            else abs(rounded - mass_g) < 15.0
+        )

@@ -5,11 +5,12 @@ A fixture is `<rule>.yaml`, a form, or a folder `<rule>/` of specs; it stands in
 """
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
 import wareboard
-from wareboard.figures import bodies, checks
+from wareboard.figures import bodies, checks, limits, proportions
 from wareboard.figures.manual import RULES
 from wareboard.text.problems import format_problem
 from wareboard.text.projects import read_project
@@ -42,6 +43,7 @@ NAMING = {
 PASSED_ON = {"rule"}  # an argument of such a function, which hands it on
 
 
+@cache
 def rules_in_sources():
     """Every rule that is named where a problem is made."""
     found = set()
@@ -105,7 +107,7 @@ def test_manual_says_something_of_every_rule():
 
 
 def test_every_check_is_named_as_its_rule():
-    for check in checks.RULES:
+    for check in (*checks.RULES, *limits.RULES, proportions.measured_far_off):
         assert check.__name__.replace("_", "-") in rules_in_sources(), check.__name__
 
 

@@ -15,6 +15,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from math import fsum
 from typing import Any
 
 from wareboard.drawing.seating import Standing, set_together
@@ -25,7 +26,7 @@ from wareboard.text import projects, specs, specs_orders
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
-from wareboard.text.quantities import Steps
+from wareboard.text.quantities import Steps, round_to_step
 from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
 from wareboard.text.specs_orders import Order
@@ -186,6 +187,7 @@ class StockPiece:
 class StockForm:
     """All that a shop may know of a form: fired sizes and what its `stockist` block says, as plain words and numbers.
 
+    Numbers are rounded to what shops are shown, so that it is the same on every machine, and a clay's new bar makes no new one of it.
     `name` is that of its files, made from what the shop calls it. `added` is true where a handle or the
     like is added, which neither sizes nor silhouette show. `packed_mm` is length, width and height of the box, 0 unless
     given; `price` is written as it was typed, empty where there is none. `made` is the day on which shops were first
@@ -289,17 +291,22 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
         str(told.care or ""), str(told.contains or ""), str(told.description or ""),
         tuple(_stock_part(sheet, str(name)) for name in form.parts),
         tuple(_stock_piece(group) for group in set_together(sheet, "fired")),
-        any(part.extras for part in form.parts.values()), sum(weights),
+        any(part.extras for part in form.parts.values()), round_to_step(fsum(weights), SHOP_STEPS.scale_g),
         tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0, made,
     )  # fmt: skip
 
 
 def _stock_part(sheet: Sheet, name: str) -> StockPart:
-    height, diameter = sheet.value(f"{name}.height", "fired"), sheet.value(f"{name}.diameter", "fired")
+    height, diameter = (round(sheet.value(f"{name}.{end}", "fired"), 1) for end in ("height", "diameter"))
     fill, brim = sheet.find(f"{name}.capacity.fill", "fired"), sheet.find(f"{name}.capacity.brim", "fired")
     if fill is None or brim is None or diameter > FLAT * height:
         return StockPart(name, height, diameter)
-    return StockPart(name, height, diameter, max(0.0, fill.value), max(0.0, brim.value))
+    return StockPart(name, height, diameter, _rounded_ml(fill.value), _rounded_ml(brim.value))
+
+
+def _rounded_ml(volume_ml: float) -> float:
+    """As shops read it: to 1 ml, from 100 ml on to 5."""
+    return max(0.0, round_to_step(volume_ml, 1.0 if volume_ml < 100.0 else 5.0))
 
 
 def _stock_piece(group: list[Standing]) -> StockPiece:
@@ -308,7 +315,11 @@ def _stock_piece(group: list[Standing]) -> StockPiece:
     lines = tuple(tuple(_rounded(radius, height - low) for radius, height in line) for line in seen.lines)
     edges = tuple(_rounded(radius, height - low) for radius, height in seen.edges)
     return StockPiece(
-        tuple(part.name for part in group), high - low, 2.0 * max(part.radius_mm for part in group), lines, edges
+        tuple(part.name for part in group),
+        round(high - low, 1),
+        round(2.0 * max(part.radius_mm for part in group), 1),
+        lines,
+        edges,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from wareboard.cards import bench, gauges, shrinkrule, stock, studiosheet, trimming, wheel
+from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, studiosheet, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
@@ -121,3 +121,13 @@ KINDS: dict[str, CardKind] = {
         ),
     )
 }
+
+# A run's sheet is made of a plan, for an order and not for a form: `wareboard plan ORDER --sheet` prints it.
+RUN = CardKind(
+    "run",
+    "order",
+    runsheet.PAPERS,
+    "a run from weighing to unpacking, to tick off",
+    runsheet.render_run,
+    title="run sheet",
+)

@@ -32,7 +32,8 @@ from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.quantities import format_share
-from wareboard.words.templating import TEMPLATES, capital, render
+from wareboard.text.problems import capital
+from wareboard.words.templating import TEMPLATES, render
 
 # Read at arm's length from the wheel: digits 12 minutes of arc and more at a metre and a half.
 FACE = Face(6.0, 4.0, 3.1, 4.0, 3.1, 6.8, 8.0, 9.0, largest=1.9, above=False)

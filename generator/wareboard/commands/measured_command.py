@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.measured_text import Named, measured_spec_text
 from wareboard.text.measurements import (
     ASKED,
     NEEDED,
@@ -27,16 +28,7 @@ if TYPE_CHECKING:
     from wareboard.text.specs import Clay, Glaze
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
-    """What a form is called and made of, before its sizes."""
-
-    slug: str
-    title: str
-    code: str
-    family: str
-    clay: str
-    glaze: str | None
+TOOLS = "ruler to 1 mm, scale to 1 g"
 
 
 def name_form(worked: Worked, slug: str, said: Mapping[str, str | None], *, asking: bool) -> Named:
@@ -172,19 +164,15 @@ def write_measured(worked: Worked, named: Named, found: Measurements, write: Cal
         found: what was measured.
         write: writes a new file, never over one.
     """
-    from wareboard.commands.measured_text import spec_text
     from wareboard.figures import inhand
 
     clay = worked.project.clays[named.clay]
     glaze = worked.project.glazes[named.glaze] if named.glaze else None
     stations = inhand.stations_of(found)
     solved = solve_measured(worked, found, stations, clay, glaze)
-    tools = "ruler to 1 mm, scale to 1 g"
-    text = spec_text(
-        found, solved, title=named.title, code=named.code, family=named.family, clay=named.clay, glaze=named.glaze, tools=tools
-    )  # fmt: skip
+    text = measured_spec_text(named, found, solved, TOOLS)
     save_checked(worked, named.slug, text, write)
-    for line in summary(found, solved, named, tools):
+    for line in summary(found, solved, named):
         click.echo(line)
 
 
@@ -204,10 +192,10 @@ def save_checked(worked: Worked, slug: str, text: str, write: Callable[[Path, st
     click.echo(f"{path} is written.")
 
 
-def summary(found: Measurements, solved: Solved, named: Named, tools: str) -> list[str]:
+def summary(found: Measurements, solved: Solved, named: Named) -> list[str]:
     """What a pot in the hand came to, in a few lines."""
     lines = [
-        f"  wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({tools}); floor {solved.floor_mm:.1f} mm"
+        f"  wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({TOOLS}); floor {solved.floor_mm:.1f} mm"
         + ("" if "depth" in found.readings else ", 5/4 of the wall")
     ]
     inserted = [

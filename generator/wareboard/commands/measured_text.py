@@ -2,48 +2,110 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from string import Template
 
 from wareboard import TEMPLATES
-from wareboard.pot.measured import Solved
-from wareboard.text.measurements import ASKED, Measurements
+from wareboard.pot.measured import Solved, Stations
+from wareboard.text.measurements import ASKED, Measurements, two_sizes
 
 INCH_MM = 25.4
 COMMENT_AT = 28
 
 
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What a form is called and made of, before its sizes."""
+
+    slug: str
+    title: str
+    code: str
+    family: str
+    clay: str
+    glaze: str | None
+
+
 def spec_text(
-    found: Measurements, solved: Solved, *, title: str, code: str, family: str, clay: str, glaze: str | None, tools: str
-) -> str:
-    """The commented spec of a measured pot.
+    named: Named, found: Measurements, stations: Stations, *, head: Sequence[str], wall: str, floor: str, exact: Sequence[str] = (), remark: str = ""
+) -> str:  # fmt: skip
+    """The commented spec of a pot whose wall and floor are known.
 
     Args:
+        named: what the form is called and made of.
         found: what was measured.
-        solved: what it comes to.
-        title, code, family, clay, glaze: as the form has them.
-        tools: what ruler and scale were read to, in words.
+        stations: its outside.
+        head: comment lines for the top, what it was made from.
+        wall, floor: their values with a comment behind them, as `with_comment` makes them.
+        exact: stations on which weight and water hang, with a digit more.
+        remark: what is said behind those.
     """
-    unit = "in" if found.imperial else "mm"
-    straight = len(solved.stations.names) == 2
-    wall = f"{length(solved.wall_mm, unit, exact=True)}"
-    sure = f"± {length(solved.wall_plus_minus_mm, unit, digits=2 if unit == 'mm' else 3)}, {tools}"
-    depth = "depth" in found.readings
-    return Template((TEMPLATES / "new" / "measured.yaml").read_text(encoding="utf-8")).substitute(
-        title=title,
-        code=code,
-        family=family,
-        clay=clay,
+    unit = unit_of(found)
+    return Template((TEMPLATES / "new" / "solved.yaml").read_text(encoding="utf-8")).substitute(
+        head="\n".join(f"# {line}" for line in head),
+        title=named.title,
+        code=named.code,
+        family=named.family,
+        clay=named.clay,
         stage=found.stage,
         unit=unit,
-        measured=", ".join(f"{name} {found.readings[name].typed}" for name in ASKED if name in found.readings),
-        glaze=_glaze_lines(found, glaze),
-        stations="\n".join(_station_lines(found, solved, unit)),
-        line=_with_comment("straight", "") if straight else _with_comment("smooth", "a fair curve through the stations", 10),
-        wall=_with_comment(wall, f"follows from weight and water; {sure}", 10),
-        floor=_with_comment(length(solved.floor_mm, unit, exact=True), "the height less the depth inside" if depth else "5/4 of the wall; measure the depth inside for its own", 11),
-        more="\n".join(_more_lines(found)),
+        glaze="\n".join(_glaze_lines(found, named.glaze)),
+        stations="\n".join(_station_lines(stations, unit, exact, remark)),
+        line="straight" if not stations.smooth else with_comment("smooth", "a fair curve through the stations", 10),
+        wall=wall,
+        floor=floor,
+        more="".join(f"{line}\n" for line in _more_lines(found)),
         extras=_extras(found),
-    )  # fmt: skip
+    )
+
+
+def measured_spec_text(named: Named, found: Measurements, solved: Solved, tools: str) -> str:
+    """The spec of a measured pot.
+
+    Args:
+        named: what the form is called and made of.
+        found: what was measured.
+        solved: what it comes to.
+        tools: what ruler and scale were read to, in words.
+    """
+    measured = ", ".join(f"{name} {found.readings[name].typed}" for name in ASKED if name in found.readings)
+    wall, floor = solved_lines(found, solved, tools)
+    head = (
+        f"A pot as it was measured, {found.stage}: {measured}.",
+        "Side, wall and floor follow from these; `check` goes on comparing weight and water with what is worked out.",
+    )
+    exact = [name for name in solved.stations.names if name not in found.readings and name not in ("foot", "rim")]
+    return spec_text(
+        named,
+        found,
+        solved.stations,
+        head=head,
+        wall=wall,
+        floor=floor,
+        exact=exact,
+        remark="follows: as full as weight and water ask for",
+    )
+
+
+def solved_lines(found: Measurements, solved: Solved, tools: str) -> tuple[str, str]:
+    """Wall and floor of a solved pot with their remarks."""
+    unit = unit_of(found)
+    by = " and ".join(word for name, word in (("weight", "weight"), ("brim", "water")) if name in found.readings)
+    sure = f"± {length(solved.wall_plus_minus_mm, unit, digits=2 if unit == 'mm' else 3)}, {tools}"
+    floor = (
+        "the height less the depth inside"
+        if "depth" in found.readings
+        else "5/4 of the wall; measure the depth inside for its own"
+    )
+    return (
+        with_comment(length(solved.wall_mm, unit, exact=True), f"follows from {by}; {sure}", 10),
+        with_comment(length(solved.floor_mm, unit, exact=True), floor, 11),
+    )
+
+
+def unit_of(found: Measurements) -> str:
+    """The unit of the file: inches where the height was read in inches."""
+    return "in" if found.imperial else "mm"
 
 
 def length(value_mm: float, unit: str, *, exact: bool = False, digits: int | None = None) -> str:
@@ -63,24 +125,35 @@ def length(value_mm: float, unit: str, *, exact: bool = False, digits: int | Non
     return f"{value:.{digits}f}".rstrip("0").rstrip(".") or "0"
 
 
-def _with_comment(text: str, comment: str, before: int = 0) -> str:
+def with_comment(text: str, comment: str, before: int = 0) -> str:
+    """A value with a remark behind it, set in line with the others.
+
+    Args:
+        text: the value.
+        comment: the remark.
+        before: how much of the line stands before the value.
+    """
     return f"{text.ljust(max(0, COMMENT_AT - before))}# {comment}" if comment else text
 
 
-def _glaze_lines(found: Measurements, glaze: str | None) -> str:
+def _glaze_lines(found: Measurements, glaze: str | None) -> list[str]:
     lines = [f"glaze: {glaze}" if glaze else "# glaze: …                # a file in specs/glazes/"]
     if "glaze-film" in found.readings:
         lines.append(f"glaze_film: {found.readings['glaze-film'].typed}")
-    return "\n".join(lines)
+    return lines
 
 
-def _station_lines(found: Measurements, solved: Solved, unit: str) -> list[str]:
+def _station_lines(stations: Stations, unit: str, exact: Sequence[str], remark: str) -> list[str]:
     lines = []
-    for name, (radius, height) in zip(solved.stations.names, solved.stations.points, strict=True):
-        # What was not measured carries the weight of all that was: a digit more.
-        inserted = name not in found.readings and name not in ("foot", "rim")
-        size = f"      {name}: {{height: {length(height, unit, exact=inserted)}, diameter: {length(2.0 * radius, unit, exact=inserted)}}}"
-        lines.append(f"{size}   # follows: as full as weight and water ask for" if inserted else size)
+    for place, (name, (radius, height)) in enumerate(zip(stations.names, stations.points, strict=True)):
+        finer = name in exact
+        corner = (
+            ", corner: true"
+            if stations.smooth and place in stations.corners and 0 < place < len(stations.names) - 1
+            else ""
+        )
+        size = f"      {name}: {{height: {length(height, unit, exact=finer)}, diameter: {length(2.0 * radius, unit, exact=finer)}{corner}}}"
+        lines.append(f"{size}   # {remark}" if finer and remark else size)
     return lines
 
 
@@ -93,19 +166,12 @@ def _more_lines(found: Measurements) -> list[str]:
         lines.append(f"    holds: {found.readings['brim'].typed}{staged}")
     ring, gallery = found.readings.get("foot-ring"), found.readings.get("gallery")
     if ring:
-        deep, wide = _pair(ring.typed)
+        deep, wide = two_sizes(ring.typed)
         lines.append(f"    foot: {{width: {wide}, recess: {deep}}}     # the turned ring that it stands on")
     if gallery:
-        deep, wide = _pair(gallery.typed)
+        deep, wide = two_sizes(gallery.typed)
         lines.append(f"    gallery: {{depth: {deep}, width: {wide}}}  # the ledge for a lid, below the rim")
     return lines
-
-
-def _pair(typed: str) -> tuple[str, str]:
-    import re
-
-    deep, wide = re.split(r"[×✕*]|(?<=[\s\d\"a-z])x(?=[\s\d.])", typed, maxsplit=1)
-    return deep.strip(), wide.strip()
 
 
 def _extras(found: Measurements) -> str:

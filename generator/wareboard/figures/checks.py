@@ -8,8 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import islice
 from math import ceil, floor, isfinite
 
+from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
@@ -25,7 +27,7 @@ from wareboard.pot.thickness import least_thickness_mm
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
-from wareboard.text.kinds import Size
+from wareboard.text.kinds import MOST_TOLD, Size, Word
 from wareboard.text.problems import (
     Impossible,
     Problem,
@@ -73,6 +75,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
     problems += check_orders(project, sheets)
+    problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 
 
@@ -413,16 +416,23 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
+    # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
+    hints = 20 if len(sheet.figures) < 2000 else 1
+    for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+        yield error(
+            "unknown-figure",
+            place_within(line.at, line, f"{{{quote}}}"),
+            f"steps.{stage}: there is no figure `{quote[:60]}`",
+            nearest_figure(sheet, quote) if place < hints else "",
+        )
+
+
+def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str]]:
     for stage, lines in sheet.form.steps.items():
         for line in lines:
             for quote in re.findall(r"\{([^{}]*)\}", line):
                 if sheet.quoted(quote) is None:
-                    yield error(
-                        "unknown-figure",
-                        place_within(line.at, line, f"{{{quote}}}"),
-                        f"steps.{stage}: there is no figure `{quote[:60]}`",
-                        nearest_figure(sheet, quote),
-                    )
+                    yield str(stage), line, quote
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:
@@ -452,10 +462,11 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
+    *proportions.RULES,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
-ABOUT_TRADE = (no_price,)
+ABOUT_TRADE = (no_price, *limits.ABOUT_TRADE, *proportions.ABOUT_TRADE)
 
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
@@ -479,4 +490,4 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:
                 found.append(error("unreadable-size", value.at, f"measured: {fault.message}", fault.hint))
-    return found
+    return [*found, *proportions.measured_far_off(run, sheet)] if sheet else found

@@ -112,7 +112,7 @@ def plan_firings(
         oven = oven_of(kiln, kind)
         if oven is None:
             return (), [], [f"no kiln loads: the shelves and the inside height of {kiln.title} are not known"]
-        pieces, names, each, line_of = [], [], [], []
+        pieces, names, standing, each, line_of = [], [], [], [], []
         for number, (line, typed) in enumerate(lines):
             sheet = sheets[line.form]
             for parts, cover, high in _standing(sheet, kind):
@@ -128,6 +128,7 @@ def plan_firings(
                 pieces.append(piece)
                 each.append(stack)
                 line_of.append(number)
+                standing.append(parts)
                 names.append(
                     line.title + (f", {' with '.join(parts)}" if len(sheet.form.parts) > 1 else "")
                     + (f" ({typed.glaze})" if typed.glaze else "")
@@ -135,7 +136,7 @@ def plan_firings(
         loads = stack_tiers(fill_tiers(pieces, oven), oven)
         firings.append(
             Firing(
-                kind, kiln.slug, str(kiln.title), oven, tuple(pieces), tuple(names), tuple(each), tuple(line_of), loads, least_loads(pieces, oven),
+                kind, kiln.slug, str(kiln.title), oven, tuple(pieces), tuple(names), tuple(standing), tuple(each), tuple(line_of), loads, least_loads(pieces, oven),
             )
         )  # fmt: skip
     if kiln.shelves and kiln.shelves.tiers is None:

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from math import hypot, inf
+from math import hypot
 
+from wareboard.figures.built import BuiltFit
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place
 from wareboard.figures.resolve import SIDES, ResolvedFit
-from wareboard.figures.shapes import to_stage
-from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, number, percent
-from wareboard.text.kinds import Size
-from wareboard.text.problems import Impossible, error, format_words
-from wareboard.text.specs import Form
+from wareboard.text.problems import format_words
 
 
 def _spread_places(fit: ResolvedFit, *names: str) -> list[str]:
@@ -30,55 +26,18 @@ def _film_places(fit: ResolvedFit) -> list[str]:
     return [place(size.at) for size in (fit.spec.glazed, *films) if size]
 
 
-def write_fit(ledger: Ledger, form: Form, name: str, shaper: Shaper) -> fits.Fit:
-    """Write every figure of a fit and hand its record on."""
-    fit = shaper.resolver.fit(form, name)
-    record = fit_record(fit, shaper)
+def write_fit(ledger: Ledger, built: BuiltFit) -> None:
+    """Write every figure of a fit."""
+    fit, record = built.resolved, built.record
     figures = fits.fit_figures(record)
     key = f"fit.{fit.name}"
-    _write_sides(ledger, fit, shaper, key, record)
+    _write_sides(ledger, built, key)
     _write_clearance(ledger, fit, key, record)
-    _write_setting(ledger, fit, shaper, key, record)
+    _write_setting(ledger, built, key)
     if not fit.needed_spreads & fit.unknown_spreads:
         _write_spread(ledger, fit, key, record, figures)
         if "out_of_round" not in fit.unknown_spreads:
             _write_any_turn(ledger, fit, key, record, figures)
-    return record
-
-
-def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:
-    """A fit as the pure room has it. Raises Impossible."""
-    spec, clearance = fit.spec, fit.spec.clearance
-    record = fits.Fit(
-        shaper.side(fit.inside), shaper.side(fit.outside), clearance.aim.value, -inf, inf, spec.stage, fit.films_mm,
-        spec.goes_with, fit.follows,
-    )  # fmt: skip
-    least, most = _limit(record, clearance.least, -inf), _limit(record, clearance.most, inf)
-    for word, size, limit in (("least", clearance.least, least), ("most", clearance.most, most)):
-        over = clearance.aim.value - limit if word == "least" else limit - clearance.aim.value
-        if size is not None and over < 0.0:
-            side = "above" if word == "least" else "below"
-            comes_to = "" if (size.stage or "fired") == spec.stage else f" comes to {number(limit)} mm {spec.stage}, which"  # fmt: skip
-            message = f"fits.{fit.name}.clearance: `{word}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}"
-            raise Impossible(error("aim-outside-limits", size.at, message, "the aim lies between `least` and `most`"))
-    return replace(record, least_mm=least, most_mm=most)
-
-
-def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
-    """A limit at the stage of the aim."""
-    if size is None:
-        return unlimited
-    typed_at = size.stage or "fired"
-    if typed_at == record.stage:
-        return size.value
-    fired = fits.at_fired_mm(replace(record, stage=typed_at), size.value)
-    if record.stage == "fired":
-        return fired
-    inside, outside = record.inside, record.outside
-    outside_mm = inside.diameter_mm("fired") - fits.film_loss_mm(record.films_mm) - fired
-    return inside.diameter_mm(record.stage) - outside_mm * outside.body.across(record.stage) / outside.body.across(
-        "fired"
-    )
 
 
 # What is set by a fit, from the other side at the stage of the aim; and from there to the other stages.
@@ -87,9 +46,10 @@ SET_OUTSIDE = Formula("inside_mm - glaze_mm - aim_mm")
 TO_STAGE = Formula("size_mm * (1 - shrunk_then_share) / (1 - shrunk_share)")
 
 
-def _write_sides(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
+    fit, record = built.resolved, built.record
     aim, diameters = fit.spec.clearance.aim, dict(zip(SIDES, (record.inside, record.outside)))
-    for way, other, side in zip(SIDES, reversed(SIDES), fit.sides):
+    for way, other, side, clay in zip(SIDES, reversed(SIDES), fit.sides, built.clays):
         half, body = diameters[way], side.body
         for step, stage in enumerate(STAGES):
             value = half.diameter_mm(stage)
@@ -112,9 +72,7 @@ def _write_sides(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, rec
             elif side.own:
                 ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt)  # fmt: skip
             else:
-                how = (
-                    f"{side.size.said}, of {side.owner.title} in {shaper.resolver.project.clays[side.owner.clay].title}"
-                )
+                how = f"{side.size.said}, of {side.owner.title} in {clay}"
                 inputs = [place(side.size.at), place(side.caliper.at)]
                 ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt)
 
@@ -141,21 +99,19 @@ def _write_clearance(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fi
         ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, clearance_mm=clearance)
 
 
-def _write_setting(ledger: Ledger, fit: ResolvedFit, shaper: Shaper, key: str, record: fits.Fit) -> None:
+def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
+    fit, record = built.resolved, built.record
     ledger.write(f"{key}.calipers", "wet", record.inside.wet_mm, "the opening as it is thrown", [f"{key}.inside wet"])
-    left_on, side = fit.spec.left_on, fit.outside
+    left_on, throwing = fit.spec.left_on, fit.outside.part.throwing
     if left_on:
-        extra = to_stage(left_on, "leather-hard", "wet", side.body.across)
         said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
     else:
-        wall = shaper.shape(side.owner, side.size.part).wall_left_on_mm
-        extra = 2.0 * wall / side.body.across("leather-hard")
-        left = side.part.throwing and side.part.throwing.left_on
-        said = f"{number(wall)} mm a side left on the wall"
-        inputs = [place(left.wall.at)] if left and left.wall and wall else []
+        wall = throwing and throwing.left_on and throwing.left_on.wall
+        said = f"{number(built.wall_left_on_mm)} mm a side left on the wall"
+        inputs = [place(wall.at)] if wall and built.wall_left_on_mm else []
     ledger.work(
         f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
-        outside_mm=record.outside.wet_mm, left_on_mm=extra,
+        outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from wareboard.figures import limits, proportions
 from wareboard.figures.checks import RULES as CHECKS
 
 _READING = {
@@ -72,12 +73,15 @@ _SHAPES = {
     "stations-in-one-place": "Two stations that follow one another have one height and one diameter, and a smooth line needs a way between them.",
     "outline-crosses": "The outline runs through itself. List the stations in the order in which they follow one another from the foot up.",
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
+    "from-the-rim-down": "The stations are listed from the rim down. An outline runs from the foot up, and of a part that opens down from its tip up.",
+    "lid-opens-up": "A part is called a lid and nothing says that it opens down, so it is worked out as a vessel: its floor at its foot, its rim on top. Write `opens: down`.",
     "no-section": "All stations lie on one line, so there is no clay between them. Look at the diameters.",
     "fill-over-brim": "A pot cannot be filled higher than its brim, the lower edge of its rim.",
 }
 
 _FITS = {
     "fit-without-fit": "A caliper size is to be set by a fit, and no fit names it. Write the fit, or give the size.",
+    "fit-sides": "A fit's `inside:` is the opening and its `outside:` what goes into it. One of the two names a size that is measured on the other side; most often they stand the wrong way round.",
     "set-twice": "Two fits would set the same size. Give the size yourself, or let one fit have it.",
     "fit-without-size": "A fit sets one side from the other, so one of the two must have a size.",
     "circular-fit": "Sizes follow from one another in a circle, so none of them can be worked out. Give one as a number.",
@@ -119,6 +123,10 @@ _PRINTING = {
 }
 
 
+def _rule(check: Callable) -> str:
+    return check.__name__.replace("_", "-")
+
+
 def _said(check: Callable) -> str:
     return " ".join((check.__doc__ or "").split())
 
@@ -126,6 +134,9 @@ def _said(check: Callable) -> str:
 # By what a rule is about, in the order in which a spec is read.
 GROUPS: dict[str, dict[str, str]] = {
     "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS, "Orders": _ORDERS, "Printing": _PRINTING,
-    "What to look at": {check.__name__.replace("_", "-"): _said(check) for check in CHECKS},
+    "What to look at": {_rule(check): _said(check) for check in CHECKS if check not in proportions.RULES},
+    "What hardly can be": {
+        _rule(check): _said(check) for check in (*proportions.RULES, proportions.measured_far_off, *limits.RULES)
+    },
 }  # fmt: skip
 RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

@@ -16,7 +16,6 @@ from wareboard.pot.clay import Body
 from wareboard.pot.match import Cell, Match, WaterMatch, Weighing
 from wareboard.pot.stages import STAGES
 from wareboard.text.phrases import PartSize
-from wareboard.text.units import parse_quantity
 
 JSON_FORMAT = 1
 SIDES = ("inside", "outside")
@@ -319,7 +318,7 @@ def _reading(tried, found: Match, weighings: tuple[Weighing, Weighing], reader: 
             continue
         finer = replace(reader, steps=replace(reader.steps, scale_g=step))
         words = said(finer, verdict.until_g, "g")
-        mass = parse_quantity(words.partition(" (")[0], "mass").value
+        mass = finer.rounded_g(verdict.until_g)
         reading = Reading(words, mass)
         pair = list(weighings)
         pair[place] = replace(weighings[place], now_g=mass)

@@ -4,36 +4,34 @@ from __future__ import annotations
 
 from math import atan2, degrees
 
+from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
-from wareboard.figures.shapes import Shape, to_stage
-from wareboard.figures.shaping import Shaper
+from wareboard.figures.shapes import Shape
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.formulas import Formula
-from wareboard.text.kinds import Word
-from wareboard.text.problems import Impossible, error
-from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Clay, Form, Glaze, Station, Studio
+from wareboard.text.specs import Clay, Glaze, Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
 
 
-def write_part(ledger: Ledger, form: Form, project: Project, shaper: Shaper, shape: Shape, glaze: Glaze | None) -> None:
+def write_part(ledger: Ledger, built: Built, name: str) -> None:
     """Write every figure of a part."""
-    write_sizes(ledger, form, shaper, shape)
-    _write_clay(ledger, project.clays[form.clay], shape)
-    _write_ball(ledger, project.studio, shape)
-    _write_pointer(ledger, project.studio, form, shape)
+    shape = built.shapes[name]
+    write_sizes(ledger, built, shape)
+    _write_clay(ledger, built.clay, shape)
+    _write_ball(ledger, built.studio, shape)
+    _write_pointer(ledger, built.studio, shape)
     _write_areas(ledger, shape)
-    _write_glazed_mass(ledger, shape, glaze)
-    if shape.inside and not shape.opens_down:
-        _write_capacity(ledger, form, shape, glaze)
-    _write_balance(ledger, form, shape)
+    _write_glazed_mass(ledger, shape, built.glaze)
+    if name in built.fills_mm:
+        _write_capacity(ledger, shape, built.glaze, built.fills_mm[name])
+    _write_balance(ledger, shape, built.fills_mm.get(name))
     _write_witness(ledger, shape)
 
 
@@ -99,7 +97,7 @@ def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     )  # fmt: skip
 
 
-def _write_pointer(ledger: Ledger, studio: Studio, form: Form, shape: Shape) -> None:
+def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
     left = shape.part.throwing and shape.part.throwing.left_on
@@ -184,37 +182,7 @@ def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> Non
     )  # fmt: skip
 
 
-def fill_level_mm(form: Form, shape: Shape) -> float:
-    """The level of `fill_to` above the foot at the form's stage; the brim unless it is given."""
-    part, brim = shape.part, brim_mm(shape)
-    foot = next(iter(part.outside.values())).height
-    level = part.fill_to
-    if level is None:
-        return brim
-    if isinstance(level, Word):
-        station: Station = part.outside.get(level) or part.inside[level]
-        level = station.height
-    height = to_stage(level, form.stage, form.stage, shape.body.up) - to_stage(
-        foot, form.stage, form.stage, shape.body.up
-    )
-    if height > brim + 1e-6:
-        raise Impossible(
-            error(
-                "fill-over-brim",
-                part.fill_to.at,
-                f"parts.{shape.name}.fill_to: {height:.4g} mm is above the brim at {brim:.4g} mm",
-                "fill to a level inside the pot",
-            )
-        )
-    return min(height, brim)
-
-
-def brim_mm(shape: Shape) -> float:
-    """The level at which it runs over: the lower of the rim's two edges."""
-    return min(shape.outside[-1][1], shape.inside[-1][1])
-
-
-def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | None) -> None:
+def _write_capacity(ledger: Ledger, shape: Shape, glaze: Glaze | None, fill_mm: float) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     inside = shape.scaled(shape.inside, "fired")
     film = (
@@ -222,7 +190,7 @@ def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | Non
     )
     across, high = shape.body.across("fired"), shape.body.up("fired")
     deviation = shape.body.deviation[-1]
-    for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_level_mm(form, shape) * up)):
+    for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_mm * up)):
         level = min(level, inside[-1][1])
         space = solids.volume_below_mm3(inside, level)
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
@@ -238,18 +206,17 @@ def _write_capacity(ledger: Ledger, form: Form, shape: Shape, glaze: Glaze | Non
         )  # fmt: skip
 
 
-def _write_balance(ledger: Ledger, form: Form, shape: Shape) -> None:
+def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
     how = "centroid of the section turned about its axis, without what was added, above the foot"
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
-    filled = ledger.figures.get((f"{key}.capacity.fill", "fired"))
-    if filled is None or not shape.inside:
+    if fill_mm is None:
         return
     inside = shape.scaled(shape.inside, "fired")
-    void = solids.void_below(inside, min(fill_level_mm(form, shape) * up, inside[-1][1]))
-    water_g = filled.value * WATER_G_ML
+    void = solids.void_below(inside, min(fill_mm * up, inside[-1][1]))
+    water_g = ledger.value(f"{key}.capacity.fill", "fired") * WATER_G_ML
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
     inputs = [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"]
     ledger.work(

@@ -268,7 +268,7 @@ class PlanGlaze:
 
 @dataclass(frozen=True, slots=True)
 class Firing:
-    """All loads of one kind of firing. `names` says what each piece is; `each` how many single ones a piece holds."""
+    """All loads of one kind of firing. `names` says what each piece is, `parts` of which parts; `each` how many single ones it holds."""
 
     kind: str
     kiln: str
@@ -276,6 +276,7 @@ class Firing:
     oven: Oven
     pieces: tuple[Piece, ...]
     names: tuple[str, ...]
+    parts: tuple[tuple[str, ...], ...]
     each: tuple[int, ...]
     line_of: tuple[int, ...]
     loads: tuple[Load, ...]

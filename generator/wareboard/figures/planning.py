@@ -214,6 +214,16 @@ def _plan_line(sheet: Sheet, line: Line, confidence: float) -> PlanLine | Proble
     )
 
 
+# Chances at which a curve has its points.
+CURVE = (0.3, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.975, 0.99, 0.995)
+
+
+def chance_curve(line: PlanLine, sheet: Sheet) -> dict[float, Throw]:
+    """The numbers with the least clay for few chances and for many, for a picture."""
+    groups = _groups(sheet, shares_of(sheet.form, sheet.studio))
+    return dict(zip(CURVE, runs.least_clay(groups, line.make, CURVE), strict=True)) if line.make else {}
+
+
 # ---- the tally ----
 
 

@@ -10,7 +10,7 @@ from wareboard.figures.shown import Amount, Reader
 from wareboard.pot.fits import normal_share_below
 from wareboard.pot.frozen import frozen
 from wareboard.pot.moisture import shrinkage_at_mass_share
-from wareboard.text.quantities import IMPERIAL, set_mass_g
+from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import unit_factor
 
 THROWN_SPREAD = 0.015  # one standard deviation of thrown weights in a run, a share; common practice
@@ -55,7 +55,7 @@ def ready_readings(sheet: Sheet, part: str, reader: Reader) -> Iterator[Reading]
     if grams_tell(shares, thrown.value, _step_g(reader, thrown.value)):
         yield Reading(
             "weight", "thrown to the figure",
-            reader.amounts(least.value, "g", up=True), reader.amounts(most.value, "g"),
+            reader.amounts(least.value, "g", up=True), reader.amounts(most.value, "g", down=True),
         )  # fmt: skip
 
 
@@ -74,7 +74,7 @@ def _step_g(reader: Reader, mass_g: float) -> float:
     """The step of the scale that the studio reads first."""
     if reader.systems[0] != IMPERIAL:
         return reader.steps.scale_g
-    step = set_mass_g(mass_g, IMPERIAL, reader.steps, up=True) - set_mass_g(mass_g, IMPERIAL, reader.steps)
+    step = reader.rounded_g(mass_g, "up") - reader.rounded_g(mass_g, "down")
     return step or unit_factor("oz") / 4.0
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from wareboard.figures.parts import fill_level_mm
+from wareboard.figures.built import fill_level_mm
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
@@ -20,7 +20,7 @@ from wareboard.pot.response import Response, response_of
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Impossible
-from wareboard.text.quantities import set_length_mm, set_mass_g
+from wareboard.text.quantities import round_length_mm, round_mass_g
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
 PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
@@ -143,7 +143,7 @@ class _Maker:
     # ---- rounding ----
 
     def length(self, value_mm: float, *, up: bool = False, small: bool = False) -> float:
-        return set_length_mm(value_mm, self.system, self.reader.steps, up=up, small=small)
+        return round_length_mm(value_mm, self.system, self.reader.steps, "up" if up else "near", small=small)
 
     def _to(self, end: str, key: str, value: float, unit: str = "mm", *, up: bool = False) -> SetTo:
         return SetTo(end, key, value, unit, self.reader.amounts(value, unit, up=up))
@@ -159,7 +159,7 @@ class _Maker:
         shape = sheet.shapes[name]
         found: list[Setting] = []
         ball, thrown = sheet.value(f"{name}.ball", "wet"), sheet.value(f"{name}.thrown.mass", "wet")
-        made.ball_g = set_mass_g(ball, self.system, self.reader.steps, up=True)
+        made.ball_g = round_mass_g(ball, self.system, self.reader.steps, "up")
         made.thrown_g = made.ball_g * thrown / ball
         found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
         figure = sheet.find(f"{name}.thrown.floor", "wet")
@@ -553,7 +553,7 @@ def _response(sheet: Sheet, name: str) -> Response:
     shape, fill = sheet.shapes[name], None
     if shape.inside and not shape.opens_down:
         try:
-            fill = fill_level_mm(sheet.form, shape)
+            fill = fill_level_mm(shape)
         except Impossible:
             fill = None
     return response_of(shape.ring, shape.outside, shape.inside, fill)

@@ -8,22 +8,22 @@ from types import MappingProxyType
 
 from wareboard.figures import fitting, parts
 from wareboard.figures.bodies import make_body
+from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
 from wareboard.figures.figure import Figure, Ledger, names_of
 from wareboard.figures.origins import place
-from wareboard.figures.resolve import KnownSpreads, known_spreads
+from wareboard.figures.resolve import KnownSpreads
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot import clay
 from wareboard.pot.fits import Fit as FitRecord
-from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
 from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
 from wareboard.text.links import other_forms
-from wareboard.text.problems import Impossible, Problem, error
+from wareboard.text.problems import Problem
 from wareboard.text.projects import Project, revision, typed_text
 from wareboard.text.specs import Clay, Form, Glaze, Studio
 from wareboard.text.spelling import Declared
@@ -129,31 +129,20 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         glaze,
         revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
     )
-    shapes: dict[str, Shape] = {}
-    found: list[Problem] = []
-    try:
-        for name in form.parts:
-            try:
-                shapes[str(name)] = shaper.shape(form, name)
-            except Impossible as fault:
-                found.append(fault.problem)
-        if found:
-            return replace(made, problems=tuple(dict.fromkeys(found)))
-        ledger = Ledger(shaper.resolver.remembered(clay_figures, spec), names_of(form))
-        for shape in shapes.values():
-            try:
-                parts.write_part(ledger, form, project, shaper, shape, glaze)
-            except Impossible as fault:
-                found.append(fault.problem)
-        if found:
-            return replace(made, problems=tuple(found))
-        records = {str(name): fitting.write_fit(ledger, form, str(name), shaper) for name in form.fits}
-        write_trim_weights(ledger, form, shapes, records)
-        _write_set(ledger, form, glaze)
-    except Impossible as fault:
-        return replace(made, problems=(fault.problem,))
-    spreads = known_spreads(form, project.studio, shaper.body(form))
-    return replace(made, figures=tuple(ledger.figures.values()), shapes=shapes, fits=records, spreads=spreads)
+    built = build(form, shaper)
+    if not isinstance(built, Built):
+        return replace(made, problems=built)
+    ledger = Ledger(shaper.resolver.remembered(clay_figures, spec), names_of(form))
+    for name in built.shapes:
+        parts.write_part(ledger, built, name)
+    for fit in built.fits.values():
+        fitting.write_fit(ledger, fit)
+    records = {name: fit.record for name, fit in built.fits.items()}
+    write_trim_weights(ledger, form, built.shapes, records)
+    _write_set(ledger, built)
+    return replace(
+        made, figures=tuple(ledger.figures.values()), shapes=built.shapes, fits=records, spreads=built.spreads
+    )
 
 
 def clay_figures(spec: Clay) -> tuple[Figure, ...]:
@@ -260,8 +249,8 @@ COAT = Formula("coat_kg_m2 * glazed_cm2 / 10")
 IN_A_LITRE = Formula("(slop - 1) * grain_density / (grain_density - 1)")
 
 
-def _write_set(ledger: Ledger, form: Form, glaze: Glaze | None) -> None:
-    names = [str(name) for name in form.parts]
+def _write_set(ledger: Ledger, built: Built) -> None:
+    names, glaze = list(built.shapes), built.glaze
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
     ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], note="the parts' balls", balls_g=balls)
     for stage in STAGES:
@@ -274,16 +263,10 @@ def _write_set(ledger: Ledger, form: Form, glaze: Glaze | None) -> None:
     dry = ledger.work(
         "glaze.dry", None, inputs, formula=COAT, note="bisque", coat_kg_m2=glaze.coat.value, glazed_cm2=sum(areas)
     )
-    if glaze.pint_weight is None:
+    slop, per_litre = glaze.pint_weight, built.dry_glaze_kg_per_l
+    if slop is None or per_litre is None:
         return
-    grain = glaze.grain_density.value if glaze.grain_density else 2.6
-    slop = glaze.pint_weight
-    try:
-        per_litre = dry_glaze_kg_per_l(slop.value, grain)
-    except ValueError as fault:
-        raise Impossible(
-            error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")
-        ) from None
+    grain = glaze.grain_density.value if glaze.grain_density else GLAZE_GRAIN_G_CM3
     places = [place(size.at) for size in (slop, glaze.grain_density) if size]
     said = IN_A_LITRE.working({"slop": slop.value, "grain_density": grain})
     ledger.work(

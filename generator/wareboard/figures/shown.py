@@ -15,7 +15,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
-from wareboard.text.quantities import IMPERIAL, METRIC
+from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.specs import Studio
 
 SYSTEMS = {
@@ -75,10 +75,12 @@ def _amount(
     fluid_ounce: str | None,
     small: bool,
     exact: bool,
-    up: bool,
+    way: Way,
 ) -> Amount:
     return Amount(
-        *quantities.format_figure(value, unit, system, steps, fluid_ounce=fluid_ounce, small=small, exact=exact, up=up)
+        *quantities.format_figure(
+            value, unit, system, steps, fluid_ounce=fluid_ounce, small=small, exact=exact, way=way
+        )
     )
 
 
@@ -91,12 +93,17 @@ class Reader:
     fluid_ounce: str | None = None
 
     def amounts(
-        self, value: float, unit: str, *, small: bool = False, exact: bool = False, up: bool = False
+        self, value: float, unit: str, *, small: bool = False, exact: bool = False, up: bool = False, down: bool = False
     ) -> tuple[Amount, ...]:
         """A value in each of the studio's systems, in its order."""
+        way: Way = "up" if up else "down" if down else "near"
         return tuple(
-            [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, up) for system in self.systems]
+            [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, way) for system in self.systems]
         )
+
+    def rounded_g(self, mass_g: float, way: Way = "near") -> float:
+        """A weight as it is read off the scale in the studio's first system, as a number, g."""
+        return quantities.round_mass_g(mass_g, self.systems[0], self.steps, way)
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
         """A figure of the sheet, read as the catalogue says: wet sizes to the tool that sets them, later ones as they are read."""
@@ -106,7 +113,9 @@ class Reader:
         """What a figure of that key would be read as at a stage, were this its value."""
         declared = named(key).declared
         small = declared.reading == "small" or (declared.unit == "mm" and stage in LATER_STAGES)
-        return self.amounts(value, declared.unit, small=small, up=declared.reading == "up")
+        return self.amounts(
+            value, declared.unit, small=small, up=declared.reading == "up", down=declared.reading == "down"
+        )
 
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
@@ -114,11 +123,11 @@ class Reader:
 
     def size_text(self, size_mm: float) -> str:
         """A size on a drawing: the number in the studio's first system, as it is set."""
-        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, False, False, False).number
+        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, False, False, "near").number
 
     def small_text(self, size_mm: float) -> str:
         """A clearance on a drawing: the number in the studio's first system, to what it is worth."""
-        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, True, False, False).number
+        return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, True, False, "near").number
 
     def text(self, figure: Figure) -> str:
         """A figure in the studio's first system, as one word of a sentence."""

@@ -4,24 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.shapes import Shape
-from wareboard.figures.shaping import Shaper
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
 from wareboard.text.formulas import Formula, Put
 from wareboard.text.kinds import Size, Word
-from wareboard.text.specs import Form
 
 
-def write_sizes(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) -> None:
+def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     """Write a part's sizes at all five stages: stations, overall, calipers, wall and floor."""
-    _write_stations(ledger, form, shape)
+    _write_stations(ledger, shape)
     _write_extent(ledger, shape)
-    _write_calipers(ledger, form, shaper, shape)
-    _write_thicknesses(ledger, form, shape)
+    _write_calipers(ledger, built, shape)
+    _write_thicknesses(ledger, shape)
 
 
 WORKED_BACK = Formula("size_mm / (1 - shrunk_share)")
@@ -75,23 +74,23 @@ def write_size(
             )  # fmt: skip
 
 
-def _write_stations(ledger: Ledger, form: Form, shape: Shape) -> None:
+def _write_stations(ledger: Ledger, shape: Shape) -> None:
     for name, station in shape.part.outside.items():
         key = f"{shape.name}.{name}"
-        _write_typed(ledger, form, shape, f"{key}.height", station.height, True)
+        _write_typed(ledger, shape, f"{key}.height", station.height, True)
         if isinstance(station.diameter, Word):
             caliper = f"{shape.name}.{station.diameter}"
             diameter = 2.0 * shape.outside[shape.station_places[name]][0]
             write_size(
-                ledger, shape, f"{key}.diameter", form.stage, diameter, False,
-                how=f"set with calipers: {caliper}", inputs=[f"{caliper} {form.stage}", place(station.diameter.at)],
+                ledger, shape, f"{key}.diameter", shape.stage, diameter, False,
+                how=f"set with calipers: {caliper}", inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
             )  # fmt: skip
         else:
-            _write_typed(ledger, form, shape, f"{key}.diameter", station.diameter, False)
+            _write_typed(ledger, shape, f"{key}.diameter", station.diameter, False)
 
 
-def _write_typed(ledger: Ledger, form: Form, shape: Shape, key: str, size: Size, upward: bool) -> None:
-    stage = size.stage or form.stage
+def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool) -> None:
+    stage = size.stage or shape.stage
     write_size(
         ledger, shape, key, stage, size.value, upward, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True
     )
@@ -110,25 +109,21 @@ def _write_extent(ledger: Ledger, shape: Shape) -> None:
     write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
 
 
-def _write_calipers(ledger: Ledger, form: Form, shaper: Shaper, shape: Shape) -> None:
+def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, caliper in shape.part.calipers.items():
-        key = f"{shape.name}.{name}"
-        if caliper.from_fit:
-            fit, side = shaper.resolver.fit_setting(form, shape.name, str(name))
-            stage = fit.spec.stage
-            size = shaper.caliper_mm(form, shape.name, name, stage)
-            how, inputs = f"what the fit {fit.name} leaves", [f"fit.{fit.name}.{side} {stage}"]
-            write_size(ledger, shape, key, stage, size, False, how=how, inputs=inputs)
-        elif isinstance(caliper.level, Size):
-            _write_typed(ledger, form, shape, key, caliper.level, False)
+        key, found = f"{shape.name}.{name}", built.calipers[shape.name, str(name)]
+        if isinstance(caliper.level, Size):
+            _write_typed(ledger, shape, key, caliper.level, False)
+            continue
+        if found.fit:
+            how, inputs = f"what the fit {found.fit} leaves", [f"fit.{found.fit}.{found.way} {found.stage}"]
         else:
-            size = shaper.caliper_mm(form, shape.name, name, shape.stage)
             how = f"{caliper.side} diameter at {caliper.level}'s level"
             inputs = [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)]
-            write_size(ledger, shape, key, shape.stage, size, False, how=how, inputs=inputs)
+        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs)
 
 
-def _write_thicknesses(ledger: Ledger, form: Form, shape: Shape) -> None:
+def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
     """Wall and floor: as typed, or measured where the inside is listed."""
     part, key, stage = shape.part, shape.name, shape.stage
     if shape.solid:
@@ -147,8 +142,8 @@ def _write_thicknesses(ledger: Ledger, form: Form, shape: Shape) -> None:
         {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
     )
     for station, size in walls.items():
-        _write_typed(ledger, form, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, form, shape, f"{key}.floor.thickness", part.floor, True)
+        _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
+    _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

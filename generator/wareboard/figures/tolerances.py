@@ -19,7 +19,7 @@ from wareboard.pot.fits import Spreads
 from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import COMMON, STACK
 from wareboard.text.phrases import Accepted
-from wareboard.text.quantities import IMPERIAL, set_length_mm
+from wareboard.text.quantities import IMPERIAL, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
@@ -131,7 +131,7 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
 
 def _inward(limit_mm: float, reader: Reader, way: float) -> str:
     """A fit's limit as it can be read: never past itself."""
-    inward = way * set_length_mm(way * limit_mm, reader.systems[0], reader.steps, up=True, small=True)
+    inward = round_length_mm(limit_mm, reader.systems[0], reader.steps, "up" if way > 0 else "down", small=True)
     return str(reader.amounts(inward, "mm", small=True)[0])
 
 

@@ -113,11 +113,12 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, and the tables."""
-    from wareboard.pages import sitepages
+    """Every data file: each form's figures as JSON beside its page, each order's plan and days, and the tables."""
+    from wareboard.pages import orderpages, sitepages
 
     for sheet in worked.sheets.values():
         yield sitepages.render_form_data(sheet)
+    yield from orderpages.render_orders_data(worked.project, worked.sheets)
     yield from render_tables(worked)
 
 

@@ -69,7 +69,7 @@ def _place_new(aside: Path, path: Path) -> None:
             pass
         os.replace(aside, path)
     else:
-        os.unlink(aside)
+        _forget(aside)
 
 
 def _forget(path: Path) -> None:

@@ -31,11 +31,16 @@ class Record:
     _known: dict[tuple[str, str], tuple[Recorded, ...]] = field(default_factory=dict)
 
     def history(self, of: str, name: str) -> tuple[Recorded, ...]:
-        """The revisions that were made, in order; none where there is no record that can be read."""
+        """The revisions that were made, in order; none where there is no record that can be read.
+
+        Raises: OSError, the machine is at fault: a page that forgot its old cards would be a lie.
+        """
         if (of, name) not in self._known:
             try:
                 self._known[of, name] = revisions.parse_history(journal.record_text(self.root, f"{of}/{name}"))
-            except OSError:
+            except OSError as fault:
+                if fault.errno not in journal.KEPT_SHUT:
+                    raise
                 self._known[of, name] = ()
         return self._known[of, name]
 

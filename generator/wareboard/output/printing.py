@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards import engine
 from wareboard.cards.audience import STUDIO as AUDIENCE
-from wareboard.cards.cardkinds import CLAY, FORM, KINDS, CardKind
+from wareboard.cards.cardkinds import CLAY, FORM, KINDS, RUN, CardKind
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
 from wareboard.output import files, journal, workers
@@ -49,7 +49,7 @@ class Wanted:
 
     def text(self, record: Record, *, paper: str | None = None, site_url: str = "") -> CardText:
         """The card before it is set, with the day on which its revision was first made."""
-        made = max(record.made_on(revised) for revised in self.revised)
+        made = max((record.made_on(revised) for revised in self.revised), default=None)
         more = {"others": self.others} if self.kind.sees_others else {}
         text = self.kind.render(
             *self.about, paper=paper or self.kind.paper(self.studio), made=made, site_url=site_url, **more
@@ -97,6 +97,20 @@ def wanted_cards(
     return [replace(card, own_fonts=worked.fonts) for card in found]
 
 
+def wanted_runs(worked: Worked) -> list[Wanted]:
+    """The run sheet of every open order, the first due first. A run is made once, so there is no record of its revisions."""
+    from wareboard.figures.orders import open_orders
+    from wareboard.pages.orderpages import plan_of
+
+    project, studio = worked.project, worked.project.studio
+    plans = (plan_of(order, project, worked.sheets) for order in open_orders(project))
+    return [
+        Wanted(RUN, (plan, project, worked.sheets), f"{plan.name}-run", plan.title, studio, (), own_fonts=worked.fonts)
+        for plan in plans
+        if plan.lines
+    ]
+
+
 def keep_record(wanted: Iterable[Wanted], record: Record, doing: str, say: Say) -> list[str]:
     """Write down what was made, once for all cards of the same form; returns what is to be said.
 
@@ -136,7 +150,7 @@ def make_cards(
     """
     cache = files.private_folder(worked.root) / "cache"
     cache = cache if audience == AUDIENCE else cache / audience
-    placed = [_placed(card, record, site_url, cache) for card in wanted_cards(worked)]
+    placed = [_placed(card, record, site_url, cache) for card in [*wanted_cards(worked), *wanted_runs(worked)]]
     decks = _wall_decks([card for card in placed if card.wanted.kind.name in WALL_KINDS], cache, worked)
     made = {f"cards/{card.text.name}.pdf": card.path for card in placed}
     jobs = _missing(placed, decks)
@@ -150,7 +164,7 @@ def make_cards(
 
 def find_cards(worked: Worked, site: Path) -> dict[str, Path]:
     """The cards that stand in a site that was built before, for a preview that makes none."""
-    names = [*(card.name for card in wanted_cards(worked)), WALL]
+    names = [*(card.name for card in [*wanted_cards(worked), *wanted_runs(worked)]), WALL]
     return {path: site / path for path in (f"cards/{name}.pdf" for name in names) if (site / path).is_file()}
 
 

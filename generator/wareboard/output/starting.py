@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import secrets
-import shutil
 import unicodedata
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -105,11 +104,12 @@ _FILLING = ".wareboard-start-"
 
 def _fill(folder: Path, demo: bool) -> None:
     """What a new folder holds."""
+    source, place = (DEMO, folder / "specs") if demo else (TEMPLATES / "start", folder)
+    for path in sorted(source.rglob("*")):
+        if path.is_file():
+            write_whole(place / path.relative_to(source), path.read_bytes())
     if demo:
-        shutil.copytree(DEMO, folder / "specs", dirs_exist_ok=True)
-        shutil.copyfile(DEMO_SETTINGS, folder / "mkdocs.yml")
-    else:
-        shutil.copytree(TEMPLATES / "start", folder, dirs_exist_ok=True)
+        write_whole(folder / "mkdocs.yml", DEMO_SETTINGS.read_bytes())
     write_schemas(folder / "specs" / ".schema", folder)
 
 

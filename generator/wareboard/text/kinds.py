@@ -19,7 +19,7 @@ from wareboard.text.problems import Position, Problem, error, format_words, near
 
 NAME_SIGNS = " -'’.,()+/&#½¼¾"
 # So that no file, however it came about, takes longer than a few seconds to read and to draw. Said in the reference.
-MOST_TOLD = 200  # problems of one file
+MOST_TOLD = source.MOST_TOLD  # problems of one file
 LONGEST_PROSE = 2_000  # characters of a line for a card
 LONGEST_NOTES = 20_000
 MOST_BRACKETS = 1_000  # in notes

@@ -39,6 +39,7 @@ ASKED: dict[str, Asked] = {
     "glaze-film": Asked("length", "Thickness of the fired glaze", "Read it on the edge of a broken piece; it may be left out."),
 }  # fmt: skip
 NEEDED = tuple(name for name, asked in ASKED.items() if asked.needed)
+_TIMES = r"[×✕*]|(?<=[\s\d\"a-z])x(?=[\s\d.])"
 _LIMITS = {"length": 2000.0, "mass": 100_000.0, "volume": 200_000.0}
 
 
@@ -155,7 +156,7 @@ def parse_reading(
     asked = ASKED[name]
     parts = [typed]
     if asked.pair:
-        parts = re.split(r"@|\bat\b" if asked.pair == "@" else r"[×✕*]|(?<=[\s\d\"a-z])x(?=[\s\d.])", typed, maxsplit=1)
+        parts = re.split(r"@|\bat\b" if asked.pair == "@" else _TIMES, typed, maxsplit=1)
         if len(parts) < 2:
             said = (
                 "across and how high it is, as belly=96mm@50mm"
@@ -178,6 +179,18 @@ def parse_reading(
     bare = re.sub(rf"\s*({'|'.join(STAGES)}|leather hard)\s*$", "", " ".join(typed.split()))
     bare = re.sub(r"(?<=\d)(?=(?:mm|cm|in|g|kg|oz|lb|ml|cl|l|fl)\b)", " ", bare)  # 95mm reads better as 95 mm
     return Reading(values[0], bare, values[1] if len(values) > 1 else None), stage
+
+
+def two_sizes(typed: str) -> tuple[str, str]:
+    """Both sizes of a pair as they were typed.
+
+    Args:
+        typed: as `12 mm×5 mm`.
+    >>> two_sizes("12 mm x 5 mm")
+    ('12 mm', '5 mm')
+    """
+    first, second = re.split(_TIMES, typed, maxsplit=1)
+    return first.strip(), second.strip()
 
 
 def _beyond(readings: Mapping[str, Reading]) -> list[str]:

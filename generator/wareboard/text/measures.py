@@ -23,7 +23,6 @@ KINDS = MappingProxyType(
         "length": Kind("mm", "a length", "90 mm", staged=True),
         "mass": Kind("g", "a weight", "420 g", staged=True),
         "volume": Kind("ml", "a volume", "350 ml", staged=True),
-        "area": Kind("m2", "an area", "310 cm²", staged=True),
         "share": Kind("", "a percentage", "12 %"),
         "density": Kind("g/cm3", "a density", "1.95 g/cm3", staged=True),
         "areal": Kind("kg/m2", "a weight on an area", "0.9 kg/m2", staged=True),

@@ -118,14 +118,15 @@ class CaliperText(Kind):
             return Caliper("fit", None, text.at)
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = reading.near(words[0], ("inside", "outside", "fit"))
+            if near and near != words[0] and (len(words) > 1 or near == "fit"):
+                hint = f"did you mean `{' '.join([near, *words[1:]])}`?"
+            elif words[0] in ("inside", "outside"):
+                hint = f"write at which station's level, as in `{words[0]} rim`, or the size, as in `{words[0]} 71`"
+            else:
+                typed = " ".join(words)[:40]
+                hint = f"write `inside {typed}` or `outside {typed}`, or `fit` where a fit sets it"
             reading.refuse(
-                "odd-caliper",
-                text.at,
-                path,
-                f"`{text.text.strip()[:40]}` does not say what is measured",
-                f"did you mean `{' '.join([near, *words[1:]])}`?"
-                if near and near != words[0]
-                else "write `inside rim`, `outside foot`, `inside 71`, or `fit`",
+                "odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", hint
             )
             return None
         typed = text.text.strip()[len(words[0]) :].strip()
@@ -219,12 +220,14 @@ class PartSizeText(Kind):
             return None
         found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())
         if not found:
+            typed = tidy_name(text.text)[:40]
+            part = typed if is_name(typed) else "jar"
             reading.refuse(
                 "odd-fit-part",
                 text.at,
                 path,
-                f"`{text.text.strip()[:40]}` does not name a part's caliper size",
-                "write `jar.mouth`, or `other-form/cup.mouth`",
+                f"`{typed}` does not name a part's caliper size",
+                f"write the part, a point, and a name from its `calipers:`, as in `{part}.mouth`",
             )
             return None
         form = None if found[1] == reading.slug else found[1]

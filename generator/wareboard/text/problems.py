@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from wareboard.text.plain import escaped, width
@@ -98,12 +99,18 @@ def format_problem(problem: Problem, texts: Mapping[str, str] | None = None) -> 
     """
     at = problem.at
     said = [escaped(f"{at.file}:{at.line}:{at.column}: {problem.level}: {problem.message} [{problem.rule}]")]
-    lines = (texts or {}).get(at.file, "").splitlines()
+    lines = _lines((texts or {}).get(at.file, ""))
     if 0 < at.line <= len(lines):
         said += _excerpt(lines[at.line - 1], at)
     if problem.hint:
         said.append(escaped(f"   hint: {problem.hint}"))
     return "\n".join(said)
+
+
+@lru_cache(maxsize=8)
+def _lines(text: str) -> list[str]:
+    """A file's lines, once for all problems in it."""
+    return text.splitlines()
 
 
 def _excerpt(line: str, at: Position, most: int = 100) -> list[str]:

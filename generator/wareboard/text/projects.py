@@ -14,6 +14,7 @@ from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
+from wareboard.text.slips import check_slips
 from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
 from wareboard.text.specs_orders import Order
 from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
@@ -105,6 +106,8 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
             faulty_forms.append(spec)
     forms = read["forms"]
     read["forms"] = {slug: respelled_between(form, forms) for slug, form in forms.items()}
+    for form in read["forms"].values():
+        problems += check_slips(form, read["forms"])
     read["runs"] = {slug: respelled_run(run, forms) for slug, run in read["runs"].items()}
     return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
 

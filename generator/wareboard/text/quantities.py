@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import Literal
 
 from wareboard.pot.frozen import frozen
 from wareboard.text.units import unit_factor
@@ -39,6 +40,9 @@ class Steps:
     ruler_mm: float = 0.5
     inch_in: float = 1 / 32
 
+
+# Which way a weight is rounded: a ball must be enough, a weight to trim at must not be passed.
+Way = Literal["near", "up", "down"]
 
 # --- Rounding ----------------------------------------------------------------------------------
 
@@ -101,8 +105,10 @@ def _metric_step(step: float) -> float:
     return round(next(n for n in (5, 2, 1) if n * power <= step * (1 + DUST)) * power, 9)
 
 
-def _to_step(value: float, step: float, *, up: bool = False) -> float:
-    return round_up_to_step(value, step) if up else round_to_step(value, step)
+def _to_step(value: float, step: float, way: Way = "near") -> float:
+    if way == "near":
+        return round_to_step(value, step)
+    return round_up_to_step(value, step) if way == "up" else 0.0 - round_up_to_step(-value, step)
 
 
 # --- Writing numbers ---------------------------------------------------------------------------
@@ -114,13 +120,13 @@ def _decimal(value: float, decimals: int) -> str:
     return f"{rounded:.{decimals}f}".replace("-", "−")
 
 
-def _mixed(value: float, step: float, *, up: bool = False) -> str:
+def _mixed(value: float, step: float) -> str:
     """The value as a whole number and a fraction, at a step: 3½, 1²⁹⁄₃₂; in decimals where the
     step is no half of a half of … one."""
     exact_step = Fraction(step).limit_denominator(1024)
     if exact_step.denominator & (exact_step.denominator - 1):
-        return _decimal(_to_step(value, step, up=up), _decimals(step))
-    rounded = Fraction(_to_step(value, float(exact_step), up=up))
+        return _decimal(round_to_step(value, step), _decimals(step))
+    rounded = Fraction(round_to_step(value, float(exact_step)))
     whole, rest = divmod(abs(rounded), 1)
     minus = "−" if rounded < 0 else ""
     return minus + (f"{whole or ''}{_fraction(rest)}" if rest else f"{whole}")
@@ -173,73 +179,76 @@ def format_small_length(length_mm: float, system: str) -> tuple[str, str]:
     return _decimal(length_mm, 1), "mm"
 
 
-def format_mass(mass_g: float, system: str, steps: Steps, *, up: bool = False) -> tuple[str, str]:
-    """A weight as it is set on the scale.
+def round_mass_g(mass_g: float, system: str, steps: Steps, way: Way = "near") -> float:
+    """A weight as it is set on the scale, as a number.
 
-    Metric: g to the scale's step, from 5 kg on kg to 10 g. Imperial: oz to the scale's own step
-    where that is in ounces, else to ⅛ under 4 oz, ¼ to 10 lb, 1 over that; pounds from 16 oz on.
+    Metric: to the scale's step, from 5 kg on to 10 g. Imperial: to the scale's own step where that is in ounces, else
+    to ⅛ oz under 4 oz, ¼ to 10 lb, 1 over that.
 
     Args:
         mass_g: g.
         system: "metric" or "imperial".
         steps: what the scale can show.
-        up: never less than the weight, as for a ball that must be enough.
+        way: to the nearest, `up` for a ball that must be enough, `down` for a weight that must not be passed.
+    Returns: g.
+    Raises: ValueError, the weight is not finite.
+    Source: common practice.
+    >>> round_mass_g(493.0, "metric", Steps(), "up"), round_mass_g(493.0, "metric", Steps(), "down")
+    (495.0, 490.0)
+    >>> round(round_mass_g(493.0, "imperial", Steps(), "up") / 28.349523125, 6)
+    17.5
+    """
+    if system == IMPERIAL:
+        return _to_step(mass_g / unit_factor("oz"), _ounce_step(mass_g, steps), way) * unit_factor("oz")
+    step = _metric_step(steps.scale_g)
+    rounded = _to_step(mass_g, step, way)
+    return rounded if abs(rounded) < 5000 else _to_step(mass_g, max(step, 10.0), way)
+
+
+def format_mass(mass_g: float, system: str, steps: Steps, way: Way = "near") -> tuple[str, str]:
+    """A weight as it is set on the scale, rounded as `round_mass_g` does; kg from 5 kg on, pounds from 16 oz on.
+
+    Args:
+        mass_g: g.
+        system: "metric" or "imperial".
+        steps: what the scale can show.
+        way: to the nearest, `up` for a ball that must be enough, `down` for a weight that must not be passed.
     Returns: number and unit; pounds stand in the number.
     Raises: ValueError, the weight is not finite.
     Source: common practice.
-    >>> format_mass(493.0, "metric", Steps(), up=True), format_mass(493.0, "imperial", Steps(), up=True)
+    >>> format_mass(493.0, "metric", Steps(), "up"), format_mass(493.0, "imperial", Steps(), "up")
     (('495', 'g'), ('1 lb 1½', 'oz'))
     """
+    rounded = round_mass_g(mass_g, system, steps, way)
     if system == IMPERIAL:
-        return _pounds(mass_g / unit_factor("oz"), _ounce_step(mass_g, steps), up)
+        return _pounds(round(rounded / unit_factor("oz"), 9), _ounce_step(mass_g, steps))
     step = _metric_step(steps.scale_g)
-    rounded = _to_step(mass_g, step, up=up)
     if abs(rounded) < 5000:
         return _decimal(rounded, _decimals(step)), "g"
-    step = max(step, 10.0)
-    return _decimal(_to_step(mass_g, step, up=up) / 1000, max(2, _decimals(step / 1000))), "kg"
+    return _decimal(rounded / 1000, max(2, _decimals(max(step, 10.0) / 1000))), "kg"
 
 
-def set_length_mm(length_mm: float, system: str, steps: Steps, *, up: bool = False, small: bool = False) -> float:
-    """A length as a tool can be set to it, in mm.
+def round_length_mm(
+    length_mm: float, system: str, steps: Steps, way: Way = "near", *, small: bool = False
+) -> float:
+    """A length as a tool can be set to it, as a number: `format_length` writes it without rounding it again.
 
     Args:
         length_mm: mm.
         system: the system of the tool, "metric" or "imperial".
         steps: what the tools can be set to.
-        up: never less.
+        way: to the nearest step, or never less ("up"), or never more ("down").
         small: to 0.1 mm or 1/64 in, whatever the tools are.
-    Returns: mm; `format_length` writes it without rounding it again.
+    Returns: mm.
     Raises: ValueError, the length is not finite.
     Source: common practice.
-    >>> set_length_mm(79.2, "metric", Steps()), set_length_mm(79.2, "imperial", Steps())
+    >>> round_length_mm(79.2, "metric", Steps()), round_length_mm(79.2, "imperial", Steps())
     (79.0, 79.375)
     """
     if system == IMPERIAL:
         inch = unit_factor("in")
-        return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, up=up) * inch
-    return _to_step(length_mm, 0.1 if small else _metric_step(steps.ruler_mm), up=up)
-
-
-def set_mass_g(mass_g: float, system: str, steps: Steps, *, up: bool = False) -> float:
-    """A weight as the scale shows it, in g.
-
-    Args:
-        mass_g: g.
-        system: the system of the scale, "metric" or "imperial".
-        steps: what the scale can show.
-        up: never less, as for a ball that must be enough.
-    Returns: g; `format_mass` writes it without rounding it again.
-    Raises: ValueError, the weight is not finite.
-    Source: common practice.
-    >>> set_mass_g(493.0, "metric", Steps(), up=True), round(set_mass_g(493.0, "imperial", Steps(), up=True), 2)
-    (495.0, 496.12)
-    """
-    if system == IMPERIAL:
-        ounce = unit_factor("oz")
-        return _to_step(mass_g / ounce, _ounce_step(mass_g, steps), up=up) * ounce
-    step = _metric_step(steps.scale_g)
-    return _to_step(mass_g, step if mass_g < 5000 - step / 2 else max(step, 10.0), up=up)
+        return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, way) * inch
+    return _to_step(length_mm, 0.1 if small else _metric_step(steps.ruler_mm), way)
 
 
 def _ounce_step(mass_g: float, steps: Steps) -> float:
@@ -251,10 +260,9 @@ def _ounce_step(mass_g: float, steps: Steps) -> float:
     return 1 / 8 if ounces < 4 else 1 / 4 if ounces < 160 else 1.0
 
 
-def _pounds(mass_oz: float, step_oz: float, up: bool) -> tuple[str, str]:
-    rounded = _to_step(mass_oz, step_oz, up=up)
-    minus = "−" if rounded < 0 else ""
-    pounds, ounces = divmod(abs(rounded), 16)
+def _pounds(mass_oz: float, step_oz: float) -> tuple[str, str]:
+    minus = "−" if mass_oz < 0 else ""
+    pounds, ounces = divmod(abs(mass_oz), 16)
     if not pounds:
         return minus + _mixed(ounces, step_oz), "oz"
     if not ounces:
@@ -427,7 +435,7 @@ def format_figure(
     fluid_ounce: str | None = None,
     small: bool = False,
     exact: bool = False,
-    up: bool = False,
+    way: Way = "near",
 ) -> tuple[str, str]:
     """A figure of the sheet, by its unit.
 
@@ -439,7 +447,7 @@ def format_figure(
         fluid_ounce: "US", "imp" or None.
         small: a clearance, a gap or a ±, for a length.
         exact: not rounded to the tool, for a length.
-        up: never less, for a weight.
+        way: to the nearest, never less (`up`) or never more (`down`), for a weight.
     Returns: number and unit; a unit that is not known here keeps its name and three figures.
     Raises: ValueError, the value is not finite.
     Source: common practice.
@@ -452,7 +460,7 @@ def format_figure(
         case "mm":
             return format_length(value, system, steps, exact=exact)
         case "g":
-            return format_mass(value, system, steps, up=up)
+            return format_mass(value, system, steps, way)
         case "ml":
             return format_volume(value, system, fluid_ounce)
         case "cm3":

@@ -10,7 +10,7 @@ from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Kind, Reading, Size, names_in, tell_comma
+from wareboard.text.kinds import Kind, Measure, Reading, Size, names_in, tell_comma
 from wareboard.text.problems import format_words
 
 
@@ -82,9 +82,8 @@ class Nested(Kind):
         if not isinstance(node, source.Mapping):
             keys = known_keys(self.record)
             wanted = format_words(list(keys)[:4], "and")
-            reading.refuse(
-                "wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", _example(path, keys)
-            )
+            hint = _meant(node, path, keys, reading) or _example(path, keys)
+            reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", hint)
             return None
         return read_record(self.record, node, path, reading)
 
@@ -98,6 +97,17 @@ class Nested(Kind):
         yield self.record
         for entry in keys_of(self.record).values():
             yield from entry.kind.records()
+
+
+def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Reading) -> str:
+    """A value alone, as it would be written under the one key that takes such a measure."""
+    if not isinstance(node, source.Text) or any(entry.required for entry in keys.values()):
+        return ""
+    for name, entry in keys.items():
+        trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
+        if isinstance(entry.kind, Measure) and entry.kind.read(node, path, trial) is not None:
+            return f"write `{path.rpartition('.')[2]}: {{{name}: {node.text.strip()[:40]}}}`"
+    return ""
 
 
 def _example(path: str, keys: Mapping[str, Key]) -> str:

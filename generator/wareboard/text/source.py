@@ -17,6 +17,7 @@ from wareboard.text.problems import Position, Problem, error, place_within
 _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 DEEPEST = 20
 LONGEST_TEXT = 1_000_000
+MOST_TOLD = 200  # problems of one file
 _PLAIN_TAGS = frozenset({"!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", "seq", "map"))})
 
 
@@ -164,15 +165,28 @@ class _Conversion:
                     error(
                         "repeated-key",
                         key_at,
-                        f"`{key.text}` is here twice; it stands first on line {first[key.text].line}",
+                        f"`{key.text[:40]}` is here twice; it stands first on line {first[key.text].line}",
                         "keep one of the two",
                     )
                 )
+                self.enough(key_at)
                 continue
             first[key.text] = key_at
             entries.append((key, self.node(value_node, depth + 1)))
         # Lines of their own are underlined where they begin.
         return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+
+    def enough(self, at: Position) -> None:
+        """Raise _Unreadable where so much is wrong that nobody reads on."""
+        if len(self.problems) >= MOST_TOLD:
+            raise _Unreadable(
+                error(
+                    "too-many-problems",
+                    at,
+                    f"{MOST_TOLD} problems stand above this; it is read no further",
+                    "mend those first",
+                )
+            )
 
     def text(self, node: yaml.ScalarNode, at: Position) -> Text:
         """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
@@ -182,6 +196,7 @@ class _Conversion:
             self.problems.append(
                 error("unprintable", where, f"the character {found[1]} cannot stand in a text", "delete it")
             )
+            self.enough(at)
         cut = None
         if self.lines and not node.style and node.end_mark.line < len(self.lines):
             cut = _CUT.match(self.lines[node.end_mark.line], node.end_mark.column)
@@ -218,8 +233,10 @@ _NO_ALIASES = (
     "anchors and aliases (`&`, `*`) are not used in specs",
     "write the value out again, or put quotes around it",
 )
+_TOO_DEEP = "look at the brackets and at how far the lines are set in"
 _TEXT_AFTER = "there is more text after the closing {}"
 _SAID_PLAINLY = (
+    ("exceeded maximum nesting", "this is nested far too deep", _TOO_DEEP),
     ("alias", *_NO_ALIASES),
     ("anchor", *_NO_ALIASES),
     ("cannot start any token", "a value cannot start with this character", "put quotes around the value"),
@@ -320,3 +337,50 @@ def quoted(text: str) -> str:
     if isinstance(node, yaml.ScalarNode) and not node.style and node.value == text:
         return text
     return "'" + text.replace("'", "''") + "'"
+
+
+# ---- where things stand in the text, for who adds to it ----
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A node in the text: where it begins and ends, counted in characters, and what it is.
+
+    `kind` is `text`, `list` or `lines`; `flow` where it stands in brackets. `entries` holds key and value of lines, in order, `items` those
+    of a list.
+    """
+
+    kind: str
+    start: int
+    end: int
+    flow: bool = False
+    text: str = ""
+    entries: tuple[tuple[Span, Span], ...] = ()
+    items: tuple[Span, ...] = ()
+
+    def get(self, key: str) -> Span | None:
+        """The value under a key, or None."""
+        return next((value for name, value in self.entries if name.text == key), None)
+
+    def last_character(self) -> int:
+        """Where the last thing that was typed in it ends: a block's own end lies beyond its comments."""
+        inner = [*(value for _, value in self.entries), *self.items]
+        if self.flow or self.kind == "text" or not inner:
+            return self.end
+        return inner[-1].last_character()
+
+
+def read_spans(text: str) -> Span:
+    """Where everything stands in a text that `read_nodes` has read without a fault."""
+    top = _compose(text)
+    assert top is not None
+    return _span(top)
+
+
+def _span(node: yaml.Node) -> Span:
+    start, end, flow = node.start_mark.index, node.end_mark.index, bool(getattr(node, "flow_style", False))
+    if isinstance(node, yaml.ScalarNode):
+        return Span("text", start, end, text=node.value)
+    if isinstance(node, yaml.SequenceNode):
+        return Span("list", start, end, flow, items=tuple(map(_span, node.value)))
+    return Span("lines", start, end, flow, entries=tuple((_span(key), _span(value)) for key, value in node.value))

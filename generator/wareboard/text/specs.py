@@ -313,6 +313,7 @@ class Clay:
 class FoodContact:
     """What a laboratory found of the fired glaze. No calculation stands in for a test."""
 
+    at: Position
     tested: datetime.date | None = key(Day(), "the day of the test", example="2026-02-10")
     method: Word | None = key(Prose(), "the method that the laboratory used")
     result: Word | None = key(Prose(), "what it found", example="pass")
@@ -358,6 +359,7 @@ class Glaze:
 class Shelves:
     """The kiln's shelves."""
 
+    at: Position
     width: Size | None = key(LENGTH, "a shelf's width", example="500 mm")
     depth: Size | None = key(LENGTH, "a shelf's depth", example="450 mm")
     tiers: int | None = key(Whole(least=1, most=100), "how many can be set one above another", example="5")
@@ -599,6 +601,7 @@ class Fit:
 class Packed:
     """One piece, or one set, in its box."""
 
+    at: Position
     length: Size | None = key(LENGTH, "the box's length", example="140 mm")
     width: Size | None = key(LENGTH, "the box's width", example="140 mm")
     height: Size | None = key(LENGTH, "the box's height", example="180 mm")
@@ -680,6 +683,7 @@ class Form:
 class Counts:
     """How many pieces were there after each step."""
 
+    at: Position
     thrown: int | None = key(Whole(), "pieces thrown", example="26")
     trimmed: int | None = key(Whole(), "pieces trimmed", example="25")
     dried: int | None = key(Whole(), "pieces bone dry", example="25")

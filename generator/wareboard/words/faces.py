@@ -10,10 +10,10 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
 
+from wareboard import TEMPLATES
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.words.templating import TEMPLATES
 
 FAMILY, OTHERS = "Atkinson Hyperlegible Next", "Noto Sans"
 # Family, weight, style and file; Greek and Cyrillic come from the second family.

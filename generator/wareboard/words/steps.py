@@ -173,9 +173,16 @@ def read_bench_words() -> dict[str, dict]:
     return _read("bench")
 
 
-def _read(name: str) -> dict:
+@cache
+def read_first_week() -> tuple[dict, ...]:
+    """The days of the first week, in order, as the head of their file says."""
+    return _read("firstweek", "days:\n")["days"]
+
+
+def _read(name: str, head: str = "") -> dict:
+    """The words of one shipped file; where it is a list, `head` puts it under a key."""
     path = TEMPLATES / "words" / f"{name}.yaml"
-    top, problems = source.read_nodes(path.read_text(encoding="utf-8"), path.name)
+    top, problems = source.read_nodes(head + path.read_text(encoding="utf-8"), path.name)
     if top is None or problems:
         raise ValueError(f"site_templates/words/{path.name}: {problems}")
     return _plain(top)

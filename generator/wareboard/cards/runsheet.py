@@ -1,0 +1,252 @@
+"""A run's sheet: what to weigh, what to set, boards, counts, glaze, kiln and days, read standing with slip on the hands.
+
+It says neither for whom the run is, where that is not known, nor what it costs.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from markupsafe import Markup
+
+from wareboard.cards.cardtext import size_class
+from wareboard.cards.engine import CardText
+from wareboard.drawing.dimensions import Lettering
+from wareboard.drawing.shelves import draw_shelf, draw_stack, kind_letter
+from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanGlaze, PlanLine
+from wareboard.figures.planwords import (
+    alike,
+    chance_text,
+    kilograms,
+    litres,
+    load_title,
+    pieces_text,
+    quantities_mass,
+    spare_words,
+    tier_words,
+    written_date,
+)
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, Row, reader_of, wheel_rows
+from wareboard.text.projects import Project
+from wareboard.words.glossary import cautions_for
+from wareboard.words.templating import TEMPLATES, render
+
+PAPERS = ("A4", "Letter")
+SAID = {"trimmed": "trimmed", "dried": "bone dry", "bisque": "out of the bisque", "fired": "out of the glaze firing"}
+# Every load beyond these is told in words alone.
+MOST_PICTURES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One part at the wheel: how many, what to weigh, what to set."""
+
+    part: str
+    pieces: int
+    ball: str
+    other: str
+    sets: tuple[Row, ...]
+    added: str
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """One part's expected counts, stage by stage."""
+
+    part: str
+    thrown: int
+    expected: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One line of the run, as it is made."""
+
+    line: PlanLine
+    weighed: tuple[Weighed, ...]
+    counted: tuple[Counted, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """One load, or several alike, as it is packed."""
+
+    title: str
+    stack: Markup
+    shelves: tuple[tuple[str, str, Markup], ...]
+    legend: tuple[tuple[str, str], ...]
+
+
+def run_paper(wanted: str | None) -> str:
+    """The paper of a run sheet: the one asked for, or A4 where a studio's own is smaller.
+
+    >>> run_paper("Letter"), run_paper("A5")
+    ('Letter', 'A4')
+    """
+    return wanted if wanted in PAPERS else "A4"
+
+
+def plan_revision(plan: Plan) -> str:
+    """A short hash of what a run's sheet is made from; the same plan, the same sheet."""
+    shown = {
+        name: value for name, value in plan.as_json().items() if name not in ("cost", "problems", "order", "orders")
+    }
+    return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()[:6]
+
+
+def render_run(
+    plan: Plan,
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    paper: str | None = None,
+    made: datetime.date | None = None,
+    site_url: str = "",
+) -> CardText:
+    """A run's sheet.
+
+    Args:
+        plan: the plan.
+        project: the studio.
+        sheets: each form's sheet by slug.
+        paper: A4 or Letter; the studio's unless given.
+        made: the day that stands on it; none unless given.
+        site_url: not used; a run is for whoever holds the sheet.
+    Returns: the sheet's text; `cards.render_pdf` sets it.
+    Raises: ValueError, a paper that there is not.
+    """
+    studio = project.studio
+    paper = paper or run_paper(str(studio.paper or ""))
+    if paper not in PAPERS:
+        raise ValueError(f"there is no run sheet on {paper}; there is one on {' and '.join(PAPERS)}")
+    reader = reader_of(studio)
+    html = render(
+        "cards/runsheet.html",
+        plan=plan, paper=paper, studio=studio, language=str(studio.language or "en"), size_class=size_class(plan.title), revision=plan_revision(plan),
+        day=written_date(made) if made else "", due=written_date(plan.due), jobs=[_job(line, sheets[line.form], reader) for line in plan.lines if line.make], clays=list(_clays(plan)),
+        boards=list(_boards(plan)), glazes=[(glaze, list(_glaze_words(glaze))) for glaze in plan.glazes if glaze.dry_g is not None],
+        firings=[(firing, _firing_words(firing), list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
+        days=[(written_date(day.first, year=False), written_date(day.last, year=False) if day.days > 1 else "", day.words) for day in plan.days],
+        stages=list(SAID.values()), confidence=chance_text(plan.confidence), cautions=cautions_for("throwing", "lifting", "glazing", "firing"),
+    )  # fmt: skip
+    return CardText(f"{plan.name}-run", f"{plan.title}, run sheet", html, _style())
+
+
+@cache
+def _style() -> str:
+    return (TEMPLATES / "cards" / "runsheet.css").read_text(encoding="utf-8")
+
+
+def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
+    set_rows = {rows.part: rows.rows for rows in wheel_rows(sheet, reader)}
+    weighed = []
+    for part, pieces in line.throw.pieces.items():
+        ball, *other = (quantities_mass(line.balls_g[part], system, reader) for system in reader.systems)
+        extras = sheet.form.parts[part].extras
+        added = (
+            f"then {' and '.join(map(str, extras))}: {reader.amounts(line.extras_g[part], 'g')[0]} of clay each"
+            if part in line.extras_g
+            else ""
+        )
+        rows = tuple(row for row in set_rows.get(part, ()) if row.label != "Ball")
+        weighed.append(Weighed(part, pieces, ball, other[0] if other else "", rows, added))
+    counted = tuple(
+        Counted(part, pieces, tuple(_half(line.expected(stage).pieces[part]) for stage in SAID))
+        for part, pieces in line.throw.pieces.items()
+    )
+    spare = spare_words(line)
+    own = "Pair them at trimming; from drying on count pairs. " if line.pairing == "own" else ""
+    note = f"{own}{f'{spare[:1].upper()}{spare[1:]}: spares for what is lost. ' if spare else ''}{chance_text(line.throw.chance)} that {line.make} or more come out."
+    return Job(line, tuple(weighed), counted, note)
+
+
+def _half(count: float) -> str:
+    return f"{round(count * 2.0) / 2.0:g}"
+
+
+def _clays(plan: Plan) -> Iterator[tuple[str, str, list[str]]]:
+    blends = {blend.clay: blend for blend in plan.blends}
+    for clay in plan.clay:
+        words = [f"{clay.bags} bag{'s' if clay.bags != 1 else ''}"] if clay.bags is not None else []
+        blend = blends.get(clay.clay)
+        if blend and blend.blend.reached:
+            words += [f"{kg:.1f} kg of {name} ({share * 100:.1f} % water)" for name, share, kg in blend.used()]
+            words += [f"{blend.blend.water_kg * 1000:.0f} g of water, worked in"] if blend.blend.water_kg > 5e-4 else []
+            words += [f"{blend.blend.short_kg:.1f} kg more to be bought"] if blend.blend.short_kg > 5e-3 else []
+        elif blend:
+            words.append(
+                f"what is at hand is too soft: {(blend.blend.nearest_share or 0.0) * 100:.1f} % is the firmest that it gives"
+            )
+        water = f"at {blend.wanted_share * 100:.1f} % water" if blend else ""
+        yield f"{clay.title}", f"{kilograms(clay.weight_g)} {water}".strip(), words
+
+
+def _boards(plan: Plan) -> Iterator[tuple[str, int, int, int, str, bool]]:
+    several = len({row.form for row in plan.boards}) > 1
+    for row in plan.boards:
+        yield (
+            f"{row.title}, {row.part}" if several else row.part,
+            row.pieces,
+            row.a_board,
+            row.boards,
+            f"{row.full_kg:.1f} kg",
+            row.full_kg > HEAVY_BOARD_KG,
+        )
+
+
+def _glaze_words(glaze: PlanGlaze) -> Iterator[str]:
+    assert glaze.dry_g is not None
+    yield f"{kilograms(glaze.dry_g)} dry on the ware" + (
+        f", {litres(glaze.slop_l)} of slop at {glaze.density_kg_l:.2f} kg/l" if glaze.slop_l is not None else ""
+    )
+    if glaze.correction:
+        made = glaze.correction
+        add = (
+            f"add {litres(made.water_l)} of water"
+            if made.water_l > 5e-3
+            else f"add {kilograms(made.dry_kg * 1000.0)} of dry glaze"
+        )
+        yield f"The bucket, {litres(glaze.bucket_l)} at {glaze.found_kg_l:.2f}: {add}"
+    if glaze.deep_enough is not None:
+        yield f"Slop stands {glaze.depth_mm:.0f} mm deep; the tallest is {glaze.tallest_mm:.0f} mm" + (
+            "" if glaze.deep_enough else ": pour it, or fill the bucket up"
+        )
+
+
+def _firing_words(firing: Firing) -> str:
+    count = len(firing.loads)
+    return f"{count} load{'s' if count > 1 else ''} of {firing.kiln_title}"
+
+
+def _loads(firing: Firing, plan: Plan, sheets: Mapping[str, Sheet]) -> Iterator[Loaded]:
+    own = [sheets[plan.lines[number].form] for number in firing.line_of]
+    for number, (first, last, load) in enumerate(alike(firing)):
+        name, drawn = f"{plan.name}-{firing.kind}-{first}", number < MOST_PICTURES
+        shelves = tuple(
+            (
+                f"{place + 1}", tier_words(firing, load, place),
+                Markup(draw_shelf(firing, tier, width_mm=37.0, name=f"{name}-{place}", lettering=Lettering(2.4, 3.0))) if drawn else Markup(""),
+            )
+            for place, tier in enumerate(load.tiers)
+        )  # fmt: skip
+        kinds = sorted({placed.kind for tier in load.tiers for placed in tier.placed})
+        yield Loaded(
+            load_title(first, last),
+            Markup(draw_stack(firing, load, own, height_mm=50.0, name=f"{name}-stack", lettering=Lettering(2.6, 3.0)))
+            if drawn
+            else Markup(""),
+            shelves,
+            tuple((kind_letter(kind), firing.names[kind]) for kind in kinds),
+        )
+
+
+def expected_words(line: PlanLine) -> str:
+    """What is expected after each stage, in a sentence."""
+    return "; ".join(f"{SAID[one.stage]} {pieces_text(one.pieces)}" for one in line.expect)

@@ -1,0 +1,205 @@
+"""A form built: its parts as shapes, its caliper sizes, fits and levels in millimetres. Figures are written from this alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import inf
+from typing import TypeVar
+
+from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads
+from wareboard.figures.shapes import Shape, to_stage
+from wareboard.figures.shaping import Shaper
+from wareboard.pot import clay, fits
+from wareboard.pot.glaze import dry_glaze_kg_per_l
+from wareboard.text.formulas import number
+from wareboard.text.kinds import Size, Word
+from wareboard.text.problems import Impossible, Problem, error
+from wareboard.text.specs import Clay, Form, Glaze, Studio
+
+GLAZE_GRAIN_G_CM3 = 2.6
+Made = TypeVar("Made")
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltCaliper:
+    """A caliper size at the stage at which it is known, and the fit that sets it, as which side."""
+
+    size_mm: float
+    stage: str
+    fit: str = ""
+    way: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltFit:
+    """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
+
+    `owners` and `clays` are the titles of both sides' forms and clays; `wall_left_on_mm` what the outside's wall has
+    left on a side, leather-hard, where the fit itself says nothing.
+    """
+
+    resolved: ResolvedFit
+    record: fits.Fit
+    left_on_mm: float
+    wall_left_on_mm: float
+    clays: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A form, its parts and fits built.
+
+    `calipers` go by part and size; `fills_mm` are the levels of `fill_to`, standing as thrown, of what can be filled;
+    `dry_glaze_kg_per_l` what a litre of its slop holds, where that is known.
+    """
+
+    form: Form
+    studio: Studio
+    clay: Clay
+    glaze: Glaze | None
+    body: clay.Body
+    spreads: KnownSpreads
+    shapes: Mapping[str, Shape]
+    calipers: Mapping[tuple[str, str], BuiltCaliper]
+    fills_mm: Mapping[str, float]
+    fits: Mapping[str, BuiltFit]
+    dry_glaze_kg_per_l: float | None
+
+
+def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
+    """A form built, or everything that can't be in it.
+
+    Args:
+        form: the form; its names are taken to exist (`links` looks).
+        shaper: builds parts, and remembers them.
+    """
+    found: list[Problem] = []
+
+    def tried(work: Callable[[], Made]) -> Made | None:
+        try:
+            return work()
+        except Impossible as fault:
+            found.append(fault.problem)
+            return None
+
+    resolver = shaper.resolver
+    body, glaze = tried(lambda: resolver.body(form)), resolver.glaze(form)
+    shapes = {str(name): tried(lambda name=name: shaper.shape(form, name)) for name in form.parts}
+    if found or body is None:
+        return tuple(dict.fromkeys(found))
+    whole = {name: shape for name, shape in shapes.items() if shape is not None}
+    calipers = {
+        (name, str(caliper)): tried(lambda name=name, caliper=caliper: _caliper(form, name, str(caliper), shaper))
+        for name, shape in whole.items() for caliper in shape.part.calipers
+    }  # fmt: skip
+    fills = {
+        name: tried(lambda shape=shape: fill_level_mm(shape))
+        for name, shape in whole.items() if shape.inside and not shape.opens_down
+    }  # fmt: skip
+    built_fits = (
+        {} if found else {str(name): tried(lambda name=name: _fit(form, str(name), shaper)) for name in form.fits}
+    )
+    in_a_litre = tried(lambda: _dry_glaze(glaze))
+    if found:
+        return tuple(dict.fromkeys(found))
+    return Built(
+        form, resolver.project.studio, resolver.project.clays[form.clay], glaze, body, known_spreads(form, resolver.project.studio, body), whole,
+        {key: caliper for key, caliper in calipers.items() if caliper}, {name: level for name, level in fills.items() if level is not None},
+        {name: fit for name, fit in built_fits.items() if fit}, in_a_litre,
+    )  # fmt: skip
+
+
+# ---- sizes and levels ----
+
+
+def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
+    spec = form.parts[part].calipers[name]
+    if not spec.from_fit:
+        stage = (spec.level.stage if isinstance(spec.level, Size) else None) or form.stage
+        return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage)
+    fit, way = shaper.resolver.fit_setting(form, part, name)
+    stage = fit.spec.stage
+    return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way)
+
+
+def fill_level_mm(shape: Shape) -> float:
+    """The level of `fill_to` above the foot at the part's own stage; the brim unless it is given. Raises Impossible."""
+    part, brim, up = shape.part, brim_mm(shape), shape.body.up
+    level = part.fill_to
+    if level is None:
+        return brim
+    size = (part.outside.get(level) or part.inside[level]).height if isinstance(level, Word) else level
+    foot = part.outside[part.closed_station].height
+    height = to_stage(size, shape.stage, shape.stage, up) - to_stage(foot, shape.stage, shape.stage, up)
+    if height > brim + 1e-6:
+        message = f"parts.{shape.name}.fill_to: {height:.4g} mm is above the brim at {brim:.4g} mm"
+        raise Impossible(error("fill-over-brim", level.at, message, "fill to a level inside the pot"))
+    return min(height, brim)
+
+
+def brim_mm(shape: Shape) -> float:
+    """The level at which it runs over: the lower of the rim's two edges."""
+    return min(shape.outside[-1][1], shape.inside[-1][1])
+
+
+def _dry_glaze(glaze: Glaze | None) -> float | None:
+    if glaze is None or glaze.coat is None or glaze.pint_weight is None:
+        return None
+    slop, grain = glaze.pint_weight, glaze.grain_density.value if glaze.grain_density else GLAZE_GRAIN_G_CM3
+    try:
+        return dry_glaze_kg_per_l(slop.value, grain)
+    except ValueError as fault:
+        raise Impossible(
+            error("slop-cannot-be", slop.at, f"pint_weight: {fault}", "look at pint_weight and grain_density together")
+        ) from None
+
+
+# ---- fits ----
+
+
+def _fit(form: Form, name: str, shaper: Shaper) -> BuiltFit:
+    fit = shaper.resolver.fit(form, name)
+    record, side, left_on = fit_record(fit, shaper), fit.outside, fit.spec.left_on
+    wall = 0.0 if left_on else shaper.shape(side.owner, side.size.part).wall_left_on_mm
+    extra = (
+        to_stage(left_on, "leather-hard", "wet", side.body.across)
+        if left_on
+        else 2.0 * wall / side.body.across("leather-hard")
+    )
+    clays = shaper.resolver.project.clays
+    titles = str(clays[fit.inside.owner.clay].title), str(clays[fit.outside.owner.clay].title)
+    return BuiltFit(fit, record, extra, wall, titles)
+
+
+def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:
+    """A fit as the pure room has it. Raises Impossible."""
+    spec, clearance = fit.spec, fit.spec.clearance
+    record = fits.Fit(
+        shaper.side(fit.inside), shaper.side(fit.outside), clearance.aim.value, -inf, inf, spec.stage, fit.films_mm,
+        spec.goes_with, fit.follows,
+    )  # fmt: skip
+    least, most = _limit(record, clearance.least, -inf), _limit(record, clearance.most, inf)
+    for word, size, limit in (("least", clearance.least, least), ("most", clearance.most, most)):
+        over = clearance.aim.value - limit if word == "least" else limit - clearance.aim.value
+        if size is not None and over < 0.0:
+            side = "above" if word == "least" else "below"
+            comes_to = "" if (size.stage or "fired") == spec.stage else f" comes to {number(limit)} mm {spec.stage}, which"  # fmt: skip
+            message = f"fits.{fit.name}.clearance: `{word}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}"
+            raise Impossible(error("aim-outside-limits", size.at, message, "the aim lies between `least` and `most`"))
+    return replace(record, least_mm=least, most_mm=most)
+
+
+def _limit(record: fits.Fit, size: Size | None, unlimited: float) -> float:
+    """A limit at the stage of the aim."""
+    if size is None:
+        return unlimited
+    typed_at = size.stage or "fired"
+    if typed_at == record.stage:
+        return size.value
+    fired = fits.at_fired_mm(replace(record, stage=typed_at), size.value)
+    if record.stage == "fired":
+        return fired
+    inside, outside = record.inside, record.outside
+    outside_mm = inside.diameter_mm("fired") - fits.film_loss_mm(record.films_mm) - fired
+    return inside.diameter_mm(record.stage) - outside_mm * outside.body.across(record.stage) / outside.body.across("fired")  # fmt: skip

@@ -1,0 +1,466 @@
+"""What one file says that hardly can be: limits from common practice, wide enough that ordinary ware never meets them.
+
+One function a rule, each named as its rule is; its docstring is its entry in the manual. All are warnings: somebody's
+practice is always uncommon.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator
+
+from wareboard.figures.saying import say, say_length
+from wareboard.text.kinds import Size, Word
+from wareboard.text.problems import Problem, warning
+from wareboard.text.projects import Project
+from wareboard.text.specs import Clay, Counts, Glaze
+
+Limit = Callable[[Project], Iterator[Problem]]
+
+MOST_BAT_MM = 40.0
+MOST_STEPS = {"ruler": (5.0, "1 mm"), "inch": (6.4, "1/16 in"), "scale": (50.0, "5 g")}
+MOST_LOSS_SHARE = 0.4
+BOARD_MM = {"length": (300.0, 2500.0), "width": (80.0, 700.0), "gap": (0.0, 150.0)}
+MOST_SPREAD = {"calipers": 3.0, "trimming": 3.0, "out_of_round": 5.0, "shrinkage": 0.02}
+MOST_LEAST_WALL_MM = 8.0
+MOST_FIT_LIMIT_SHARE = 0.1
+WATER_SHARE = (0.15, 0.35)
+MOST_LOSS_ON_IGNITION_SHARE = 0.2
+MOST_ABSORPTION_SHARE = 0.25
+GRAINS_G_CM3 = (2.3, 3.3)
+HEIGHT_FACTOR = (0.8, 1.3)
+FIRED_SHARE = (0.02, 0.2)
+GROWS_SHARE = 0.005  # quartz and reading: a bar may come out a little longer than it went in
+HIGHEST_CONE = 15
+MOST_COAT_KG_M2 = 3.0
+MOST_FILM_MM = 1.5
+SLOP_G_ML = (1.15, 1.9)
+LEAST_SHELF_MM = 8.0
+
+
+def _beyond(size: Size | None, low: float, high: float) -> bool:
+    return size is not None and not low <= size.value <= high
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:g} %"
+
+
+# ---- the studio ----
+
+
+def thick_bat(project: Project) -> Iterator[Problem]:
+    """A bat thicker than bats are. It is added to every pointer height, so its unit matters."""
+    bat = project.studio.bat
+    if bat and bat.value > MOST_BAT_MM:
+        yield warning(
+            "thick-bat",
+            bat.at,
+            f"bat: {say_length(project.studio, bat)} thick; bats are {say(project.studio, 6.0, 'mm', 2)} to {say(project.studio, 25.0, 'mm', 2)}",
+            "look at its unit",
+        )
+
+
+def coarse_step(project: Project) -> Iterator[Problem]:
+    """A step of a scale or a ruler so coarse that what is rounded to it would spoil the pot."""
+    for name, (most, usual) in MOST_STEPS.items():
+        size = getattr(project.studio.steps, name) if project.studio.steps else None
+        if size and size.value > most:
+            yield warning(
+                "coarse-step",
+                size.at,
+                f"steps.{name}: sizes to set are rounded to {size.typed}; tools have finer marks",
+                f"did you mean `{usual}`?",
+            )
+
+
+def great_loss(project: Project) -> Iterator[Problem]:
+    """So much is lost at one step that the numbers to throw would be of no use: of pieces, or of a ball's clay."""
+    losses = project.studio.losses
+    for name in ("throwing", "trimming", "drying", "bisque", "glaze"):
+        size = getattr(losses, name) if losses else None
+        if size and size.value > MOST_LOSS_SHARE:
+            yield warning(
+                "great-loss",
+                size.at,
+                f"losses.{name}: {size.typed} of the pieces are lost at this step; more than {_percent(MOST_LOSS_SHARE)} is seldom lived with",
+                "look at the percentage",
+            )
+    for form in project.forms.values():
+        for name, part in form.parts.items():
+            loss = part.throwing and part.throwing.loss
+            if loss and loss.value > MOST_LOSS_SHARE:
+                yield warning(
+                    "great-loss",
+                    loss.at,
+                    f"parts.{name}.throwing.loss: {loss.typed} of the ball ends in the slip; more than {_percent(MOST_LOSS_SHARE)} is seldom lived with",
+                    "look at the percentage",
+                )
+
+
+def odd_board(project: Project) -> Iterator[Problem]:
+    """A ware board of a size that nobody carries."""
+    for name, (low, high) in BOARD_MM.items():
+        size = getattr(project.studio.boards, name) if project.studio.boards else None
+        if size and _beyond(size, low, high):
+            bounds = (
+                f"{say(project.studio, low, 'mm')} to {say(project.studio, high, 'mm')}"
+                if low
+                else f"up to {say(project.studio, high, 'mm')}"
+            )
+            yield warning(
+                "odd-board",
+                size.at,
+                f"boards.{name}: {say_length(project.studio, size)}; usual is {bounds}",
+                "look at its unit",
+            )
+
+
+def wide_spread(project: Project) -> Iterator[Problem]:
+    """A spread so wide that no fit could hold. One standard deviation is meant, about a sixth of all between the smallest and the largest of many."""
+    places = [("", project.studio.spreads), *((f"{form.title}: ", form.spreads) for form in project.forms.values())]
+    for whose, spreads in places:
+        for name, most in MOST_SPREAD.items():
+            size = getattr(spreads, name) if spreads else None
+            if isinstance(size, Size) and size.value > most:
+                limit = _percent(most) if name == "shrinkage" else say(project.studio, most, "mm")
+                yield warning(
+                    "wide-spread",
+                    size.at,
+                    f"{whose}spreads.{name}: {size.typed} is one standard deviation; more than {limit} leaves no fit",
+                    "look at its unit",
+                )
+
+
+def odd_limit(project: Project) -> Iterator[Problem]:
+    """A limit of the studio's own that would warn of every pot, or of none."""
+    wall, share = project.studio.least_wall, project.studio.fit_limit
+    if wall and wall.value > MOST_LEAST_WALL_MM:
+        said = say(project.studio, MOST_LEAST_WALL_MM, "mm")
+        yield warning(
+            "odd-limit",
+            wall.at,
+            f"least_wall: {wall.typed} would call most thrown walls thin; usual is under {said}",
+            "look at its unit",
+        )
+    if share and share.value > MOST_FIT_LIMIT_SHARE:
+        yield warning(
+            "odd-limit",
+            share.at,
+            f"fit_limit: {share.typed} of the lids could bind before a form is warned of; usual is under {_percent(MOST_FIT_LIMIT_SHARE)}",
+            "look at the percentage",
+        )
+
+
+# ---- clays ----
+
+
+def _clays(project: Project) -> Iterable[Clay]:
+    return project.clays.values()
+
+
+def odd_water(project: Project) -> Iterator[Problem]:
+    """Clay as it is thrown holds about a fifth to a quarter of its weight in water."""
+    for clay in _clays(project):
+        if _beyond(clay.water, *WATER_SHARE):
+            yield warning(
+                "odd-water",
+                clay.water.at,
+                f"water: {clay.water.typed} of the wet weight; clay that can be thrown has {_percent(WATER_SHARE[0])} to {_percent(WATER_SHARE[1])}",
+                "it is the water lost, over the wet weight: weigh a piece wet and bone dry",
+            )
+
+
+def odd_loss_on_ignition(project: Project) -> Iterator[Problem]:
+    """The kiln takes some hundredths of a clay's dry weight, chalky clays up to a fifth."""
+    for clay in _clays(project):
+        loss = clay.loss_on_ignition
+        if loss and loss.value > MOST_LOSS_ON_IGNITION_SHARE:
+            yield warning(
+                "odd-loss-on-ignition",
+                loss.at,
+                f"loss_on_ignition: {loss.typed} of the dry weight; clays lose up to {_percent(MOST_LOSS_ON_IGNITION_SHARE)}",
+                "it is the weight from bone dry to fired, water not counted",
+            )
+
+
+def odd_absorption(project: Project) -> Iterator[Problem]:
+    """Fired clay that takes up more water than soft brick does."""
+    for clay in _clays(project):
+        if clay.absorption and clay.absorption.value > MOST_ABSORPTION_SHARE:
+            yield warning(
+                "odd-absorption",
+                clay.absorption.at,
+                f"absorption: {clay.absorption.typed} of the fired weight; even soft bisque takes up less than {_percent(MOST_ABSORPTION_SHARE)}",
+                "it is (soaked − dry) / dry of a fired piece",
+            )
+
+
+def odd_grains(project: Project) -> Iterator[Problem]:
+    """Clay's grains are as dense as stone, whatever the clay's own density."""
+    for clay in _clays(project):
+        size = clay.grain_density
+        if size and _beyond(size, *GRAINS_G_CM3):
+            yield warning(
+                "odd-grains",
+                size.at,
+                f"grain_density: {size.typed}; grains of clay have {GRAINS_G_CM3[0]:g} to {GRAINS_G_CM3[1]:g} g/cm3",
+                "leave it out where it was not measured",
+            )
+
+
+def odd_height_factor(project: Project) -> Iterator[Problem]:
+    """Height shrinks a few hundredths more than width; far more is a mistake of measuring."""
+    for clay in _clays(project):
+        size = clay.height_factor
+        if size and _beyond(size, *HEIGHT_FACTOR):
+            yield warning(
+                "odd-height-factor",
+                size.at,
+                f"height_factor: height is said to shrink {size.typed} times as much as width; usual is {HEIGHT_FACTOR[0]:g} to {HEIGHT_FACTOR[1]:g}",
+                "it is the shrinkage in height over that in width: 1.03, not 3 %",
+            )
+
+
+def odd_shrinkage(project: Project) -> Iterator[Problem]:
+    """A clay that shrinks far more or far less in all than clays for throwing do."""
+    for clay in _clays(project):
+        fired = clay.shrinkage and clay.shrinkage.fired
+        if fired and fired.of is None and not any(bar.fired for bar in clay.bars) and _beyond(fired, *FIRED_SHARE):
+            yield warning(
+                "odd-shrinkage",
+                fired.at,
+                f"shrinkage.fired: {fired.typed} of the wet length; clays for throwing shrink {_percent(FIRED_SHARE[0])} to {_percent(FIRED_SHARE[1])} in all",
+                "measure a bar",
+            )
+
+
+def bar_grows(project: Project) -> Iterator[Problem]:
+    """A bar that is longer at a stage than at the one before. Two readings may have been exchanged."""
+    for clay in _clays(project):
+        for bar in clay.bars:
+            sizes = [
+                (stage, size)
+                for stage in ("wet", "leather_hard", "dry", "bisque", "fired")
+                if (size := getattr(bar, stage))
+            ]
+            for (earlier, before), (later, after) in zip(sizes, sizes[1:], strict=False):
+                if after.value > before.value * (1.0 + GROWS_SHARE):
+                    yield warning(
+                        "bar-grows",
+                        after.at,
+                        f"bars: {after.typed} {later.replace('_', '-')}, after {before.typed} {earlier.replace('_', '-')}; a bar does not grow",
+                        "measure it again, or take the bar out",
+                    )
+
+
+def odd_cone(project: Project) -> Iterator[Problem]:
+    """A pyrometric cone beyond those for pots: 022, the coolest, to 14."""
+    for spec in (*project.clays.values(), *project.glazes.values()):
+        found = re.match(r"(?:cone\s*)?(\d+)", str(spec.cone or ""), re.IGNORECASE)
+        digits = found[1] if found else ""
+        cool = digits.startswith("0")
+        if digits and (int(digits) > 22 if cool else int(digits) > HIGHEST_CONE):
+            yield warning(
+                "odd-cone",
+                spec.cone.at,
+                f"cone: {spec.cone}; cones for pots run from 022 to 14",
+                f"did you mean `0{digits}`?"
+                if not cool and 15 < int(digits) <= 22
+                else "a cone is meant, not a temperature",
+            )
+
+
+# ---- glazes and kilns ----
+
+
+def _glazes(project: Project) -> Iterable[Glaze]:
+    return project.glazes.values()
+
+
+def thick_coat(project: Project) -> Iterator[Problem]:
+    """More glaze than stays on a pot."""
+    for glaze in _glazes(project):
+        if glaze.coat and glaze.coat.value > MOST_COAT_KG_M2:
+            yield warning(
+                "thick-coat",
+                glaze.coat.at,
+                f"coat: {glaze.coat.typed} of dry glaze; usual is about 1 kg/m2, and over {MOST_COAT_KG_M2:g} runs or peels",
+                "look at its unit",
+            )
+
+
+def thick_film(project: Project) -> Iterator[Problem]:
+    """A fired glaze thicker than glazes are. It takes from every fit whose faces are glazed."""
+    for glaze in _glazes(project):
+        if glaze.film and glaze.coat is None and glaze.film.value > MOST_FILM_MM:  # else `film-and-coat` tells
+            most = say(project.studio, MOST_FILM_MM, "mm")
+            yield warning(
+                "thick-film",
+                glaze.film.at,
+                f"film: {say_length(project.studio, glaze.film)} of fired glaze; over {most} it runs",
+                "look at its unit",
+            )
+
+
+def odd_slop(project: Project) -> Iterator[Problem]:
+    """A glaze slop that is little more than water, or a paste. Water is 1 g/ml."""
+    for glaze in _glazes(project):
+        size = glaze.pint_weight
+        if size and _beyond(size, *SLOP_G_ML):
+            yield warning(
+                "odd-slop",
+                size.at,
+                f"pint_weight: {size.typed}; slop for dipping has {SLOP_G_ML[0]:g} to {SLOP_G_ML[1]:g} g/ml",
+                "weigh a known volume of the slop as it is used",
+            )
+
+
+def too_many_tiers(project: Project) -> Iterator[Problem]:
+    """More shelves than go into the kiln, even with nothing on them."""
+    for kiln in project.kilns.values():
+        tiers = kiln.shelves and kiln.shelves.tiers
+        if not tiers or kiln.inside_height is None:
+            continue
+        thick = kiln.shelf_thickness.value if kiln.shelf_thickness else LEAST_SHELF_MM
+        if tiers * thick > kiln.inside_height.value:
+            yield warning(
+                "too-many-tiers",
+                kiln.shelves.at,
+                f"shelves.tiers: {tiers} shelves, {say(project.studio, thick, 'mm')} thick, come to {say(project.studio, tiers * thick, 'mm')}; the kiln is {say(project.studio, kiln.inside_height.value, 'mm')} high inside",
+                "look at `tiers`, `shelf_thickness` and `inside_height`",
+            )
+
+
+# ---- days, runs ----
+
+
+def date_in_future(project: Project) -> Iterator[Problem]:
+    """A run or a test that has not been yet."""
+    # Somewhere it is tomorrow already.
+    latest = datetime.date.today() + datetime.timedelta(days=1)
+    for run in project.runs.values():
+        if run.date and run.date > latest:
+            yield warning(
+                "date-in-future",
+                run.at,
+                f"date: {run.date} has not been yet; a run is logged once it is done",
+                "look at the year",
+            )
+    for glaze in _glazes(project):
+        test = glaze.food_contact
+        tested = None if test is None or isinstance(test, Word) else test.tested
+        if tested and tested > latest:
+            yield warning(
+                "date-in-future",
+                test.at,
+                f"food_contact.tested: {tested} has not been yet; until it has, write `food_contact: untested`",
+                "look at the year",
+            )
+
+
+def counts_grow(project: Project) -> Iterator[Problem]:
+    """A run of which more pieces were there after a step than before it."""
+    for run in project.runs.values():
+        if run.counts is None:
+            continue
+        counts = _counted(run.counts)
+        for (earlier, before), (later, after) in zip(counts, counts[1:], strict=False):
+            if after > before:
+                yield warning(
+                    "counts-grow",
+                    run.counts.at,
+                    f"counts: {after} {_done(later)} of {before} {_done(earlier)}",
+                    "count again; sets and pieces may have been mixed up",
+                )
+
+
+def _counted(counts: Counts) -> list[tuple[str, int]]:
+    steps = ("thrown", "trimmed", "dried", "bisque", "fired", "sold")
+    return [(step, count) for step in steps if (count := getattr(counts, step)) is not None]
+
+
+def _done(step: str) -> str:
+    return "out of the bisque" if step == "bisque" else step
+
+
+# ---- shops ----
+
+_CLAIM = re.compile(
+    r"\b(?:food|drink|dinner)[\s-]*(?:ware)?[\s-]*safe\b|\bsafe\s+(?:for|with|to)\s+(?:all\s+)?(?:food|foods|drink|drinks|eat|use\s+with\s+food|contact)"
+    r"|\b(?:lead|cadmium)[\s-]*free\b|\bfree\s+(?:of|from)\s+(?:lead|cadmium)\b|\bfood[\s-]*grade\b|\bnon[\s-]*toxic\b",
+    re.IGNORECASE,
+)
+_DENIAL = re.compile(r"\b(?:not|never|no|isn't|cannot|can't|don't|without|nor|untested)\b[^.;!?]*$", re.IGNORECASE)
+
+
+def claims_safe(project: Project) -> Iterator[Problem]:
+    """A text for shops that promises what only a test can show: that the ware may be eaten from, or that no lead is in it. Only a laboratory's test of the fired pot can tell, and what may be said of it is a matter of law."""
+    for form in project.forms.values():
+        stockist = form.stockist
+        told = [("title", form.title)]
+        told += (
+            [(f"stockist.{name}", getattr(stockist, name)) for name in ("care", "contains", "description")]
+            if stockist
+            else []
+        )
+        for path, text in told:
+            yield from _claims(path, text)
+    if project.studio.stockists:
+        yield from _claims("stockists.terms", project.studio.stockists.terms)
+
+
+def _claims(path: str, text: Word | None) -> Iterator[Problem]:
+    for found in _CLAIM.finditer(str(text or "")):
+        if text is not None and not _DENIAL.search(str(text)[: found.start()]):
+            yield warning(
+                "claims-safe",
+                text.at,
+                f"{path}: `{found[0]}` is told to shops; no calculation shows it, and a claim may have to be proved",
+                "leave it out, or say which laboratory tested what",
+            )
+            return
+
+
+def price_of_nothing(project: Project) -> Iterator[Problem]:
+    """A price of nothing: a line that is left out says `price on request`, and 0 gives the pot away."""
+    for form in project.forms.values():
+        price = form.stockist and form.stockist.price
+        if price and price.value == 0.0:
+            yield warning(
+                "price-of-nothing",
+                price.at,
+                f"stockist.price: `{price.typed}` gives it away",
+                "leave the line out for `price on request`",
+            )
+
+
+def repeated_sku(project: Project) -> Iterator[Problem]:
+    """Two forms with one number for the shop."""
+    first: dict[str, Word] = {}
+    for form in project.forms.values():
+        sku = form.stockist and form.stockist.sku
+        if not sku:
+            continue
+        known = first.setdefault(sku.casefold(), sku)
+        if known is not sku:
+            yield warning(
+                "repeated-sku",
+                sku.at,
+                f"stockist.sku: `{sku}` is the number of another form too ({known.at.file}:{known.at.line})",
+                "give each form a number of its own",
+            )
+
+
+RULES: tuple[Limit, ...] = (
+    thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_water, odd_loss_on_ignition, odd_absorption,
+    odd_grains, odd_height_factor, odd_shrinkage, bar_grows, odd_cone, thick_coat, thick_film, odd_slop, too_many_tiers,
+    date_in_future, counts_grow, claims_safe, price_of_nothing, repeated_sku,
+)  # fmt: skip
+ABOUT_TRADE = (claims_safe, price_of_nothing, repeated_sku)
+
+
+def check_limits(project: Project, faulty: Collection[str] = ()) -> list[Problem]:
+    """Everything in a studio's files that hardly can be; of `faulty` files, by path, nothing more is said."""
+    return [problem for rule in RULES for problem in rule(project) if problem.at.file not in faulty]

@@ -1,0 +1,170 @@
+"""A plan's numbers in words, the same for terminal, page and run sheet."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
+from wareboard.figures.shown import Reader
+from wareboard.pot.kilnloads import Load
+from wareboard.text import quantities
+from wareboard.text.quantities import IMPERIAL, METRIC
+
+MONTHS = "January February March April May June July August September October November December".split()
+WEEKDAYS = "Mon Tue Wed Thu Fri Sat Sun".split()
+
+
+def written_date(day: datetime.date | None, *, year: bool = True) -> str:
+    """A day in words: `Fri 14 May 2027`.
+
+    >>> written_date(datetime.date(2027, 5, 14))
+    'Fri 14 May 2027'
+    """
+    if day is None:
+        return ""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if year else "")
+
+
+def chance_text(share: float) -> str:
+    """A chance in per cent, and never a false 0 or 100.
+
+    >>> chance_text(0.9571), chance_text(0.9996), chance_text(0.0001)
+    ('96 %', '99.96 %', '0.01 %')
+    """
+    percent = share * 100.0
+    if percent >= 99.995:
+        return "100 %" if share >= 1.0 - 1e-12 else "over 99.99 %"
+    if percent < 0.005:
+        return "0 %" if share <= 0.0 else "under 0.01 %"
+    for digits in (0, 1, 2):
+        text = f"{percent:.{digits}f}"
+        if text not in ("100", "0", "100.0", "0.0"):
+            return f"{text} %"
+    return f"{percent:.2f} %"
+
+
+def kilograms(mass_g: float, *, sign: bool = False) -> str:
+    """A weight of clay or glaze: kg to a tenth, under a kilogram g to ten.
+
+    >>> kilograms(12345.0), kilograms(418.0), kilograms(-685.0, sign=True)
+    ('12.3 kg', '420 g', '−690 g')
+    """
+    size = abs(mass_g)
+    text = (
+        f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
+    )
+    return ("−" if mass_g < 0 else "+" if sign else "") + text
+
+
+def litres(volume_l: float | None) -> str:
+    """A volume of slop or water: l to a tenth, under a litre ml to ten.
+
+    >>> litres(1.244), litres(0.418)
+    ('1.2 l', '420 ml')
+    """
+    if volume_l is None:
+        return ""
+    return f"{volume_l:.1f} l" if volume_l >= 0.995 else f"{round(volume_l * 1000.0, -1):.0f} ml"
+
+
+def money(amount: float | None, currency: str = "") -> str:
+    """An amount of money: `8.95 GBP`.
+
+    >>> money(8.949, "GBP")
+    '8.95 GBP'
+    """
+    return "" if amount is None else f"{amount:.2f} {currency}".strip()
+
+
+def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
+    """Numbers of parts: `34 jar, 35 lid`; expected ones to half a piece.
+
+    >>> pieces_text({"jar": 31.99, "lid": 32.6})
+    '32 jar, 32.5 lid'
+    """
+    return ", ".join(f"{count if whole else round(count * 2.0) / 2.0:g} {part}" for part, count in pieces.items())
+
+
+def spare_words(line: PlanLine) -> str:
+    """Parts of which more are thrown than of another: `35 lid for 34 jar`; empty where all are as many."""
+    pieces = line.throw.pieces
+    if len(set(pieces.values())) < 2:
+        return ""
+    fewest = min(pieces, key=lambda part: pieces[part])
+    more = [f"{count} {part}" for part, count in pieces.items() if count > pieces[fewest]]
+    return f"{' and '.join(more)} for {pieces[fewest]} {fewest}"
+
+
+def tally_words(tallied: Tallied) -> str:
+    """How a form stands, in a sentence: the chance now, and what to throw to restore it."""
+    made = (
+        f"{tallied.made_sets} good set{'s' if tallied.made_sets != 1 else ''} out of the kiln; "
+        if tallied.made_sets
+        else ""
+    )
+    now = f"{made}{chance_text(tallied.chance)} that {tallied.sets} come out"
+    if tallied.throw is None:
+        return f"{now}: nothing more to throw"
+    return f"{now}: throw {pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True)} more, then {chance_text(tallied.throw.chance)}"
+
+
+def ball_amounts(ball_g: float, reader: Reader) -> str:
+    """A ball as it is weighed, in both systems where the studio shows both."""
+    shown = [str(quantities_mass(ball_g, system, reader)) for system in reader.systems]
+    return shown[0] + (f" ({shown[1]})" if len(shown) > 1 else "")
+
+
+def quantities_mass(ball_g: float, system: str, reader: Reader) -> str:
+    """A ball's weight in one system, up to the scale's step."""
+    assert system in (METRIC, IMPERIAL)
+    number, unit = quantities.format_mass(ball_g, system, reader.steps, up=True)
+    return f"{number} {unit}"
+
+
+def tier_words(firing: Firing, load: Load, place: int) -> str:
+    """What stands on one shelf: `24 Tea caddy, jar with lid; 3 Tall beaker`."""
+    counted = Counter(placed.kind for placed in load.tiers[place].placed)
+    return "; ".join(_kind_words(firing, kind, count) for kind, count in sorted(counted.items()))
+
+
+def _kind_words(firing: Firing, kind: int, count: int) -> str:
+    each = firing.each[kind]
+    if each == 1:
+        return f"{count} {firing.names[kind]}"
+    return f"{count * each} {firing.names[kind]}, {each} on one another"
+
+
+def alike(firing: Firing) -> Iterator[tuple[int, int, Load]]:
+    """Loads that are packed alike, together: the first and the last of them by number, and the load."""
+    seen: list[tuple[int, int, Load]] = []
+    for number, load in enumerate(firing.loads, 1):
+        words = [tier_words(firing, load, place) for place in range(len(load.tiers))]
+        if seen and seen[-1][1] == number - 1:
+            first, _, known = seen[-1]
+            if words == [tier_words(firing, known, place) for place in range(len(known.tiers))]:
+                seen[-1] = (first, number, known)
+                continue
+        seen.append((number, number, load))
+    yield from seen
+
+
+def load_title(first: int, last: int) -> str:
+    """What a load, or several alike, are called: `Load 1`, `Loads 2 to 5`."""
+    return f"Load {first}" if first == last else f"Loads {first} to {last}"
+
+
+def kiln_lines(plan: Plan) -> Iterator[str]:
+    """Every firing in words, load by load, from the lowest shelf up."""
+    for firing in plan.firings:
+        if not firing.loads:
+            continue
+        count = len(firing.loads)
+        bound = f"; by area it could not be under {firing.at_least}" if firing.at_least < count else ""
+        yield f"{firing.kind.capitalize()} firing, {firing.kiln_title}: {count} load{'s' if count > 1 else ''}{bound}"
+        for first, last, load in alike(firing):
+            yield f"  {load_title(first, last)}, from below"
+            for place, prop in enumerate(load.props_mm):
+                held = f"props {prop:.0f} mm" if prop else f"{load.tiers[place].clear_mm:.0f} mm clear"
+                yield f"    {place + 1}. {held}: {tier_words(firing, load, place)}"

@@ -1,0 +1,315 @@
+"""What a form's numbers come to that hardly can be: in the wrong unit, too heavy for one pair of hands, larger than the kiln.
+
+One function a rule, each named as its rule is; its docstring is its entry in the manual. All are warnings, with limits from
+common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from wareboard.figures.figure import number
+from wareboard.figures.saying import say, say_length
+from wareboard.figures.sheet import Sheet
+from wareboard.text.catalogue import read_measured
+from wareboard.text.kinds import Size, Word
+from wareboard.text.problems import Position, Problem, warning
+from wareboard.text.projects import Project
+from wareboard.text.specs import Part, Run, Station
+from wareboard.text.units import SizeError
+
+Rule = Callable[[Sheet, Project], Iterator[Problem]]
+
+LARGEST_MM, SMALLEST_MM = 1500.0, 20.0
+HEAVIEST_BALL_G = 15_000.0
+THICKEST_MM = 25.0
+FAR_OFF = 6.0  # times its neighbours
+
+
+def _largest_mm(sheet: Sheet) -> float:
+    sizes = (sheet.find(f"{name}.{key}", "fired") for name in sheet.shapes for key in ("height", "diameter"))
+    return max((figure.value for figure in sizes if figure), default=0.0)
+
+
+def _meant_units(sheet: Sheet) -> tuple[str, ...]:
+    """The units that the sizes were most likely typed in, where that is not the form's."""
+    unit, largest = str(sheet.form.unit or "mm"), _largest_mm(sheet)
+    if largest > LARGEST_MM and unit != "mm":
+        return ("mm",)
+    if 0.0 < largest < SMALLEST_MM:
+        return {"mm": ("cm", "in"), "cm": ("in",), "in": ()}[unit]
+    return ()
+
+
+def unit_slip(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A form as large as a door or as small as a bead: most likely its sizes were typed in another unit than its `unit:` says."""
+    meant, typed = _meant_units(sheet), sheet.form.unit
+    if meant:
+        unit = {"mm": "mm", "cm": "cm", "in": "inches"}[str(typed or "mm")]
+        yield warning(
+            "unit-slip",
+            typed.at if typed else _first_size(sheet).at,
+            f"unit: sizes are read in {unit}, so the largest comes to {say(sheet.studio, _largest_mm(sheet), 'mm')}",
+            f"did you mean {' or '.join(f'`{one}`' for one in meant)}?"
+            if typed
+            else f"write {' or '.join(f'`unit: {one}`' for one in meant)}",
+        )
+
+
+def _first_size(sheet: Sheet) -> Size:
+    return next(iter(next(iter(sheet.form.parts.values())).outside.values())).height
+
+
+def size_far_off(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """One station far wider or higher than those on either side of it: a point or a unit is wrong."""
+    for name, part in sheet.form.parts.items():
+        stations = list(part.outside.items())
+        if len(stations) < 3:
+            continue
+        for place, (station_name, station) in enumerate(stations):
+            beside = [
+                one
+                for _, one in (stations[place - 1] if place else (None, None), *stations[place + 1 : place + 2])
+                if one
+            ]
+            yield from _far_off(f"parts.{name}.outside.{station_name}", station, beside, part)
+
+
+def _far_off(path: str, station: Station, beside: list[Station], part: Part) -> Iterator[Problem]:
+    size = station.diameter
+    others = [one.diameter.value for one in beside if isinstance(one.diameter, Size) and one.diameter.value > 0.0]
+    if (
+        isinstance(size, Size)
+        and others
+        and size.value >= FAR_OFF * max(others)
+        and (meant := _instead(size, max(others)))
+    ):
+        times = f"{size.value / max(others):.0f} times as wide as the stations beside it"
+        yield warning("size-far-off", size.at, f"{path}.diameter: {size.typed} is {times}", f"did you mean `{meant}`?")
+    heights = [one.height.value for one in part.outside.values() if one is not station]
+    height = station.height
+    if height.value >= FAR_OFF * max(heights) > 0.0 and (meant := _instead(height, max(heights))):
+        times = f"{height.value / max(heights):.0f} times as high as any other station"
+        yield warning(
+            "size-far-off", height.at, f"{path}.height: {height.typed} is {times}", f"did you mean `{meant}`?"
+        )
+
+
+def _instead(size: Size, other_mm: float) -> str:
+    """A bare number with its point one place to the left, where that is near what stands beside it."""
+    try:
+        bare = float(size.typed)
+    except ValueError:
+        return ""
+    return number(bare / 10.0) if 0.4 <= size.value / 10.0 / other_mm <= 2.5 else ""
+
+
+def heavy_ball(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A ball heavier than one thrower centres. Large ware is thrown in sections, each a part of its own."""
+    if _meant_units(sheet):
+        return
+    for name, shape in sheet.shapes.items():
+        ball = sheet.find(f"{name}.ball", "wet")
+        if ball and ball.value > HEAVIEST_BALL_G:
+            yield warning(
+                "heavy-ball",
+                next(iter(shape.part.outside)).at,
+                f"parts.{name}: its ball comes to {say(sheet.studio, ball.value, 'g')}; few centre more than {say(sheet.studio, HEAVIEST_BALL_G, 'g')}",
+                "look at the units; or throw it in sections, each a part of its own",
+            )
+
+
+def heavy_extra(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A handle or a spout that is heavier than the pot that it goes on."""
+    for name, part in sheet.form.parts.items():
+        mass = sheet.find(f"{name}.ball", "wet")
+        for extra_name, extra in part.extras.items():
+            clay = getattr(extra, "clay", None)
+            if clay and mass and clay.value > mass.value:
+                yield warning(
+                    "heavy-extra",
+                    clay.at,
+                    f"parts.{name}.extras.{extra_name}: {clay.typed} is more than the part's own ball, {say(sheet.studio, mass.value, 'g')}",
+                    "look at its unit",
+                )
+
+
+def thick_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A wall or a floor so thick that it dries unevenly and may burst in the kiln."""
+    if _meant_units(sheet):
+        return
+    for name, part in sheet.form.parts.items():
+        walls = part.wall.values() if isinstance(part.wall, dict) else [part.wall]
+        for path, size in [*(("wall", wall) for wall in walls), ("floor", part.floor)]:
+            if isinstance(size, Size) and size.value > THICKEST_MM:
+                yield warning(
+                    "thick-wall",
+                    size.at,
+                    f"parts.{name}.{path}: {say_length(sheet.studio, size)} of clay; over {say(sheet.studio, THICKEST_MM, 'mm')} it seldom comes through drying and firing whole",
+                    "look at its unit",
+                )
+
+
+def foot_not_at_0(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """No station stands at height 0. Heights are counted from the lowest one, so all come out lower than typed."""
+    for name, part in sheet.form.parts.items():
+        if not part.outside:
+            continue
+        lowest_name, lowest = min(part.outside.items(), key=lambda item: item[1].height.value)
+        if lowest.height.value > 0.0:
+            yield warning(
+                "foot-not-at-0",
+                lowest.height.at,
+                f"parts.{name}.outside: the lowest station, `{lowest_name}`, is at {lowest.height.typed}; heights are counted from it, so each comes out {lowest.height.typed} lower than typed",
+                "write `height: 0` there, and the other heights from what the part stands on",
+            )
+
+
+def fill_in_floor(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A part that is filled to below its own floor, so that it holds nothing."""
+    for name, part in sheet.form.parts.items():
+        held, brim = (sheet.find(f"{name}.capacity.{to}", "fired") for to in ("fill", "brim"))
+        if part.fill_to is not None and held and brim and held.value <= 0.0 < brim.value:
+            said = part.fill_to.typed if isinstance(part.fill_to, Size) else part.fill_to
+            yield warning(
+                "fill-in-floor",
+                part.fill_to.at,
+                f"parts.{name}.fill_to: `{said}` is not above the floor, so the part holds nothing",
+                "name a station higher up, or a height from what the part stands on",
+            )
+
+
+def much_left_on(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """More is left on for trimming than the wall or the floor itself is thick four times over."""
+    for name, part in sheet.form.parts.items():
+        left = part.throwing and part.throwing.left_on
+        for key in ("wall", "floor") if left else ():
+            typed, own = getattr(left, key), getattr(part, key)
+            most = [
+                size.value
+                for size in (typed.values() if isinstance(typed, dict) else [typed])
+                if isinstance(size, Size)
+            ]
+            owns = [size.value for size in (own.values() if isinstance(own, dict) else [own]) if isinstance(size, Size)]
+            if most and owns and max(most) > max(4.0 * max(owns), 10.0):
+                yield warning(
+                    "much-left-on",
+                    _at(typed),
+                    f"parts.{name}.throwing.left_on.{key}: {say(sheet.studio, max(most), 'mm')} is left on a {key} of {say(sheet.studio, max(owns), 'mm')}",
+                    "look at its unit",
+                )
+
+
+def _at(typed: Size | dict[Word, Size]) -> Position:
+    return max(typed.values(), key=lambda size: size.value).at if isinstance(typed, dict) else typed.at
+
+
+def wide_clearance(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A fit that aims at so much play that the two hardly hold one another."""
+    for name, fit in sheet.form.fits.items():
+        opening = sheet.find(f"fit.{name}.inside", "fired")
+        aim = fit.clearance.aim
+        if opening and aim.value > max(8.0, 0.15 * opening.value):
+            yield warning(
+                "wide-clearance",
+                aim.at,
+                f"fits.{name}.clearance.aim: {aim.typed} of play in an opening of {say(sheet.studio, opening.value, 'mm')}",
+                "look at its unit; it is the difference of the two diameters",
+            )
+
+
+def kiln_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A piece that goes into none of the studio's kilns: higher than their insides, or wider than their shelves."""
+    pieces = [
+        (name, high.value, wide.value)
+        for name in sheet.shapes
+        if (high := sheet.find(f"{name}.height", "dry")) and (wide := sheet.find(f"{name}.diameter", "dry"))
+    ]
+    kilns = list(project.kilns.values())
+    ordered = any(str(line.form) == sheet.slug for order in project.orders.values() for line in order.lines)
+    if not pieces or not kilns or ordered:  # an order tells of it at its own line
+        return
+    name, high, _ = max(pieces, key=lambda piece: piece[1])
+    insides = [
+        (kiln.inside_height.value - sum(size.value for size in (kiln.shelf_thickness, kiln.headroom) if size), kiln)
+        for kiln in kilns
+        if kiln.inside_height
+    ]
+    if len(insides) == len(kilns) and high > max(insides, key=lambda inside: inside[0])[0]:
+        room, kiln = max(insides, key=lambda inside: inside[0])
+        yield warning(
+            "kiln-too-small",
+            sheet.form.title.at,
+            f"parts.{name}: it is {say(sheet.studio, high, 'mm')} high when it goes into the kiln; {kiln.title} has room for {say(sheet.studio, max(room, 0.0), 'mm')}",
+            "look at the unit of the form and of the kiln",
+        )
+    name, _, wide = max(pieces, key=lambda piece: piece[2])
+    shelves = [
+        (min(kiln.shelves.width.value, kiln.shelves.depth.value), kiln)
+        for kiln in kilns
+        if kiln.shelves and kiln.shelves.width and kiln.shelves.depth
+    ]
+    if len(shelves) == len(kilns) and wide > max(shelves, key=lambda shelf: shelf[0])[0]:
+        room, kiln = max(shelves, key=lambda shelf: shelf[0])
+        yield warning(
+            "kiln-too-small",
+            sheet.form.title.at,
+            f"parts.{name}: it is {say(sheet.studio, wide, 'mm')} across when it goes into the kiln; the shelves of {kiln.title} are {say(sheet.studio, room, 'mm')}",
+            "look at the unit of the form and of the kiln",
+        )
+
+
+def box_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A box for the shop that its pot does not go into, whichever way it lies, or that weighs less than the pot."""
+    packed = sheet.form.stockist and sheet.form.stockist.packed
+    if not packed:
+        return
+    sides = [size for size in (packed.length, packed.width, packed.height) if size]
+    for name in sheet.shapes if len(sides) == 3 else ():
+        high, wide = (sheet.find(f"{name}.{key}", "fired") for key in ("height", "diameter"))
+        if high is None or wide is None:
+            continue
+        box, pot = sorted(size.value for size in sides), sorted((high.value, wide.value, wide.value))
+        if any(inner > outer for inner, outer in zip(pot, box, strict=True)):
+            yield warning(
+                "box-too-small",
+                packed.at,
+                f"stockist.packed: {' × '.join(size.typed for size in sides)} is too small for {name}, {say(sheet.studio, wide.value, 'mm')} across and {say(sheet.studio, high.value, 'mm')} high",
+                "look at its unit",
+            )
+            break
+    mass = sheet.find("mass", "fired")
+    if packed.weight and mass and packed.weight.value < mass.value:
+        yield warning(
+            "box-too-small",
+            packed.weight.at,
+            f"stockist.packed.weight: {packed.weight.typed} is less than the {say(sheet.studio, mass.value, 'g')} of the ware alone",
+            "weigh it box and all",
+        )
+
+
+def measured_far_off(run: Run, sheet: Sheet) -> Iterator[Problem]:
+    """A run in which something was measured that is three times the figure, or a third of it: a point or a unit is wrong, or another thing was measured."""
+    for line in run.measured:
+        figure = sheet.quoted(f"{line.figure} {line.stage or ''}")
+        if figure is None or figure.unit not in ("mm", "g", "ml") or figure.value <= 1.0:
+            continue
+        for value in line.values:
+            try:
+                found = read_measured(figure.named.declared, str(value))
+            except SizeError:
+                continue  # told where it is read
+            if not figure.value / 3.0 <= found <= figure.value * 3.0:
+                yield warning(
+                    "measured-far-off",
+                    value.at,
+                    f"measured: {value} of {figure.name}, which is worked out to be {say(sheet.studio, figure.value, figure.unit)}",
+                    "look at its unit",
+                )
+
+
+RULES: tuple[Rule, ...] = (
+    unit_slip, size_far_off, heavy_ball, heavy_extra, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
+    kiln_too_small, box_too_small,
+)  # fmt: skip
+ABOUT_TRADE = (box_too_small,)

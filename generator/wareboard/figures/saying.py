@@ -1,0 +1,48 @@
+"""Amounts as a message says them: in the system that the studio reads first, not rounded to its tools."""
+
+from __future__ import annotations
+
+from wareboard.text.kinds import Size
+from wareboard.text.quantities import format_number
+from wareboard.text.specs import Studio
+from wareboard.text.units import unit_factor
+
+
+def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
+    """An amount in words.
+
+    Args:
+        studio: whose units are meant.
+        value: the amount, in `unit`.
+        unit: mm, g or ml; anything else is said as it is.
+        digits: figures that matter.
+    Returns: number and unit.
+    Raises: ValueError, the amount is not finite.
+    Source: common practice.
+    >>> from wareboard.text.specs import Studio
+    >>> from wareboard.text.kinds import Word
+    >>> inches = Studio(units=Word("imperial first", None))
+    >>> say(Studio(), 2.31, "mm"), say(inches, 2.31, "mm"), say(inches, 420.0, "g"), say(Studio(), 4019991.0, "g")
+    ('2.31 mm', '0.0909 in', '14.8 oz', '4020 kg')
+    """
+    if str(studio.units or "").startswith("imperial"):
+        ounce = f"fl oz {studio.fluid_ounce}" if studio.fluid_ounce else None
+        other = {"mm": "in", "g": "lb" if abs(value) >= 2 * unit_factor("lb") else "oz", "ml": ounce}.get(unit)
+        if other:
+            value, unit = value / unit_factor(other), other
+    elif unit == "g" and abs(value) >= 10_000:
+        value, unit = value / 1000.0, "kg"
+    return f"{format_number(value, digits)} {unit}"
+
+
+def say_length(studio: Studio, size: Size) -> str:
+    """A length as it was typed, and in the studio's unit where it was typed in another.
+
+    >>> from wareboard.text.specs import Studio
+    >>> say_length(Studio(), Size(120.0, None, None, "12 cm", None)), say_length(Studio(), Size(40.0, None, None, "40", None))
+    ('12 cm (120 mm)', '40 mm')
+    """
+    said = say(studio, size.value, "mm")
+    if size.typed in (said, said.partition(" ")[0]):
+        return said
+    return f"{size.typed} ({said})"

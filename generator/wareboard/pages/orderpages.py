@@ -1,0 +1,236 @@
+"""Pages of orders in the studio's own site: what to throw, how it stands, clay, boards, glaze, kiln, days, and what it costs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from wareboard.cards.runsheet import SAID
+from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
+from wareboard.figures.orders import OnHand, open_orders, stock_on_hand
+from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
+from wareboard.figures.planning import chance_curve, make_plan, wanted_of
+from wareboard.figures.planwords import (
+    alike,
+    ball_amounts,
+    chance_text,
+    kilograms,
+    litres,
+    load_title,
+    money,
+    pieces_text,
+    spare_words,
+    tally_words,
+    tier_words,
+    written_date,
+)
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.pages.calendar import render_calendar
+from wareboard.text.projects import Project
+from wareboard.text.specs_orders import Order
+from wareboard.words.glossary import caution_lines
+from wareboard.words.pagetext import DataText, PageText
+from wareboard.words.templating import plain, render
+
+LIST = "orders.html"
+# Every load beyond these is told in words alone.
+MOST_PICTURES = 6
+
+
+def plan_of(order: Order, project: Project, sheets: Mapping[str, Sheet]) -> Plan:
+    """One order's plan, as pages, sheets and data show it: nothing in it depends on the day on which it is made."""
+    return make_plan(wanted_of(order), project, sheets)
+
+
+def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> Iterator[PageText]:
+    """The page of all orders, and one for each that is open; none where there are no orders.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link the run sheets.
+    """
+    if not project.orders:
+        return
+    plans = {order.slug: plan_of(order, project, sheets) for order in open_orders(project)}
+    sent = sorted(
+        (order for order in project.orders.values() if order.sent), key=lambda order: order.sent, reverse=True
+    )
+    listed = [
+        {
+            "slug": plan.name, "title": plan.title, "due": written_date(plan.due), "wanted": "; ".join(f"{line.sets} {line.title}" for line in plan.lines),
+            "standing": [tally_words(tallied) for tallied in plan.tally],
+        }
+        for plan in plans.values()
+    ]  # fmt: skip
+    told = [(str(order.title), written_date(order.sent)) for order in sent]
+    body = render("pages/orders.html", orders=listed, sent=told, stock=list(_stock(stock_on_hand(project))))
+    yield PageText(
+        LIST,
+        "Orders",
+        body,
+        "What is to be made, and by when.",
+        plain(" ".join(plan.title for plan in plans.values())),
+        True,
+    )
+    for plan in plans.values():
+        yield render_order(plan, project, sheets, with_cards=with_cards)
+
+
+def render_orders_data(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[DataText]:
+    """Beside each open order's page its plan as JSON, and its days as a calendar."""
+    for order in open_orders(project):
+        plan = plan_of(order, project, sheets)
+        shown = {name: value for name, value in plan.as_json().items() if name != "problems"}
+        yield DataText(f"orders/{order.slug}.json", json.dumps(shown, ensure_ascii=False, indent=1) + "\n")
+        if plan.days:
+            yield DataText(f"orders/{order.slug}.ics", render_calendar(plan, str(project.studio.title)))
+
+
+def _stock(stock: Sequence[OnHand]) -> Iterator[tuple[str, int]]:
+    for found in stock:
+        if found.sets > 0:
+            yield found.title, found.sets
+
+
+# ---- one order ----
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    """One line of an order as its page shows it."""
+
+    line: PlanLine
+    parts: tuple[tuple[str, int, str, str], ...]
+    expected: tuple[tuple[str, tuple[str, ...]], ...]
+    spare: str
+    chance: str
+    surer: tuple[tuple[str, str, str], ...]
+    picture: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLoad:
+    """One load, or several alike, as the page shows them."""
+
+    title: str
+    stack: Markup
+    shelves: tuple[tuple[int, str, Markup], ...]
+    legend: tuple[tuple[str, str], ...]
+
+
+def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> PageText:
+    """One order's page.
+
+    Args:
+        plan: its plan.
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link the run sheet.
+    """
+    reader = reader_of(project.studio)
+    body = render(
+        "pages/order.html",
+        plan=plan, with_cards=with_cards, due=written_date(plan.due), confidence=chance_text(plan.confidence), customer=plan.customer if plan.customer not in plan.title else "",
+        lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=("thrown", "trimmed", "dry", "bisque", "fired"),
+        tally=[(tallied, "; ".join(f"{pieces} {part} {stage}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
+        clays=list(_clays(plan)), boards=[(row, f"{row.full_kg:.1f} kg", row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
+        glazes=list(_glazes(plan)), firings=[(firing, list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
+        days=[(written_date(day.first), written_date(day.last) if day.days > 1 else "", day.words) for day in plan.days], cost=_cost(plan), cautions=caution_lines,
+    )  # fmt: skip
+    words = f"{plan.title} order {' '.join(line.title for line in plan.lines)}"
+    return PageText(
+        f"orders/{plan.name}.html", plan.title, body, f"{plan.title}: what to throw, and what it takes.", plain(words)
+    )
+
+
+def _line(line: PlanLine, plan: Plan, sheet: Sheet, reader: Reader) -> ShownLine:
+    parts = tuple(
+        (
+            part,
+            pieces,
+            ball_amounts(line.balls_g[part], reader),
+            f"and {reader.amounts(line.extras_g[part], 'g')[0]} added" if part in line.extras_g else "",
+        )
+        for part, pieces in line.throw.pieces.items()
+    )
+    expected = tuple(
+        (part, (f"{pieces}", *(f"{line.expected(stage).pieces[part]:.1f}" for stage in SAID)))
+        for part, pieces in line.throw.pieces.items()
+    )
+    levels = [(plan.confidence, line.throw), *line.surer.items()]
+    surer = tuple(
+        (chance_text(level), pieces_text(throw.pieces, whole=True), kilograms(throw.balls_g))
+        for level, throw in sorted(levels)
+    )
+    curve = chance_curve(line, sheet)
+    picture = (
+        draw_chances(line, curve, plan.confidence, name=f"{plan.name}-{line.form}-{line.glaze or 'bare'}-chances")
+        if curve
+        else ""
+    )
+    return ShownLine(line, parts, expected, spare_words(line), chance_text(line.throw.chance), surer, Markup(picture))
+
+
+def _clays(plan: Plan) -> Iterator[dict[str, object]]:
+    blends = {blend.clay: blend for blend in plan.blends}
+    for clay in plan.clay:
+        blend = blends.get(clay.clay)
+        yield {
+            "title": clay.title, "slug": clay.clay, "weight": kilograms(clay.weight_g), "bags": clay.bags, "extras": kilograms(clay.extras_g) if clay.extras_g else "",
+            "trimmings": kilograms(clay.trimmings_g), "lost": kilograms(clay.lost_g), "wanted": f"{blend.wanted_share * 100:.1f} %" if blend else "",
+            "use": [(name, f"{share * 100:.1f} %", f"{kg:.1f} kg") for name, share, kg in blend.used()] if blend else [],
+            "water": f"{blend.blend.water_kg * 1000:.0f} g" if blend and blend.blend.water_kg > 5e-4 else "",
+            "short": f"{blend.blend.short_kg:.1f} kg" if blend and blend.blend.reached and blend.blend.short_kg > 5e-3 else "",
+            "nearest": f"{(blend.blend.nearest_share or 0.0) * 100:.1f} %" if blend and not blend.blend.reached else "",
+        }  # fmt: skip
+
+
+def _glazes(plan: Plan) -> Iterator[dict[str, object]]:
+    for glaze in plan.glazes:
+        deep = ""
+        if glaze.deep_enough is not None:
+            deep = (
+                f"Slop stands {glaze.depth_mm:.0f} mm deep; the tallest, {glaze.tallest}, is {glaze.tallest_mm:.0f} mm"
+                + ("." if glaze.deep_enough else ": it cannot be dipped whole. Pour it, or fill the bucket up.")
+            )
+        yield {
+            "title": glaze.title, "slug": glaze.glaze, "dry": kilograms(glaze.dry_g) if glaze.dry_g is not None else "not known", "slop": litres(glaze.slop_l), "water": litres(glaze.water_l),
+            "density": f"{glaze.density_kg_l:.2f} kg/l" if glaze.density_kg_l is not None else "", "deep": deep,
+        }  # fmt: skip
+
+
+def _loads(firing: Firing, plan: Plan, sheets: Mapping[str, Sheet]) -> Iterator[ShownLoad]:
+    own = [sheets[plan.lines[number].form] for number in firing.line_of]
+    for number, (first, last, load) in enumerate(alike(firing)):
+        name, drawn = f"{plan.name}-{firing.kind}-{first}", number < MOST_PICTURES
+        shelves = tuple(
+            (
+                place + 1,
+                tier_words(firing, load, place),
+                Markup(draw_shelf(firing, tier, width_mm=58.0, name=f"{name}-{place}")) if drawn else Markup(""),
+            )
+            for place, tier in enumerate(load.tiers)
+        )
+        kinds = sorted({placed.kind for tier in load.tiers for placed in tier.placed})
+        stack = Markup(draw_stack(firing, load, own, height_mm=92.0, name=f"{name}-stack")) if drawn else Markup("")
+        yield ShownLoad(
+            load_title(first, last), stack, shelves, tuple((kind_letter(kind), firing.names[kind]) for kind in kinds)
+        )
+
+
+def _cost(plan: Plan) -> dict[str, object] | None:
+    if plan.cost is None:
+        return None
+    cost = plan.cost
+    return {
+        "currency": cost.currency, "total": money(cost.total, cost.currency), "leaves_out": cost.leaves_out,
+        "rows": [
+            (line.title, *(money(part) for part in (line.cost.clay, line.cost.glaze, line.cost.firing, line.cost.time)), money(line.cost.each), money(line.price))
+            for line in cost.lines
+        ],
+    }  # fmt: skip

@@ -1,0 +1,96 @@
+"""What a maker surely meant otherwise, seen in a form's text alone: sides of a fit exchanged, an outline listed from the rim down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import PartSize
+from wareboard.text.plain import folded_name
+from wareboard.text.problems import Problem, error, warning
+from wareboard.text.specs import Fit, Form, Part, Station
+
+LIDS = frozenset({"lid", "cover", "cap", "cloche"})
+
+
+def check_slips(form: Form, forms: Mapping[str, Form]) -> Iterator[Problem]:
+    """Every slip in a form.
+
+    Args:
+        form: a form that could be read.
+        forms: the studio's forms by slug, for fits that reach into them.
+    """
+    for name, part in form.parts.items():
+        for outline in ("outside", "inside"):
+            stations: dict[Word, Station] = getattr(part, outline)
+            if outline == "outside" or not part.opens_down:
+                yield from _from_the_rim(f"parts.{name}.{outline}", stations)
+        yield from _lid(name, part)
+    for name, fit in form.fits.items():
+        yield from _sides(f"fits.{name}", form, fit, forms)
+
+
+def _from_the_rim(path: str, stations: Mapping[Word, Station]) -> Iterator[Problem]:
+    heights = [station.height.value for station in stations.values()]
+    if len(heights) < 2 or heights[0] <= heights[-1]:
+        return
+    if heights[0] == max(heights) and heights[-1] == min(heights):
+        names = [str(name) for name in stations]
+        first, last = names[0], names[-1]
+        yield error(
+            "from-the-rim-down",
+            next(iter(stations)).at,
+            f"{path}: `{first}` stands first and is the highest, `{last}` last and the lowest; an outline runs from the foot up",
+            f"list them the other way round: {', '.join(f'`{name}`' for name in reversed(names[:12]))}",
+        )
+
+
+def _lid(name: Word, part: Part) -> Iterator[Problem]:
+    if part.opens is None and not part.solid and LIDS & set(folded_name(name).replace("-", " ").split()):
+        yield warning(
+            "lid-opens-up",
+            name.at,
+            f"parts.{name}: nothing says that it opens down, so it is worked out as a vessel that stands on its foot",
+            "write `opens: down`, or `opens: up` where it is a vessel",
+        )
+
+
+def _sides(path: str, form: Form, fit: Fit, forms: Mapping[str, Form]) -> Iterator[Problem]:
+    """A fit whose `inside` is measured on an outside, or the other way round."""
+    found = {side: _measured_on(getattr(fit, side), form, forms) for side in ("inside", "outside")}
+    wrong = [side for side, on in found.items() if on and on != side]
+    if not wrong:
+        return
+    said = {"inside": "the opening", "outside": "what goes into it"}
+    side = wrong[0]
+    size: PartSize = getattr(fit, side)
+    exchanged = all(on != side for side, on in found.items())
+    hint = (
+        f"exchange the two: `inside: {fit.outside.said}` and `outside: {fit.inside.said}`"
+        if exchanged
+        else f"name {said[side]} there, a size that is measured {side}"
+    )
+    yield error(
+        "fit-sides",
+        size.at,
+        f"{path}: `{side}` names {said[side]}, and `{size.said}` is measured {found[side]}",
+        hint,
+    )
+
+
+def _measured_on(size: PartSize, form: Form, forms: Mapping[str, Form]) -> str | None:
+    """The side that a caliper size is measured on; None where nothing says it."""
+    owner = forms.get(size.form) if size.form else form
+    part = owner.parts.get(Word(size.part, size.at)) if owner else None
+    caliper = part.calipers.get(Word(size.caliper, size.at)) if part else None
+    if part is None or caliper is None:
+        return None
+    if caliper.side in ("inside", "outside"):
+        return str(caliper.side)
+    lines = {"outside": part.outside, "inside": {**part.inside, **part.underside}}
+    named = [
+        side
+        for side, stations in lines.items()
+        if any(not isinstance(one.diameter, Size) and one.diameter == size.caliper for one in stations.values())
+    ]
+    return named[0] if len(named) == 1 else None

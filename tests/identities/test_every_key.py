@@ -1,0 +1,334 @@
+"""Every key of every spec counts: changing it changes the revision of what is made by it, and something that is read.
+
+Made from the declarations: a key that is added must stand in the studio below, and is then tried.
+"""
+
+import dataclasses
+import datetime
+import itertools
+from functools import cache
+
+import pytest
+from wareboard.cards import bench, cardtext, gauges, shrinkrule, trimming
+from wareboard.figures import checks
+from wareboard.pages import sitepages
+from wareboard.text import kinds, phrases, projects, records, specs
+from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
+from wareboard.text.projects import read_project, revision, typed_text
+
+TEXTS = {
+    "specs/studio.yaml": """\
+title: Yard
+units: metric first
+fluid_ounce: imp
+steps: {scale: 5 g, ruler: 0.5 mm, inch: 1/32 in}
+paper: Letter
+bat: 12 mm
+boards: {length: 1200 mm, width: 200 mm, gap: 20 mm}
+spreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.15 %}
+losses: {throwing: 2 %, trimming: 4 %, drying: 2 %, bisque: 2 %, glaze: 3 %}
+least_wall: 6 mm
+fit_limit: 1 %
+language: en
+fonts: [house.ttf]
+""",
+    "specs/clays/buff.yaml": """\
+title: Buff
+cone: 8
+water: 21.5 %
+grain_density: 2.6 g/cm3
+density: 1.93 g/cm3
+loss_on_ignition: 7 %
+absorption: 2 %
+height_factor: 1.03
+shrinkage: {leather-hard: 3 %, dry: 6 %, bisque: 6 %, fired: 12 %}
+notes: Soft.
+""",
+    "specs/clays/barred.yaml": """\
+title: Barred
+water: 21.5 %
+shrinkage: {leather-hard: 3 %, dry: 6 %, bisque: 6 %, fired: 12 %}
+bars: [{lot: 26-03, wet: 100, leather-hard: 97.1, dry: 94.0, bisque: 93.9, fired: 88.2}]
+""",
+    "specs/glazes/satin.yaml": """\
+title: Satin
+cone: 8
+pint_weight: 1.45 g/ml
+grain_density: 2.6 g/cm3
+coat: 0.9 kg/m2
+film: 0.35 mm
+food_contact: {tested: 2026-02-10, method: leach, result: pass}
+notes: Thin.
+""",
+    "specs/glazes/other.yaml": "title: Other\n",
+    "specs/kilns/front.yaml": """\
+title: Front
+shelves: {width: 500 mm, depth: 450 mm, tiers: 5}
+inside_height: 700 mm
+shelf_thickness: 15 mm
+gap: 8 mm
+headroom: 10 mm
+notes: Even.
+""",
+    "specs/forms/pot.yaml": """\
+title: Pot
+code: P-1
+family: pots
+clay: buff
+glaze: satin
+sizes: fired
+unit: mm
+parts:
+  jar:
+    opens: up
+    outside:
+      foot: {height: 0, diameter: 80}
+      bevel: {height: 3, diameter: 86, corner: true}
+      belly: {height: 50, diameter: 94}
+      rim: {height: 98, diameter: 88}
+    line: smooth
+    inside: {floor: {height: 7, diameter: 70}, lip: {height: 98, diameter: 80}}
+    underside: {centre: {height: 2, diameter: 0}, ring: {height: 0, diameter: 70}}
+    fill_to: 90
+    holds: 400 ml
+    weighs: 300 g
+    bare: foot to bevel
+    calipers: {mouth: inside lip, waist: outside bevel}
+    throwing: {loss: 6 %, left_on: {wall: 1, floor: 3}, ball: 550 g, gauge_at: [bevel, rim]}
+    extras: {handle: {clay: 45 g}}
+  lid:
+    opens: down
+    outside: {tip: {height: 0, diameter: flange}, top: {height: 20, diameter: 60}}
+    wall: {tip: 4, top: 5}
+    floor: 5
+    calipers: {flange: fit}
+fits:
+  lid:
+    inside: jar.mouth
+    outside: lid.flange
+    clearance: {aim: 1.4, least: 1.2, most: 2.6}
+    glazed: none
+    pairing: any
+    left_on: 2
+spreads: {trimming: 0.25 mm}
+steps:
+  wet: Throw {jar.ball.set wet}.
+notes: A pot.
+""",
+}
+KINDS = {"studio": specs.Studio, "clays": specs.Clay, "glazes": specs.Glaze, "kilns": specs.Kiln, "forms": specs.Form}
+
+# Keys of which no revision knows, and why.
+NO_REVISION = {
+    specs.Kiln: "nothing is printed by a kiln",
+    specs.Shelves: "nothing is printed by a kiln",
+}
+# Keys that show elsewhere: in a plan, in the engine's fonts, or in every size at once as it is read (see below).
+ELSEWHERE = {(specs.Studio, "boards"), (specs.Studio, "losses"), (specs.Studio, "fonts"), (specs.Form, "unit")} | {
+    (record, word) for record in (specs.Boards, specs.Losses) for word in records.keys_of(record)
+}
+
+
+@cache
+def project():
+    found = read_project(TEXTS)
+    assert not [problem for problem in found.problems if problem.level == "error"], found.problems
+    return found
+
+
+# ---- every key, changed ----
+
+
+def changes(record, owner=None):
+    """Each key in a record and below it: the record class, the maker's word, and the whole with only that changed."""
+    for word, key in records.keys_of(type(record)).items():
+        if key.trade or key.plan:
+            continue
+        value = getattr(record, key.field)
+        if value is None or value == {} or value == ():
+            continue
+        for of, name, other in changed(value, key.kind):
+            yield of or type(record), name or word, dataclasses.replace(record, **{key.field: other})
+
+
+def changed(value, kind):
+    """A value in other words; for what holds records, one for each key in them."""
+    if dataclasses.is_dataclass(value) and any("key" in known.metadata for known in dataclasses.fields(value)):
+        yield None, None, dataclasses.replace(value, **another_of(value))
+        yield from changes(value)
+    elif isinstance(value, dict):
+        if isinstance(kind, kinds.Either):
+            kind = kind.nested
+        for name, inner in value.items():
+            for of, word, other in changed(inner, kind.item):
+                yield of, word, {**value, name: other}
+    elif isinstance(value, tuple):
+        for of, word, other in changed(value[0], getattr(kind, "item", None)):
+            yield of, word, (other, *value[1:])
+    else:
+        yield None, None, another(value, kind)
+
+
+def another_of(record):
+    """One field of a record changed, for the key that holds the record."""
+    for word, key in records.keys_of(type(record)).items():
+        value = getattr(record, key.field)
+        if isinstance(value, (Size, str, bool, int, phrases.PartSize)):
+            return {key.field: another(value, key.kind)}
+        if dataclasses.is_dataclass(value):
+            return {key.field: dataclasses.replace(value, **another_of(value))}
+    raise AssertionError(record)
+
+
+def another(value, kind):
+    """A leaf that is not what it was."""
+    if isinstance(kind, kinds.Either):
+        kind = kind.text
+    if isinstance(value, Size):
+        return dataclasses.replace(value, value=value.value * 1.1 + 0.001, typed=f"{value.typed}7")
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int):
+        return value + 1
+    if isinstance(value, datetime.date):
+        return value + datetime.timedelta(1)
+    if isinstance(value, phrases.Caliper):
+        if isinstance(value.level, Word):
+            return dataclasses.replace(value, level=Size(71.0, None, None, "71", value.at))
+        return dataclasses.replace(value, side="outside", level=Size(71.0, None, None, "71", value.at))
+    if isinstance(value, phrases.Bare):
+        return dataclasses.replace(value, what="outside", start="", end="")
+    if isinstance(value, phrases.PartSize):
+        return dataclasses.replace(value, part="jar", caliper="waist")
+    assert isinstance(value, Word), value
+    if isinstance(kind, Choice):
+        other = next(word for word in kind.words if word != value)
+    elif isinstance(kind, Slug):
+        other = {"buff": "barred", "satin": "other"}[value]
+    elif isinstance(kind, Prose) and value in ("foot", "bevel"):
+        other = "rim"
+    elif isinstance(kind, phrases.SizeOr):
+        return Size(75.0, None, None, "75", value.at)
+    else:
+        other = f"{value} more"
+    return Word(other, value.at)
+
+
+def every_change():
+    found = {}
+    for folder in KINDS:
+        for slug, spec in ({"": project().studio} if folder == "studio" else project().files(folder)).items():
+            for record, word, other in changes(spec):
+                found.setdefault((record, word), []).append((folder, slug, other))
+    return found
+
+
+def with_spec(folder, slug, spec):
+    if folder == "studio":
+        return dataclasses.replace(project(), studio=spec)
+    return dataclasses.replace(project(), **{folder: {**project().files(folder), slug: spec}})
+
+
+def declared():
+    return {
+        (record, word)
+        for kind in KINDS.values()
+        for record in _reached(kind)
+        for word, key in records.keys_of(record).items()
+        if not (key.trade or key.plan)
+    }
+
+
+def _reached(record):
+    """The records that are reached by keys that make ware."""
+    yield record
+    for key in records.keys_of(record).values():
+        if not (key.trade or key.plan):
+            for inner in key.kind.records():
+                yield from _reached(inner)
+
+
+def test_the_studio_here_has_every_key():
+    assert declared() - every_change().keys() == set()
+
+
+# ---- revisions ----
+
+
+def revisions(found):
+    """The revisions of all that is printed: of forms and of clays."""
+    of_forms = [
+        revision(form, typed_text(found.clays[form.clay]), typed_text(found.glazes.get(str(form.glaze))), typed_text(found.studio))
+        for form in found.forms.values()
+    ]  # fmt: skip
+    return [*of_forms, *(revision(clay) for clay in found.clays.values())]
+
+
+@pytest.mark.parametrize("key", sorted(every_change(), key=str), ids=lambda key: f"{key[0].__name__}.{key[1]}")
+def test_a_changed_key_is_a_new_revision(key):
+    found = [revisions(with_spec(*change)) != revisions(project()) for change in every_change()[key]]
+    assert not any(found) if key[0] in NO_REVISION else any(found)
+
+
+def test_a_size_in_other_words_is_the_same_revision():
+    texts = {**TEXTS, "specs/forms/pot.yaml": TEXTS["specs/forms/pot.yaml"].replace("height: 98,", "height: 9.8 cm,")}
+    assert revisions(read_project(texts)) == revisions(project())
+
+
+def test_a_forms_unit_is_in_every_bare_size():
+    texts = {**TEXTS, "specs/forms/pot.yaml": TEXTS["specs/forms/pot.yaml"].replace("unit: mm", "unit: cm")}
+    found = read_project(texts)
+    assert revisions(found) != revisions(project())
+    assert found.forms["pot"].parts["jar"].outside["rim"].height.value == 980.0
+
+
+def test_a_sheets_revision_is_its_forms_and_all_that_it_leans_on():
+    sheets, _ = checks.check_project(project())
+    assert sheets["pot"].revision == revisions(project())[0]
+
+
+def test_revisions_are_the_same_on_every_machine():
+    """Frozen: of typed text alone, so any Python on any processor says this; a new key with a default keeps it."""
+    assert revision(project().clays["barred"]) == "127a37"
+
+
+# ---- what is read ----
+
+
+def outputs(found):
+    """All that is read of a studio, as it is asked for, without its revisions."""
+    sheets, problems = checks.check_project(found)
+    marks = [*(sheet.revision for sheet in sheets.values()), *(revision(clay) for clay in found.clays.values())]
+
+    def plain(text):
+        for mark in marks:
+            text = text.replace(mark, "R")
+        return text
+
+    yield repr(problems)
+    for sheet in sheets.values():
+        yield plain(repr(sheet.as_json()))
+    for page in sitepages.render_site(found, sheets):
+        yield plain(f"{page.path} {page.body}")
+    day = datetime.date(2026, 3, 4)
+    for sheet in sheets.values():
+        for render in (cardtext.render_wheel, trimming.render_trimming, bench.render_bench, gauges.render_templates):
+            yield plain(render(sheet, made=day).html)
+    for clay in found.clays.values():
+        yield plain(shrinkrule.render_rule(clay, found.studio, made=day).html)
+
+
+@cache
+def outputs_now():
+    return tuple(outputs(project()))
+
+
+@pytest.mark.parametrize(
+    "key", sorted(every_change().keys() - ELSEWHERE, key=str), ids=lambda key: f"{key[0].__name__}.{key[1]}"
+)
+def test_a_changed_key_shows(key):
+    assert any(
+        one != other
+        for folder, slug, spec in every_change()[key]
+        for one, other in itertools.zip_longest(outputs_now(), outputs(with_spec(folder, slug, spec)))
+    )
