@@ -12,6 +12,7 @@ from wareboard.cards.cardtext import page_url, qr_picture, size_class, written_d
 from wareboard.cards.engine import CardText
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
+from wareboard.drawing.svg import shown_share
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import (
     BALL,
@@ -42,6 +43,7 @@ SET_WORDS = {
     BALL: "Weigh the ball", FLOOR: "Leave under the needle", POINTER: "Set the pointer at the {place}", CALIPERS: "Set {side} calipers for the {place}",
     THROWN: "Throw the {place} to, {side}",
 }  # fmt: skip
+LETTERING, LEAST_SHOWN = Lettering(2.7, 3.0), 0.92  # of the small drawing, and what of it must be left in its box
 MOST_STEP_CHECKS = 3  # of one step; more would not be read
 
 
@@ -100,14 +102,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
     if paper not in PAPERS:
         raise ValueError(f"there is no bench sheet on {paper}; there is one on {' and '.join(PAPERS)}")
     reader, made_sheet = reader_of(sheet.studio), as_set(sheet)
-    picture = ""
-    if sheet.figures:
-        picture = Markup(
-            formdrawing.draw_form(
-                made_sheet, "fired", width_mm=76.0, height_mm=44.0, size_text=reader.small_text, lettering=Lettering(2.5, 3.0),
-                name=f"{sheet.slug}-bench",
-            )
-        )  # fmt: skip
+    picture = _picture(made_sheet, reader) if sheet.figures else ""
     works = list(_works(made_sheet, reader))
     html = render(
         "cards/bench.html",
@@ -116,6 +111,18 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
         language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
     )  # fmt: skip
     return CardText(f"{sheet.slug}-bench", f"{sheet.form.title}, bench sheet", html, _style())
+
+
+def _picture(sheet: Sheet, reader: Reader) -> Markup:
+    """The form as it is fired, small; without its sizes where they would be too small to read."""
+    shape = {
+        sizes: formdrawing.draw_form(
+            sheet, "fired", sizes=sizes, width_mm=76.0, height_mm=44.0, size_text=reader.small_text, lettering=LETTERING,
+            name=f"{sheet.slug}-bench",
+        )
+        for sizes in ("set", "none")
+    }  # fmt: skip
+    return Markup(shape["set"] if shown_share(shape["set"]) >= LEAST_SHOWN else shape["none"])
 
 
 @cache

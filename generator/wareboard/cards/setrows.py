@@ -13,6 +13,7 @@ GAP_MM = 6.0
 STEP = 0.05
 DRAWING, WIDE_DRAWING, LEAST_DRAWING = 0.28, 0.42, 0.21  # of the card's width; of what lies wide; at worst
 FRACTION = 2.34  # heights of a digit that a number over another takes, its bar and the air round it
+MOST_DRAWN, ROOMY_MM = 2, 220.0  # parts on a card that has a drawing alone; on a wider one, twice as many
 ARROWS = {"up": "↑", "out": "→", "": ""}
 
 
@@ -140,14 +141,8 @@ class _Way:
 
 
 class Rows:
-    """Lays rows out on one kind of card.
-
-    Args:
-        face: sizes.
-        box: the room between head and foot.
-        heading: a part's name to what stands above its rows, and small behind it.
-        wide: whether some parts' drawing lies wide.
-    """
+    """Lays rows out on one kind of card: `face` has its sizes, `box` is the room between head and foot; `heading` gives what
+    stands above a part's rows and small behind it, and `wide` tells whether some parts' drawing lies wide."""
 
     def __init__(
         self, face: Face, box: Place, heading: Callable[[str], tuple[str, str]], wide: Callable[[Sequence[str]], bool]
@@ -238,7 +233,10 @@ class Rows:
                 leaves += self._torn(waiting[0], parts[waiting[0]])
             waiting = waiting[count:]
         if not any(leaf.drawing for leaf in leaves):
-            leaves.append(Leaf(drawing=self.box))
+            names, most = list(parts), MOST_DRAWN if self.box.width < ROOMY_MM else 2 * MOST_DRAWN
+            leaves += [
+                Leaf(drawing=self.box, parts=tuple(names[start : start + most])) for start in range(0, len(names), most)
+            ]
         return tuple(leaves)
 
     def _ways(self) -> Iterator[_Way]:

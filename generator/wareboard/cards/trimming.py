@@ -252,7 +252,7 @@ def _wide(sheet: Sheet, names: Sequence[str]) -> bool:
 
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int) -> Markup:
-    box, large = leaf.drawing, paper.words_mm / 3.1
+    box, large = leaf.drawing, max(0.9, paper.words_mm / 3.1)
     return Markup(
         workdrawing.draw_trimming(
             sheet, width_mm=box.width, height_mm=box.height, size_text=reader.small_text, parts=leaf.parts or None,
@@ -273,7 +273,7 @@ def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, 
     unit = reader.amounts(0.0, "mm", small=True)[0].unit
     together = f"{table.outside} in {table.inside}"
     title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
-    large = paper.words_mm / 3.1
+    large = max(0.9, paper.words_mm / 3.1)
     picture = closeups.draw_fit(
         sheet, fit_name, stage=AT_TRIMMING, width_mm=0.46 * box.width, height_mm=0.62 * box.height, size_text=reader.small_text,
         lettering=Lettering(2.8 * large, 3.6 * large), name=f"{sheet.slug}-{fit_name}-trim",

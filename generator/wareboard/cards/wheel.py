@@ -70,7 +70,7 @@ def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_u
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int) -> Markup:
     box = leaf.drawing
-    large = paper.words_mm / 3.1
+    large = max(0.9, paper.words_mm / 3.1)
     return Markup(
         workdrawing.draw_wheel(
             sheet, width_mm=box.width, height_mm=box.height, size_text=reader.size_text, parts=leaf.parts or None,

@@ -248,7 +248,7 @@ class Picture(Sketch):
             self._text(at[0] + drop if upward else at[0], at[1] if upward else at[1] - drop, mark, small, "middle", upward, True)  # fmt: skip
             along = start + (RING + RING_GAP) * size_mm
             x, y, anchor = (x, y + along, "start") if upward else (x + along, y, "start")
-        if rest:
+        if rest or not mark:
             self._text(x, y, rest, size_mm, anchor, upward, strong)
 
     def _ring(self, at: Point, radius: float) -> None:
@@ -330,6 +330,16 @@ class Picture(Sketch):
         if self._letters:
             parts.append(f'<g fill="currentColor">{"".join(self._letters)}</g>')
         return "".join(parts) + "</svg>"
+
+
+def shown_share(svg: str) -> float:
+    """How large a rendered picture is shown, against its true size: less than 1 where its box made it smaller.
+
+    >>> shown_share('<svg width="50mm" height="9mm" viewBox="0 0 100 18">')
+    0.5
+    """
+    width, box = svg.partition('width="')[2].partition("mm")[0], svg.partition('viewBox="')[2].partition('"')[0].split()
+    return float(width) / float(box[2])
 
 
 def _path(points: Sequence[Point], closed: bool) -> str:

@@ -119,7 +119,7 @@ def ball_amounts(ball_g: float, reader: Reader) -> str:
 def quantities_mass(ball_g: float, system: str, reader: Reader) -> str:
     """A ball's weight in one system, up to the scale's step."""
     assert system in (METRIC, IMPERIAL)
-    number, unit = quantities.format_mass(ball_g, system, reader.steps, up=True)
+    number, unit = quantities.format_mass(ball_g, system, reader.steps, "up")
     return f"{number} {unit}"
 
 

@@ -368,6 +368,9 @@ class _Maker:
             way = up if key.startswith("floor") else across
             for stage in LATER:
                 self._move(f"{name}.{key}", stage, way(stage, moved, AT_TRIMMING))
+        for setting in self.by_part[name]:
+            if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
+                self.values[setting.ends[0].key, "wet"] = setting.ends[0].value
         self._write_extent(name, shape, made, across, up)
         self._write_body(name, shape, made)
 

@@ -116,6 +116,7 @@ def render_form(
     """
     form, reader = sheet.form, reader_of(sheet.studio)
     worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
+    slip = _slip(sheet, reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     wheel = wheel_rows(sheet, reader)
     body = render(
@@ -126,7 +127,7 @@ def render_form(
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
-        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
+        tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [

@@ -191,8 +191,12 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
     words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    # The drawing is the sheet's own; what its settings move, they move the pot that the rest stands on by.
+    stood = next(part for part in group if part.name == main)
+    made = sheet.find(f"{main}.height", "fired")
+    moved = made.value - (stood.top_mm - stood.bottom_mm) if made else 0.0
     return FiredSize(
-        max(part.top_mm for part in group) - min(part.bottom_mm for part in group),
+        max(part.top_mm for part in group) - min(part.bottom_mm for part in group) + moved,
         widest,
         holds if holds and holds.value > 0 else None,
         words,
