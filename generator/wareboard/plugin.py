@@ -22,10 +22,10 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.cards.audience import STUDIO
 from wareboard.output import build, builtfolder, files, folder, journal, printing, working
 from wareboard.output.history import Record
 from wareboard.pages.sitepages import PageText
+from wareboard.text.audiences import STUDIO
 from wareboard.text.problems import ERROR, format_problem
 
 log = get_plugin_logger("wareboard")

@@ -17,7 +17,7 @@ def write_studio(folder: Path, count: int) -> Path:
         count: how many forms.
     Returns: the folder.
     """
-    shutil.copytree(DEMO, folder / "specs", ignore=shutil.ignore_patterns("runs", ".schema"))
+    shutil.copytree(DEMO, folder / "specs", ignore=shutil.ignore_patterns("runs", "orders", ".schema"))
     originals = {
         path.stem: path.read_text(encoding="utf-8") for path in sorted((folder / "specs" / "forms").glob("*.yaml"))
     }
@@ -28,6 +28,7 @@ def write_studio(folder: Path, count: int) -> Path:
         round_ = number // len(originals)
         text = re.sub(r"(?m)^title: (.*)$", rf"title: \1 {round_}", originals[slug], count=1)
         text = re.sub(r"(?m)^code: (\S+)", rf"code: \1-{round_}", text, count=1)
+        text = re.sub(r"(?m)^  sku: (\S+)", rf"  sku: \1-{round_}", text, count=1)
         for (
             other
         ) in originals:  # a fit that leans on another form leans on the one of its own round, which may be missing

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from wareboard.figures.sheet import make_sheet
+from wareboard.pot.glaze import USUAL_LOSS_SHARE
 from wareboard.text.projects import read_project
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
@@ -224,8 +225,9 @@ def test_what_moves_a_figure_is_in_its_chain(slug, files):
     numbered = {
         f"{path}:{n}" for path in paths for n, line in enumerate(TEXTS[path].splitlines(), 1) if re.search(r"\d", line)
     }
-    # two given sizes leave what they leave, whatever the aim
-    assert {line_of(place).strip() for place in numbered - moved_at_all} == ({"aim: 0.1"} if slug == "mug" else set())
+    # two given sizes leave what they leave, whatever the aim; beside a typed density the grains' tells of air alone
+    unmoved = {"mug": {"aim: 0.1"}, "jar": {"grain_density: 2.62 g/cm3"}}[slug]
+    assert {line_of(place).strip() for place in numbered - moved_at_all} == unmoved
 
 
 @pytest.mark.parametrize("slug", FORMS)
@@ -286,7 +288,7 @@ def test_set_is_the_sum_of_its_parts():
         sheet.value(f"{part}.mass.glazed", "fired") - sheet.value(f"{part}.mass", "fired")
         for part in ("jar", "lid", "knob")
     )
-    assert sheet.value("glaze.dry") == pytest.approx(coats, rel=1e-9)
+    assert sheet.value("glaze.dry") * (1 - USUAL_LOSS_SHARE) == pytest.approx(coats, rel=1e-9)
 
 
 def test_a_solid_block_is_its_clay_and_its_space():
@@ -368,7 +370,7 @@ POWERS = {"mm": 1, "cm2": 2, "cm3": 3, "ml": 3, "g": 3, "g/cm3": 0, "%": 0}
 @settings(max_examples=15, deadline=None)
 @given(outlines, st.floats(0.5, 2.0), st.sampled_from(["up", "down"]))
 def test_a_cup_k_times_as_large(sizes, k, opens):
-    still = (("specs/studio.yaml", "title: Yard\n"), ("specs/glazes/clear.yaml", "title: Clear\n"))
+    still = (("specs/studio.yaml", "title: Yard\n"), ("specs/glazes/clear.yaml", "title: Clear\nfilm: 0\n"))
     small = sheet_of("cup", (*still, ("specs/forms/cup.yaml", cup_text("fired", sizes, (4.0, 6.0), 1.0, opens))))
     scaled = [(height * k, diameter * k) for height, diameter in sizes]
     large = sheet_of("cup", (*still, ("specs/forms/cup.yaml", cup_text("fired", scaled, (4.0 * k, 6.0 * k), k, opens))))

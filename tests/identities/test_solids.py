@@ -9,7 +9,6 @@ from wareboard.pot.solids import (
     flipped,
     frustum_volume_mm3,
     height_of_fill_mm,
-    moved_out,
     profile_ring,
     revolved_area_mm2,
     revolved_centroid_height_mm,
@@ -21,6 +20,7 @@ from wareboard.pot.solids import (
     volume_below_mm3,
     wall_inside,
 )
+from wareboard.pot.thrown import thrown_outside
 
 quick = settings(max_examples=25, deadline=None)
 radii = st.lists(st.floats(30.0, 60.0), min_size=2, max_size=6)
@@ -118,9 +118,9 @@ def test_fill_is_there_and_back(outline, share):
 
 @quick
 @given(outlines(), st.floats(0.0, 3.0), st.floats(0.0, 3.0))
-def test_moved_out_only_adds(outline, distance, drop):
+def test_what_is_thrown_is_never_less(outline, distance, drop):
     trimmed = revolved_volume_mm3(profile_ring(outline, None))
-    thrown = moved_out(outline, distance, drop)
+    thrown = thrown_outside(outline, distance, drop)
     assert ring_problem(profile_ring(thrown, None)) is None
     assert revolved_volume_mm3(profile_ring(thrown, None)) >= trimmed * (1.0 - 1e-12)
 
@@ -130,7 +130,7 @@ def test_moved_out_only_adds(outline, distance, drop):
 def test_straight_sides_move_out_and_back(outline, distance):
     # A wall inside the moved outline, as thick as the move, is the outline again, but for inner
     # corners that were mitred away and come back round: less is never left.
-    thrown = moved_out(outline, distance, 0.0)
+    thrown = thrown_outside(outline, distance, 0.0)
     back = wall_inside(thrown, distance, outline[0][1] + 3.0)
     again = volume_below_mm3(back, outline[-1][1])
     once = volume_below_mm3(wall_inside(outline, 0.0, 3.0), outline[-1][1])

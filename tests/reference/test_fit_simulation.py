@@ -6,9 +6,7 @@ them and knows nothing of terms, root sums or tails. Normal tails: scipy.stats.
 The numbers that it starts from are typed here once more, from the demo's clay and glaze files. A piece's
 clay shrinks by a factor of its own at every stage. Where any lid must go on any jar, each is thrown to
 one size and a set amount is turned off; where each is fitted to its own, it is turned until the play is
-right on the jar in hand. The sheet's rule for the latter leaves out that a lid's shrinkage to come is a
-share of its leather-hard length, not of its wet one; the simulation doesn't, and finds a spread about 1 %
-wider on wide ware, which is the most that the two differ by.
+right on the jar in hand.
 """
 
 import re
@@ -49,7 +47,7 @@ def worked_out(slug, clay, swaps):
     texts = {
         f"specs/{path.relative_to(SPECS)}": path.read_text(encoding="utf-8")
         for path in SPECS.rglob("*.yaml")
-        if path.parent.name != "runs"
+        if path.parent.name in ("specs", "clays", "glazes", "forms")
     }
     keep = {slug, "tall-beaker"}
     texts = {path: text for path, text in texts.items() if "/forms/" not in path or Path(path).stem in keep}
@@ -104,7 +102,7 @@ def test_shares_of_a_simulated_studio(slug, fit, glaze, clay, pairing, glazed, f
         ("any_turn", np.mean(found >= OUT_OF_ROUND)),
     ):
         assert sheet.value(f"fit.{fit}.{name}", "fired") == pytest.approx(100 * share, abs=FOUND_WITHIN), name
-    assert sheet.value(f"fit.{fit}.spread", "fired") == pytest.approx(found.std(), rel=0.02)
+    assert sheet.value(f"fit.{fit}.spread", "fired") == pytest.approx(found.std(), rel=0.006)
     assert sheet.value(f"fit.{fit}.clearance", "fired") == pytest.approx(found.mean(), abs=0.01)
     # three deviations of every term at once is as good as never
     assert np.mean(found < sheet.value(f"fit.{fit}.worst.least", "fired")) < 1e-3

@@ -6,12 +6,13 @@ A mesh's volume is trimesh's own. The silhouette of a sphere, r D / √(D² − 
 import numpy as np
 import pytest
 import trimesh
-from tests.pictured import Camera, handle, mug, picture
 from wareboard.output.photographs import read_photograph
 from wareboard.pot.outlines import smooth_outline
 from wareboard.pot.silhouettes import trace
 from wareboard.pot.solids import revolved_volume_mm3
 from wareboard.pot.stationing import fewest_stations
+
+from tests.pictured import Camera, handle, mug, picture
 
 SIDE = smooth_outline([(30.0, 0.0), (42.0, 25.0), (46.0, 50.0), (40.0, 85.0), (42.0, 100.0)])[0]
 POT = mug([(0.0, 0.0), *SIDE, (0.0, 100.0)])

@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 @pytest.fixture
 def small(tmp_path):
     """The demo studio with two of its forms."""
-    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", ".revisions"))
+    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", "orders", ".revisions"))
     for path in (tmp_path / "specs" / "forms").glob("*.yaml"):
         if path.stem not in ("supper-plate", "tall-beaker"):
             path.unlink()

@@ -22,10 +22,11 @@ from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
 from wareboard.pot import stages
-from wareboard.text import projects, records, specs
-from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Prose, Whole
+from wareboard.text import projects, records, specs, specs_orders
+from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
 from wareboard.text.phrases import SizeOr
 from wareboard.text.records import Nested, keys_of
+from wareboard.text.weighings import Coat, PintWeight, PricePer
 
 THEME = TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
@@ -85,7 +86,7 @@ class Marks:
 
     def marked(self, kind, told, private):
         match kind:
-            case Name() | Prose():
+            case Name() | Prose() | Notes():
                 return self.word(told)
             case Choice():
                 return kind.words[0]
@@ -100,11 +101,18 @@ class Marks:
                 high = {"share": 0.08, "density": 2.4, "areal": 1.9, "number": 1.05, "length": 9.0, "mass": 900.0}.get(
                     kind.of, 900.0
                 )
+                high = min(high, kind.most)
                 low = max(kind.least, high * (0.55 if kind.of in ("density", "number") else 0.2))
                 scale = 100.0 if kind.of == "share" else 1.0
                 return f"{self.number(low * scale, min(kind.most, high) * scale, told)} {UNITS[kind.of]}".strip()
             case SizeOr():
                 return self.marked(kind.size, told, private)
+            case PintWeight():
+                return self.marked(kind.density, told, private)
+            case Coat():
+                return self.marked(kind.areal, told, private)
+            case PricePer():
+                return f"{self.number(1, 9, told)} /kg"
             case Nested():
                 return self.filled(kind.record, private=private)
             case Either():
@@ -117,7 +125,8 @@ class Marks:
 
     def number_of_things(self, kind):
         text = str(min(kind.most, 80_000 + 137 * self.count))
-        self.numbers.append(text)
+        if kind.most >= 80_000:  # a round limit stands in many a text
+            self.numbers.append(text)
         return text
 
 
@@ -186,6 +195,29 @@ def small_spreads(marks):
     }
 
 
+def order_of(marks, first, second, glaze, kiln):
+    """An order for both forms with every key in it, its tally too."""
+    counts = {
+        stage: {"body": count, "cover": count}
+        for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))
+    }
+    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})  # noqa: E731
+    made = marks.filled(specs_orders.Made, {"form": first, "seconds": "1", **counts})
+    return {"kiln": kiln, "confidence": "90.137 %", "lines": [line(first), line(second)], "made": [made]}
+
+
+def stock_of_clay(marks, clay):
+    """Clay at hand, by its water and by two weighings."""
+    weight = lambda: f"{marks.number(20, 40)} kg"  # noqa: E731
+    lump = marks.filled(specs_orders.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
+    return [
+        marks.filled(
+            specs_orders.ClayStock, {"clay": clay, "weight": weight(), "water": "18.137 %"}, leave=("weighed",)
+        ),
+        marks.filled(specs_orders.ClayStock, {"clay": clay, "weight": weight(), "weighed": lump}, leave=("water",)),
+    ]
+
+
 def marked_studio(folder):
     """A studio with a mark everywhere, written into a folder."""
     marks = Marks()
@@ -211,7 +243,7 @@ def marked_studio(folder):
         for _ in range(3)
     ]
     texts = {
-        "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "fonts": [], "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm"}),
+        "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "fonts": [], "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm", "confidence": "91.137 %", "kiln": kiln, "stock": stock_of_clay(marks, clay)}),
         f"clays/{clay}.yaml": marks.filled(specs.Clay, {
             "water": f"{marks.number(21, 22)} %", "grain_density": f"{marks.number(2.61, 2.64)} g/cm3", "density": f"{marks.number(1.9, 1.92)} g/cm3", "loss_on_ignition": f"{marks.number(5, 7)} %", "cone": "8",
             "height_factor": marks.number(1.02, 1.04), "bars": bars, "shrinkage": marks.filled(specs.ShrinkageLine, shrinkage)}),
@@ -232,6 +264,12 @@ def marked_studio(folder):
             "balls": {"body": f"{marks.number(800, 900)} g"},
         },
     )
+    order = f"{marks.word().lower()}-slug"
+    texts[f"orders/{order}.yaml"] = marks.filled(
+        specs_orders.Order, order_of(marks, first, second, glaze, kiln), leave=("sent",)
+    )
+    texts["orders/sent.yaml"] = {"title": marks.word(), "lines": [{"form": first, "sets": "1"}], "sent": "1987-04-01"}
+    marks.met.add((specs_orders.Order, "sent"))
     for path, text in texts.items():
         place = folder / "specs" / path
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -539,3 +577,38 @@ def test_an_assistant_gets_what_makes_the_ware_and_no_price(helper):
         json.loads((site / "forms" / f"{sheet.slug}.json").read_text(encoding="utf-8"))["figures"]
         == json.loads(json.dumps(sheet.as_json()))["figures"]
     )
+
+
+def test_an_assistant_gets_the_run_without_for_whom_it_is_or_what_it_costs(helper):
+    marks, worked, site = helper
+    order = next(order for order in worked.project.orders.values() if order.sent is None)
+    costs = worked.project.studio.costs
+    private = [
+        order.slug, order.title, order.customer, order.notes, *(done.title for done in worked.project.orders.values() if done.sent),
+        costs.clay.typed, costs.glaze.typed, costs.firing.bisque.typed, costs.firing.glaze.typed, costs.hour.typed,
+    ]  # fmt: skip
+    assert leaks(site, [str(word) for word in private]) == []
+    assert leaks(site, ["a good set", "orders/sent", "Left out: rent"]) == []
+    page = (site / "orders" / "run-1.html").read_text(encoding="utf-8")
+    plan = json.loads((site / "orders" / "run-1.json").read_text(encoding="utf-8"))
+    assert "Run 1" in page and plan["cost"] is None and plan["orders"] == ["run-1"]
+    own = CliRunner().invoke(command, ["-C", str(site.parent), "plan", order.slug, "--json"])
+    assert json.loads(own.output)["lines"] == plan["lines"]
+    assert json.loads(own.output)["cost"]["total"] > 0
+
+
+def test_an_assistants_run_sheet_says_for_nobody(helper, tmp_path):
+    from wareboard.cards.audience import making_project
+    from wareboard.cards.runsheet import render_run
+    from wareboard.figures import checks
+    from wareboard.pages.orderpages import plan_of
+
+    marks, worked, _ = helper
+    project = making_project(worked.project)
+    sheets = checks.check_project(project)[0]
+    (run,) = project.orders.values()
+    card = render_run(plan_of(run, project, sheets), project, sheets)
+    order = next(order for order in worked.project.orders.values() if order.sent is None)
+    assert card.name == "run-1-run" and card.title == "Run 1, run sheet"
+    for word in (order.slug, order.title, order.customer, order.notes, worked.project.studio.costs.hour.typed):
+        assert str(word).casefold() not in card.html.casefold()

@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def copy_demo(folder, forms=None):
     """A copy of the demo studio, whole or with a few of its forms."""
-    shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs"))
+    shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs", "orders"))
     shutil.copy(ROOT / "mkdocs.yml", folder)
     for path in (folder / "specs" / "forms").glob("*.yaml"):
         if forms and path.stem not in forms:
@@ -41,6 +41,12 @@ def tree(folder):
     return {
         path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
     }
+
+
+def retitle(folder):
+    """Another title for the studio, so that there is something to build."""
+    path = folder / "specs" / "studio.yaml"
+    path.write_text(re.sub(r"(?m)^title: ", "title: New ", path.read_text(encoding="utf-8"), count=1), encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -172,6 +178,41 @@ def test_the_same_input_gives_the_same_bytes(built, tmp_path, monkeypatch):
     assert [path for path in sites[0] if sites[0][path] != sites[1][path]] == []
 
 
+# ---- nothing is done twice ----
+
+
+def test_a_build_of_nothing_new_does_nothing_and_says_the_same(small, monkeypatch):
+    first = run(small, "build", "--no-cards")
+    before = {path: path.stat().st_mtime_ns for path in (small / "site").rglob("*")}
+    monkeypatch.setattr(build, "build_site", lambda *_, **__: pytest.fail("something was built"))
+    again = run(small, "build", "--no-cards")
+    assert again.exit_code == 0 and again.stdout == first.stdout
+    assert {path: path.stat().st_mtime_ns for path in (small / "site").rglob("*")} == before
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda root: retitle(root),
+        lambda root: (root / "mkdocs.yml").write_text((root / "mkdocs.yml").read_text() + "# more\n"),
+        lambda root: (root / "site" / "index.html").unlink(),
+        lambda root: (root / "site" / "clays.html").write_text("changed by hand"),
+        lambda root: (root / "specs" / "runs").mkdir() or (root / "specs" / "runs" / "a.txt").write_text("more"),
+        lambda root: next((root / "specs" / ".revisions" / "forms").glob("*.jsonl")).write_text(""),
+    ],
+)
+def test_whatever_has_changed_is_seen(small, monkeypatch, change):
+    assert run(small, "build", "--no-cards").exit_code == 0
+    before = tree(small / "site")
+    change(small)
+    built = []
+    whole = build.build_site
+    monkeypatch.setattr(build, "build_site", lambda *args, **more: built.append(1) or whole(*args, **more))
+    assert run(small, "build", "--no-cards").exit_code == 0 and built
+    assert tree(small / "site").keys() == before.keys()
+    assert b"changed by hand" not in (small / "site" / "clays.html").read_bytes()
+
+
 # ---- cards are set once ----
 
 
@@ -290,6 +331,7 @@ def test_the_site_generators_own_command_does_the_same(small, strict):
 def test_a_fault_in_the_middle_leaves_the_last_site_as_it_was(small, monkeypatch):
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
+    retitle(small)
     monkeypatch.setattr(build, "render_data", lambda worked: (_ for _ in ()).throw(RuntimeError("disk full")))
     done = run(small, "build", "--no-cards")
     assert done.exit_code != 0
@@ -301,6 +343,7 @@ def test_a_fault_in_the_middle_leaves_the_last_site_as_it_was(small, monkeypatch
 def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
+    retitle(small)
     slow = (
         "import sys, time; from wareboard.output import build; from wareboard.cli import command\n"
         "def wait(worked): print(flush=True); time.sleep(60)\n"

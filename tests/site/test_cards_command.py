@@ -28,7 +28,7 @@ except engine.CardsUnavailable as fault:
 
 
 def write_studio(folder, *slugs):
-    shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs", ".*"))
+    shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs", "orders", ".*"))
     for path in (folder / "specs" / "forms").glob("*.yaml"):
         if slugs and path.stem not in slugs:
             path.unlink()

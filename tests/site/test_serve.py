@@ -68,7 +68,7 @@ class Preview:
 @pytest.fixture
 def preview(tmp_path):
     """A preview of four of the demo's forms; one of them leans on another."""
-    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs"))
+    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", "orders"))
     shutil.copy(ROOT / "mkdocs.yml", tmp_path)
     for path in (tmp_path / "specs" / "forms").glob("*.yaml"):
         if path.stem not in ("tall-beaker", "short-beaker", "supper-plate", "tea-caddy"):
@@ -168,7 +168,7 @@ def test_the_site_generators_private_steps_are_as_expected():
 
 def test_saving_a_spec_shows_on_the_page(tmp_path):
     """The real server: from the saved file to the page in a moment."""
-    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs"))
+    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", "orders"))
     shutil.copy(ROOT / "mkdocs.yml", tmp_path)
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from PIL import Image, ImageDraw
-from tests.pictured import Camera, handle, mug, picture
 from wareboard.cli import command
 from wareboard.output.starting import start_folder
+
+from tests.pictured import Camera, handle, mug, picture
 
 SIDE = [(30.0, 0.0), (40.0, 30.0), (42.0, 95.0)]
 POT = mug([(0.0, 0.0), *SIDE, (0.0, 95.0)], sections=128)

@@ -97,7 +97,10 @@ def test_thin_wall_has_the_studios_limit_and_points_at_the_thinnest():
     assert rules_of(form) == []
     _, problems = look_over(form, studio=STUDIO + "least_wall: 2.5 mm\n")
     assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [("thin-wall", 9, 26)]
-    assert problems[0].message == "parts.cup: 2.4 mm of clay at its thinnest, fired; the studio's least is 2.5 mm"
+    assert (
+        problems[0].message
+        == "parts.cup: 2.4 mm of clay at its thinnest, near `rim`, 90 mm up, fired; the studio's least is 2.5 mm"
+    )
 
 
 def test_thin_floor():

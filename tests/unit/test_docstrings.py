@@ -119,3 +119,13 @@ def test_the_package_is_really_read():
         if listed_names(ast.get_docstring(node) or "")
     ]
     assert len(listing) > 60
+
+
+def test_worked_as_a_source_names_its_steps():
+    bare = [
+        f"{path.stem}: {line.strip()}"
+        for path in MODULES
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if re.search(r"Source: worked(\.|$)", line) or '"worked"' in line
+    ]
+    assert not bare

@@ -265,7 +265,7 @@ def test_lids_stand_in_their_jars_and_what_fits_nothing_stands_alone(sheets):
     assert (jar.name, lid.name) == ("jar", "lid") and lid.bottom_mm == pytest.approx(89.0, abs=0.05)
     [[bottle, stopper]] = set_together(sheets["bottle"], "fired")
     collar = stopper.stations["collar"]
-    assert collar[1] == pytest.approx(bottle.top_mm, abs=0.05)
+    assert collar[1] == pytest.approx(bottle.top_mm + 0.35, abs=0.05)  # on the glaze that runs over the lip
     assert [[part.name for part in group] for group in set_together(sheets["loose"], "wet")] == [["small"], ["wide"]]
 
 

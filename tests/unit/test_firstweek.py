@@ -1,11 +1,12 @@
 """The first week speaks of the studio's own forms, with numbers that are those of their sheets."""
 
-from tests.demo import texts_of_demo
 from wareboard.figures import checks
 from wareboard.figures.shown import reader_of
 from wareboard.pages import firstweek
 from wareboard.text.projects import read_project
 from wareboard.words.steps import read_first_week
+
+from tests.demo import texts_of_demo
 
 
 def made(texts):

@@ -75,8 +75,8 @@ def test_terms_of_any():
 def test_terms_of_own():
     trimming, inside, outside = spread_terms(replace(FIT, pairing="own"))
     assert trimming.name == "trimming"
-    assert inside.sigma_mm == pytest.approx(0.0015 * 100 * (0.12 - 0.03) / 0.12)
-    assert outside.sigma_mm == pytest.approx(0.0015 * 99 * (0.145 - 0.025) / 0.145)
+    assert inside.sigma_mm == pytest.approx(0.0015 * 100 * (0.12 - 0.03) / 0.12 / (1 - 0.03))
+    assert outside.sigma_mm == pytest.approx(0.0015 * 99 * (0.145 - 0.025) / 0.145 / (1 - 0.025))
 
 
 def test_each_side_has_its_own_spreads():

@@ -21,6 +21,8 @@ OWNERS = {
     "PIL": {"photographs"},
     "skimage": {"photographs"},
     "svgelements": {"linework"},
+    "ezdxf": {"linework", "cutting"},
+    "trimesh": {"cutting"},
 }
 HIDDEN_FROM_THE_GROUND = {"os", "pathlib", "io", "shutil", "subprocess", "json"}
 
@@ -122,6 +124,7 @@ def test_libraries_from_outside_are_the_projects_own():
     named = {"yaml": "pyyaml", "fontTools": "fonttools", "markupsafe": "jinja2", "lsprotocol": "pygls"} | {
         "PIL": "pillow",
         "skimage": "scikit-image",
+        "mapbox_earcut": "mapbox-earcut",
     }
     used = {named.get(name, name) for names in IMPORTS.values() for name in libraries_in(names)}
     assert used <= dependencies, used - dependencies

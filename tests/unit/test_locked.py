@@ -17,7 +17,9 @@ def extra(name):
     """What an extra asks for, those that it takes in included."""
     for line in EXTRAS[name]:
         wanted = Requirement(line)
-        yield from (inner for taken in wanted.extras for inner in extra(taken)) if wanted.name == "wareboard" else [line]
+        yield from (
+            (inner for taken in wanted.extras for inner in extra(taken)) if wanted.name == "wareboard" else [line]
+        )
 
 
 ALWAYS = [*PROJECT["project"]["dependencies"], *BUILD, *extra("trace")]

@@ -6,17 +6,14 @@ from hypothesis import strategies as st
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, at_fired_mm, clearance_mm, with_aim
 from wareboard.pot.match import (
-    MatchError,
     NegativeClearance,
-    Weighing,
-    WeightAboveThrown,
-    WeightBelowDry,
     fit_state,
     match_parts,
     match_table,
     match_water,
     trial_shares,
 )
+from wareboard.pot.readings import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
 
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12}, height_factor=1.02)
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})

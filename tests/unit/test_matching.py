@@ -9,7 +9,7 @@ import pytest
 from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
 from wareboard.commands.match_text import WIDTH, render_match, render_match_table, render_water
 from wareboard.figures.checks import check_project
-from wareboard.figures.matching import fired_limits_mm, match_table_of, pieces_of
+from wareboard.figures.matching import fired_limits_mm, match_table_of, pieces_of, turn_table_of
 from wareboard.figures.shown import reader_of
 from wareboard.pot import fits, match
 from wareboard.text.projects import read_project
@@ -19,9 +19,14 @@ SPECS = Path(__file__).resolve().parents[2] / "specs"
 TEXTS = {
     f"specs/{path.relative_to(SPECS)}": path.read_text("utf-8")
     for path in SPECS.rglob("*.yaml")
-    if path.parent.name != "runs"
+    if path.parent.name not in ("runs", "orders")
 }
 
+# As light as these tests' jar and lid: left on all over, and a knob that is thrown as it is turned.
+CADDY_TEXT = next(path for path in TEXTS if path.endswith("tea-caddy.yaml"))
+for was, now in (("{wall: {bevel: 1.5, rim: 0}, floor: 3}", "{wall: 1, floor: 3}"), ("stub: 30 ", "stub: 2 ")):
+    assert was in TEXTS[CADDY_TEXT]
+    TEXTS[CADDY_TEXT] = TEXTS[CADDY_TEXT].replace(was, now)
 FORMS = ("tea-caddy", "cup-and-saucer", "short-beaker", "tall-beaker")
 
 
@@ -94,7 +99,7 @@ def test_another_form_s_part_by_its_own_name_where_nothing_else_has_it():
     arguments = ("beaker=385 g", "CUP=226g")
     report = weigh(*arguments, sheet=sheets["short-beaker"], fit="nest", sheets=sheets)
     assert [piece.name for piece in report.pieces] == ["tall-beaker/beaker", "cup"]
-    assert [round(weighing.now_g) for weighing in report.weighings] == [385, 226]
+    assert [round(read.readings.weight.now_g) for read in report.read] == [385, 226]
 
 
 def test_a_piece_that_stacks_in_its_like_is_called_by_its_side():
@@ -121,18 +126,21 @@ def test_equally_leather_hard_leaves_the_aim():
     assert report.found.fired_mm == pytest.approx(1.4, abs=1e-6)
     assert report.found.dry_mm == pytest.approx(CADDY.value("fit.lid.clearance", "dry"), abs=1e-5)
     assert report.found.verdict.action == "trim"
-    # both right at the aim: the shares are the sheet's own
-    assert report.binds_share * 100 == pytest.approx(CADDY.value("fit.lid.binds", "fired"), rel=1e-3)
-    assert report.loose_share * 100 == pytest.approx(CADDY.value("fit.lid.loose", "fired"), rel=1e-3)
+    # what a scale of 5 g and weights as thrown by the sheet leave unknown is in the shares
+    assert report.binds_share * 100 > 100 * CADDY.value("fit.lid.binds", "fired")
+    assert report.fired_plus_minus_mm > 4 * CADDY.value("fit.lid.spread", "fired")
 
 
 def test_weighed_as_thrown_beats_the_sheet():
-    by_sheet, weighed = weigh("jar=490g", "lid=119g"), weigh("jar=520g>490g", "lid = 124 g → 119 g")
-    assert by_sheet.from_sheet == (True, True) and weighed.from_sheet == (False, False)
-    assert weighed.weighings[0].thrown_g == 520.0 and weighed.weighings[1].thrown_g == 124.0
+    by_sheet, weighed = (
+        weigh(*typed, reader=FINE) for typed in (("jar=490g", "lid=119g"), ("jar=520g>490g", "lid = 124 g → 119 g"))
+    )
+    assert [read.weight_from_sheet for read in (*by_sheet.read, *weighed.read)] == [True, True, False, False]
+    assert [read.readings.weight.thrown_g for read in weighed.read] == [520.0, 124.0]
+    assert weighed.fired_plus_minus_mm < by_sheet.fired_plus_minus_mm
     assert weighed.found.inside.share_of_thrown == 490 / 520
-    assert weigh("jar=520g:490g", "lid=124 g -> 119 g") == weighed
-    assert weigh("lid=119g", "jar=1 lb 1 oz").weighings[0].now_g == pytest.approx(481.942, abs=0.001)
+    assert weigh("jar=520g:490g", "lid=124 g -> 119 g", reader=FINE) == weighed
+    assert weigh("lid=119g", "jar=1 lb 1 oz").read[0].readings.weight.now_g == pytest.approx(481.942, abs=0.001)
 
 
 def test_worth_is_what_really_moves():
@@ -159,11 +167,11 @@ def test_worth_is_known_at_either_end(share):
 def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
     reader = replace(reader, steps=replace(reader.steps, scale_g=scale_g))
     report = weigh(nominal("jar", jar), nominal("lid", lid), reader=reader)
-    verdict = report.found.verdict
-    assert verdict.action == "wait"
+    verdict = report.verdict
+    assert verdict.action == "wait" and report.found.verdict.action == "wait"
     words = report.until.words.partition(" (")[0]
     until_g = parse_quantity(words, "mass").value
-    assert until_g == report.until.mass_g
+    assert until_g == pytest.approx(report.until.mass_g)
     pair = {
         "jar": nominal("jar", jar),
         "lid": nominal("lid", lid),
@@ -206,8 +214,92 @@ def test_json_of_a_fit_without_limits_has_no_infinity():
     shown = json.dumps(report.as_json(), allow_nan=False)
     assert '"least_mm": null' in shown and '"binds_share": null' in shown
     assert report.found.verdict.action == "trim"  # nothing was said to be too tight
+    assert report.verdict.action == "wait"  # but the jar is too soft yet
     text = render_match(report, READER)
     assert "least" not in text and "most" not in text and "of pairs" not in text
+
+
+# ---- by calipers ----
+
+MOUTH_MM, FLANGE_MM = CADDY.value("jar.mouth", "wet"), CADDY.value("fit.lid.outside.thrown", "wet")
+FIRED = 1 - CADDY.value("clay.shrinkage", "fired") / 100
+
+
+def test_the_flange_is_trimmed_to_what_leaves_the_aim():
+    shown = weigh("jar.mouth=84.9", "lid.flange=85.4").as_json()
+    # (jar's fired mouth − film − aim) / (1 − s fired, lid) × (1 − s now, lid); gallery and flange have no glaze
+    flange = (MOUTH_MM * FIRED - 1.4) / FIRED * (85.4 / FLANGE_MM)
+    assert shown["trim_outside_to_mm"] == pytest.approx(flange, rel=1e-9)
+    assert shown["trim_outside_said_mm"] == 83.5 and 83.0 < flange < 83.5  # what is too large can still be trimmed
+    assert (shown["inside"]["by"], shown["outside"]["by"]) == ("calipers", "calipers")
+    assert shown["inside"]["shrunk_share"] == pytest.approx(1 - 84.9 / MOUTH_MM)
+    assert shown["inside"]["now_g"] is None and shown["inside"]["thrown_mm_from"] == "sheet"
+    # studio: calipers 0.3 mm as thrown, half a step of 0.5 mm as read
+    expected = ((0.3 * 84.9 / MOUTH_MM) ** 2 + 0.25**2) ** 0.5 / MOUTH_MM
+    assert shown["inside"]["shrunk_plus_minus"] == pytest.approx(expected)
+
+
+def test_a_jar_thrown_to_another_size_has_another_lid():
+    by_sheet = weigh("jar.mouth=84.9", "lid.flange=85.4").as_json()
+    wider = weigh("jar.mouth=88.5>85.9", "lid.flange=85.4").as_json()
+    more = (88.5 - MOUTH_MM) * FIRED / FIRED * (85.4 / FLANGE_MM)
+    assert wider["trim_outside_to_mm"] - by_sheet["trim_outside_to_mm"] == pytest.approx(more)
+    assert wider["inside"]["thrown_mm_from"] == "read"
+    assert wider["inside"]["shrunk_plus_minus"] < 1.1 * by_sheet["inside"]["shrunk_plus_minus"]
+
+
+def test_calipers_and_a_weight_of_one_part_are_joined_by_inverse_variance():
+    size, weight = (weigh("jar.mouth=84.9", lid).as_json()["outside"] for lid in ("lid.flange=85.4", "lid=119g"))
+    both = weigh("jar.mouth=84.9", "lid.flange=85.4", "lid=119g").as_json()["outside"]
+    assert both["by"] == "both" and weight["by"] == "weight"
+    weights = [side["shrunk_plus_minus"] ** -2 for side in (size, weight)]
+    middle = sum(w * side["shrunk_share"] for w, side in zip(weights, (size, weight))) / sum(weights)
+    assert both["shrunk_share"] == pytest.approx(middle)
+    assert both["shrunk_plus_minus"] == pytest.approx(sum(weights) ** -0.5)
+
+
+def test_calipers_are_surer_than_a_coarse_scale():
+    calipers, weights = weigh("jar.mouth=84.9", "lid.flange=85.4"), weigh("jar=490g", "lid=119g")
+    assert calipers.fired_plus_minus_mm < 0.5 * weights.fired_plus_minus_mm
+    assert calipers.binds_share < 0.1 < weights.binds_share
+
+
+def test_with_any_pairing_a_lid_is_trimmed_for_the_jar_as_it_should_be():
+    sheets = sheets_with(tea_caddy=[("pairing: own", "pairing: any")])
+    for mouth in ("jar.mouth=84.9", "jar.mouth=89>86"):
+        shown = weigh(mouth, "lid.flange=85.4", sheet=sheets["tea-caddy"], sheets=sheets).as_json()
+        flange = CADDY.value("lid.flange", "wet") * 85.4 / FLANGE_MM
+        assert shown["trim_outside_to_mm"] == pytest.approx(flange)
+
+
+@pytest.mark.parametrize(
+    "arguments, message",
+    [
+        (("jar.mouth=90", "lid.flange=85.4"), "jar.mouth=90: 90.0 mm (3³⁵⁄₆₄ in) is more than the 87.5 mm"),
+        (("jar.mouth=84.9", "lid.flange=75"), "lid.flange=75: 75.0 mm (2⁶¹⁄₆₄ in) is less than it is bone dry"),
+        (("jar.mouth=84.9>85>84", "lid=119g"), "jar.mouth=84.9>85>84: a size as thrown and a size now are wanted"),
+        (("jar.mouth=0", "lid=119g"), "jar.mouth=0: a size is more than 0 mm"),
+        (("jar.mouth=84.9", "jar.mouth=85", "lid=119g"), "jar.mouth=85: jar.mouth is given twice"),
+        (("jar.mouth=84.9g", "lid=119g"), "jar.mouth=84.9g: "),
+        (
+            ("jar.moth=84.9", "lid=119g"),
+            "jar.moth=84.9: Tea caddy has no part `jar.moth`\n   hint: did you mean `jar.mouth`?",
+        ),
+    ],
+)
+def test_what_is_wrong_with_sizes(arguments, message):
+    assert str(refused(weigh, *arguments).faults[0]).startswith(message)
+
+
+def test_the_table_beside_the_calipers():
+    table = turn_table_of(CADDY, "lid", READER)
+    assert (table.outside, table.size_name) == ("lid", "flange")
+    assert 3 <= len(table.turns) <= 9
+    for turn in table.turns:
+        assert turn.now_mm % 0.5 == 0
+        report = weigh("jar.mouth=84.9", f"lid.flange={turn.now_mm}")
+        assert turn.to_mm == pytest.approx(report.found.trim_outside_to_mm, rel=1e-6)
+        assert turn.now_mm / turn.to_mm == pytest.approx(table.stretch)
 
 
 # ---- in words ----
@@ -215,24 +307,28 @@ def test_json_of_a_fit_without_limits_has_no_infinity():
 
 def test_words_begin_with_what_to_do():
     lines = render_match(weigh("jar=505g", "lid=115g"), READER).splitlines()
-    assert lines[0] == "Tea caddy, lid: lid in jar"
-    assert lines[2] == "LET THE JAR DRY FIRST,"
-    assert lines[3] == "until it weighs about 475 g (1 lb ¾ oz),"
+    assert lines[0] == "LET THE JAR DRY FIRST,"
+    assert lines[1] == "until it weighs about 475 g (1 lb ¾ oz),"
+    assert "Tea caddy, lid: lid in jar" in lines
 
 
 @pytest.mark.parametrize(
     "arguments, said",
     [
-        (("jar=490g", "lid=119g"), "TRIM NOW."),
-        (("jar=505g", "lid=123g"), "ALIKE ENOUGH, BUT STILL SOFT."),
+        (("jar.mouth=84.9", "lid.flange=85.4"), "TRIM THE FLANGE TO 83.5 mm (3⁹⁄₃₂ in)."),
+        (("jar=490g", "lid=119g"), "TRIM THE FLANGE TO 84.0 mm (3⁵⁄₁₆ in)."),
+        (("jar.mouth=84.9", "lid.flange=87"), "WAIT: THE LID IS STILL SOFT."),
+        (("jar=505g", "lid=123g"), "WAIT: THE JAR AND LID ARE STILL SOFT."),
+        (("jar=410g", "lid=106g"), "DAMP THE LID FIRST,"),
+        (("jar=475g", "lid=121g"), "TRIM THE FLANGE TO 84.5 mm (3⁵⁄₁₆ in)."),
         (("jar=488g", "lid=122.5g"), "LET THE LID DRY FIRST,"),
         (("jar=490g", "lid=119g", "clearance=1.5mm"), "LEAVE IT AS IT IS."),
-        (("jar=490g", "lid=119g", "clearance=0.1 mm"), "TRIM A LITTLE MORE OFF THE LID."),
+        (("jar=490g", "lid=119g", "clearance=0.1 mm"), "TRIM THE FLANGE TO 84.0 mm (3⁵⁄₁₆ in)."),
         (("jar=490g", "lid=119g", "clearance=6mm"), "START THE LID AGAIN."),
     ],
 )
 def test_each_verdict_in_words(arguments, said):
-    assert render_match(weigh(*arguments), READER).splitlines()[2] == said
+    assert render_match(weigh(*arguments), READER).splitlines()[0] == said
 
 
 def test_damping_in_words():
@@ -240,28 +336,30 @@ def test_damping_in_words():
     report = weigh(nominal("jar", 0.79), nominal("lid", 0.79), sheet=sheets["tea-caddy"], sheets=sheets)
     assert report.found.verdict.action == "damp"
     text = render_match(report, READER)
-    assert text.splitlines()[2] == "DAMP THE JAR FIRST,"
+    assert text.splitlines()[0] == "DAMP THE JAR FIRST,"
     assert "silica" in text  # both have done shrinking
 
 
 def test_what_is_soft_is_not_offered_for_trimming():
     text = render_match(weigh("jar=505g", "lid=115g"), READER)
-    assert "If it can't wait" not in text and "The jar is too soft to trim yet." in text
+    assert text.startswith("LET THE JAR DRY FIRST") and "The jar is too soft to trim yet." in text
     firm = render_match(weigh(nominal("jar", 0.97), nominal("lid", 0.94)), READER)
-    assert "If it can't wait: trim now and leave" in firm and "too soft" not in firm
+    assert firm.startswith("TRIM THE FLANGE TO") and "Or let the jar dry first" in firm and "too soft" not in firm
 
 
 def test_the_clearance_to_leave_now_lands_on_the_aim():
     report = weigh(nominal("jar", 0.96), nominal("lid", 0.955))
     again = weigh(nominal("jar", 0.96), nominal("lid", 0.955), f"clearance={report.found.trim_to_mm:.9f}mm")
     assert again.found.fired_mm == pytest.approx(1.4, abs=1e-6)
-    assert "To land on the aim of 1.4 mm" in " ".join(render_match(report, READER).split())
+    assert report.found.trim_outside_to_mm == pytest.approx(
+        CADDY.value("fit.lid.inside", "wet") * (1 - report.found.inside.shrunk_share) - report.found.trim_to_mm
+    )
 
 
 def test_imperial_first_reads_in_ounces():
     imperial = replace(READER, systems=("imperial", "metric"))
     text = render_match(weigh("jar=490g", "lid=119g", reader=imperial), imperial)
-    assert "Leave ¹⁄₁₆ in (1.5 mm) of clearance" in " ".join(text.split())
+    assert text.startswith("TRIM THE FLANGE TO 3⁵⁄₁₆ in (84.")
     assert "1 lb 1¼ oz now" in text and " 490 g" not in text
     only = replace(READER, systems=("imperial",))
     assert " mm" not in render_match(weigh("jar=490g", "lid=119g", reader=only), only)
@@ -481,7 +579,7 @@ def test_another_form_that_could_not_be_worked_out():
     fault = refused(weigh, "cup=226g", "tall-beaker/cup=385g", sheet=SHEETS["short-beaker"], fit="nest", sheets={})
     assert str(fault).startswith("tall-beaker/cup=385g: what tall-beaker/cup weighs as thrown is not known")
     given = weigh("cup=226g", "tall-beaker/cup=411g>385g", sheet=SHEETS["short-beaker"], fit="nest", sheets={})
-    assert given.from_sheet == (False, True)
+    assert [read.weight_from_sheet for read in given.read] == [False, True]
 
 
 def test_limits_at_another_stage_are_carried_to_fired():

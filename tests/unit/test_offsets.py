@@ -1,9 +1,9 @@
-"""Offsets: walls, floors, ledges, undercuts, necks, and thrown outsides, worked by hand."""
+"""Offsets: walls, floors, ledges, undercuts and necks, worked by hand."""
 
 from math import hypot, pi, sqrt
 
 import pytest
-from wareboard.pot.offsets import SectionError, moved_out, wall_inside
+from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import radius_at, smooth_outline
 from wareboard.pot.solids import profile_ring, revolved_area_mm2, ring_problem
 
@@ -116,75 +116,7 @@ def test_walls_out_of_range_are_refused():
         wall_inside(BEAKER, -1.0, 5.0)
     with pytest.raises(ValueError, match="as many walls"):
         wall_inside(BEAKER, (4.0, 4.0), 5.0)
-    with pytest.raises(ValueError, match="below 0"):
-        moved_out(BEAKER, -1.0, 0.0)
-    with pytest.raises(ValueError, match="below 0"):
-        moved_out(BEAKER, 1.0, float("nan"))
 
 
 def test_no_wall_is_the_outside_itself():
     assert wall_inside(BEAKER, 0.0, 2.0)[1:] == (BEAKER[1], BEAKER[2])
-
-
-def test_moved_by_nothing_only_drops():
-    assert moved_out(BEAKER, 0.0, 0.0) == BEAKER
-    assert moved_out(BEAKER, 0.0, 3.0) == ((29.0, -3.0), *BEAKER)
-
-
-def test_moved_faces_stay_straight_and_meet_in_a_mitre():
-    moved = moved_out(((30.0, 0.0), (40.0, 10.0), (40.0, 90.0)), 2.0, 5.0)
-    s = sqrt(2.0)
-    expected = [(30.0 + s, -5.0), (30.0 + s, -s), (42.0, 12.0 - 2.0 * s), (42.0, 90.0)]
-    assert moved == tuple(pytest.approx(point) for point in expected)
-
-
-def test_a_moved_foot_below_the_drop_is_cut_there():
-    moved = moved_out(((30.0, 0.0), (40.0, 10.0), (40.0, 90.0)), 2.0, 1.0)
-    assert moved[0] == (pytest.approx(30.0 + 2.0 * sqrt(2.0) - 1.0), -1.0)
-    assert len(moved) == 3
-
-
-def test_the_moved_line_is_cut_or_run_on_to_the_rim():
-    for lean in (-20.0, 20.0):
-        moved = moved_out(((50.0, 0.0), (50.0 + lean, 60.0)), 3.0, 0.0)
-        assert moved[-1] == (pytest.approx(50.0 + lean + 3.0 * hypot(lean, 60.0) / 60.0), 60.0)
-
-
-def test_a_very_sharp_corner_is_cut_off():
-    sharp = ((30.0, 0.0), (30.0, 26.0), (60.0, 30.0), (30.0, 34.0), (30.0, 90.0))
-    moved = moved_out(sharp, 1.0, 0.0)
-    assert 60.0 < max(radius for radius, _ in moved) < 61.1
-    blunter = ((30.0, 0.0), (60.0, 0.0), (30.0, 20.0), (30.0, 90.0))
-    assert max(radius for radius, _ in moved_out(blunter, 1.0, 1.0)) > 62.5
-
-
-def test_a_hollow_narrower_than_the_distance_fills():
-    grooved = ((30.0, 0.0), (30.0, 40.0), (25.0, 40.0), (25.0, 43.0), (30.0, 43.0), (30.0, 90.0))
-    assert {radius for radius, _ in moved_out(grooved, 2.0, 0.0)} == {32.0}
-    open_still = moved_out(grooved, 1.0, 0.0)
-    assert radius_at(open_still, 41.5) == pytest.approx(26.0)
-
-
-def test_a_rolled_and_a_level_rim():
-    flange = ((30.0, 0.0), (30.0, 60.0), (45.0, 60.0))
-    assert moved_out(flange, 2.0, 0.0)[-1] == (pytest.approx(47.0), 60.0)
-    inward = ((30.0, 0.0), (40.0, 60.0), (20.0, 60.0))
-    moved = moved_out(inward, 2.0, 0.0)
-    assert moved[-1] == (pytest.approx(40.0 + 2.0 * hypot(10.0, 60.0) / 60.0), 60.0)
-
-
-def test_an_outline_from_the_axis_stays_on_it():
-    moved = moved_out(((0.0, 0.0), (30.0, 30.0), (30.0, 60.0)), 2.0, 5.0)
-    assert moved[0] == (0.0, pytest.approx(-2.0 * sqrt(2.0)))
-    flat = moved_out(((0.0, 0.0), (30.0, 0.0), (30.0, 60.0)), 2.0, 1.0)
-    assert flat == ((32.0, -1.0), (32.0, 60.0))
-
-
-def test_a_dense_outline_moves_square():
-    outline, _ = smooth_outline(((30.0, 0.0), (48.0, 35.0), (52.0, 70.0), (34.0, 110.0), (38.0, 130.0)))
-    moved = moved_out(outline, 1.5, 3.0)
-    assert moved[0][1] == -3.0
-    assert moved[-1][1] == 130.0
-    assert ring_problem(profile_ring(moved, wall_inside(outline, 4.0, 5.0))) is None
-    assert radius_at(moved, 35.0) > radius_at(outline, 35.0) + 1.5
-    assert pi * radius_at(moved, 70.0) == pytest.approx(pi * 53.5, rel=1e-4)

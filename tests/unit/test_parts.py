@@ -105,13 +105,32 @@ def test_a_fill_line_over_the_brim():
         fill_level_mm(shape)
 
 
-def test_no_coat_no_glazed_weight_and_no_film_no_loss():
-    bare = sheet_of(CUP, head="glaze: clear\n")
+def test_no_coat_no_glazed_weight():
+    bare = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\nfilm: 0\n")
     assert bare.find("cup.mass.glazed", "fired") is None and bare.find("glaze.dry") is None
     assert bare.value("cup.capacity.brim", "fired") == pytest.approx(pi * 36**2 * 94 / 1000)
     coated = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\ncoat: 1 kg/m2\n")
     assert coated.find("glaze.dry") and coated.find("glaze.slop") is None
     assert sheet_of(CUP, glaze="title: Clear\ncoat: 1 kg/m2\n").find("glaze.dry") is None  # the form names no glaze
+
+
+def test_what_is_not_given_is_taken_from_common_practice_and_told():
+    sheet = sheet_of(CUP, head="glaze: clear\n", glaze="title: Clear\ncoat: 1 kg/m2\n")
+    assert sheet.value("cup.mass", "fired") == pytest.approx(0.93 * sheet.value("cup.mass", "dry"))
+    coat = sheet.value("cup.mass.glazed", "fired") - sheet.value("cup.mass", "fired")
+    assert coat == pytest.approx(0.92 * sheet.value("glaze.dry"))
+    wetted = 2 * pi * 36 * 94 + pi * 36**2
+    assert sheet.value("cup.capacity.brim", "fired") == pytest.approx((pi * 36**2 * 94 - 0.3 * wetted) / 1000)
+    for key, stage, said in (
+        ("cup.mass", "fired", "assumed: 7 % of the dry weight, common practice"),
+        ("cup.mass", "bisque", "assumed: 7 % of the dry weight, common practice"),
+        ("clay.density", "fired", "assumed: 7 % of the dry weight, common practice"),
+        ("cup.mass.glazed", "fired", "assumed: 8 %, common practice"),
+        ("cup.capacity.brim", "fired", "assumed: 0.3 mm, common practice"),
+    ):
+        assert said in sheet.find(key, stage).how, key
+        assert "common practice" in sheet.find(key, stage).source, key
+    assert "assumed" not in sheet.find("cup.mass", "dry").how
 
 
 def test_film_counts_only_where_the_inside_is_glazed():

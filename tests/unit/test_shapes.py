@@ -81,12 +81,12 @@ def test_a_vessel_as_finished_and_as_thrown():
     assert thrown.underside == ()
     assert thrown.inside == tuple(pytest.approx((r, z + 3)) for r, z in finished.inside)
     assert revolved_volume_mm3(thrown.ring) == pytest.approx(shape.thrown_volume_mm3)
-    assert shape.wall_left_on_mm == pytest.approx(0.96) and shape.drop_mm == pytest.approx(2.88)
+    assert shape.left_on_mm == pytest.approx((0.96, 0.96)) and shape.drop_mm == pytest.approx(2.88)
 
 
 def test_nothing_left_on_is_the_finished_part():
     shape = shape_of(CUP)
-    assert (shape.wall_left_on_mm, shape.drop_mm) == (0.0, 0.0)
+    assert (shape.left_on_mm, shape.drop_mm) == ((0.0, 0.0), 0.0)
     assert shape.thrown_volume_mm3 == pytest.approx(shape.volume_mm3 / 0.729)
     assert shape.thrown("fired").outside == tuple(pytest.approx(point) for point in shape.outside)
 

@@ -55,6 +55,9 @@ TABLE = {
     "fit.cap.calipers": (("wet",), "mm"), "fit.cap.outside.thrown": (("wet",), "mm"), "fit.cap.spread": (("fired",), "mm"),
     "fit.cap.worst.least": (("fired",), "mm"), "fit.cap.worst.most": (("fired",), "mm"), "fit.cap.binds": (("fired",), "%"),
     "fit.cap.loose": (("fired",), "%"), "fit.cap.any_turn": (("fired",), "%"),
+    "fit.cap.seat": (ALL, "mm"), "fit.cap.seat.pushed": (("fired",), "mm"), "fit.cap.falls": (("fired",), "%"), "fit.cap.level": (("fired",), "mm"),
+    "fit.cap.room": (ALL, "mm"), "fit.cap.stands": (ALL, "mm"),
+    "jar.thrown.floor": (("wet",), "mm"), "jar.thrown.depth": (("wet",), "mm"), "jar.thrown.wall.rim": (("wet",), "mm"),
 }  # fmt: skip
 
 

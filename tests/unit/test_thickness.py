@@ -1,9 +1,11 @@
 """How thick the clay is at its thinnest."""
 
+import random
 from math import hypot
 
 import pytest
-from wareboard.pot.thickness import least_thickness_mm
+import shapely
+from wareboard.pot.thickness import FEW, least_thickness_mm, thinnest
 
 CUP = ((30.0, 0.0), (30.0, 90.0))
 INSIDE = ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0))
@@ -30,3 +32,26 @@ def test_thinnest_between_a_ledge_and_the_foot():
     outside = ((24.0, 0.0), (30.0, 8.0), (30.0, 90.0))
     # from (27, 8) to the slope from (24, 0) to (30, 8): distance of a point from a line
     assert least_thickness_mm(outside, inside) == pytest.approx(abs(6 * 8 - 8 * 3) / hypot(6, 8))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_thinnest_place_agrees_with_a_geometry_library(seed):
+    rng = random.Random(seed)
+    heights = sorted(rng.uniform(0, 100) for _ in range(rng.randrange(2, 9)))
+    outside = tuple((rng.uniform(30, 60), height) for height in heights)
+    inside = ((0.0, heights[0] + 4.0), *((r - rng.uniform(2, 9), z + 4.0) for r, z in outside))
+    found = thinnest(outside, inside)
+    shell, line = shapely.LineString([(0.0, heights[0]), *outside]), shapely.LineString(inside)
+    if not shell.intersects(line):
+        assert found.thickness_mm == pytest.approx(shell.distance(line), rel=1e-9)
+        assert shell.distance(shapely.Point(found.outside)) < 1e-9
+        assert line.distance(shapely.Point(found.inside)) < 1e-9
+
+
+def test_many_points_are_no_different():
+    outside = tuple((40.0 + 0.01 * place, float(place)) for place in range(300))
+    inside = ((0.0, 5.0), *((r - 4.0 + 0.003 * z, z) for r, z in outside[5:]))
+    assert len(outside) * len(inside) > FEW
+    found = thinnest(outside, inside)
+    assert found.thickness_mm == pytest.approx(outside[-1][0] - inside[-1][0], rel=1e-3)
+    assert found.inside[1] > 290.0 and found.outside[1] > 290.0

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon, affinity
 from shapely import Point as Spot
 from shapely.ops import unary_union
-from wareboard.drawing.views import creases, hatch_lines, outside_view, raised, seat_height_mm, simplified
+from wareboard.drawing.views import creases, hatch_lines, outside_view, raised, simplified
 
 JAR = [(0, 0), (40, 0), (43, 3), (43, 98), (38.5, 98), (38.5, 89), (33.5, 89), (38.5, 82), (38.5, 10), (35, 5), (0, 5)]
 LID = [(0, 6), (30, 0), (37.8, 0), (37.8, 8), (7, 18), (12.5, 27), (7, 32), (0, 32)]
@@ -107,32 +107,6 @@ def test_hatching_fills_the_section_and_nothing_else(outside, rising):
     for line in lines[:5]:
         (x0, y0), (x1, y1) = line.coords
         assert (y1 - y0) / (x1 - x0) == pytest.approx(1.0 if rising else -1.0)
-
-
-def test_a_lid_comes_down_on_its_gallery():
-    assert seat_height_mm(JAR, LID) == pytest.approx(89.0)
-    too_wide = [(radius + 1.0 if radius > 20 else radius, height) for radius, height in LID]
-    assert seat_height_mm(JAR, too_wide) == pytest.approx(98.0)
-
-
-def test_a_cap_comes_down_over_a_neck_and_a_part_beside_never_meets():
-    cap = [(61, 0), (66, 0), (66, 32), (0, 32), (0, 27), (61, 27)]
-    dish = [(0, 0), (60, 0), (66, 34), (59.9, 34), (59.9, 52), (55, 52), (55, 6), (0, 6)]
-    assert seat_height_mm(dish, cap) == pytest.approx(34.0)
-    assert seat_height_mm([(0, 0), (10, 0), (10, 5), (0, 5)], [(20, 0), (30, 0), (30, 5), (20, 5)]) is None
-
-
-@settings(max_examples=60, deadline=None)
-@given(vessels(), vessels())
-def test_a_part_at_rest_touches_and_does_not_pass_through(lower, upper):
-    rings = [[(0.0, 0.0), *line, (0.0, line[-1][1])] for line in (lower, upper)]
-    areas = [Polygon(ring) for ring in rings]
-    assume(all(area.is_valid and area.area > 1.0 for area in areas))
-    rest = seat_height_mm(*rings)
-    above = affinity.translate(areas[1], 0.0, rest + 1e-3)
-    assert areas[0].intersection(above).area < 1e-4
-    sunk = affinity.translate(areas[1], 0.0, rest - 0.05)
-    assert areas[0].intersection(sunk).area > 0.0
 
 
 def test_hatching_within_a_box_leaves_out_only_lines_that_pass_it_by():

@@ -18,7 +18,7 @@ from dataclasses import dataclass, field, replace
 from math import fsum
 from typing import Any
 
-from wareboard.drawing.seating import Standing, set_together
+from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
@@ -31,9 +31,6 @@ from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
 from wareboard.text.specs_orders import Order
 
-STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
-AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
-
 # ---- an assistant ----
 
 # The keys that an assistant's site is made from, as fields of the records. A new key stays out until it stands here.
@@ -43,23 +40,26 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
-        specs.Spreads: "calipers trimming out_of_round shrinkage",
+        specs.Spreads: "calipers trimming out_of_round shrinkage drying firing weight",
         specs.Tolerances: "height diameter wall weight capacity",
         specs.Losses: "throwing trimming drying bisque glaze",
-        specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars notes",
+        specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars lots notes",
         specs.ShrinkageLine: "leather_hard dry bisque fired",
-        specs.Bar: "lot wet leather_hard dry bisque fired",
-        specs.Glaze: "title cone pint_weight grain_density coat film bucket food_contact notes",
+        specs.Bar: "lot wet leather_hard dry bisque fired kiln place clay_water",
+        specs.Lot: "lot since",
+        specs.Glaze: "title cone pint_weight grain_density coat film loss_on_ignition bucket food_contact notes",
         specs.FoodContact: "tested method result",
         specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
         specs.Shelves: "width depth tiers",
         specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps losses times stacking notes",
         specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing tolerances extras",
         specs.Station: "height diameter corner",
-        specs.Throwing: "loss left_on ball gauge_at",
+        specs.Throwing: "loss left_on stub ball gauge_at",
         specs.LeftOn: "wall floor",
         specs.Extra: "clay",
-        specs.Fit: "inside outside clearance glazed pairing left_on",
+        specs.Fit: "inside outside clearance glazed pairing left_on seat level room",
+        specs.AtLeast: "least",
+        specs.AtMost: "most",
         specs.Clearance: "aim least most",
         specs.Run: "form date lot balls measured counts notes",
         specs.Counts: "thrown trimmed dried bisque fired",
@@ -290,7 +290,7 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
         told.price.typed if told.price else "", str(told.currency or (studio.currency if studio else "") or ""),
         str(told.care or ""), str(told.contains or ""), str(told.description or ""),
         tuple(_stock_part(sheet, str(name)) for name in form.parts),
-        tuple(_stock_piece(group) for group in set_together(sheet, "fired")),
+        tuple(_stock_piece(sheet, group) for group in set_together(sheet, "fired")),
         any(part.extras for part in form.parts.values()), round_to_step(fsum(weights), SHOP_STEPS.scale_g),
         tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0, made,
     )  # fmt: skip
@@ -309,14 +309,14 @@ def _rounded_ml(volume_ml: float) -> float:
     return max(0.0, round_to_step(volume_ml, 1.0 if volume_ml < 100.0 else 5.0))
 
 
-def _stock_piece(group: list[Standing]) -> StockPiece:
+def _stock_piece(sheet: Sheet, group: list[Standing]) -> StockPiece:
     seen = outside_view([part.outside for part in group], [point for part in group for point in part.sharp])
-    low, high = min(part.bottom_mm for part in group), max(part.top_mm for part in group)
+    low = min(part.bottom_mm for part in group)
     lines = tuple(tuple(_rounded(radius, height - low) for radius, height in line) for line in seen.lines)
     edges = tuple(_rounded(radius, height - low) for radius, height in seen.edges)
     return StockPiece(
         tuple(part.name for part in group),
-        round(high - low, 1),
+        round(height_together_mm(sheet, "fired", group), 1),
         round(2.0 * max(part.radius_mm for part in group), 1),
         lines,
         edges,

@@ -21,12 +21,12 @@ from wareboard.drawing.shelves import draw_shelf, draw_stack, kind_letter
 from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanGlaze, PlanLine
 from wareboard.figures.planwords import (
     alike,
+    ball_texts,
     chance_text,
     kilograms,
     litres,
     load_title,
     pieces_text,
-    quantities_mass,
     spare_words,
     tier_words,
     written_date,
@@ -149,7 +149,7 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
     set_rows = {rows.part: rows.rows for rows in wheel_rows(sheet, reader)}
     weighed = []
     for part, pieces in line.throw.pieces.items():
-        ball, *other = (quantities_mass(line.balls_g[part], system, reader) for system in reader.systems)
+        ball, *other = ball_texts(line, part, reader)
         extras = sheet.form.parts[part].extras
         added = (
             f"then {' and '.join(map(str, extras))}: {reader.amounts(line.extras_g[part], 'g')[0]} of clay each"

@@ -26,7 +26,7 @@ from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
-from wareboard.figures.settings import AT_TRIMMING, PLAY, THICKNESS, Setting, as_set, trim_settings_of
+from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
@@ -212,7 +212,7 @@ def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     figure = sheet.find(one.ends[0].key, AT_TRIMMING)
     found = tolerance_of(sheet, figure, reader) if figure else None
     out = f" {plus_minus_text(figure, found, reader)}" if figure and found else ""
-    what = "thickness" if one.kind == THICKNESS else "turned to" if one.side == "outside" else "across"
+    what = "thickness" if one.kind == THICKNESS else "turned to" if one.side == "outside" and one.place != RING else one.side
     return f"{what}{out}"
 
 

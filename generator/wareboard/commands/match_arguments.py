@@ -1,4 +1,4 @@
-"""What a maker types behind `wareboard match FORM`: `jar=492g`, `'jar=520g>498g'`, `clearance=1.0mm`, `lid=23%`.
+"""What a maker types behind `wareboard match FORM`: `jar.mouth=84.9`, `jar=492g`, `'jar=520g>498g'`, `lid=23%`.
 
 Everything that is wrong is gathered and said at once, each with the argument that it is about.
 """
@@ -12,18 +12,27 @@ from dataclasses import dataclass, field, replace
 from wareboard.figures.matching import (
     SIDES,
     Piece,
-    Report,
     WaterReport,
     check_water,
-    match_report,
     pieces_of,
     said,
     water_report,
 )
+from wareboard.figures.matchreport import Read, Report, match_report, with_doubt
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import match
-from wareboard.pot.match import Weighing
+from wareboard.pot.readings import (
+    Calipered,
+    MatchError,
+    Readings,
+    SizeAboveThrown,
+    SizeBelowDry,
+    Weighing,
+    WeightAboveThrown,
+    WeightBelowDry,
+    shrunk_by_size,
+    shrunk_by_weight,
+)
 from wareboard.text.problems import format_words, nearest_word
 from wareboard.text.units import SizeError, parse_quantity
 
@@ -73,7 +82,8 @@ class _Gathered:
     """What each side was said to be, and what is wrong so far."""
 
     faults: list[Fault] = field(default_factory=list)
-    by_side: dict[str, Argument] = field(default_factory=dict)
+    by_side: dict[str, Argument] = field(default_factory=dict)  # weights, or water
+    sizes: dict[str, Argument] = field(default_factory=dict)
     clearance: Argument | None = None
 
 
@@ -118,7 +128,8 @@ def chosen_fit(sheet: Sheet, arguments: Sequence[str], wanted: str | None, other
     meant = [
         name
         for name in names
-        if typed and all(typed & set(map(_folded, piece.names)) for piece in pieces_of(sheet, name, others))
+        if typed
+        and all(typed & set(map(_folded, piece.names + piece.size_names)) for piece in pieces_of(sheet, name, others))
     ]
     if len(meant) == 1:
         return meant[0]
@@ -136,33 +147,33 @@ def chosen_fit(sheet: Sheet, arguments: Sequence[str], wanted: str | None, other
 def read_weighings(
     sheet: Sheet, fit_name: str, arguments: Sequence[str], reader: Reader, others: Mapping[str, Sheet]
 ) -> Report:
-    """Weights now, perhaps as thrown too, and a clearance; and what comes of them.
+    """Sizes and weights now, perhaps as thrown too, and a clearance; and what comes of them.
 
     Args:
         sheet: the form's sheet.
         fit_name: one of its fits.
-        arguments: `PART=NOW`, `PART=THROWN>NOW` for both parts, and `clearance=SIZE`, as typed.
+        arguments: `PART.SIZE=NOW` by calipers and `PART=NOW` by weight, `THROWN>NOW` for either, for both parts,
+            and `clearance=SIZE`, as typed.
         reader: the studio's units and scale.
         others: sheets by slug, where the fit reaches into another form.
     Raises: Refused, with every fault.
     """
     pieces = pieces_of(sheet, fit_name, others)
     gathered = _gather(sheet, fit_name, pieces, arguments, with_clearance=True)
-    weighings: dict[str, Weighing] = {}
-    given: dict[str, bool] = {}
+    unit, read = str(sheet.form.unit or "mm"), {}
     for piece in pieces:
-        argument = gathered.by_side.get(piece.side)
-        if argument and (found := _weighing(argument, piece, gathered.faults)):
-            weighings[piece.side], given[piece.side] = found
+        weighing = _read_both(gathered.by_side.get(piece.side), "mass", None, piece.thrown_g, piece, gathered.faults)
+        size = _read_both(gathered.sizes.get(piece.side), "length", unit, piece.thrown_mm, piece, gathered.faults)
+        read[piece.side] = Read(
+            Readings(weighing and Weighing(*weighing[0]), size and Calipered(*size[0])),
+            not (weighing and weighing[1]), not (size and size[1]),
+        )  # fmt: skip
     measured = _clearance(gathered.clearance, sheet, gathered.faults) if gathered.clearance else None
-    _say_impossible(sheet.fits[fit_name], pieces, gathered, weighings, given, measured, reader)
+    _say_impossible(sheet, fit_name, pieces, gathered, read, measured, reader)
     if gathered.faults:
         raise Refused(_in_order(gathered.faults, arguments))
-    inside, outside = (weighings[side] for side in SIDES)
-    return match_report(
-        sheet, fit_name, pieces, (inside, outside), reader,
-        from_sheet=(not given["inside"], not given["outside"]), measured_mm=measured,
-    )  # fmt: skip
+    inside, outside = (read[side] for side in SIDES)
+    return match_report(sheet, fit_name, pieces, (inside, outside), reader, measured_mm=measured)
 
 
 def read_waters(sheet: Sheet, fit_name: str, arguments: Sequence[str], others: Mapping[str, Sheet]) -> WaterReport:
@@ -231,7 +242,7 @@ def _gather(
             gathered.clearance = argument
         else:
             missed |= not _place(sheet, fit_name, pieces, argument, gathered, with_clearance)
-    left = [piece for piece in pieces if piece.side not in gathered.by_side]
+    left = [piece for piece in pieces if piece.side not in gathered.by_side and piece.side not in gathered.sizes]
     if left and not missed and (with_clearance or len(left) == 2):
         wanted = format_words((piece.name for piece in left), "and" if with_clearance else "or")
         hint = " ".join(_example(piece, with_clearance) for piece in (left if with_clearance else left[:1]))
@@ -256,7 +267,15 @@ def _place(
     with_clearance: bool,
 ) -> bool:
     """Put an argument to the side that it names; False where it names none."""
-    piece = next((piece for piece in pieces if _folded(argument.name) in map(_folded, piece.names)), None)
+    wanted = _folded(argument.name)
+    if with_clearance:
+        sized = next((piece for piece in pieces if wanted in map(_folded, piece.size_names)), None)
+        if sized is not None:
+            if sized.side in gathered.sizes:
+                gathered.faults.append(Fault(argument.typed, f"{sized.name}.{sized.size_name} is given twice"))
+            gathered.sizes[sized.side] = argument
+            return True
+    piece = next((piece for piece in pieces if wanted in map(_folded, piece.names)), None)
     if piece is None:
         gathered.faults.append(_unknown(sheet, fit_name, pieces, argument, with_clearance))
         return False
@@ -284,7 +303,9 @@ def _unknown(
     if argument.name in sheet.form.parts:
         return Fault(argument.typed, f"{argument.name} has no part in the fit {fit_name}, which is between {sides}")
     words = {word: piece.name for piece in pieces for word in piece.names} | (
-        {CLEARANCE: CLEARANCE} if with_clearance else {}
+        {CLEARANCE: CLEARANCE, **{word: word for piece in pieces for word in piece.size_names}}
+        if with_clearance
+        else {}
     )
     near = nearest_word(argument.name, words)
     return Fault(
@@ -319,38 +340,38 @@ def _measure(argument: Argument, text: str, kind: str, faults: list[Fault], unit
         return None
 
 
-def _weighing(argument: Argument, piece: Piece, faults: list[Fault]) -> tuple[Weighing, bool] | None:
-    """Weights as thrown and now, and whether the first was weighed."""
+def _read_both(
+    argument: Argument | None, kind: str, unit: str | None, usual: float | None, piece: Piece, faults: list[Fault]
+) -> tuple[tuple[float, float], bool] | None:
+    """A weight or a size as thrown and now, and whether the first was read rather than the sheet's."""
+    if argument is None:
+        return None
+    word, example = ("weight", f"{piece.name}=640g>612g") if kind == "mass" else ("size", f"{argument.name}=87.5>84.9")
     texts = _ARROW.split(argument.value)
     if len(texts) > 2 or not all(texts):
         faults.append(
-            Fault(
-                argument.typed,
-                "a weight as thrown and a weight now are wanted",
-                f"write '{piece.name}=640g>612g', in quotes",
-            )
+            Fault(argument.typed, f"a {word} as thrown and a {word} now are wanted", f"write '{example}', in quotes")
         )
         return None
-    masses = [_measure(argument, text, "mass", faults, unit=None) for text in texts]
-    if None in masses:
+    values = [_measure(argument, text, kind, faults, unit) for text in texts]
+    if any(value is None for value in values):
         return None
-    low = [mass for mass in masses if not mass > 0.0]
-    if low:
-        faults.append(Fault(argument.typed, "a weight is more than 0 g", usage=False))
+    if any(not value > 0.0 for value in values if value is not None):
+        faults.append(Fault(argument.typed, f"a {word} is more than 0 {'g' if kind == 'mass' else 'mm'}", usage=False))
         return None
-    if len(masses) == 2:
-        return Weighing(*masses), True
-    if piece.thrown_g is None:
+    if len(values) == 2:
+        return (values[0], values[1]), True
+    if usual is None:
         faults.append(
             Fault(
                 argument.typed,
                 f"what {piece.name} weighs as thrown is not known; {piece.form} could not be worked out",
-                f"give both: '{piece.name}=640g>612g'",
+                f"give both: '{example}'",
                 usage=False,
             )
         )
         return None
-    return Weighing(piece.thrown_g, masses[0]), False
+    return (usual, values[0]), False
 
 
 def _clearance(argument: Argument, sheet: Sheet, faults: list[Fault]) -> float | None:
@@ -358,48 +379,67 @@ def _clearance(argument: Argument, sheet: Sheet, faults: list[Fault]) -> float |
 
 
 def _say_impossible(
-    record, pieces, gathered: _Gathered, weighings, given, measured: float | None, reader: Reader
-) -> None:
-    """Weights and a clearance that can't be. Each is tried with the others put right, so that none hides another."""
+    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], gathered: _Gathered, read: dict[str, Read],
+    measured: float | None, reader: Reader,
+) -> None:  # fmt: skip
+    """Readings and a clearance that can't be. Each is tried alone, so that none hides another."""
     fine = replace(reader, steps=replace(reader.steps, scale_g=min(1.0, reader.steps.scale_g)))
-    sound = {piece.side: Weighing(100.0, 100.0 * piece.body.mass_share("leather-hard")) for piece in pieces}
-    for piece in pieces:
-        if piece.side not in weighings:
-            continue
+    for place, piece in enumerate(pieces):
+        given = with_doubt(sheet, fit_name, read[piece.side], place, reader)
+        weight, size = given.readings.weight, given.readings.size
         try:
-            tried = {**sound, piece.side: weighings[piece.side]}
-            match.match_parts(record, tried["inside"], tried["outside"], measured_mm=0.0, step_g=reader.steps.scale_g)
-        except match.MatchError as fault:
+            if weight is not None:
+                shrunk_by_weight(piece.body, weight, piece.side, reader.steps.scale_g)
+        except MatchError as fault:
+            argument = gathered.by_side[piece.side]
             gathered.faults.append(
-                _impossible_weight(
-                    fault, gathered.by_side[piece.side], piece, weighings[piece.side], given[piece.side], fine
-                )
+                _impossible_weight(fault, argument, piece, weight, not given.weight_from_sheet, fine)
             )
-    if measured is not None:
-        tried = {**sound, **weighings} if not gathered.faults else sound
         try:
-            match.match_parts(
-                record, tried["inside"], tried["outside"], measured_mm=measured, step_g=reader.steps.scale_g
-            )
-        except match.NegativeClearance:
-            gathered.faults.append(
-                Fault(
-                    gathered.clearance.typed,
-                    "a clearance is inside minus outside; below nought the one would not go into the other",
-                    "measure both again",
-                    usage=False,
-                )
-            )
-        except match.MatchError as fault:
-            gathered.faults.append(Fault(gathered.clearance.typed, str(fault), usage=False))
+            if size is not None:
+                shrunk_by_size(piece.body, size, piece.side)
+        except MatchError as fault:
+            gathered.faults.append(_impossible_size(fault, gathered.sizes[piece.side], piece, given, fine))
+    if measured is not None and measured < 0.0:
+        said_so = "a clearance is inside minus outside; below nought the one would not go into the other"
+        gathered.faults.append(Fault(gathered.clearance.typed, said_so, "measure both again", usage=False))
+    if measured is None or gathered.faults:
+        return
+    try:
+        match_report(sheet, fit_name, pieces, (read["inside"], read["outside"]), reader, measured_mm=measured)
+    except MatchError as fault:
+        gathered.faults.append(Fault(gathered.clearance.typed, str(fault), usage=False))
+
+
+def _impossible_size(fault: MatchError, argument: Argument, piece: Piece, given: Read, reader: Reader) -> Fault:
+    size = given.readings.size
+    thrown, now = said(reader, size.thrown_mm, "mm"), said(reader, size.now_mm, "mm")
+    by_sheet = " by the sheet" if given.size_from_sheet else ""
+    both = f"'{argument.name}={size.now_mm / piece.body.across('leather-hard'):.1f}>{size.now_mm:.1f}'"
+    hint = "look at both sizes again" if not by_sheet else f"if it was thrown to another size, give that too: {both}"
+    if isinstance(fault, SizeAboveThrown):
+        return Fault(
+            argument.typed, f"{now} is more than the {thrown} that it was as thrown{by_sheet}", hint, usage=False
+        )
+    if isinstance(fault, SizeBelowDry):
+        dry = said(reader, size.thrown_mm * piece.body.across("dry"), "mm")
+        if by_sheet and piece.side == "outside":
+            hint = f"if it is trimmed already, give the play instead: clearance=1.2mm; {hint}"
+        return Fault(
+            argument.typed,
+            f"{now} is less than it is bone dry, {dry} of {thrown} as thrown{by_sheet}",
+            hint,
+            usage=False,
+        )
+    return Fault(argument.typed, str(fault), usage=False)
 
 
 def _impossible_weight(
-    fault: match.MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
+    fault: MatchError, argument: Argument, piece: Piece, weighing: Weighing, given: bool, reader: Reader
 ) -> Fault:
     thrown, now = said(reader, weighing.thrown_g, "g"), said(reader, weighing.now_g, "g")
     both = f"'{piece.name}={reader.amounts(weighing.now_g * 1.05, 'g')[0]} > {reader.amounts(weighing.now_g, 'g')[0]}'"
-    if isinstance(fault, match.WeightAboveThrown):
+    if isinstance(fault, WeightAboveThrown):
         hint = (
             "the first is the weight as thrown, the second the weight now"
             if given
@@ -411,7 +451,7 @@ def _impossible_weight(
             hint,
             usage=False,
         )
-    if isinstance(fault, match.WeightBelowDry):
+    if isinstance(fault, WeightBelowDry):
         dry = said(reader, weighing.thrown_g * piece.body.mass_share("dry"), "g")
         hint = (
             "look at both weights again"

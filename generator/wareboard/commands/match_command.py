@@ -27,7 +27,7 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
 
     @click.command(short_help="Tell whether two parts are dry enough alike to trim to one another.")
     @click.argument("form")
-    @click.argument("weights", nargs=-1, metavar="[PART=WEIGHT]…")
+    @click.argument("weights", nargs=-1, metavar="[PART.SIZE=LENGTH | PART=WEIGHT]…")
     @click.option("--fit", "fit_name", metavar="NAME", help="Which fit, where the form has several.")
     @click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
     @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
@@ -37,19 +37,23 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
     ) -> None:
         """Tell whether two parts of a FORM are dry enough alike to trim to one another.
 
-        Weigh both before anything is trimmed or added:
+        Read both with calipers, or weigh them, before anything is trimmed or added; the first line says what
+        to trim to:
 
         \b
-          wareboard match tea-caddy jar=492g lid=119g
-          wareboard match tea-caddy 'jar=520g>498g' 'lid=126g>120g'
-          wareboard match tea-caddy jar=492g lid=119g clearance=1.2mm
+          wareboard match tea-caddy jar.mouth=84.9 lid.flange=87
+          wareboard match tea-caddy 'jar.mouth=87.5>84.9' lid=133g
+          wareboard match tea-caddy jar=474g lid=133g
+          wareboard match tea-caddy 'jar=520g>498g' 'lid=141g>135g'
+          wareboard match tea-caddy jar=474g lid=133g clearance=1.2mm
           wareboard match tea-caddy --water jar=21% lid=23%
 
-        Weights as thrown are the sheet's unless they stand before the weight now, in quotes. With
-        clearance= the pair is taken as it is and no more is trimmed. Without weights the fit's table is
-        shown. What stands in another form is called FORM/PART.
+        Sizes and weights as thrown are the sheet's unless they stand before the one now, in quotes. Size and
+        weight of one part are joined, the surer one counting more. With clearance= the pair is taken as it is
+        and no more is trimmed. Without readings the fit's table is shown. What stands in another form is
+        called FORM/PART.
 
-        Exit status 1 where a weight, a water or a clearance can't be, 2 where something can't be read.
+        Exit status 1 where a reading, a water or a clearance can't be, 2 where something can't be read.
         """
         sheet, others = sheets_of(directory, form)
         _match(sheet, others, weights, fit_name, water=water, as_json=as_json)

@@ -8,19 +8,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
 
-from wareboard.figures.matching import (
-    ASSUMES,
-    LEAVES_OUT,
-    MatchTable,
-    Piece,
-    Report,
-    WaterReport,
-    fired_limits_mm,
-    said,
-)
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, MatchTable, Piece, WaterReport, fired_limits_mm, said
+from wareboard.figures.matchreport import Report
 from wareboard.figures.shown import Reader
 from wareboard.pot import fits
+from wareboard.pot.readings import BOTH
 from wareboard.pot.stages import STAGES
+from wareboard.text.problems import format_words
 from wareboard.text.quantities import format_share
 
 WIDTH = 46  # columns of a phone held upright
@@ -29,10 +23,10 @@ WORTH_MM = 0.5  # the same, where a limit is missing
 
 
 def render_match(report: Report, reader: Reader) -> str:
-    """Two pieces tried on each other, in words."""
+    """Two pieces tried on each other, in words; the first line is what to set."""
     blocks = [
-        [_head(report)],
         _verdict(report, reader),
+        [_head(report)],
         _clearances(report, reader),
         *_pieces(report, reader),
         list(_notes(report, reader)),
@@ -105,69 +99,71 @@ def _head(report: Report | WaterReport) -> str:
 
 
 def _verdict(report: Report, reader: Reader) -> list[str]:
-    """What to do, the first line of it big."""
-    found, verdict = report.found, report.found.verdict
+    """What to set or to wait for, the first line of it big."""
+    found, verdict = report.found, report.verdict
     inside, outside = report.pieces
-    leave = f"Leave {said(reader, found.now_mm, 'mm')} of clearance, {said(reader, found.now_mm / 2.0, 'mm')} a side."
+    fired = f"Fired that leaves {_plain(reader, report.fired_mm, 'mm')} ± {_plain(reader, report.fired_plus_minus_mm, 'mm')}."
+    turn = f"TRIM THE {outside.size_name.upper()} TO {report.turn_to.words}" if report.turn_to else ""
     match verdict.action:
-        case "trim" if report.soft:
-            firm = (
-                f"{piece.name} {said(_finer(reader), piece.leather_hard_g(weighing.thrown_g), 'g')}"
-                for piece, weighing in zip(report.pieces, report.weighings)
-            )
+        case "wait" if found.verdict.action == "trim":
             return [
-                "ALIKE ENOUGH, BUT STILL SOFT.",
-                f"Trim when they are leather-hard: {', '.join(firm)}.",
-                "Weigh both again then.",
+                f"WAIT: THE {_names(report.soft).upper()} {'IS' if len(report.soft) == 1 else 'ARE'} STILL SOFT.",
+                *_firm(report, reader),
             ]
         case "trim":
-            return ["TRIM NOW.", leave, *_for_the_aim(report, reader)]
+            return [f"{turn}.", _play(report, reader), fired]
         case "wait" | "damp":
             name, other = report.named(verdict.part), inside if verdict.part == "outside" else outside
-            doing = f"LET THE {name} DRY FIRST," if verdict.action == "wait" else f"DAMP THE {name} FIRST,"
-            until = f"until it weighs about {report.until.words}, {_share(verdict.until_share_of_thrown)} of what it was thrown at."
-            return [
-                _capitals(doing),
-                until,
-                f"Keep the {other.name} as it is, wrapped; then trim. Fired that leaves {said(reader, verdict.fired_mm, 'mm')}.",
-                *_or_now(report, reader),
-            ]
-        case "trim to" if report.measured:
-            return [
-                _capitals(f"TRIM A LITTLE MORE OFF THE {outside.name}."),
-                f"Leave {said(reader, found.trim_to_mm, 'mm')} of clearance, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side.",
-            ]
+            doing = f"{'let' if verdict.action == 'wait' else 'damp'} the {name}{' dry' if verdict.action == 'wait' else ''} first,"
+            share = verdict.until_share_of_thrown
+            told = (
+                f", {_share(share)} of what it was thrown at" if report.until and report.until.mass_g and share else ""
+            )
+            until = f"until it {'weighs' if report.until and report.until.mass_g else 'reads'} about {report.until.words}{told}." if report.until else "until it is leather-hard."  # fmt: skip
+            if found.verdict.action == "trim":  # it has done shrinking, and is damped before anything is trimmed
+                return [doing.upper(), until, f"Then read it again and trim the {outside.size_name}."]
+            then = f"Keep the {other.name} as it is, wrapped; then leave {_plain(reader, found.now_mm, 'mm')} of play, which leaves {_plain(reader, verdict.fired_mm, 'mm')} fired."
+            return [f"{turn}.", fired, f"Or {doing} {until} {then}"] if turn else [doing.upper(), until, then]
         case "trim to":
-            return [
-                "TRIM NOW, BUT TO ANOTHER CLEARANCE.",
-                f"Leave {said(reader, found.trim_to_mm, 'mm')}, {said(reader, found.trim_to_mm / 2.0, 'mm')} a side; waiting would not mend it.",
-            ]
+            return [f"{turn}.", _play(report, reader), fired]
         case "leave":
-            return ["LEAVE IT AS IT IS.", "It will be right when fired."]
+            return ["LEAVE IT AS IT IS.", fired]
         case _:
             return [
-                _capitals(f"START THE {outside.name} AGAIN."),
-                f"It is too small for this {inside.name}; neither trimming nor drying mends that.",
+                f"START THE {outside.name.upper()} AGAIN.",
+                f"It is too small for this {inside.name}; neither trimming nor drying mends that. {fired}",
             ]
 
 
-def _capitals(words: str) -> str:
-    return words.upper()
+def _play(report: Report, reader: Reader) -> str:
+    """What is left between the two, where both were read closely enough to say."""
+    if report.turn_to is None:
+        return ""
+    inside = report.found.inside
+    opening = report.record.inside.wet_mm * (1.0 - inside.shrunk_share)
+    size = report.read[0].readings.size
+    play = (size.now_mm if size else opening) - report.turn_to.size_mm
+    by = "" if size else ", by the card's calipers"
+    return f"That is {said(reader, play, 'mm')} of play in the {report.pieces[0].name} now{by}."
 
 
-def _for_the_aim(report: Report, reader: Reader) -> list[str]:
-    found = report.found
-    if found.trim_to_mm is None or report.record.pairing == "any" or abs(found.trim_to_mm - found.now_mm) < 0.05:
-        return []
-    aim = said(reader, fits.at_fired_mm(report.record, report.record.aim_mm), "mm")
-    return [f"To land on the aim of {aim}, leave {said(reader, found.trim_to_mm, 'mm')} instead."]
+def _names(pieces: tuple[Piece, ...]) -> str:
+    return format_words((piece.name for piece in pieces), "and")
 
 
-def _or_now(report: Report, reader: Reader) -> list[str]:
-    # Too soft, it can't be trimmed at all; with `any`, one trimmed to an odd size would go on no other.
-    if report.found.trim_to_mm is None or report.soft or report.record.pairing == "any":
-        return []
-    return [f"If it can't wait: trim now and leave {said(reader, report.found.trim_to_mm, 'mm')}."]
+def _firm(report: Report, reader: Reader) -> list[str]:
+    """What soft pieces come to when they can be trimmed."""
+    firm = []
+    for piece, read in zip(report.pieces, report.read):
+        if piece not in report.soft:
+            continue
+        weight, size = read.readings.weight, read.readings.size
+        across = piece.body.across("leather-hard")
+        if size is not None:
+            firm.append(f"{piece.name}.{piece.size_name} {_plain(reader, size.thrown_mm * across, 'mm')}")
+        elif weight is not None:
+            firm.append(f"{piece.name} {said(_finer(reader), piece.leather_hard_g(weight.thrown_g), 'g')}")
+    return [f"Trim when leather-hard: {', '.join(firm)}.", "Read both again then."]
 
 
 def _clearances(report: Report, reader: Reader) -> list[str]:
@@ -175,7 +171,7 @@ def _clearances(report: Report, reader: Reader) -> list[str]:
     first = (
         f"clearance measured now: {_plain(reader, found.now_mm, 'mm')}"
         if report.measured
-        else f"trimmed now to {_plain(reader, found.now_mm, 'mm')} of clearance"
+        else f"with the card's {_plain(reader, found.now_mm, 'mm')} of play left now"
     )
     lines = [
         first,
@@ -184,7 +180,10 @@ def _clearances(report: Report, reader: Reader) -> list[str]:
         _wanted(report.record, reader),
     ]
     if report.binds_share is not None and report.loose_share is not None:
-        lines.append(f"  of pairs like these {_share(report.binds_share)} bind, {_share(report.loose_share)} rattle")
+        doing = "as it is" if report.measured and report.verdict.action == "leave" else "done as above"
+        lines.append(
+            f"of pairs like these, {doing}, {_share(report.binds_share)} bind, {_share(report.loose_share)} rattle"
+        )
     return lines
 
 
@@ -210,16 +209,21 @@ def _state(state: str) -> str:
 
 def _pieces(report: Report, reader: Reader) -> Iterator[list[str]]:
     fine = _finer(reader)
-    for place, (piece, now) in enumerate(zip(report.pieces, (report.found.inside, report.found.outside))):
-        weighing = report.weighings[place]
-        thrown = f"{_plain(fine, weighing.thrown_g, 'g')} as thrown" + (
-            ", by the sheet" if report.from_sheet[place] else ""
-        )
-        yield [
-            f"{piece.name}: {_share(now.share_of_thrown)} of its weight as thrown",
-            f"  {_plain(fine, weighing.now_g, 'g')} now", f"  {thrown}",
-            f"  shrunk {_share(now.shrunk_share)}, {_share(now.to_come_share)} to come",
-        ]  # fmt: skip
+    for (piece, now), read in zip(report.states, report.read):
+        weight, size = read.readings.weight, read.readings.size
+        lines = [f"{piece.name}, by {'calipers and weight' if now.by == BOTH else now.by}"]
+        if size is not None:
+            whose = ", by the sheet" if read.size_from_sheet else ""
+            lines.append(f"  {piece.size_name} {_plain(reader, size.now_mm, 'mm')} now, {_plain(reader, size.thrown_mm, 'mm')} as thrown{whose}")  # fmt: skip
+        if weight is not None:
+            whose = ", by the sheet" if read.weight_from_sheet else ""
+            lines.append(
+                f"  {_plain(fine, weight.now_g, 'g')} now, {_plain(fine, weight.thrown_g, 'g')} as thrown{whose}"
+            )
+            lines.append(f"  {_share(weight.now_g / weight.thrown_g)} of its weight as thrown")
+        shrunk, doubt, left = now.shrunk_share * 100.0, now.shrunk_plus_minus * 100.0, now.to_come_share * 100.0
+        lines.append(f"  shrunk {shrunk:.1f} ± {doubt:.1f} %, {left:.1f} % to come")
+        yield lines
 
 
 def _notes(report: Report, reader: Reader) -> Iterator[str]:
@@ -227,23 +231,22 @@ def _notes(report: Report, reader: Reader) -> Iterator[str]:
     record, fine = report.record, _finer(reader)
     room = record.most_mm - record.least_mm
     telling = WORTH_SHARE * room if room < inf else WORTH_MM
-    if max(report.step_worth_mm) > telling:
+    if any(worth is not None and worth > telling for worth in report.step_worth_mm):
         worths = (
             f"{_plain(reader, worth, 'mm')} on the {piece.name}"
             for piece, worth in zip(report.pieces, report.step_worth_mm)
+            if worth is not None
         )
-        yield f"A step of your scale, {_plain(reader, reader.steps.scale_g, 'g')}, is worth {' and '.join(worths)}. Use a finer one."
+        yield f"A step of your scale, {_plain(reader, reader.steps.scale_g, 'g')}, is worth {' and '.join(worths)}. Use a finer one, or calipers: {_by_calipers(report)}."
     unsure = [
-        (worth, piece, weighing)
-        for worth, piece, weighing, sheet in zip(
-            report.thrown_worth_mm, report.pieces, report.weighings, report.from_sheet
-        )
-        if sheet
+        (worth, piece, read.readings.weight)
+        for worth, piece, read in zip(report.thrown_worth_mm, report.pieces, report.read)
+        if worth is not None and read.weight_from_sheet and read.readings.weight and not read.readings.size
     ]
     if unsure:
         worth, piece, weighing = max(unsure, key=lambda one: one[0])
         example = f"'{piece.name}={fine.amounts(weighing.thrown_g, 'g')[0]} > {fine.amounts(weighing.now_g, 'g')[0]}'"
-        yield f"Weights as thrown are the sheet's, before trimming and without handles. A {piece.name} thrown 1 % heavier moves the fired clearance by {_plain(reader, worth, 'mm')}; weigh it as thrown and write {example}."
+        yield f"Weights as thrown are the sheet's, before trimming and without handles. A {piece.name} thrown 1 % heavier moves the fired clearance by {_plain(reader, worth, 'mm')}; weigh it as thrown and write {example}, or read its size."
     for piece in report.soft if report.found.verdict.action != "trim" else ():
         yield f"The {piece.name} is too soft to trim yet."
     for piece in report.stopped:
@@ -252,6 +255,11 @@ def _notes(report: Report, reader: Reader) -> Iterator[str]:
         yield "At leather-hard this fit has no clearance to leave: it can't be tried on. See `wareboard check`."
     if record.pairing == "any":
         yield "The pairing is any: this tells of these two, and others differ from them."
+
+
+def _by_calipers(report: Report) -> str:
+    piece = report.pieces[1]
+    return f"`{piece.name}.{piece.size_name}={piece.thrown_mm * piece.body.across('leather-hard'):.1f}`"
 
 
 def _finer(reader: Reader) -> Reader:

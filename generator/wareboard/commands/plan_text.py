@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from wareboard.figures.orders import OnHand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Plan, PlanGlaze, PlanLine, Tallied
 from wareboard.figures.planwords import (
-    ball_amounts,
+    ball_words,
     chance_text,
     kiln_lines,
     kilograms,
@@ -75,7 +75,7 @@ def _line(line: PlanLine, reader: Reader) -> Iterator[str]:
     yield f"  {line.title}{f' {line.code}' if line.code else ''}: {_count(line.sets, 'set')}{stock}{glaze}"
     for part, pieces in line.throw.pieces.items():
         added = f" and {reader.amounts(line.extras_g[part], 'g')[0]} added" if part in line.extras_g else ""
-        yield f"    {pieces:>4} × {part} at {ball_amounts(line.balls_g[part], reader)}{added}"
+        yield f"    {pieces:>4} × {part} at {ball_words(line, part, reader)}{added}"
     if not line.make:
         return
     spare = spare_words(line)

@@ -13,11 +13,11 @@ from wareboard.drawing.views import (
     creases,
     outside_view,
     raised,
-    seat_height_mm,
     simplified,
 )
 from wareboard.figures.shapes import Outline, Shape
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.seats import facing
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
 FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
@@ -26,20 +26,22 @@ APART_SHARE = 0.15  # of the height below, between parts that don't go together
 
 @dataclass(frozen=True)
 class Standing:
-    """A part as it is drawn: its outline and section without needless points, and how high it stands."""
+    """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands."""
 
     name: str
     outside: tuple[Point, ...]
     ring: tuple[Point, ...]
     sharp: tuple[Point, ...]
     stations: Mapping[str, Point]
+    at_mm: float = 0.0
 
     def raised(self, by_mm: float) -> Standing:
         """The same, standing higher."""
         if by_mm == 0.0:
             return self
         lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
-        return Standing(self.name, *lines, {name: (r, h + by_mm) for name, (r, h) in self.stations.items()})
+        stations = {name: (r, h + by_mm) for name, (r, h) in self.stations.items()}
+        return Standing(self.name, *lines, stations, self.at_mm + by_mm)
 
     @cached_property
     def seen(self) -> OutsideView:
@@ -139,7 +141,7 @@ def _set_together(sheet: Sheet, stage: str, tolerance_mm: float) -> list[list[St
             groups[name] = [parts[name]]
             continue
         group = groups[stack[-1]]
-        group.append(parts[name].raised(_rest_mm(group, parts[name])))
+        group.append(parts[name].raised(_rest_mm(sheet, stage, group, parts[name])))
     return [groups[name] for name in parts if name in groups]
 
 
@@ -152,9 +154,33 @@ def _below(name: str, under: Mapping[str, str]) -> list[str]:
     return stack
 
 
-def _rest_mm(group: Sequence[Standing], part: Standing) -> float:
-    """How much a part is raised to rest upon those below; apart above them where it goes into none."""
-    rests = [seat_height_mm(below.ring, part.ring) for below in group]
+def _rest_mm(sheet: Sheet, stage: str, group: Sequence[Standing], part: Standing) -> float:
+    """How much a part is raised to rest upon those below; apart above them where it goes into none.
+
+    On what it is fitted to it stands as the figures have it.
+    """
+    pairs = {(pair.lower.name, pair.upper.name): pair for pair in sheet.pairs.values() if pair.own}
+    rests = []
+    for below in group:
+        pair = pairs.get((below.name, part.name))
+        if pair:
+            rests.append(below.at_mm + pair.seats[stage].rest_mm)
+        elif (faces := facing(below.ring, part.ring)).meet:
+            rests.append(faces.rest_mm)
     top = max(below.top_mm for below in group)
-    rest = max((height for height in rests if height is not None), default=top)
+    rest = max(rests, default=top)
     return rest if rest + part.bottom_mm < top - 0.05 else top * (1.0 + APART_SHARE) - part.bottom_mm
+
+
+def height_together_mm(sheet: Sheet, stage: str, group: Sequence[Standing]) -> float:
+    """How high parts are that are set together, from their true sections, mm.
+
+    Args:
+        sheet: the form's sheet.
+        stage: one of the five stages.
+        group: the parts, as they stand.
+    """
+    heights = [
+        sheet.shapes[part.name].used_ring[:, 1] * sheet.shapes[part.name].scale(stage)[1] + part.at_mm for part in group
+    ]
+    return float(max(line.max() for line in heights) - min(line.min() for line in heights))

@@ -231,48 +231,6 @@ def hatch_lines(
     return found
 
 
-def seat_height_mm(lower: Sequence[Point], upper: Sequence[Point]) -> float | None:
-    """How high one part comes to rest when it is let straight down upon another.
-
-    The greatest height, over all radii that they share, by which the lower part's top would stand in
-    the upper part's underside.
-
-    Args:
-        lower: section of the part that stands.
-        upper: section of the part that comes down, from its own height 0.
-    Returns: where the upper part's height 0 comes to rest, mm; None, they never meet.
-    >>> seat_height_mm([(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)], [(0, 0), (34, 0), (34, 8), (0, 8)])
-    89.0
-    """
-    tops, undersides = _level_edges(lower, up=True), _level_edges(upper, up=False)
-    rest = None
-    for l0, lh0, l1, lh1 in tops:
-        for u0, uh0, u1, uh1 in undersides:
-            start, end = max(l0, u0), min(l1, u1)
-            if end - start > NEAR_MM:
-                for radius in (start, end):
-                    height = (
-                        lh0 + (lh1 - lh0) * (radius - l0) / (l1 - l0) - uh0 - (uh1 - uh0) * (radius - u0) / (u1 - u0)
-                    )
-                    if rest is None or height > rest:
-                        rest = height
-    return rest
-
-
-def _level_edges(ring: Sequence[Point], *, up: bool) -> list[tuple[float, float, float, float]]:
-    """The edges of a section that face up, or down, each from its smaller radius."""
-    pairs = list(zip(ring, (*ring[1:], ring[0]), strict=True))
-    turning = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
-    inward = up == (turning > 0.0)
-    found = []
-    for (r0, h0), (r1, h1) in pairs:
-        if inward and r0 - r1 > NEAR_MM:
-            found.append((r1, h1, r0, h0))
-        elif not inward and r1 - r0 > NEAR_MM:
-            found.append((r0, h0, r1, h1))
-    return found
-
-
 def raised(points: Sequence[Point], by_mm: float) -> list[Point]:
     """Points moved up.
 

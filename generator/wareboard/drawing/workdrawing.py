@@ -15,6 +15,8 @@ from wareboard.figures.settings import (
     CALIPERS,
     FLOOR,
     PLAY,
+    RECESS,
+    RING,
     POINTER,
     THICKNESS,
     THROWN,
@@ -188,7 +190,11 @@ def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Seq
     view = View([part], caption=f"{short(name)}, {_way_up(sheet, name)}" if count > 1 else "")
     for one in settings:
         radius = one.ends[0].value / 2.0
-        if one.kind == TURNED and one.place in part.stations:
+        if one.kind == TURNED and one.place == RING:
+            view.wholes.append(Span(-radius, radius, label(one, "⌀ "), True, part.top_mm, part.top_mm))
+        elif one.kind == TURNED and one.place == RECESS:
+            view.notes_right.append(Note(0.25 * radius, part.top_mm - one.ends[0].value, label(one), True))
+        elif one.kind == TURNED and one.place in part.stations:
             level = part.stations[one.place][1]
             if is_clear([part], radius, level, 1.0) and level > 0.5 * part.top_mm:
                 view.wholes.append(Span(-radius, radius, label(one, "⌀ "), True, level, level))

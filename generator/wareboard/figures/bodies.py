@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wareboard.pot import clay
+from wareboard.pot import clay, glaze
 from wareboard.text.formulas import number
 from wareboard.text.problems import Impossible, Position, Problem, error
-from wareboard.text.specs import Clay
+from wareboard.text.specs import Clay, Glaze
 
 
 def make_body(spec: Clay) -> clay.Body:
@@ -25,10 +25,11 @@ def make_body(spec: Clay) -> clay.Body:
             line={stage: size.value for stage, size in typed.items()},
             of_dry={stage for stage, size in typed.items() if size.of == "dry"},
             bars=bars,
+            lots=[str(bar.lot) if bar.lot else None for bar in spec.bars],
             height_factor=spec.height_factor.value if spec.height_factor else 1.0,
             grain_density_g_cm3=spec.grain_density.value if spec.grain_density else 2.6,
             wet_density_g_cm3=spec.density.value if spec.density else None,
-            loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else 0.0,
+            loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else clay.USUAL_LOSS_SHARE,
         )
     except clay.MissingShrinkage as fault:
         at = next(reversed(typed.values())).at if typed else spec.at
@@ -37,7 +38,7 @@ def make_body(spec: Clay) -> clay.Body:
                 "no-shrinkage",
                 at,
                 f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar",
-                f"write `{fault.stage}: … %` under `shrinkage:`, or measure bars",
+                f"write `{fault.stage}: 12 %`, with your own number, under `shrinkage:`, or measure bars",
             )
         ) from None
     except ValueError as fault:
@@ -94,3 +95,49 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
         return (max if grew else min)(lengths)[1]
     typed = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
     return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
+
+
+# ---- what common practice stands in for ----
+
+LOSS_ASSUMED = (
+    f"loss on ignition is not given; assumed: {clay.USUAL_LOSS_SHARE:.0%} of the dry weight, common practice".replace(
+        "%", " %"
+    )
+)
+FILM_ASSUMED = f"the glaze's film is not given; assumed: {glaze.USUAL_FILM_MM:g} mm, common practice"
+GLAZE_LOSS_ASSUMED = (
+    f"what the firing takes of the coat is not given; assumed: {glaze.USUAL_LOSS_SHARE:.0%}, common practice".replace(
+        "%", " %"
+    )
+)
+
+
+def doubt_words(title: str, body: clay.Body) -> str:
+    """What the ± and the interval of a clay's figures are worth, in words; or that there is none worked out."""
+    if body.doubt is None or body.doubt.at("fired") is None:
+        return (
+            f"{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes "
+            "has been worked out. That does not mean that there is none: bars would tell."
+        )
+    count = body.doubt.lots_count
+    lots = (
+        f"by bars of {count} lots"
+        if count > 1
+        else "taken to be as far as pieces of the one lot that was measured, common practice"
+    )
+    return (
+        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet "
+        f"seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
+    )
+
+
+def film_mm(spec: Glaze | None) -> float:
+    """Fired thickness of a glaze, mm: the maker's, else common practice; none without a glaze."""
+    if spec is None:
+        return 0.0
+    return spec.film.value if spec.film else glaze.USUAL_FILM_MM
+
+
+def glaze_loss_share(spec: Glaze) -> float:
+    """What the firing takes of the dry coat: the maker's figure, else common practice."""
+    return spec.loss_on_ignition.value if spec.loss_on_ignition else glaze.USUAL_LOSS_SHARE

@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import TypeVar
 
-from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads
+from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
+from wareboard.figures.resting import Pair, pair_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import clay, fits
+from wareboard.pot.budgets import Tool
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
@@ -23,12 +25,13 @@ Made = TypeVar("Made")
 
 @dataclass(frozen=True, slots=True)
 class BuiltCaliper:
-    """A caliper size at the stage at which it is known, and the fit that sets it, as which side."""
+    """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
     size_mm: float
     stage: str
     fit: str = ""
     way: str = ""
+    tools: tuple[Tool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
     `owners` and `clays` are the titles of both sides' forms and clays; `wall_left_on_mm` what the outside's wall has
-    left on a side, leather-hard, where the fit itself says nothing.
+    left on a side, leather-hard, where the fit itself says nothing; `pair` how the two rest on each other.
     """
 
     resolved: ResolvedFit
@@ -44,6 +47,7 @@ class BuiltFit:
     left_on_mm: float
     wall_left_on_mm: float
     clays: tuple[str, str]
+    pair: Pair | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +119,15 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
 
 def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
     spec = form.parts[part].calipers[name]
+    into = [f.goes_with for f in form.fits.values() if f.outside.is_of(part) and f.outside.caliper == name]
+    spreads = known_spreads(form, shaper.resolver.project.studio, shaper.resolver.body(form))
+    tools = tools_of(form.parts[part], spec, spreads, into)
     if not spec.from_fit:
         stage = (spec.level.stage if isinstance(spec.level, Size) else None) or form.stage
-        return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage)
+        return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, tools=tools)
     fit, way = shaper.resolver.fit_setting(form, part, name)
     stage = fit.spec.stage
-    return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way)
+    return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way, tools)
 
 
 def fill_level_mm(shape: Shape) -> float:
@@ -161,7 +168,7 @@ def _dry_glaze(glaze: Glaze | None) -> float | None:
 def _fit(form: Form, name: str, shaper: Shaper) -> BuiltFit:
     fit = shaper.resolver.fit(form, name)
     record, side, left_on = fit_record(fit, shaper), fit.outside, fit.spec.left_on
-    wall = 0.0 if left_on else shaper.shape(side.owner, side.size.part).wall_left_on_mm
+    wall = 0.0 if left_on else shaper.shape(side.owner, side.size.part).left_on_caliper_mm(side.size.caliper)
     extra = (
         to_stage(left_on, "leather-hard", "wet", side.body.across)
         if left_on
@@ -169,7 +176,7 @@ def _fit(form: Form, name: str, shaper: Shaper) -> BuiltFit:
     )
     clays = shaper.resolver.project.clays
     titles = str(clays[fit.inside.owner.clay].title), str(clays[fit.outside.owner.clay].title)
-    return BuiltFit(fit, record, extra, wall, titles)
+    return BuiltFit(fit, record, extra, wall, titles, pair_of(fit, record, shaper))
 
 
 def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:

@@ -6,30 +6,35 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
 from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.coats import weigh_coats
 from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
-from wareboard.figures.shapes import to_stage
+from wareboard.figures.saying import say
+from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
 from wareboard.pot import clay, fits
 from wareboard.pot.glaze import solid_film_mm
 from wareboard.pot.mends import AimRange, Mends, mends
+from wareboard.pot.seats import BEARS_MM
 from wareboard.pot.stages import STAGES
-from wareboard.pot.thickness import least_thickness_mm
+from wareboard.pot.thickness import thinnest
+from wareboard.pot.thrown import TOOL_MM
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
 from wareboard.text.kinds import MOST_TOLD, Size, Word
 from wareboard.text.problems import (
     Impossible,
+    Position,
     Problem,
     error,
     format_words,
@@ -50,6 +55,7 @@ WEIGHT_SHARE = 0.05
 TIP_DEG = 10.0
 FIT_LIMIT_SHARE = 0.01
 MISS_MM = 0.1
+LEAST_SEAT_MM = 0.5  # that bears when it is pushed aside, common practice
 
 
 def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
@@ -60,6 +66,7 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
+    project = weigh_coats(project)
     problems = [*project.problems, *links.check_links(project)]
     for spec in project.clays.values():
         problems += check_clay(spec)
@@ -76,6 +83,32 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
         problems += check_run(run, sheets.get(str(run.form)))
     problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
+    return sheets, in_file_order(problems)
+
+
+def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out some forms of a studio, of which only what they need may have been read.
+
+    Args:
+        project: the files that were read.
+        slugs: the forms.
+    Returns: as `check_project`, of these forms, their clays and what they name.
+    """
+    slugs = list(slugs)
+    problems = [*project.problems, *links.check_links(project)]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for slug in slugs:
+        form = project.forms.get(slug)
+        if form is None or not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[slug] = sheet
+    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 
@@ -114,18 +147,36 @@ def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, shape in sheet.shapes.items():
         if not shape.inside:
             continue
-        fired = shape.scale("fired")[0]
-        thinnest = least_thickness_mm(shape.outside, shape.inside, shape.underside) * fired
-        if thinnest < least - 1e-6:
-            part = shape.part
-            sizes = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
-            at = min(sizes, key=lambda size: size.value).at if sizes else next(iter(part.inside.values())).at
-            yield warning(
-                "thin-wall",
-                at,
-                f"parts.{name}: {thinnest:.2g} mm of clay at its thinnest, fired; the studio's least is {least:g} mm",
-                "make the wall thicker, or `least_wall` in studio.yaml smaller",
-            )
+        found = thinnest(shape.outside, shape.inside, shape.underside)
+        across, up = shape.scale("fired")
+        if found.thickness_mm * across >= least - 1e-6:
+            continue
+        height = found.inside[1]
+        station = min(shape.station_places, key=lambda name: abs(shape.outside[shape.station_places[name]][1] - height))
+        as_used = (shape.highest_mm - height if shape.opens_down else height) * up
+        in_floor = found.outside not in shape.outside and abs(found.outside[1] - shape.outside[0][1]) < 1e-6
+        where = "in the floor" if in_floor else f"near `{station}`, {say(sheet.studio, as_used, 'mm')} up"
+        yield warning(
+            "thin-wall",
+            _thickness_at(shape, station, height, in_floor),
+            f"parts.{name}: {say(sheet.studio, found.thickness_mm * across, 'mm', 2)} of clay at its thinnest, {where}, fired; the studio's least is {say(sheet.studio, least, 'mm')}",
+            "make it thicker there, or `least_wall` in studio.yaml smaller",
+        )
+
+
+def _thickness_at(shape: Shape, station: str, height_mm: float, in_floor: bool) -> Position:
+    """Where the thickness at a place was typed: the floor, the wall, the wall at a station, or the inside's nearest station."""
+    part = shape.part
+    if in_floor and part.floor:
+        return part.floor.at
+    if isinstance(part.wall, Size):
+        return part.wall.at
+    places = {name: shape.outside[shape.station_places[name]][1] for name in shape.station_places}
+    if part.wall:
+        nearest = station if station in part.wall else min(part.wall, key=lambda name: abs(places[name] - height_mm))
+        return next(size.at for name, size in part.wall.items() if name == nearest)
+    typed = shape.highest_mm - height_mm if shape.opens_down else height_mm
+    return min(part.inside.values(), key=lambda one: abs(one.height.value - typed)).at
 
 
 def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -265,17 +316,135 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """
     for name, fit in sheet.form.fits.items():
         shape = sheet.shapes.get(fit.outside.part) if fit.outside.own else None
-        if shape is None or fit.left_on is None or not shape.wall_left_on_mm:
+        if shape is None or fit.left_on is None or not (a_side := shape.left_on_caliper_mm(fit.outside.caliper)):
             continue
         body = sheet.fits[name].outside.body
         on_fit = to_stage(fit.left_on, "leather-hard", "leather-hard", body.across)
-        on_wall = 2.0 * shape.wall_left_on_mm
+        on_wall = 2.0 * a_side
         if abs(on_fit - on_wall) > MISS_MM:
             yield warning(
                 "left-on-differs",
                 fit.left_on.at,
-                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(shape.wall_left_on_mm)} mm a side left on, {number(on_wall)} mm across",
+                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(a_side)} mm a side left on, {number(on_wall)} mm across",
                 f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall",
+            )
+
+
+def cannot_be_thrown(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """Solid clay that comes in above a wider place, as thrown, deeper than a tool leaves on the wheel.
+
+    A stem or a neck under a closed end is turned: with `left_on`, a lid's knob is thrown as a solid stub that it is turned
+    from, as wide as it takes; `throwing: {stub: 30}` says how wide. A neck over a hollow is thrown and no matter.
+    """
+    for name, shape in sheet.shapes.items():
+        depth, (radius, height) = shape.undercut_mm
+        if depth <= TOOL_MM:
+            continue
+        places = shape.station_places
+        up = shape.scale("leather-hard")[1]
+        nearest = min(places, key=lambda station: abs(shape.outside[places[station]][1] * up - height) + abs(shape.outside[places[station]][0] * up - radius))  # fmt: skip
+        wide = 2.0 * (radius + depth)
+        hint = (
+            f"write `stub: {ceil(wide)}` under `throwing`: thrown solid, and turned from it"
+            if shape.stub_mm is not None or not shape.opens_down
+            else "write `left_on: {floor: 3}` under `throwing`: it is then thrown on a stub, and turned from it"
+        )
+        yield warning(
+            "cannot-be-thrown",
+            shape.part.outside[nearest].at,
+            f"parts.{name}: at '{nearest}' it is thrown {number(round(2.0 * radius, 1))} mm across, solid, above a place {number(round(wide, 1))} mm across, leather-hard; that can't be left on the wheel",
+            hint,
+        )
+
+
+def lid_falls_in(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A lid that nothing stops, or that loses its seat when it is pushed aside as far as its gap lets it.
+
+    What bears is worked out from the two sections, at every stage from leather-hard on. Make the ledge wider, or the
+    clearance smaller.
+    """
+    for name, fit in sheet.form.fits.items():
+        pair = sheet.pairs.get(name)
+        if pair is None or not pair.covers:
+            continue
+        lower, upper = pair.lower.name, pair.upper.name
+        for stage in reversed(STAGES[1:]):
+            seat, gap = pair.seats[stage], fits.clearance_mm(pair.fit, stage) / 2.0
+            if seat.width_mm == 0.0:
+                yield error(
+                    "lid-falls-in",
+                    fit.at,
+                    f"fits.{name}: nothing stops the {upper} on its way into the {lower}; {stage} it lies inside",
+                    f"make the {upper} wider than the opening, or give the {lower} a ledge",
+                )
+                break
+            if seat.width_mm <= gap and (pushed := pair.pushed_mm(stage)) < 0.0:
+                yield error(
+                    "lid-falls-in",
+                    fit.at,
+                    f"fits.{name}: the {upper} rests on {_tenths(seat.width_mm)} mm a side of the {lower} and has a gap of {_tenths(gap)} mm, {stage}; pushed aside, it tips in",
+                    f"make the ledge {_tenths(max(0.1, -pushed + LEAST_SEAT_MM))} mm wider, or the clearance smaller",
+                )
+                break
+
+
+def _tenths(size_mm: float) -> str:
+    return number(round(size_mm, 1)) if size_mm >= 0.05 else number(round(size_mm, 2))
+
+
+def seat_narrow(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A seat narrower than the fit's `seat: {least: …}`."""
+    for name, fit in sheet.form.fits.items():
+        if fit.seat and name in sheet.pairs:
+            stage = fit.seat.least.stage or "fired"
+            found = sheet.pairs[name].seats[stage].width_mm
+            if found < fit.seat.least.value - 1e-6:
+                yield warning(
+                    "seat-narrow",
+                    fit.seat.least.at,
+                    f"fits.{name}.seat: {fit.seat.least.typed} is the least; it rests on {_tenths(found)} mm a side, {stage}",
+                    "make the ledge, or what lies on it, wider",
+                )
+
+
+def not_level(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """Two outsides that meet farther from level than the fit's `level: {most: …}`."""
+    for name, fit in sheet.form.fits.items():
+        found = sheet.find(f"fit.{name}.level", "fired")
+        if fit.level and found and abs(found.value) > fit.level.most.value + 1e-6:
+            pair = sheet.pairs[name]
+            way = "proud of" if found.value > 0.0 else "back from"
+            yield warning(
+                "not-level",
+                fit.level.most.at,
+                f"fits.{name}.level: {fit.level.most.typed} is the most; the {pair.upper.name} stands {_tenths(abs(found.value))} mm a side {way} the {pair.lower.name}, fired",
+                "bring the two outsides to one diameter where they meet",
+            )
+
+
+def no_room(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A lid that stands on its flange's tip while its plate hangs above the rim, or less room under a flange than `room: {least: …}`."""
+    for name, fit in sheet.form.fits.items():
+        pair = sheet.pairs.get(name)
+        if pair is None:
+            continue
+        stage = (fit.room and fit.room.least.stage) or "fired"
+        seat = pair.seats[stage]
+        if seat.room_mm is None:
+            continue
+        if fit.room and seat.room_mm < fit.room.least.value - 1e-6:
+            yield warning(
+                "no-room",
+                fit.room.least.at,
+                f"fits.{name}.room: {fit.room.least.typed} is the least; {_tenths(seat.room_mm)} mm is left under what goes in, {stage}",
+                "make what goes in shorter, or what it goes into deeper",
+            )
+        elif not fit.room and pair.covers and not seat.sunk and seat.room_mm < MISS_MM and seat.hovers_mm is not None and seat.hovers_mm > BEARS_MM:  # fmt: skip
+            yield warning(
+                "no-room",
+                fit.at,
+                f"fits.{name}: the {pair.upper.name} stands on the tip of what goes in; its plate hangs {_tenths(seat.hovers_mm)} mm above the {pair.lower.name}, {stage}",
+                f"make the flange {_tenths(seat.hovers_mm)} mm shorter, or what it goes into as much deeper",
             )
 
 
@@ -421,7 +590,7 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
         yield error(
             "unknown-figure",
-            place_within(line.at, line, f"{{{quote}}}"),
+            place_within(line.at, line, quote),
             f"steps.{stage}: there is no figure `{quote[:60]}`",
             nearest_figure(sheet, quote) if place < hints else "",
         )
@@ -461,8 +630,8 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
-    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, unknown_figure, no_price,
-    *proportions.RULES,
+    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, cannot_be_thrown, lid_falls_in,
+    seat_narrow, not_level, no_room, unknown_figure, no_price, *proportions.RULES,
 )  # fmt: skip
 
 # Rules that are about selling, not about making.

@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from typing import NamedTuple
+from collections.abc import Callable, Collection, Iterable, Mapping
+from typing import Any, NamedTuple
 
-from wareboard.text.catalogue import Named, UnknownFigure, check_names, named
+from wareboard.pot.doubt import Budget, Cause
+from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
 from wareboard.text.formulas import Formula, Number, Put, number, working
 from wareboard.text.specs import Form
-
-
-class Doubt(NamedTuple):
-    """One component of a figure's doubt: where it comes from, and its standard deviation in the figure's unit."""
-
-    source: str
-    deviation: float
-
-    def as_json(self) -> dict[str, object]:
-        """The component as the JSON of the sheet has it."""
-        return {"from": self.source, "sd": self.deviation}
 
 
 class Working(NamedTuple):
@@ -40,7 +30,7 @@ class Figure(NamedTuple):
 
     `value` is in `unit`, unrounded; `plus_minus` one standard deviation in the same unit for the next piece, or None.
     `inputs` holds keys of figures with their stage (`cup.rim.diameter fired`), or `file:line` of the spec.
-    `interval` is 95 % for the next piece of a lot not yet seen; `doubt` its components.
+    `budget` is what its doubt for the next piece of a lot not yet seen is made of: `interval` and `doubt` come of it.
     """
 
     key: str
@@ -52,8 +42,17 @@ class Figure(NamedTuple):
     inputs: tuple[str, ...]
     source: str
     given: bool
-    interval: tuple[float, float] | None = None
-    doubt: tuple[Doubt, ...] = ()
+    budget: Budget | None = None
+
+    @property
+    def interval(self) -> tuple[float, float] | None:
+        """95 % for the next piece of a lot not yet seen; None where no doubt has been worked out."""
+        return self.budget.interval(self.value) if self.budget else None
+
+    @property
+    def doubt(self) -> tuple[Cause, ...]:
+        """The components of the doubt: where each comes from, and its standard deviation."""
+        return self.budget.causes if self.budget else ()
 
     @property
     def name(self) -> str:
@@ -75,8 +74,12 @@ class Figure(NamedTuple):
         return {
             "key": self.key, "stage": self.stage, "value": self.value, "unit": self.unit, "plus_minus": self.plus_minus, "how": self.how,
             "inputs": list(self.inputs), "source": self.source, "given": self.given,
-            "interval": list(self.interval) if self.interval else None, "doubt": [part.as_json() for part in self.doubt],
+            "interval": list(self.interval) if self.interval else None, "doubt": [{"from": cause.name, "sd": cause.deviation} for cause in self.doubt],
         }  # fmt: skip
+
+
+# A sheet has hundreds: a tuple made as such takes half the time of one that is called by its class.
+_made: Callable[..., Any] = tuple.__new__
 
 
 class Ledger:
@@ -88,10 +91,19 @@ class Ledger:
     def __init__(self, known: Iterable[Figure] = (), names: Mapping[str, Collection[str]] | None = None) -> None:
         self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
         self.names = names
+        self._declared: dict[str, Declared] = {}
+
+    def _look_up(self, key: str) -> Declared:
+        """What the catalogue says of a key; its names are looked up in the form's once."""
+        found = named(key)
+        if self.names is not None and (odd := list(check_names(found, self.names))):
+            raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
+        self._declared[key] = found.declared
+        return found.declared
 
     def work(
         self, key: str, stage: str | None, inputs: Iterable[str] = (), *, formula: Formula | None = None, note: str = "", source: str | None = None,
-        plus_minus: float | None = None, interval: tuple[float, float] | None = None, doubt: Iterable[Doubt] = (), **numbers: Number,
+        plus_minus: float | None = None, budget: Budget | None = None, **numbers: Number,
     ) -> float:  # fmt: skip
         """Work a figure out by a formula, write it down and hand its value on.
 
@@ -103,21 +115,20 @@ class Ledger:
             note: what is said behind it.
             source: by whose rule, where it is not the catalogue's.
             plus_minus: one standard deviation, in the figure's unit.
-            interval: 95 % for the next piece of a lot not yet seen.
-            doubt: the components of the doubt.
+            budget: its doubt for the next piece of a lot not yet seen.
             numbers: what is put into the formula, by its names.
         """
-        wanted = formula or named(key).declared.formula
+        wanted = formula or (self._declared.get(key) or self._look_up(key)).formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
         return self.write(
             key, stage, wanted(**numbers), wanted, inputs,
-            note=note, source=source, plus_minus=plus_minus, interval=interval, doubt=doubt, **numbers,
+            note=note, source=source, plus_minus=plus_minus, budget=budget, **numbers,
         )  # fmt: skip
 
     def write(
         self, key: str, stage: str | None, value: float, how: str | Formula, inputs: Iterable[str] = (), *, note: str = "", source: str | None = None,
-        plus_minus: float | None = None, given: bool = False, interval: tuple[float, float] | None = None, doubt: Iterable[Doubt] = (), **numbers: Put,
+        plus_minus: float | None = None, given: bool = False, budget: Budget | None = None, **numbers: Put,
     ) -> float:  # fmt: skip
         """Write a figure down and hand its value on; unit and source are the catalogue's.
 
@@ -131,21 +142,17 @@ class Ledger:
             source: by whose rule, where it is not the catalogue's; none where a maker typed it.
             plus_minus: one standard deviation, in the figure's unit.
             given: a maker typed it.
-            interval: 95 % for the next piece of a lot not yet seen.
-            doubt: the components of the doubt.
+            budget: its doubt for the next piece of a lot not yet seen.
             numbers: what is put into `how`, by name.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        found = named(key)
-        declared = found.declared
+        declared = self._declared.get(key) or self._look_up(key)
         if stage not in declared.stages:
             raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
-        if self.names is not None and (odd := list(check_names(found, self.names))):
-            raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
         whose = source if source is not None else "" if given else declared.source
-        self.figures[key, stage] = Figure(
-            key, stage, value, declared.unit, plus_minus, Working(how, numbers, value, declared.unit, note),
-            tuple(dict.fromkeys(inputs)), whose, given, interval, tuple(doubt),
+        working = _made(Working, (how, numbers, value, declared.unit, note))
+        self.figures[key, stage] = _made(
+            Figure, (key, stage, value, declared.unit, plus_minus, working, tuple(dict.fromkeys(inputs)), whose, given, budget)
         )  # fmt: skip
         return value
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from math import hypot
 
+from wareboard.figures.bodies import FILM_ASSUMED
 from wareboard.figures.built import BuiltFit
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place
-from wareboard.figures.resolve import SIDES, ResolvedFit
+from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
+from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm
+from wareboard.pot.doubt import Budget
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, number, percent
@@ -51,52 +54,68 @@ def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
     aim, diameters = fit.spec.clearance.aim, dict(zip(SIDES, (record.inside, record.outside)))
     for way, other, side, clay in zip(SIDES, reversed(SIDES), fit.sides, built.clays):
         half, body = diameters[way], side.body
-        for step, stage in enumerate(STAGES):
+        tools = tools_of(side.part, side.caliper, side.spreads, [fit.spec.goes_with] if way == "outside" else ())
+        for stage in STAGES:
             value = half.diameter_mm(stage)
-            named = ledger.figures.get((side.key, stage)) if side.own else None
-            doubt = named.plus_minus if named else _deviation_mm(half, step)
+            if named := ledger.figures.get((side.key, stage)) if side.own else None:
+                doubt, budget = named.plus_minus, named.budget
+            else:
+                doubt = size_plus_minus_mm(body, half.wet_mm, stage, tools=tools)
+                budget = size_budget(body, half.wet_mm, stage, tools=tools)
             if side.follows and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
                 ledger.write(
                     f"{key}.{way}", stage, value, SET_INSIDE if way == "inside" else SET_OUTSIDE,
                     [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())],
-                    source=ISO286, plus_minus=doubt,
+                    source=ISO286, plus_minus=doubt, budget=budget,
                     glaze_mm=film, aim_mm=aim.value, **{f"{other}_mm": diameters[other].diameter_mm(stage)},
                 )  # fmt: skip
             elif side.follows:
                 shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
                 ledger.write(
-                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, plus_minus=doubt,
+                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, plus_minus=doubt, budget=budget,
                     size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
                 )  # fmt: skip
             elif side.own:
-                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt)  # fmt: skip
+                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt, budget=budget)  # fmt: skip
             else:
                 how = f"{side.size.said}, of {side.owner.title} in {clay}"
                 inputs = [place(side.size.at), place(side.caliper.at)]
-                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt)
-
-
-def _deviation_mm(half: fits.Side, step: int) -> float | None:
-    """One standard deviation of a diameter at a stage, from the clay's bars."""
-    deviation = half.body.deviation[step]
-    return None if deviation is None else half.wet_mm * deviation
+                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt, budget=budget)
 
 
 def _write_clearance(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit) -> None:
     inside, outside = record.inside, record.outside
-    for step, stage in enumerate(STAGES):
+    for stage in STAGES:
         film = fits.film_loss_mm(record.films_mm, stage)
-        deviations = _deviation_mm(inside, step), _deviation_mm(outside, step)
-        doubt = None if deviations[0] is None or deviations[1] is None else hypot(deviations[0], deviations[1])
-        faces = len(record.films_mm)
+        doubt, budget = _clearance_doubt(fit, record, stage)
         clearance = ledger.work(
             f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())],
-            note=f"glaze on {faces} face{'s' if faces > 1 else ''}" if film else "", plus_minus=doubt,
+            note=_glaze_said(fit, len(record.films_mm)) if film else "", plus_minus=doubt, budget=budget,
             inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
         )  # fmt: skip
         half = None if doubt is None else doubt / 2.0
-        ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, clearance_mm=clearance)
+        halved = budget and budget.scaled(0.5)
+        ledger.work(
+            f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, budget=halved, clearance_mm=clearance
+        )  # fmt: skip
+
+
+def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str) -> tuple[float | None, Budget | None]:
+    """How far clearances of one lot lie apart, which is the fit's spread where that is known; and the whole doubt.
+
+    There is none before trimming: a flange as thrown is no flange yet.
+    """
+    if stage == "wet":
+        return None, None
+    known = [term for term in fits.spread_terms(record, stage) if term.name not in fit.unknown_spreads]
+    doubt = hypot(*(term.sigma_mm for term in known)) if known else None
+    return doubt, None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
+
+
+def _glaze_said(fit: ResolvedFit, faces: int) -> str:
+    said = f"glaze on {faces} face{'s' if faces > 1 else ''}"
+    return said if all(side.glaze is None or side.glaze.film for side in fit.sides) else f"{said}; {FILM_ASSUMED}"
 
 
 def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
@@ -106,9 +125,11 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
     if left_on:
         said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
     else:
-        wall = throwing and throwing.left_on and throwing.left_on.wall
+        left = throwing.left_on if throwing else None
         said = f"{number(built.wall_left_on_mm)} mm a side left on the wall"
-        inputs = [place(wall.at)] if wall and built.wall_left_on_mm else []
+        inputs = (
+            [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
+        )
     ledger.work(
         f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
         outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,
@@ -126,6 +147,8 @@ def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, 
     assumed = sorted((fit.inside.spreads.assumed | fit.outside.spreads.assumed) & fit.needed_spreads)
     note = f"{format_words(assumed, 'and')} assumed, common practice, as no run tells yet" if assumed else ""
     how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)}"
+    if record.pairing == "own" and not fit.after_trimming_known:
+        note = f"{TAKEN_FOR_GRANTED}; {note}" if note else TAKEN_FOR_GRANTED
     ledger.write(f"{key}.spread", "fired", figures.spread_mm, how, inputs, note=note)
     inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
     for name in ("least", "most"):
@@ -150,5 +173,12 @@ def _write_any_turn(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit
     ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
 
 
+# What the rule for pairing `own` takes for granted where the studio doesn't say.
+TAKEN_FOR_GRANTED = (
+    "taken for granted: a piece is off by the same share of its shrinkage before trimming and after; "
+    "the studio's spreads of drying and firing would tell"
+)
+
+
 def _typed_term(term: fits.Term) -> str:
-    return percent(term.value) if term.name == "shrinkage" else f"{number(term.value)} mm"
+    return percent(term.value) if term.name in ("shrinkage", "drying", "firing") else f"{number(term.value)} mm"

@@ -124,8 +124,10 @@ def why_no_wall(fault: NoWallError, pot: InHand, found: Measurements) -> list[st
     mend = fault.mend
     more = "more" if mend.more_sizes else "less"
     lines = [
-        f"No wall makes these agree. {_g(pot.mass_g or 0.0)} of this clay, {found.stage}, are {clay_ml:.0f} cm3 ({pot.density_g_cm3:.2f} g/cm3), and {pot.brim_ml:.0f} ml of water fill the rest:"
-        f" together {more} than any side through the measured places encloses. One of the three must be wrong, if the other two are right:",
+        (
+            f"No wall makes these agree. {_g(pot.mass_g or 0.0)} of this clay, {found.stage}, are {clay_ml:.0f} cm3 ({pot.density_g_cm3:.2f} g/cm3), and {pot.brim_ml:.0f} ml of water fill the rest:"
+            f" together {more} than any side through the measured places encloses. One of the three must be wrong, if the other two are right:"
+        ),
         f"  the sizes: {abs(mend.sizes_factor - 1.0) * 100:.1f} % too {'small' if mend.more_sizes else 'large'} ({_resized(found, mend.sizes_factor)})",
         f"  the weight: {_least_or_most(mend.more_sizes)} {_g(mend.mass_g)}, {_by(mend.mass_g, pot.mass_g, 'g')}"
         if mend.mass_g is not None

@@ -10,7 +10,7 @@ import datetime
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 
-from wareboard.figures.saying import say, say_length
+from wareboard.figures.saying import meant, say, say_length
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
@@ -58,7 +58,7 @@ def thick_bat(project: Project) -> Iterator[Problem]:
             "thick-bat",
             bat.at,
             f"bat: {say_length(project.studio, bat)} thick; bats are {say(project.studio, 6.0, 'mm', 2)} to {say(project.studio, 25.0, 'mm', 2)}",
-            "look at its unit",
+            meant(bat, 3.0, MOST_BAT_MM),
         )
 
 
@@ -113,7 +113,7 @@ def odd_board(project: Project) -> Iterator[Problem]:
                 "odd-board",
                 size.at,
                 f"boards.{name}: {say_length(project.studio, size)}; usual is {bounds}",
-                "look at its unit",
+                meant(size, low, high),
             )
 
 
@@ -129,7 +129,7 @@ def wide_spread(project: Project) -> Iterator[Problem]:
                     "wide-spread",
                     size.at,
                     f"{whose}spreads.{name}: {size.typed} is one standard deviation; more than {limit} leaves no fit",
-                    "look at its unit",
+                    "look at the percentage" if name == "shrinkage" else meant(size, 0.02, most),
                 )
 
 
@@ -142,7 +142,7 @@ def odd_limit(project: Project) -> Iterator[Problem]:
             "odd-limit",
             wall.at,
             f"least_wall: {wall.typed} would call most thrown walls thin; usual is under {said}",
-            "look at its unit",
+            meant(wall, 0.5, MOST_LEAST_WALL_MM),
         )
     if share and share.value > MOST_FIT_LIMIT_SHARE:
         yield warning(
@@ -300,7 +300,7 @@ def thick_film(project: Project) -> Iterator[Problem]:
                 "thick-film",
                 glaze.film.at,
                 f"film: {say_length(project.studio, glaze.film)} of fired glaze; over {most} it runs",
-                "look at its unit",
+                meant(glaze.film, 0.05, MOST_FILM_MM),
             )
 
 

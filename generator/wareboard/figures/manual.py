@@ -70,6 +70,7 @@ _SHAPES = {
     "wall-too-thick": "The wall leaves no room for an inside. A wall is measured on one side and square to the surface; look at its unit.",
     "floor-too-thick": "The floor reaches up to the rim. Look at its unit.",
     "wall-closes": "At a narrow place the walls meet, so that what is below is cut off. Make the wall thinner there, or list the inside yourself.",
+    "too-folded": "The outside turns to and fro so often, and so tightly, that no wall can be laid along it. List fewer stations.",
     "stations-in-one-place": "Two stations that follow one another have one height and one diameter, and a smooth line needs a way between them.",
     "outline-crosses": "The outline runs through itself. List the stations in the order in which they follow one another from the foot up.",
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
@@ -113,6 +114,7 @@ _ORDERS = {
     "too-soft-to-blend": "All the clay at hand is softer than what is thrown, and water cannot be taken out by blending. The message says the firmest that can be had.",
     "water-unknown": "Clay at hand can be blended only when its water is known: write `water`, or weigh a lump of it wet and bone dry and write `weighed`. Not both.",
     "heavier-dry": "A lump of clay weighs more dry than wet. Weigh it again, or exchange the two.",
+    "coat-without-area": "A coat was weighed on a form whose glazed area is not known, as the form has errors or nothing of it is glazed. Mend the form, name another, or write `area:`.",
     "due-passed": "The day on which an order was due has passed, and it is not marked as sent. The rest is planned all the same.",
     "begins-too-late": "Counted back from the day on which it is due, the work should have begun before today. Ask for more time, or leave out spare days.",
 }

@@ -6,27 +6,28 @@ Pure: sheets in, small records out. `match_text` says them in words, `match_comm
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isfinite
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match, moisture
+from wareboard.pot import fits, match, moisture, turning
 from wareboard.pot.clay import Body
-from wareboard.pot.match import Cell, Match, WaterMatch, Weighing
+from wareboard.pot.match import Cell, WaterMatch
 from wareboard.pot.stages import STAGES
 from wareboard.text.phrases import PartSize
+from wareboard.text.quantities import METRIC
+from wareboard.text.units import unit_factor
 
 JSON_FORMAT = 1
 SIDES = ("inside", "outside")
-THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice
-SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; less, and a piece is too soft to trim
+INCH_MM = unit_factor("in")
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One side of a fit: what it is called, and what it weighs as thrown by the sheet (None where
-    that sheet is not at hand)."""
+    """One side of a fit: what it is called, what it weighs as thrown by the sheet (None where that sheet is not at
+    hand), and the size that it goes by, as thrown."""
 
     side: str
     name: str  # as it is printed: `jar`, or `tall-beaker/cup` of another form
@@ -35,6 +36,13 @@ class Piece:
     plain: bool  # whether the part's name alone tells it from the other
     body: Body
     thrown_g: float | None
+    size_name: str  # among its calipers: `flange`
+    thrown_mm: float
+
+    @property
+    def size_names(self) -> tuple[str, ...]:
+        """What a maker may call the size that it goes by."""
+        return tuple(f"{name}.{self.size_name}" for name in self.names)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -69,7 +77,14 @@ def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = 
         holder = sheet if own else (others or {}).get(slug)
         # As thrown: nothing trimmed away yet, and nothing added.
         thrown = holder.find(f"{size.part}.thrown.mass", "wet") if holder else None
-        pieces.append(Piece(side, name, str(slug), str(size.part), plain, body, thrown.value if thrown else None))
+        # an opening is thrown to the calipers, what goes in with what trimming takes off
+        as_thrown = sheet.value(f"fit.{fit_name}.{'calipers' if side == 'inside' else 'outside.thrown'}", "wet")
+        pieces.append(
+            Piece(
+                side, name, str(slug), str(size.part), plain, body, thrown.value if thrown else None,
+                str(size.caliper), as_thrown,
+            )
+        )  # fmt: skip
     return pieces[0], pieces[1]
 
 
@@ -124,7 +139,7 @@ def match_table_of(
         others: sheets by slug, for the weights where the fit reaches into another form.
         count: columns and rows, odd, 3 or more.
     Raises: KeyError, no such fit; ValueError, a count that has no middle.
-    Source: worked; the model of `moisture`.
+    Source: worked: weights to shrinkage so far (`moisture`), then `match.match_table`.
     """
     record = sheet.fits[fit_name]
     pieces = pieces_of(sheet, fit_name, others)
@@ -171,164 +186,45 @@ def said(reader: Reader, value: float, unit: str) -> str:
     return amounts[0] + (f" ({amounts[1]})" if len(amounts) > 1 else "")
 
 
-# ---- two pieces tried on each other ----
-
-
 @dataclass(frozen=True, slots=True)
-class Report:
-    """Two pieces weighed now: what is left of the fit, what to do, and how sure that is."""
+class TurnTable:
+    """What the outside of a fit is turned to, by what calipers read on it now: for page, trimming card and template.
 
-    sheet: Sheet
-    fit_name: str
-    record: fits.Fit
-    pieces: tuple[Piece, Piece]
-    weighings: tuple[Weighing, Weighing]
-    from_sheet: tuple[bool, bool]  # whose weight as thrown is the sheet's
-    measured: bool
-    found: Match
-    until: Reading | None
-    binds_share: float | None  # of pairs like this one, by the fit's own spread
-    loose_share: float | None
-    step_worth_mm: tuple[float, float]  # fired clearance that one step of the scale is worth, each part
-    thrown_worth_mm: tuple[float, float]  # and a hundredth of its weight as thrown
+    Lengths in mm; `thrown_mm` the outside as thrown, `turns` rows in whole steps of the ruler, the wettest first.
+    """
+
+    fit: str
+    outside: str
+    size_name: str
+    thrown_mm: float
+    turns: tuple[turning.Turn, ...]
 
     @property
-    def soft(self) -> tuple[Piece, ...]:
-        """Pieces that are too soft to trim."""
-        return tuple(
-            p for p, now in self._now() if now.shrunk_share < SOFT_SHARE * p.body.shrinkage_share("leather-hard")
-        )
-
-    @property
-    def stopped(self) -> tuple[Piece, ...]:
-        """Pieces that have done shrinking: trimming them raises dust."""
-        return tuple(p for p, now in self._now() if now.shrunk_share >= p.body.shrinkage_share("dry") > 0.0)
-
-    def _now(self):
-        return zip(self.pieces, (self.found.inside, self.found.outside))
-
-    def as_json(self) -> dict[str, object]:
-        """The report as JSON; lengths and weights end in their unit, shares are 0 to 1."""
-        found, verdict = self.found, self.found.verdict
-        least, most = fired_limits_mm(self.record)
-        sides = {}
-        for place, (piece, now) in enumerate(self._now()):
-            sides[piece.side] = {
-                "name": piece.name, "form": piece.form, "part": piece.part,
-                "thrown_g": self.weighings[place].thrown_g, "thrown_from": "sheet" if self.from_sheet[place] else "weighed",
-                "now_g": self.weighings[place].now_g, "share_of_thrown": now.share_of_thrown,
-                "shrunk_share": now.shrunk_share, "to_come_share": now.to_come_share,
-                "scale_step_worth_mm": self.step_worth_mm[place], "thrown_1_percent_worth_mm": self.thrown_worth_mm[place],
-            }  # fmt: skip
-        return {
-            "format": JSON_FORMAT, "form": self.sheet.slug, "revision": self.sheet.revision, "fit": self.fit_name,
-            "pairing": self.record.pairing, "aim_mm": fits.at_fired_mm(self.record, self.record.aim_mm), "least_mm": least, "most_mm": most,
-            **sides,
-            "clearance": {"measured": self.measured, "now_mm": found.now_mm, "dry_mm": found.dry_mm, "fired_mm": found.fired_mm},
-            "state": found.state, "trim_to_mm": found.trim_to_mm,
-            "binds_share": self.binds_share, "loose_share": self.loose_share,
-            "verdict": {
-                "action": verdict.action, "part": self.named(verdict.part), "until_g": verdict.until_g,
-                "until_said_g": self.until.mass_g if self.until else None,
-                "until_share_of_thrown": verdict.until_share_of_thrown, "fired_mm": verdict.fired_mm,
-            },
-        }  # fmt: skip
-
-    def named(self, side: str | None) -> str | None:
-        """The name of one side."""
-        return self.pieces[SIDES.index(side)].name if side else None
+    def stretch(self) -> float:
+        """Length on the strip for each mm that is turned to: as thrown over what is left of it."""
+        first = self.turns[0]
+        return first.now_mm / first.to_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """A weight to wait for, as it is read off the scale, and the weight that those words come to."""
-
-    words: str
-    mass_g: float
-
-
-def match_report(
-    sheet: Sheet, fit_name: str, pieces: tuple[Piece, Piece], weighings: tuple[Weighing, Weighing], reader: Reader,
-    *, from_sheet: tuple[bool, bool] = (True, True), measured_mm: float | None = None,
-) -> Report:  # fmt: skip
-    """Try two pieces on each other.
+def turn_table_of(sheet: Sheet, fit_name: str, reader: Reader, most: int = 9) -> TurnTable:
+    """The table that stands beside the strip: flange read now, flange to turn to.
 
     Args:
         sheet: the form's sheet.
         fit_name: one of its fits.
-        pieces: the two sides, as `pieces_of` has them.
-        weighings: weights as thrown and now, g, the opening's first.
-        reader: rounds the weight to wait for to the studio's scale.
-        from_sheet: whose weight as thrown was not weighed.
-        measured_mm: clearance measured now, mm.
-    Raises: match.MatchError, a weight or a clearance that can't be.
-    Source: worked; see `match`.
+        reader: the studio's ruler.
+        most: rows, at most.
+    Raises: KeyError, no such fit.
+    Source: worked; see `turning`.
     """
-    record, step = sheet.fits[fit_name], reader.steps.scale_g
-
-    def tried(inside: Weighing, outside: Weighing) -> Match:
-        return match.match_parts(record, inside, outside, measured_mm=measured_mm, step_g=step)
-
-    found = tried(*weighings)
-
-    def worth(place: int, other: Weighing) -> float:
-        pair = (other, weighings[1]) if place == 0 else (weighings[0], other)
-        return abs(tried(*pair).fired_mm - found.fired_mm)
-
-    steps, doubts = [], []
-    for place, weighing in enumerate(weighings):
-        steps.append(worth(place, _lighter(weighing, step, pieces[place].body)))
-        doubts.append(worth(place, _thrown_otherwise(weighing, pieces[place].body)))
-    least, most = fired_limits_mm(record)
-    spread = sheet.find(f"fit.{fit_name}.spread", "fired")
-    return Report(
-        sheet, fit_name, record, pieces, weighings, from_sheet, measured_mm is not None, found,
-        _reading(tried, found, weighings, reader),
-        None if spread is None or least is None else fits.normal_share_below(least, found.fired_mm, spread.value),
-        None if spread is None or most is None else fits.normal_share_below(-most, -found.fired_mm, spread.value),
-        (steps[0], steps[1]), (doubts[0], doubts[1]),
-    )  # fmt: skip
+    outside = pieces_of(sheet, fit_name)[1]
+    rows = turning.turns(sheet.fits[fit_name], outside.thrown_mm, ruler_step_mm(reader), most)
+    return TurnTable(fit_name, outside.name, outside.size_name, outside.thrown_mm, rows)
 
 
-def _lighter(weighing: Weighing, step_g: float, body: Body) -> Weighing:
-    """A step of the scale lighter, or heavier where that would be lighter than bone dry."""
-    lighter = weighing.now_g - step_g
-    if lighter < weighing.thrown_g * body.mass_share("dry"):
-        lighter = min(weighing.now_g + step_g, weighing.thrown_g)
-    return replace(weighing, now_g=lighter)
-
-
-def _thrown_otherwise(weighing: Weighing, body: Body) -> Weighing:
-    """Thrown a hundredth heavier, or lighter where what is left would be lighter than bone dry."""
-    heavier = weighing.thrown_g * (1.0 + THROWN_DOUBT_SHARE)
-    if weighing.now_g < heavier * body.mass_share("dry"):
-        return replace(weighing, thrown_g=weighing.thrown_g * (1.0 - THROWN_DOUBT_SHARE))
-    return replace(weighing, thrown_g=heavier)
-
-
-def _reading(tried, found: Match, weighings: tuple[Weighing, Weighing], reader: Reader) -> Reading | None:
-    """The weight to wait for, in the scale's own steps where waiting for that still does it, else finer."""
-    verdict = found.verdict
-    if verdict.until_g is None:
-        return None
-    place = SIDES.index(verdict.part)
-    reading = None
-    for step in (reader.steps.scale_g, 1.0, 0.1):
-        if step > reader.steps.scale_g:
-            continue
-        finer = replace(reader, steps=replace(reader.steps, scale_g=step))
-        words = said(finer, verdict.until_g, "g")
-        mass = finer.rounded_g(verdict.until_g)
-        reading = Reading(words, mass)
-        pair = list(weighings)
-        pair[place] = replace(weighings[place], now_g=mass)
-        onward = mass < weighings[place].now_g if verdict.action == "wait" else mass > weighings[place].now_g
-        try:
-            if onward and tried(*pair).state == "ok":
-                return reading
-        except match.MatchError:
-            continue
-    return reading
+def ruler_step_mm(reader: Reader) -> float:
+    """The step of the ruler in the system that the studio reads first, mm."""
+    return reader.steps.ruler_mm if reader.systems[0] == METRIC else reader.steps.inch_in * INCH_MM
 
 
 # ---- clay with other water ----
@@ -389,7 +285,7 @@ def water_report(
         pieces: the two sides, as `pieces_of` has them.
         water_shares: water in each one's clay, share of its wet weight, the opening's first.
     Raises: ValueError, water that can't be; `check_water` tells whose.
-    Source: worked; the model of `moisture`.
+    Source: worked: `match.match_water`.
     """
     record = sheet.fits[fit_name]
     return WaterReport(sheet, fit_name, record, pieces, water_shares, match.match_water(record, *water_shares))

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees
+from math import atan2, degrees, hypot
+from typing import Any
 
+from wareboard.figures.bodies import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
+from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
-from wareboard.text.formulas import Formula
+from wareboard.text.catalogue import COMMON, PAPPUS
+from wareboard.text.formulas import Formula, number
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Clay, Glaze, Studio
+from wareboard.text.specs import Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -24,13 +28,14 @@ def write_part(ledger: Ledger, built: Built, name: str) -> None:
     """Write every figure of a part."""
     shape = built.shapes[name]
     write_sizes(ledger, built, shape)
-    _write_clay(ledger, built.clay, shape)
+    _write_clay(ledger, built, shape)
     _write_ball(ledger, built.studio, shape)
     _write_pointer(ledger, built.studio, shape)
+    _write_as_thrown(ledger, shape)
     _write_areas(ledger, shape)
-    _write_glazed_mass(ledger, shape, built.glaze)
+    _write_glazed_mass(ledger, built, shape)
     if name in built.fills_mm:
-        _write_capacity(ledger, shape, built.glaze, built.fills_mm[name])
+        _write_capacity(ledger, built, shape, built.fills_mm[name])
     _write_balance(ledger, shape, built.fills_mm.get(name))
     _write_witness(ledger, shape)
 
@@ -39,17 +44,19 @@ MASS_WET = Formula("volume_cm3 * density_g_cm3 + sum(added_g)")
 MASS_LATER = Formula("wet_g * left_share")
 
 
-def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
-    key, body = shape.name, shape.body
+def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
+    key, body, spec = shape.name, shape.body, built.clay
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
         ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
     extras = shape.part.extras
     inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in extras.values())]
+    volume, added = ledger.value(f"{key}.volume", "wet"), [extra.clay.value for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
-        volume_cm3=ledger.value(f"{key}.volume", "wet"), density_g_cm3=body.wet_density_g_cm3, added_g=[extra.clay.value for extra in extras.values()],
+        **weight_doubt(built, volume * body.wet_density_g_cm3 + sum(added)),
+        volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
     )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
     taken = {
@@ -59,20 +66,47 @@ def _write_clay(ledger: Ledger, spec: Clay, shape: Shape) -> None:
         "fired": [water, *burnt],
     }
     for stage in LATER_STAGES:
+        assumed = f"; {LOSS_ASSUMED}" if stage in FIRINGS and not burnt else ""
         ledger.work(
-            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage],
+            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage] + assumed,
+            source=COMMON if assumed else None, **weight_doubt(built, wet * body.mass_share(stage)),
             wet_g=wet, left_share=body.mass_share(stage),
         )  # fmt: skip
-    left = shape.part.throwing and shape.part.throwing.left_on
-    left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
-    inputs = [f"{key}.volume wet", *left_on, *(shrinkage_names(shape, "leather-hard") if left_on else [])]
+    left_on = left_on_names(shape)
+    inputs = [f"{key}.volume wet", *left_on]
     thrown = ledger.write(
         f"{key}.thrown.volume", "wet", shape.thrown_volume_mm3 / 1000.0,
-        "the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on", inputs,
-        wall_mm=shape.wall_left_on_mm, floor_mm=shape.drop_mm,
+        "the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on", inputs, note=_thrown_note(shape),
+        wall_mm=_left_on_said(shape), floor_mm=shape.drop_mm,
     )  # fmt: skip
     inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
-    ledger.work(f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3)
+    ledger.work(
+        f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3,
+        **weight_doubt(built, thrown * body.wet_density_g_cm3),
+    )  # fmt: skip
+
+
+def left_on_names(shape: Shape) -> list[str]:
+    """What a part's outline as thrown follows from beside its finished outline."""
+    throwing = shape.part.throwing
+    left = throwing.left_on if throwing else None
+    typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
+    return [*(place(size.at) for size in typed), *(shrinkage_names(shape, "leather-hard") if typed else ())]
+
+
+def _left_on_said(shape: Shape) -> str:
+    low, high = min(shape.left_on_mm), max(shape.left_on_mm)
+    return f"{number(high)} mm" if low == high else f"{number(low)} to {number(high)} mm"
+
+
+def _thrown_note(shape: Shape) -> str:
+    if shape.stub_mm is not None:
+        return f"its closed end a stub {number(2.0 * shape.stub_mm)} mm across, leather-hard"
+    return (
+        "what is narrower above what is wider in its closed end is turned, and thrown solid"
+        if shape.is_stub_worked_out
+        else ""
+    )
 
 
 _LEFT = {
@@ -100,11 +134,8 @@ def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
 def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
-    left = shape.part.throwing and shape.part.throwing.left_on
-    left_on = [place(size.at) for size in (left.wall, left.floor) if size] if left else []
-    if left_on:
-        left_on += shrinkage_names(shape, "leather-hard")
-    moved = outline_names(shape) if left and left.wall else []
+    left_on = left_on_names(shape)
+    moved = outline_names(shape) if max(shape.left_on_mm) > 0.0 else []
     closed = shape.part.closed_station
     for name in stations:
         radius, height = thrown.stations[name]
@@ -120,6 +151,34 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
         how = f"from the centre to the thrown outside at {name}'s level, half of {{across_mm}}"
         inputs = [f"{shape.name}.{name}.diameter wet", *moved, *left_on]
         ledger.write(f"{key}.reach", "wet", radius, how, inputs, across_mm=2.0 * radius)
+
+
+def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
+    """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
+    key, left_on, section = shape.name, left_on_names(shape), section_names(shape)
+    across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
+    if shape.thrown_floor_mm is not None:
+        ledger.work(
+            f"{key}.thrown.floor", "wet", [*section, *left_on], note="from what it stands on to the inside, leather-hard",
+            floor_mm=shape.thrown_floor_mm, shrunk_share=1.0 - up,
+        )  # fmt: skip
+        depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
+        ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
+    for station in shape.part.gauge_stations:
+        wall = shape.thrown_wall_mm(station)
+        if wall is not None:
+            left = shape.left_on_mm[shape.station_places[station]]
+            ledger.work(
+                f"{key}.thrown.wall.{station}", "wet", [*section, *left_on],
+                wall_mm=wall - left, left_on_mm=left, shrunk_share=1.0 - across,
+            )  # fmt: skip
+    for name, caliper in shape.part.calipers.items():
+        station = shape.station_of_caliper(str(name))
+        if caliper.side != "inside" and not caliper.from_fit and station:
+            ledger.work(
+                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *outline_names(shape), *left_on], note=f"at {station}'s level",
+                reach_mm=shape.thrown_reach_mm(station) / across,
+            )  # fmt: skip
 
 
 def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
@@ -171,37 +230,55 @@ def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float
     return bare, bare_inside
 
 
-def _write_glazed_mass(ledger: Ledger, shape: Shape, glaze: Glaze | None) -> None:
+def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
+    glaze = built.glaze
     if glaze is None or glaze.coat is None:
         return
-    key = shape.name
+    key, loss, typed = shape.name, glaze_loss_share(glaze), glaze.loss_on_ignition
+    fired, area = ledger.value(f"{key}.mass", "fired"), ledger.value(f"{key}.area.glazed", "bisque")
+    coat = glaze_dry_g(glaze.coat.value, area)
+    places = [place(glaze.coat.at), *([place(typed.at)] if typed else [])]
     ledger.work(
-        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", place(glaze.coat.at)],
-        note=f"a coat of {glaze.coat.typed}",
-        fired_g=ledger.value(f"{key}.mass", "fired"), dry_glaze_g=glaze_dry_g(glaze.coat.value, ledger.value(f"{key}.area.glazed", "bisque")),
+        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
+        note=f"a coat of {glaze.coat.typed}{'' if typed else f'; {GLAZE_LOSS_ASSUMED}'}", source=None if typed else COMMON,
+        **weight_doubt(built, fired + coat * (1.0 - loss)),
+        fired_g=fired, dry_glaze_g=coat, lost_share=loss,
     )  # fmt: skip
 
 
-def _write_capacity(ledger: Ledger, shape: Shape, glaze: Glaze | None, fill_mm: float) -> None:
-    key, up = shape.name, shape.scale("fired")[1]
+def weight_doubt(built: Built, mass_g: float) -> dict[str, Any]:
+    """A weight's doubt as the ledger takes it; none has been worked out where nobody said by how much weights differ."""
+    share = built.spreads.weight_share
+    if share is None:
+        return {}
+    scale = built.studio.steps.scale if built.studio.steps else None
+    budget = mass_budget(mass_g, share, scale.value if scale else Steps().scale_g)
+    return {"plus_minus": budget.standard, "budget": budget}
+
+
+def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
+    key, up, glaze = shape.name, shape.scale("fired")[1], built.glaze
     inside = shape.scaled(shape.inside, "fired")
-    film = (
-        glaze.film.value if glaze and glaze.film and not {b.what for b in shape.part.bare} & {"inside", "all"} else 0.0
-    )
+    film = 0.0 if {b.what for b in shape.part.bare} & {"inside", "all"} else film_mm(glaze)
+    film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
+    assumed = bool(film) and not film_place
     across, high = shape.body.across("fired"), shape.body.up("fired")
-    deviation = shape.body.deviation[-1]
+    deviation, weights = shape.body.deviation[-1], built.spreads.weight_share or 0.0
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_mm * up)):
         level = min(level, inside[-1][1])
         space = solids.volume_below_mm3(inside, level)
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
         held = max(0.0, space - taken) / 1000.0
-        doubt = None if deviation is None else held * deviation * (2.0 / across + shape.body.height_factor / high)
-        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *([place(glaze.film.at)] if film else [])]
+        each, clay_ml = held * (2.0 / across + shape.body.height_factor / high), ledger.value(f"{key}.volume", "fired")
+        doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
+        budget = capacity_budget(shape.body, held, clay_ml, weights)
+        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
         less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""
         ledger.write(
-            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt,
+            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt, budget=budget,
+            note=FILM_ASSUMED if assumed else "", source=f"{PAPPUS}; {COMMON}" if assumed else None,
             level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
         )  # fmt: skip
 
@@ -209,7 +286,7 @@ def _write_capacity(ledger: Ledger, shape: Shape, glaze: Glaze | None, fill_mm: 
 def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
-    empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.foot_mm) * up
+    empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.lowest_mm) * up
     how = "centroid of the section turned about its axis, without what was added, above the foot"
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     if fill_mm is None:

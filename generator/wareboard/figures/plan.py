@@ -33,7 +33,8 @@ class PlanLine:
     """One line: what is wanted of a form, and what to throw for it.
 
     `make` is `sets` less what is taken from stock; `surer` the same for other confidences; `curve` clay and chance of the
-    best numbers from few to many. `extras_g` is the clay that is added to each part.
+    best numbers from few to many. `balls_g` are balls as they are set on the scale, `derived_g` before
+    that; `extras_g` is the clay that is added to each part.
     """
 
     form: str
@@ -48,6 +49,7 @@ class PlanLine:
     surplus_sets: float
     expect: tuple[Expected, ...]
     balls_g: Mapping[str, float]
+    derived_g: Mapping[str, float]
     extras_g: Mapping[str, float]
     surer: Mapping[float, Throw] = field(default_factory=dict)
 

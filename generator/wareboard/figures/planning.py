@@ -209,6 +209,7 @@ def _plan_line(sheet: Sheet, line: Line, confidence: float) -> PlanLine | Proble
         expect[-1].sets - make,
         expect,
         {part: sheet.value(f"{part}.ball.set", "wet") for part in parts},
+        {part: sheet.value(f"{part}.ball", "wet") for part in parts},
         {part: extra for part in parts if (extra := _extra_g(sheet, part))},
         {level: found for level, found in throws.items() if level != confidence},
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
-from wareboard.text import quantities
 from wareboard.text.quantities import IMPERIAL, METRIC
 
 MONTHS = "January February March April May June July August September October November December".split()
@@ -110,17 +110,18 @@ def tally_words(tallied: Tallied) -> str:
     return f"{now}: throw {pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True)} more, then {chance_text(tallied.throw.chance)}"
 
 
-def ball_amounts(ball_g: float, reader: Reader) -> str:
-    """A ball as it is weighed, in both systems where the studio shows both."""
-    shown = [str(quantities_mass(ball_g, system, reader)) for system in reader.systems]
-    return shown[0] + (f" ({shown[1]})" if len(shown) > 1 else "")
+def ball_texts(line: PlanLine, part: str, reader: Reader) -> tuple[str, ...]:
+    """A ball as it is weighed, in each of the studio's systems; each to its own scale's step, and never short."""
+    by_system = {METRIC: line.balls_g[part], IMPERIAL: line.derived_g[part]}
+    return tuple(
+        str(replace(reader, systems=(system,)).amounts(by_system[system], "g", up=True)[0]) for system in reader.systems
+    )
 
 
-def quantities_mass(ball_g: float, system: str, reader: Reader) -> str:
-    """A ball's weight in one system, up to the scale's step."""
-    assert system in (METRIC, IMPERIAL)
-    number, unit = quantities.format_mass(ball_g, system, reader.steps, "up")
-    return f"{number} {unit}"
+def ball_words(line: PlanLine, part: str, reader: Reader) -> str:
+    """A ball in a sentence: `545 g (1 lb 3¼ oz)`."""
+    first, *other = ball_texts(line, part, reader)
+    return first + (f" ({other[0]})" if other else "")
 
 
 def tier_words(firing: Firing, load: Load, place: int) -> str:

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from wareboard.figures.figure import number
-from wareboard.figures.saying import say, say_length
+from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
-from wareboard.text.kinds import Size, Word
-from wareboard.text.problems import Position, Problem, warning
+from wareboard.text.kinds import Size
+from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Part, Run, Station
 from wareboard.text.units import SizeError
@@ -130,7 +130,7 @@ def heavy_extra(sheet: Sheet, project: Project) -> Iterator[Problem]:
                     "heavy-extra",
                     clay.at,
                     f"parts.{name}.extras.{extra_name}: {clay.typed} is more than the part's own ball, {say(sheet.studio, mass.value, 'g')}",
-                    "look at its unit",
+                    meant(clay, 2.0, mass.value, ("g", "oz")),
                 )
 
 
@@ -146,7 +146,7 @@ def thick_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
                     "thick-wall",
                     size.at,
                     f"parts.{name}.{path}: {say_length(sheet.studio, size)} of clay; over {say(sheet.studio, THICKEST_MM, 'mm')} it seldom comes through drying and firing whole",
-                    "look at its unit",
+                    meant(size, 1.5, THICKEST_MM),
                 )
 
 
@@ -185,23 +185,18 @@ def much_left_on(sheet: Sheet, project: Project) -> Iterator[Problem]:
         left = part.throwing and part.throwing.left_on
         for key in ("wall", "floor") if left else ():
             typed, own = getattr(left, key), getattr(part, key)
-            most = [
-                size.value
-                for size in (typed.values() if isinstance(typed, dict) else [typed])
-                if isinstance(size, Size)
+            lefts = [
+                size for size in (typed.values() if isinstance(typed, dict) else [typed]) if isinstance(size, Size)
             ]
             owns = [size.value for size in (own.values() if isinstance(own, dict) else [own]) if isinstance(size, Size)]
-            if most and owns and max(most) > max(4.0 * max(owns), 10.0):
+            most = max(lefts, key=lambda size: size.value, default=None)
+            if most and owns and most.value > max(4.0 * max(owns), 10.0):
                 yield warning(
                     "much-left-on",
-                    _at(typed),
-                    f"parts.{name}.throwing.left_on.{key}: {say(sheet.studio, max(most), 'mm')} is left on a {key} of {say(sheet.studio, max(owns), 'mm')}",
-                    "look at its unit",
+                    most.at,
+                    f"parts.{name}.throwing.left_on.{key}: {say_length(sheet.studio, most)} is left on a {key} of {say(sheet.studio, max(owns), 'mm')}",
+                    meant(most, 0.3, 10.0),
                 )
-
-
-def _at(typed: Size | dict[Word, Size]) -> Position:
-    return max(typed.values(), key=lambda size: size.value).at if isinstance(typed, dict) else typed.at
 
 
 def wide_clearance(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -214,7 +209,7 @@ def wide_clearance(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 "wide-clearance",
                 aim.at,
                 f"fits.{name}.clearance.aim: {aim.typed} of play in an opening of {say(sheet.studio, opening.value, 'mm')}",
-                "look at its unit; it is the difference of the two diameters",
+                "look at its unit" if fit.clearance.least or fit.clearance.most else meant(aim, 0.2, 8.0),
             )
 
 

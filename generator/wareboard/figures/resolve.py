@@ -5,12 +5,14 @@ Names, own sides, defaults and stages become values here, once; what is built an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import TypeVar
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.bodies import film_mm, make_body
 from wareboard.pot import clay, fits
+from wareboard.pot.budgets import Tool
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper, PartSize
 from wareboard.text.projects import Project
@@ -32,13 +34,20 @@ class KnownSpreads:
     """The spreads that hold for a form's pieces.
 
     `typed` has each one's place in the specs, by name; `assumed` those that are taken from common practice, as they
-    are to be learned from runs; `unknown` those that nobody gave, which count as none.
+    are to be learned from runs; `unknown` those that nobody gave, which count as none. `weight_share` is by how much
+    thrown weights differ, where the studio says so.
     """
 
     values: fits.Spreads
     typed: Mapping[str, Size | Word]
     assumed: frozenset[str]
     unknown: frozenset[str]
+    weight_share: float | None = None
+
+    @property
+    def after_trimming_known(self) -> bool:
+        """Whether the studio says how much of the shrinkage's spread comes after trimming."""
+        return None not in (self.values.drying_share, self.values.firing_share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +75,7 @@ class FitSide:
     @property
     def film_mm(self) -> float:
         """Thickness of the owner's fired glaze."""
-        return self.glaze.film.value if self.glaze and self.glaze.film else 0.0
+        return film_mm(self.glaze)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +101,14 @@ class ResolvedFit:
     @property
     def needed_spreads(self) -> frozenset[str]:
         """The spreads that its clearance is made of."""
-        return frozenset({"trimming", "shrinkage"} | ({"calipers"} if self.spec.goes_with == "any" else set()))
+        if self.spec.goes_with == "any":
+            return frozenset({"calipers", "trimming", "shrinkage"})
+        return frozenset({"trimming"} if self.after_trimming_known else {"trimming", "shrinkage"})
+
+    @property
+    def after_trimming_known(self) -> bool:
+        """Whether the studio says, of both sides, how much of the scatter comes after trimming."""
+        return all(side.spreads.after_trimming_known for side in self.sides)
 
     @property
     def unknown_spreads(self) -> frozenset[str]:
@@ -181,5 +197,35 @@ def known_spreads(form: Form, studio: Studio, body: clay.Body) -> KnownSpreads:
         elif word is not None:
             typed[name], values[name] = word, COMMON_SPREADS[name]
             assumed.add(name)
-    known = fits.Spreads(*(values.get(name, 0.0) for name in SPREADS))
-    return KnownSpreads(known, typed, frozenset(assumed), frozenset(SPREADS) - values.keys())
+    after: dict[str, float | None] = {}
+    for name in ("drying", "firing", "weight"):
+        said = [getattr(spreads, name) for spreads in (form.spreads, studio.spreads) if isinstance(spreads, Spreads)]
+        size = next((one for one in said if isinstance(one, Size)), None)
+        after[name] = size.value if size else None
+        if size:
+            typed[name] = size
+    known = fits.Spreads(
+        *(values.get(name, 0.0) for name in SPREADS), after["drying"], after["firing"],
+        inf if "shrinkage" in typed or body.bars_count[-1] < 2 else body.bars_count[-1] - 1.0,
+    )  # fmt: skip
+    unknown = frozenset(SPREADS) - values.keys()
+    return KnownSpreads(known, typed, frozenset(assumed), unknown, after["weight"])
+
+
+def tools_of(part: Part, caliper: Caliper, spreads: KnownSpreads, goes_into: Collection[str] = ()) -> tuple[Tool, ...]:
+    """What sets a size that is named under `calipers`, of those whose spread is known.
+
+    What goes into a fit is turned, and where each is tried on its own it follows the calipers of its opening too. An
+    outside that trimming takes something off is turned; everything else is set with calipers when it is thrown.
+
+    Args:
+        part: the part that it is a size of.
+        caliper: the size.
+        spreads: what is known of the studio's spreads.
+        goes_into: the pairings of the fits that it goes into.
+    """
+    left = part.throwing.left_on if part.throwing else None
+    turned = bool(goes_into) or (caliper.side == "outside" and left is not None and left.wall is not None)
+    names = ["trimming"] * turned + ["calipers"] * (not turned or "own" in goes_into)
+    values = {"trimming": ("leather-hard", spreads.values.trimming_mm), "calipers": ("wet", spreads.values.calipers_mm)}
+    return tuple(Tool(name, *values[name]) for name in names if values[name][1])

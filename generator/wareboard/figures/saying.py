@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from wareboard.text.kinds import Size
 from wareboard.text.quantities import format_number
 from wareboard.text.specs import Studio
@@ -46,3 +48,33 @@ def say_length(studio: Studio, size: Size) -> str:
     if size.typed in (said, said.partition(" ")[0]):
         return said
     return f"{size.typed} ({said})"
+
+
+_NUMBER = re.compile(r"[0-9.]+")
+
+
+def meant(size: Size, low: float, high: float, units: tuple[str, ...] = ("mm", "cm", "in")) -> str:
+    """A hint towards the size that was most likely meant: the same digits in another unit, or with the point elsewhere.
+
+    Args:
+        size: as it was typed.
+        low: the least that it would be, in its kind's base unit.
+        high: the most.
+        units: those that could have been meant.
+    >>> meant(Size(120.0, None, None, "12 cm", None), 3.0, 40.0)
+    'did you mean `12 mm`?'
+    >>> meant(Size(40.0, None, None, "40", None), 1.5, 25.0)
+    'did you mean `4`?'
+    """
+    digits = _NUMBER.match(size.typed)
+    if digits is None or digits[0].count(".") > 1 or digits[0] == ".":
+        return "look at its unit"
+    stage = f" {size.stage}" if size.stage else ""
+    bare = digits[0] == size.typed
+    for unit in () if bare else units:
+        if low <= float(digits[0]) * unit_factor(unit) <= high:
+            return f"did you mean `{digits[0]} {unit}{stage}`?"
+    if low <= size.value / 10.0 <= high:
+        tenth = format_number(float(digits[0]) / 10.0, 6)
+        return f"did you mean `{tenth}{size.typed[len(digits[0]) :]}`?"
+    return "look at its unit"

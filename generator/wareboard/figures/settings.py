@@ -24,13 +24,14 @@ from wareboard.text.quantities import round_length_mm, round_mass_g
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
 PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
+RING, RECESS = "foot ring", "recess"
 LABELS = {
     BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
     PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
 }  # fmt: skip
 # What a foot is turned to, as keys behind the part's name.
 FOOT_KEYS = {
-    "foot.ring.outside": ("ring", "outside"), "foot.ring.inside": ("ring", "inside"), "foot.recess.depth": ("recess", "deep at its centre"),
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, "deep at its centre"),
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
@@ -163,10 +164,9 @@ class _Maker:
         made.thrown_g = made.ball_g * thrown / ball
         found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
         figure = sheet.find(f"{name}.thrown.floor", "wet")
-        needle = figure.value if figure else needle_mm(shape)
-        if needle is not None:
-            at = self.length(needle, up=True)
-            made.needle = at - needle
+        if figure:
+            at = self.length(figure.value, up=True)
+            made.needle = at - figure.value
             found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
@@ -194,9 +194,7 @@ class _Maker:
                 continue
             inside = _taken_inside(sheet, name, caliper, spec.side)
             thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
-            exact = (
-                figure.value if inside else thrown.value if thrown else thrown_outside_mm(shape, caliper, figure.value)
-            )
+            exact = thrown.value if thrown else figure.value
             at = self.length(exact)
             if not inside and at < figure.value:
                 at = self.length(exact, up=True)
@@ -240,7 +238,7 @@ class _Maker:
             else:
                 out_to = self.length(out.value)
                 finished = sheet.value(f"{name}.{station}.diameter", "wet") / 2.0
-                if shape.wall_left_on_mm and out_to <= finished:  # nothing would be left to turn off
+                if shape.left_on_mm[shape.station_places[station]] > 0.0 and out_to <= finished:  # nothing would be left to turn off
                     out_to = self.length(out.value, up=True)
             made.up[station] = up_to - high.value
             made.out[station] = 2.0 * (out_to - out.value)
@@ -253,8 +251,8 @@ class _Maker:
         for fit_name in self._flange_fits(name):
             if str(sheet.form.fits[fit_name].outside.caliper) == caliper:
                 return self.length(sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved, up=True)
-        figure = sheet.find(f"{name}.{caliper}", "wet")
-        return None if figure is None else thrown_outside_mm(sheet.shapes[name], caliper, figure.value) + moved
+        figure = sheet.find(f"{name}.{caliper}.thrown", "wet") or sheet.find(f"{name}.{caliper}", "wet")
+        return None if figure is None else figure.value + moved
 
     # ---- trimming ----
 
@@ -466,23 +464,9 @@ class _Maker:
 # ---- what a part is set by ----
 
 
-def needle_mm(shape: Shape) -> float | None:
-    """Clay under the needle when the part is opened, wet, at its lowest place inside; None for a solid part.
-
-    Args:
-        shape: the part.
-    """
-    if shape.solid:
-        return None
-    outline = shape.thrown("wet")
-    lowest = min((height for _, height in outline.inside), default=None)
-    return None if lowest is None else lowest - min(height for _, height in outline.outside)
-
-
 def is_trimmed(shape: Shape) -> bool:
     """True where something is left on when the part is thrown."""
-    left_on = shape.part.throwing and shape.part.throwing.left_on
-    return bool(left_on and (left_on.wall or left_on.floor))
+    return max(shape.left_on_mm) > 0.0 or shape.drop_mm > 0.0
 
 
 def closed_end(shape: Shape) -> str:
@@ -509,21 +493,6 @@ def mean_of(moved: Mapping[str, float], start: str) -> float:
     """The mean of what walls, or floors, moved by."""
     found = [value for key, value in moved.items() if key.startswith(start)]
     return sum(found) / len(found) if found else 0.0
-
-
-def thrown_outside_mm(shape: Shape, caliper: str, finished_mm: float) -> float:
-    """An outside caliper size as it is thrown, wet: with what trimming takes off.
-
-    Args:
-        shape: the part.
-        caliper: its name under `calipers`.
-        finished_mm: the same of the finished part, wet.
-    """
-    thrown = shape.thrown("wet").stations
-    station = next((name for name in thrown if caliper_at(shape, name) == caliper), None)
-    if station is not None:
-        return max(finished_mm, 2.0 * thrown[station][0])
-    return finished_mm + 2.0 * shape.wall_left_on_mm / shape.body.across(AT_TRIMMING)
 
 
 def caliper_at(shape: Shape, station: str) -> str | None:

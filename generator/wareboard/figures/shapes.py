@@ -10,9 +10,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from wareboard.pot import clay, solids
+from wareboard.pot.feet import Foot, turned_foot
+from wareboard.pot.outlines import Line, as_line, as_polyline
 from wareboard.pot.solids import Polyline
+from wareboard.pot.thickness import distance_mm
+from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
 from wareboard.text.kinds import Size
-from wareboard.text.specs import Part
+from wareboard.text.specs import LeftOn, Part
 
 Point = tuple[float, float]
 
@@ -78,6 +82,23 @@ class Shape:
         return solids.profile_ring(self.outside, self.inside or None, self.underside)
 
     @cached_property
+    def used_ring(self) -> Line:
+        """The same as an array, standing as it is used."""
+        ring = as_line(self.ring)
+        return (0.0, self.highest_mm) - ring * (-1.0, 1.0) if self.opens_down else ring
+
+    @cached_property
+    def used_span_mm(self) -> tuple[float, float]:
+        """Its lowest and its highest point, standing as it is used."""
+        heights = self.used_ring[:, 1]
+        return float(heights.min()), float(heights.max())
+
+    @cached_property
+    def foot(self) -> Foot | None:
+        """Its turned foot at the form's own stage."""
+        return turned_foot(self.outside, self.underside, self.inside) if self.underside else None
+
+    @cached_property
     def volume_mm3(self) -> float:
         """Clay in the finished section at the form's own stage."""
         return solids.revolved_volume_mm3(self.ring)
@@ -85,12 +106,12 @@ class Shape:
     @cached_property
     def highest_mm(self) -> float:
         """The highest point of the outside, standing as thrown."""
-        return max(height for _, height in self.outside)
+        return float(as_line(self.outside)[:, 1].max())
 
     @cached_property
     def lowest_mm(self) -> float:
-        """The lowest point of the outside, standing as thrown."""
-        return min(height for _, height in self.outside)
+        """The lowest point, outside or under the foot, standing as thrown."""
+        return float(min(as_line(line)[:, 1].min() for line in (self.outside, self.underside) if line))
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
@@ -118,51 +139,142 @@ class Shape:
 
     def thrown(self, stage: str = "wet") -> Outline:
         """The part as thrown, with what trimming takes off; standing as thrown, closed end down."""
-        trimmed = self._left_on
-        body, lift = self.body, self.drop_mm
+        body, outside = self.body, self._thrown_outside
         across = body.across(stage) / body.across("leather-hard")
         up = body.up(stage) / body.up("leather-hard")
-        raised = tuple((r * across, (z + lift) * up) for r, z in trimmed)
-        inside = tuple((r * across, (z + lift) * up) for r, z in self.scaled(self.inside, "leather-hard"))
-        at_stations = {
-            name: solids.radius_at(trimmed, height) or 0.0 for name, height in self._leather_hard_heights.items()
-        }
+        lift = -outside[0][1]
+        raised = as_polyline((as_line(outside) + (0.0, lift)) * (across, up))
+        inside = as_polyline((as_line(self._leather_hard_inside) + (0.0, lift)) * (across, up)) if self.inside else ()
+        heights = self._leather_hard_outside
         stations = {
-            name: (r * across, (self._leather_hard_heights[name] + lift) * up) for name, r in at_stations.items()
+            name: (self.thrown_reach_mm(name) * across, (heights[place][1] + lift) * up)
+            for name, place in self.station_places.items()
         }
         return Outline(raised, inside, (), stations)
 
-    @property
-    def wall_left_on_mm(self) -> float:
-        """Left on the outside when thrown, leather-hard, square to it."""
-        left_on = self.part.throwing and self.part.throwing.left_on
-        return (
-            to_stage(left_on.wall, "leather-hard", "leather-hard", self.body.across)
-            if left_on and left_on.wall
-            else 0.0
-        )
+    def thrown_reach_mm(self, station: str) -> float:
+        """Radius of the outside as thrown at a station's level, leather-hard."""
+        place = self.station_places[station]
+        outside = self._leather_hard_outside
+        reach = reach_mm(outside, place, self.left_on_mm[place])
+        height = outside[place][1]
+        if self._solid_to_mm is not None and height < self._solid_to_mm:
+            reach = max(reach, solids.radius_at(self._thrown_outside, height) or 0.0)
+        return reach
+
+    @cached_property
+    def left_on_mm(self) -> tuple[float, ...]:
+        """Left on each point of the outside when thrown, leather-hard, square to it."""
+        left_on = self._left_on
+        if left_on is None or left_on.wall is None:
+            return (0.0,) * len(self.outside)
+        across = self.body.across
+        if isinstance(left_on.wall, Size):
+            return (to_stage(left_on.wall, "leather-hard", "leather-hard", across),) * len(self.outside)
+        names = list(self.station_places)
+        given = {names.index(name): to_stage(size, "leather-hard", "leather-hard", across) for name, size in left_on.walls.items()}  # fmt: skip
+        places = tuple(self.station_places.values())
+        return solids.walls_along(self._leather_hard_outside, places, given)
+
+    def left_on_caliper_mm(self, caliper: str) -> float:
+        """Left on where a caliper size is measured, leather-hard, a side; at its fullest where the size is at several stations."""
+        typed = self.part.calipers[caliper]
+        places = [
+            self.station_places[name] for name, station in self.part.outside.items() if station.diameter == caliper
+        ]
+        if not places and str(typed.level) in self.station_places:
+            places = [self.station_places[str(typed.level)]]
+        return max((self.left_on_mm[place] for place in places), default=max(self.left_on_mm))
+
+    def station_of_caliper(self, caliper: str) -> str | None:
+        """The station of the outside at whose level a caliper size is measured, or whose diameter it is."""
+        level = str(self.part.calipers[caliper].level)
+        if level in self.station_places:
+            return level
+        return next((str(name) for name, station in self.part.outside.items() if station.diameter == caliper), None)
 
     @property
     def drop_mm(self) -> float:
         """Left on under the closed end when thrown, leather-hard."""
-        left_on = self.part.throwing and self.part.throwing.left_on
+        left_on = self._left_on
         return (
             to_stage(left_on.floor, "leather-hard", "leather-hard", self.body.up) if left_on and left_on.floor else 0.0
         )
 
-    @cached_property
-    def _leather_hard_heights(self) -> dict[str, float]:
-        up = self.scale("leather-hard")[1]
-        return {name: self.outside[place][1] * up for name, place in self.station_places.items()}
+    @property
+    def _left_on(self) -> LeftOn | None:
+        return self.part.throwing.left_on if self.part.throwing else None
 
     @cached_property
-    def _left_on(self) -> Polyline:
-        outside = self.scaled(self.outside, "leather-hard")
-        return solids.moved_out(outside, self.wall_left_on_mm, self.drop_mm)
+    def stub_mm(self) -> float | None:
+        """Radius of the solid stub that is typed for the closed end, leather-hard."""
+        stub = self.part.throwing.stub if self.part.throwing else None
+        return to_stage(stub, "leather-hard", "leather-hard", self.body.across) / 2.0 if stub else None
+
+    @cached_property
+    def solid_to_mm(self) -> float:
+        """The level up to which there is clay to the axis, standing as thrown, leather-hard."""
+        up = self.scale("leather-hard")[1]
+        if self.inside:
+            return float(as_line(self.inside)[:, 1].min()) * up
+        outside = as_line(self.outside)
+        return float(outside[outside[:, 0].argmax(), 1]) * up
+
+    @property
+    def is_stub_worked_out(self) -> bool:
+        """Whether its closed end is thrown wider than it is left on, so that knob or stem can be turned from it."""
+        if self._solid_to_mm is None or self.stub_mm is not None:
+            return False
+        return undercut_mm(self._leather_hard_outside, self._solid_to_mm)[0] > 0.0
+
+    @property
+    def _solid_to_mm(self) -> float | None:
+        """The same where it is turned when the part is the right way up, so that it is thrown without an undercut."""
+        turned = self.stub_mm is not None or (self.opens_down and (self.drop_mm > 0.0 or max(self.left_on_mm) > 0.0))
+        return self.solid_to_mm if turned else None
+
+    @cached_property
+    def _leather_hard_outside(self) -> Polyline:
+        return self.scaled(self.outside, "leather-hard")
+
+    @cached_property
+    def _leather_hard_inside(self) -> Polyline:
+        return self.scaled(self.inside, "leather-hard")
+
+    @cached_property
+    def _thrown_outside(self) -> Polyline:
+        return thrown_outside(
+            self._leather_hard_outside, self.left_on_mm, self.drop_mm,
+            lowest_mm=self.lowest_mm * self.scale("leather-hard")[1], solid_to_mm=self._solid_to_mm, stub_radius_mm=self.stub_mm,
+        )  # fmt: skip
+
+    @cached_property
+    def thrown_floor_mm(self) -> float | None:
+        """Clay under the needle at the centre of the inside, as thrown, leather-hard."""
+        if not self.inside:
+            return None
+        return self.inside[0][1] * self.scale("leather-hard")[1] - self._thrown_outside[0][1]
+
+    def thrown_wall_mm(self, station: str) -> float | None:
+        """The wall as thrown at a station, square to it, leather-hard; None where the closed end is."""
+        place = self.station_places[station]
+        point = self._leather_hard_outside[place]
+        inside = self._leather_hard_inside
+        if not inside or point[1] <= inside[0][1]:
+            return None
+        wall = distance_mm(point, inside)
+        if place == len(self.outside) - 1:  # a leaning wall is cut level at its rim
+            wall = min(wall, distance_mm(inside[-1], self._leather_hard_outside))
+        return wall + self.left_on_mm[place]
+
+    @cached_property
+    def undercut_mm(self) -> tuple[float, Point]:
+        """How far solid clay as thrown comes in above a wider place, and where, leather-hard."""
+        return undercut_mm(self._thrown_outside, self.solid_to_mm)
 
     @cached_property
     def thrown_volume_mm3(self) -> float:
         """Clay as thrown, at wet."""
-        inside = self.scaled(self.inside, "leather-hard")
-        ring = solids.profile_ring(self._left_on, inside or None)
+        inside = self._leather_hard_inside
+        ring = solids.profile_ring(self._thrown_outside, inside or None)
         return solids.revolved_volume_mm3(ring) / self.body.volume_scale("leather-hard")

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from itertools import pairwise
 
 from wareboard.figures.resolve import FitSide, Resolver
+from wareboard.figures.saying import meant
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.solids import Polyline
@@ -169,6 +170,10 @@ class _Builder:
         fault = solids.ring_problem(shape.ring)
         if fault:
             raise Impossible(self._ring_fault(*fault))
+        try:
+            shape.thrown_volume_mm3
+        except solids.SectionError:
+            raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape
 
     def _line(self, stations: Mapping[str, Station]) -> tuple[Polyline, tuple[int, ...]]:
@@ -238,6 +243,8 @@ class _Builder:
         part = self.part
         size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
         at, typed = size.at, size.typed
+        if fault.kind == "folded":
+            return self._folds(at, "wall")
         if fault.kind == "pinched":
             height = self.typed_height_mm(fault.height_mm or 0.0)
             message = f"parts.{self.name}.wall: {typed} closes the inside at about {height:.4g} mm high; the space below is cut off"
@@ -247,11 +254,15 @@ class _Builder:
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
         message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
         hint = (
-            f"a wall is measured on one side; did you mean {size.value / 10:g} mm?"
+            f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10
             else "make wall or floor thinner"
         )
         return error("wall-too-thick", at, message, hint)
+
+    def _folds(self, at: Position, where: str) -> Problem:
+        message = f"parts.{self.name}.{where}: the outside turns to and fro so often that no wall can be laid along it"
+        return error("too-folded", at, message, "list fewer stations")
 
     def _ring_fault(self, kind: str, point: Point) -> Problem:
         height, across = self.typed_height_mm(point[1]), 2.0 * point[0]

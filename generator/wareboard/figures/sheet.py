@@ -7,15 +7,17 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from wareboard.figures import fitting, parts
-from wareboard.figures.bodies import make_body
+from wareboard.figures.bodies import LOSS_ASSUMED, make_body
 from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
 from wareboard.figures.figure import Figure, Ledger, names_of
 from wareboard.figures.origins import place
 from wareboard.figures.resolve import KnownSpreads
+from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot import clay
+from wareboard.pot.doubt import Budget
 from wareboard.pot.fits import Fit as FitRecord
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES, STAGES
@@ -47,6 +49,7 @@ class Sheet:
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
+    pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
@@ -137,11 +140,17 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():
         fitting.write_fit(ledger, fit)
+        write_seat(ledger, fit.resolved, fit.pair)
     records = {name: fit.record for name, fit in built.fits.items()}
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
     return replace(
-        made, figures=tuple(ledger.figures.values()), shapes=built.shapes, fits=records, spreads=built.spreads
+        made,
+        figures=tuple(ledger.figures.values()),
+        shapes=built.shapes,
+        fits=records,
+        spreads=built.spreads,
+        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
     )
 
 
@@ -164,11 +173,14 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     for step, stage in enumerate(LATER_STAGES, 1):
         deviation = body.deviation[step]
         doubt = None if deviation is None else deviation * 100.0
-        _write_shrinkage_across(ledger, spec, body, step, stage, doubt)
+        told = body.doubt.at(stage) if body.doubt else None
+        budget = told and told.scaled(100.0)
+        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
         factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
         ledger.work(
             "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            plus_minus=None if doubt is None else doubt * body.height_factor, shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
+            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
         )  # fmt: skip
 
 
@@ -181,14 +193,14 @@ def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
 
 
 def _write_shrinkage_across(
-    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None
+    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
 ) -> None:
     typed, key = _typed_share(spec, stage), "clay.shrinkage"
     value = body.shrinkage[step] * 100.0
     if count := body.bars_count[step]:
         inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
         how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
-        ledger.write(key, stage, value, how, inputs, note=_interval(spec, stage), plus_minus=doubt)
+        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
         ledger.write(
@@ -202,19 +214,28 @@ def _write_shrinkage_across(
         ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
 
 
-def _interval(spec: Clay, stage: str) -> str:
-    """The mean's interval in words, where there are bars enough for one."""
+def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
+    """The mean's interval in words, and by what lots are taken to differ, where there are bars enough for one."""
     field_name = stage.replace("-", "_")
     shares = [1.0 - getattr(bar, field_name).value / bar.wet.value for bar in spec.bars if getattr(bar, field_name)]
     if len(shares) < 2:
         return ""
     found = mean_interval(shares)
     low, high = found.mean - found.half_width, found.mean + found.half_width
-    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t)"
+    lots = body.doubt.lots_count if body.doubt else 0
+    of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
+    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"
 
 
+# In a gram of wet clay: each cm3 that it shrinks by is a gram of water; what is left of the water when that is over.
+CRITICAL = Formula("100 * (water_g - shrunk_cm3) / (1 - shrunk_cm3)")
 WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
 DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
+
+
+def _air(body: clay.Body) -> str:
+    """How much air the typed density leaves in the clay, which stays in it: in sheet, match and `--water` alike."""
+    return f"; the clay has {percent(round(body.air_share, 4))} of its volume in air" if body.air_share > 5e-4 else ""
 
 
 def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
@@ -236,12 +257,13 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         ]
         ledger.work(
             "clay.density", stage, inputs, formula=DENSITY_LATER,
+            note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
             wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
         )  # fmt: skip
     ledger.write(
         "clay.water.critical", None, body.critical_water_share * 100.0,
-        "what fills the pores at the dry volume: pores 1 − {dry} / {grain}, full of water", ["clay.density dry", *places],
-        note="of the weight then", dry=body.bulk_density_g_cm3("dry"), grain=grain,
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=f"of the weight then{_air(body)}",
+        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
     )  # fmt: skip
 
 

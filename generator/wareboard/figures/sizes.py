@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger
 from wareboard.figures.origins import place, section_names
 from wareboard.figures.shapes import Shape
+from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
+from wareboard.pot.clay import Body
+from wareboard.pot.doubt import Budget
+from wareboard.pot.feet import Foot
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
@@ -17,10 +22,12 @@ from wareboard.text.kinds import Size, Word
 
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     """Write a part's sizes at all five stages: stations, overall, calipers, wall and floor."""
-    _write_stations(ledger, shape)
+    _write_stations(ledger, built, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, built, shape)
     _write_thicknesses(ledger, shape)
+    if shape.foot:
+        _write_foot(ledger, shape, shape.foot)
 
 
 WORKED_BACK = Formula("size_mm / (1 - shrunk_share)")
@@ -29,12 +36,12 @@ WORKED_ON = Formula("wet_mm * (1 - shrunk_share)")
 
 def write_size(
     ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False, **numbers: Put,
+    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
 ) -> None:  # fmt: skip
     """Write a size at all five stages, from what it is at one.
 
-    The doubt from bars: what is set wet comes out of the kiln that far apart; the wet size itself is
-    as much in doubt as the shrinkage that it was worked back with.
+    The doubt from bars: what is set wet comes out of the kiln that far apart, and as far apart as its tools set it;
+    a wet size that no tool is known for is as much in doubt as the shrinkage that it was worked back with.
 
     Args:
         ledger: where it is written.
@@ -47,6 +54,7 @@ def write_size(
         inputs: what it was worked out from there.
         source: by whose rule it was, there.
         given: a maker typed it.
+        tools: what it is set with, of those that the studio knows the spread of.
         numbers: what is put into `how`.
     """
     body = shape.body
@@ -54,27 +62,56 @@ def write_size(
     factor = body.height_factor if upward else 1.0
     wet = size_mm / scale(stage)
     name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for step, (at, deviation, share) in enumerate(zip(STAGES, body.deviation, body.shrinkage)):
-        if step == 0:
-            back = body.deviation[STAGES.index(stage)]
-            doubt = None if back is None else wet * back * factor / scale(stage)
-        else:
-            doubt = None if deviation is None else wet * deviation * factor
+    for step, (at, share, (doubt, budget)) in enumerate(
+        zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
+    ):
         if at == stage:
-            ledger.write(key, at, size_mm, how, inputs, source=source, plus_minus=doubt, given=given, **numbers)
+            ledger.write(
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+            )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
             ledger.write(
-                key, at, wet, WORKED_BACK, inputs_back, source=C326, plus_minus=doubt, size_mm=size_mm, shrunk_share=1.0 - scale(stage)
+                key, at, wet, WORKED_BACK, inputs_back, source=C326, plus_minus=doubt, budget=budget,
+                size_mm=size_mm, shrunk_share=1.0 - scale(stage),
             )  # fmt: skip
         else:
             inputs_on = (f"{key} wet", f"{name} {at}")
-            ledger.work(
-                key, at, inputs_on, formula=WORKED_ON, source=C326, plus_minus=doubt, wet_mm=wet, shrunk_share=share * factor
+            shrunk = share * factor
+            ledger.write(
+                key, at, WORKED_ON(wet_mm=wet, shrunk_share=shrunk), WORKED_ON, inputs_on, source=C326, plus_minus=doubt, budget=budget,
+                wet_mm=wet, shrunk_share=shrunk,
             )  # fmt: skip
 
 
-def _write_stations(ledger: Ledger, shape: Shape) -> None:
+def _doubts(
+    body: Body, wet_mm: float, typed_at: str, upward: bool, tools: Sequence[Tool]
+) -> Iterator[tuple[float | None, Budget | None]]:
+    """One standard deviation and the whole doubt of a size at each stage."""
+    if tools:
+        for at in STAGES:
+            yield (
+                size_plus_minus_mm(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
+                size_budget(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
+            )
+        return
+    for deviation, budget in _doubts_of_a_millimetre(body, typed_at, upward):
+        yield None if deviation is None else deviation * wet_mm, budget.scaled(wet_mm) if budget else None
+
+
+# Without tools a doubt goes with the size, so it is worked out once for a clay.
+@lru_cache(maxsize=256)
+def _doubts_of_a_millimetre(body: Body, typed_at: str, upward: bool) -> tuple[tuple[float | None, Budget | None], ...]:
+    return tuple(
+        (
+            size_plus_minus_mm(body, 1.0, at, typed_at=typed_at, upward=upward),
+            size_budget(body, 1.0, at, typed_at=typed_at, upward=upward),
+        )
+        for at in STAGES
+    )
+
+
+def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, station in shape.part.outside.items():
         key = f"{shape.name}.{name}"
         _write_typed(ledger, shape, f"{key}.height", station.height, True)
@@ -84,43 +121,64 @@ def _write_stations(ledger: Ledger, shape: Shape) -> None:
             write_size(
                 ledger, shape, f"{key}.diameter", shape.stage, diameter, False,
                 how=f"set with calipers: {caliper}", inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
+                tools=built.calipers[shape.name, str(station.diameter)].tools,
             )  # fmt: skip
         else:
             _write_typed(ledger, shape, f"{key}.diameter", station.diameter, False)
 
 
-def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool) -> None:
+def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool, tools: Sequence[Tool] = ()) -> None:
     stage = size.stage or shape.stage
     write_size(
-        ledger, shape, key, stage, size.value, upward, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True
-    )
+        ledger, shape, key, stage, size.value, upward,
+        how=f"typed: {size.typed}", inputs=[place(size.at)], given=True, tools=tools,
+    )  # fmt: skip
 
 
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
     stations, key, stage = shape.part.outside, shape.name, shape.stage
     widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
+    reaches_lower = min((z for _, z in shape.underside), default=0.0) < min(z for _, z in shape.outside) - 1e-9
     heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
     low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
     height = shape.highest_mm - shape.lowest_mm
     inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
-    write_size(ledger, shape, f"{key}.height", stage, height, True, how=f"from {low} to {high}", inputs=inputs)
+    how = f"from the foot's ring to {high}" if reaches_lower else f"from {low} to {high}"
+    write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
     diameter = 2.0 * max(radius for radius, _ in shape.outside)
     inputs = [f"{key}.{widest}.diameter {stage}"]
     write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
+
+
+def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
+    """What a turned foot is turned to."""
+    key, inputs = f"{shape.name}.foot", section_names(shape)
+    sizes: list[tuple[str, float | None, bool, str]] = [
+        ("ring.outside", foot.outside_mm, False, "the outside's first station"),
+        ("ring.inside", foot.inside_mm, False, "the underside's edge"),
+        ("ring.width", foot.width_mm, False, "half of the difference of the ring's two diameters"),
+        ("recess.depth", foot.depth_mm, True, "the underside's centre above what it stands on"),
+        ("recess.depth.ring", foot.depth_at_ring_mm, True, "the underside's corner above what it stands on"),
+        ("recess.diameter", foot.recess_mm, False, "across the underside's corner"),
+        ("floor.rest", foot.floor_mm, True, "from the recess to the inside, at the centre"),
+    ]
+    for name, size_mm, upward, how in sizes:
+        if size_mm is not None:
+            write_size(ledger, shape, f"{key}.{name}", shape.stage, size_mm, upward, how=how, inputs=inputs)
 
 
 def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, caliper in shape.part.calipers.items():
         key, found = f"{shape.name}.{name}", built.calipers[shape.name, str(name)]
         if isinstance(caliper.level, Size):
-            _write_typed(ledger, shape, key, caliper.level, False)
+            _write_typed(ledger, shape, key, caliper.level, False, found.tools)
             continue
         if found.fit:
             how, inputs = f"what the fit {found.fit} leaves", [f"fit.{found.fit}.{found.way} {found.stage}"]
         else:
             how = f"{caliper.side} diameter at {caliper.level}'s level"
             inputs = [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)]
-        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs)
+        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs, tools=found.tools)
 
 
 def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:

@@ -49,7 +49,7 @@ def fit_shares(fit: Fit, side: str) -> tuple[float, float] | None:
         side: `inside` or `outside`.
     Returns: the lighter share, the heavier share; None where the fit sets no bound: no limits, a clearance
         that is outside them already, or an opening that nothing is tried on.
-    Source: worked; the model of `moisture`.
+    Source: worked: the limits to the across-factors that reach them, by the product above; those to weights by `moisture`.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import Side, with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -102,7 +102,7 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
                 ("most", shares[1], shares[1] < bounds["most"][0]),
             ):
                 if tighter:
-                    bounds[end] = share, said, "worked", (*inputs, *_limit_places(form, fit_name))
+                    bounds[end] = share, said, FIT_BOUND, (*inputs, *_limit_places(form, fit_name))
         thrown = ledger.value(f"{name}.thrown.mass", "wet")
         for end, (share, said, source, inputs) in bounds.items():
             ledger.work(
@@ -111,6 +111,7 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
             )  # fmt: skip
 
 
+FIT_BOUND = "worked: saturated clay, the room to each limit shared by a pair"
 COMMON_WORDS = "1.5 % either way of its leather-hard weight"
 
 

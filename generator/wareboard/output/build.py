@@ -10,10 +10,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from wareboard.cards.audience import ASSISTANT, STOCKIST, STUDIO
 from wareboard.figures import checks
 from wareboard.output import files, folder, journal
-from wareboard.output.working import Say, Worked, say_nothing, work_out
+from wareboard.output.builtfolder import read_manifest
+from wareboard.output.unchanged import Built, remember
+from wareboard.output.working import Say, Worked, work_out
+from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
+from wareboard.text.problems import format_problem
 
 if TYPE_CHECKING:
     from wareboard.output.history import Record
@@ -113,66 +116,45 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, each order's plan and days, and the tables."""
-    from wareboard.pages import orderpages, sitepages
+    """Every data file: each form's figures as JSON beside its page, and the tables."""
+    from wareboard.pages import sitepages
 
     for sheet in worked.sheets.values():
         yield sitepages.render_form_data(sheet)
-    yield from orderpages.render_orders_data(worked.project, worked.sheets)
     yield from render_tables(worked)
 
 
 def render_tables(worked: Worked) -> Iterator[DataText]:
-    """The tables of all forms: every figure, and what shops are told."""
+    """What tells of several forms: every figure, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import sitepages
+    from wareboard.pages import orderpages, sitepages
 
     yield sitepages.render_figures_csv(worked.sheets.values())
     yield sitepages.render_sheet_schema()
     told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     if told.forms:
         yield stock.render_stock_csv(told)
+    yield from orderpages.render_orders_data(worked.project, worked.sheets)
 
 
 # ---- the site ----
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
-    """What a build came to. `site` is None where the specs have errors; then nothing was written."""
-
-    worked: Worked
-    site: Path | None
-    cards: int = 0
-    without_cards: str = ""
-    said: tuple[str, ...] = ()
-
-
-def build_site(root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = say_nothing) -> Built:
-    """Make the whole site, cards and data, and swap it in for the last one.
-
-    The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
+def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Say) -> Built:
+    """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
     Args:
-        root: the folder that holds `specs/` and perhaps `mkdocs.yml`.
+        root: the maker's folder.
+        key: a hash of all that the site is made from.
         with_cards: also set the cards.
         audience: whom it is for.
         say: told how far it is.
-    Returns: what was made; `without_cards` says why there are no cards though they were asked for.
-    Raises: files.FolderError; the last good site stays as it was.
     """
-    with journal.writing(root, _command_of(audience), say=say):
-        return _build(root, with_cards, audience, say)
-
-
-def _command_of(audience: str) -> str:
-    return "wareboard build" if audience == STUDIO else f"wareboard build --for {audience}"
-
-
-def _build(root: Path, with_cards: bool, audience: str, say: Say) -> Built:
+    journal.settle(root, say)
     worked = work_out(root)
+    told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
     if worked.refused:
-        return Built(worked, None)
+        return Built(None, told, worked=worked)
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     from mkdocs.commands.build import build
 
@@ -189,7 +171,30 @@ def _build(root: Path, with_cards: bool, audience: str, say: Say) -> Built:
         build(config)
     finally:
         plugin.close()
-    return Built(worked, site, len(plugin.cards), plugin.without_cards, tuple(plugin.said))
+    built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
+    manifest = read_manifest(site)
+    if is_plain(config) and manifest and not (plugin.without_cards or plugin.said):
+        remember(root, key, audience, built, manifest.files)
+    return built
+
+
+# What may stand in mkdocs.yml for a site to depend on nothing but that file, the specs and this program.
+PLAIN_PLUGINS = {"search", "material/search", "wareboard"}
+ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
+
+
+def is_plain(config) -> bool:
+    """True where everything that a site is made from is known here: no plugin, hook or page of somebody else's."""
+    path = Path(config.config_file_path)
+    text = path.read_text(encoding="utf-8") if path.exists() else ""
+    specs = path.parent / folder.SPECS
+    return (
+        set(config.plugins) <= PLAIN_PLUGINS
+        and not config.hooks
+        and not config.theme.custom_dir
+        and Path(os.path.realpath(config.docs_dir)) == Path(os.path.realpath(specs))
+        and not any(word in text for word in ELSEWHERE)
+    )
 
 
 def read_site_url(root: Path) -> str:

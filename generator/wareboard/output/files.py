@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 PRIVATE = ".wareboard"
+LOCK, JOURNAL = "lock", "journal.json"
 # How far into the lock file the lock itself lies: what stands before it can be read by those who wait.
 LOCKED_AT = 1 << 20
 # What a killed run may have left beside a file that it was writing.
@@ -188,6 +189,13 @@ def lock(
         held.write(json.dumps({"process": os.getpid(), "doing": doing, "since": _now()}).encode())
         held.flush()
         yield
+
+
+def writing(
+    root: Path, doing: str, *, say: Callable[[str], None] = lambda words: None, patience_s: float = 600.0
+) -> contextlib.AbstractContextManager[None]:
+    """Be the one who writes in a maker's folder; see `lock`."""
+    return lock(private_folder(root) / LOCK, doing, patience_s=patience_s, say=say)
 
 
 def _now() -> str:

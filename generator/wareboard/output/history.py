@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,14 +11,7 @@ from wareboard.cards import revisions
 from wareboard.cards.revisions import OldCard, Recorded, Revised
 from wareboard.figures.shown import Reader
 from wareboard.output import journal
-
-
-def today() -> datetime.date:
-    """The day; the one that SOURCE_DATE_EPOCH names where it is set, for output that is the same whenever it is made."""
-    pinned = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return (
-        datetime.datetime.fromtimestamp(int(pinned), datetime.UTC).date() if pinned.isdigit() else datetime.date.today()
-    )
+from wareboard.output.unchanged import today
 
 
 @dataclass(slots=True)

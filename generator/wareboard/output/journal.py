@@ -18,8 +18,6 @@ from wareboard.output import files, folder
 from wareboard.output.builtfolder import Swap
 from wareboard.output.files import FolderError
 
-JOURNAL = "journal.json"
-LOCK = "lock"
 # Beside the specs, to be kept with them; its dot keeps it from being read as specs.
 RECORD = f"{folder.SPECS}/.revisions"
 KEPT_SHUT = (None, errno.EACCES, errno.EPERM, errno.EROFS, errno.EISDIR, errno.ENOTDIR)
@@ -52,15 +50,16 @@ def writing(root: Path, doing: str, *, say: Say = lambda words: None, patience_s
         patience_s: how long to wait for another process, s.
     Raises: FolderError, another run did not end in time; OSError.
     """
-    private = files.private_folder(root)
-    with files.lock(private / LOCK, doing, patience_s=patience_s, say=say):
-        for words in replay(root):
-            say(words)
-        _tidy(root, private)
+    with files.writing(root, doing, patience_s=patience_s, say=say):
+        settle(root, say)
         yield
 
 
-def _tidy(root: Path, private: Path) -> None:
+def settle(root: Path, say: Say) -> None:
+    """Finish what a killed run had begun and tidy up after it; whoever does holds the lock."""
+    for words in replay(root):
+        say(words)
+    private = root / files.PRIVATE
     for place in (private, private / "cache", root, root / folder.SPECS / ".schema"):
         files.tidy(place)
     for place in ("forms", "clays", "stock"):
@@ -77,23 +76,23 @@ def commit(root: Path, entry: Entry) -> list[str]:
     """
     private = files.private_folder(root)
     try:
-        files.write_whole(private / JOURNAL, json.dumps(entry.as_json()).encode())
-        files.see_written(private / JOURNAL)
+        files.write_whole(private / files.JOURNAL, json.dumps(entry.as_json()).encode())
+        files.see_written(private / files.JOURNAL)
         files.see_written(private)
         said = _carry_out(root, entry)
     except (FolderError, OSError):
         # Refused, not killed: nothing is left to be finished later.
         with contextlib.suppress(OSError):
-            (private / JOURNAL).unlink(missing_ok=True)
+            (private / files.JOURNAL).unlink(missing_ok=True)
         raise
     with contextlib.suppress(OSError):  # carried out again, it changes nothing
-        (private / JOURNAL).unlink(missing_ok=True)
+        (private / files.JOURNAL).unlink(missing_ok=True)
     return said
 
 
 def replay(root: Path) -> list[str]:
     """Carry out what a killed run had written down; returns what is to be said."""
-    path = root / files.PRIVATE / JOURNAL
+    path = root / files.PRIVATE / files.JOURNAL
     try:
         said = json.loads(path.read_bytes())
         lines = {str(name): str(line) for name, line in said["lines"].items() if _NAME.fullmatch(name)}

@@ -7,6 +7,7 @@ import io
 import math
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -94,13 +95,14 @@ def _longest(lines: list[Points], mm_per_unit: float | None, what: str) -> Line:
 
 def _read_dxf(path: Path) -> Line:
     try:
-        import ezdxf
+        import ezdxf.filemanagement
         import ezdxf.path
         import ezdxf.units
+        from ezdxf.enums import InsertUnits
     except ImportError:
         raise SilhouetteError(INSTALL) from None
     try:
-        drawing = ezdxf.readfile(path)
+        drawing = ezdxf.filemanagement.readfile(path)
         found = [ezdxf.path.make_path(entity) for entity in drawing.modelspace().query("LWPOLYLINE POLYLINE SPLINE")]
         extent = max(
             (abs(float(v)) for part in found for at in part.control_vertices() for v in (at.x, at.y)), default=1.0
@@ -109,7 +111,7 @@ def _read_dxf(path: Path) -> Line:
             np.array([(at.x, at.y) for at in part.flattening(max(extent * 2e-4, 1e-9))], dtype=float) for part in found
         ]
         unit = int(drawing.header.get("$INSUNITS", 0))
-        scale = float(ezdxf.units.conversion_factor(unit, ezdxf.units.MM)) if unit else None
+        scale = float(ezdxf.units.conversion_factor(InsertUnits(unit), InsertUnits.Millimeters)) if unit else None
     except Exception as fault:  # as above
         raise SilhouetteError(
             f"the DXF file cannot be read ({type(fault).__name__}); save it again as DXF R2000 or later"
@@ -159,7 +161,7 @@ def _read_csv(path: Path) -> Line:
         raise SilhouetteError("the table has fewer than two rows of height and diameter")
     if rows[0][1] > rows[-1][1]:
         rows.reverse()
-    for (_, below), (_, above) in zip(rows, rows[1:], strict=False):
+    for (_, below), (_, above) in pairwise(rows):
         if above < below:
             raise SilhouetteError("the heights go up and down; list them from the foot up")
     return Line(np.array(rows), 1.0)

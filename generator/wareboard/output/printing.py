@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wareboard.cards import engine
-from wareboard.cards.audience import STUDIO as AUDIENCE
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, RUN, CardKind
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
 from wareboard.output import files, journal, workers
 from wareboard.pages.sitepages import OTHERS
+from wareboard.text.audiences import STUDIO as AUDIENCE
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet

@@ -17,7 +17,7 @@ from typing import Any, Protocol
 from mkdocs.commands.build import _build_page, _populate_page
 
 from wareboard.cards.revisions import revised_form
-from wareboard.figures import checks
+from wareboard.figures import checks, coats
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.shown import reader_of
 from wareboard.output import build, files, folder
@@ -147,6 +147,8 @@ def work_out_changed(before: Worked, texts: dict[str, str], changed: list[str], 
         slug = Path(path).stem
         if not path.startswith(f"{folder.SPECS}/forms/") or slug not in forms:
             raise Doubt(f"{path} is more than one form")
+        if slug in coats.weighed_on(project):
+            raise Doubt(f"the coat of a glaze was weighed on {slug}")
         faults: list[Problem] = []
         form = projects.read_spec("form", texts[path], path, faults, fluid_ounce, memory.parse, slug)
         if form is None or _listed(form) != _listed(forms[slug]):

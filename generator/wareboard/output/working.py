@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
-from wareboard.figures import checks
+from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.text import projects
 from wareboard.text.problems import Problem, error, has_errors, in_file_order
+from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
 
 Say = Callable[[str], None]
@@ -51,11 +52,43 @@ def work_out(
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
     texts = {**texts, **typed}
-    project = projects.read_project(texts, memory.parse)
+    project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     sheets, problems = checks.check_project(project)
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
     return Worked(root, texts, project, sheets, tuple(problems), fonts)
+
+
+def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None = None) -> Worked:
+    """As `work_out`, of some forms: only what their numbers come from is read and worked out, however many forms there are.
+
+    Args:
+        root: the folder that holds `specs/`.
+        slugs: the forms.
+        memory: what was read before; brought up to date.
+    """
+    memory = memory if memory is not None else folder.Memory()
+    slugs = list(slugs)
+    learning = False
+
+    def reached(path: str, text: str) -> list[str]:
+        nonlocal learning
+        top, _ = memory.parse(text, path)
+        learning = learning or learns_from_runs(top)
+        return reached_files(path, top)
+
+    wanted = ["specs/studio.yaml", *(f"specs/forms/{slug}.yaml" for slug in slugs)]
+    texts, paths, found = folder.read_reached(root, wanted, reached, memory)
+    if learning:
+        return work_out(root, memory)
+    beside = [path for path in paths if path.startswith(("specs/kilns/", "specs/orders/"))]
+    more, _, said = folder.read_reached(root, beside, lambda path, text: (), memory)
+    project = projects.read_project({**texts, **more}, memory.parse)
+    project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in paths))
+    sheets, problems = checks.check_some(project, slugs)
+    reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}
+    problems = [problem for problem in [*found, *said, *problems] if problem.at.file in reached_paths]
+    return Worked(root, {**texts, **more}, project, sheets, tuple(in_file_order(problems)))
 
 
 def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:

@@ -7,14 +7,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
+from math import floor, log10
 
 from markupsafe import Markup
 
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
+from wareboard.figures.bodies import doubt_words, make_body
 from wareboard.figures.figure import Figure
-from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
+from wareboard.figures.fitting import TAKEN_FOR_GRANTED
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
@@ -66,7 +69,19 @@ class FitSection:
     aims: tuple[Row, ...]
     stages: StageTable
     shares: tuple[Row, ...]
+    granted: str
     match: MatchView
+    turn: TurnView
+
+
+@dataclass(frozen=True, slots=True)
+class TurnView:
+    """What is turned to what, by what calipers read now: the same as the strip on the trimming card, as a table."""
+
+    outside: str
+    size: str
+    rows: tuple[tuple[str, str], ...]
+    ask: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +143,7 @@ def render_form(
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
@@ -206,8 +221,27 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
                 ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
             ),
-            _match(sheet, name, reader),
+            _granted(sheet, name), _match(sheet, name, reader), _turn(sheet, name, reader),
         )  # fmt: skip
+
+
+def _granted(sheet: Sheet, fit_name: str) -> str:
+    """What the spread of a fit takes for granted."""
+    spread = sheet.find(f"fit.{fit_name}.spread", "fired")
+    return capital(TAKEN_FOR_GRANTED) + "." if spread and TAKEN_FOR_GRANTED in spread.how else ""
+
+
+def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
+    table = turn_table_of(sheet, fit_name, reader)
+    inside, outside = pieces_of(sheet, fit_name)
+    said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))  # noqa: E731
+    rows = tuple((said(turn.now_mm), said(turn.to_mm)) for turn in table.turns)
+    leather_hard = (
+        f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
+        for piece in (inside, outside)
+    )
+    which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
+    return TurnView(table.outside, table.size_name, rows, shlex.join(["wareboard", "match", sheet.slug, *which, *leather_hard]))  # fmt: skip
 
 
 def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
@@ -359,9 +393,22 @@ def _workings(sheet: Sheet) -> str:
 _safe = lru_cache(maxsize=2048)(escape)
 
 
+def _interval(figure: Figure) -> str:
+    """Where 95 % of next pieces lie, to as many places as the half of it is worth."""
+    if figure.interval is None:
+        return ""
+    low, high = figure.interval
+    places = max(0, 1 - floor(log10(high - low))) if high > low else 0
+    return f"; 95 % {low:.{places}f}–{high:.{places}f}"
+
+
 def _working(figure: Figure, links: dict[str, str]) -> str:
     """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
-    doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
+    doubt = (
+        f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{_interval(figure)}</span>'
+        if figure.plus_minus
+        else ""
+    )
     inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
     more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
     from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""

@@ -15,7 +15,7 @@ from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
 from wareboard.figures.planning import chance_curve, make_plan, wanted_of
 from wareboard.figures.planwords import (
     alike,
-    ball_amounts,
+    ball_words,
     chance_text,
     kilograms,
     litres,
@@ -153,7 +153,7 @@ def _line(line: PlanLine, plan: Plan, sheet: Sheet, reader: Reader) -> ShownLine
         (
             part,
             pieces,
-            ball_amounts(line.balls_g[part], reader),
+            ball_words(line, part, reader),
             f"and {reader.amounts(line.extras_g[part], 'g')[0]} added" if part in line.extras_g else "",
         )
         for part, pieces in line.throw.pieces.items()

@@ -15,13 +15,14 @@ from markupsafe import Markup, escape
 
 from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
-from wareboard.drawing.seating import set_together
+from wareboard.drawing.seating import height_together_mm, set_together
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
+from wareboard.pages.fitspage import render_fits
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
 from wareboard.pages.stockpages import render_stock_page
@@ -100,7 +101,7 @@ def render_overviews(
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), *render_fits(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 
@@ -128,7 +129,7 @@ def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: b
     looked_at = [sheet for sheet in shown if sheet.problems]
     body = render(
         "pages/front.html",
-        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards,
+        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards, with_fits=any(sheet.fits for sheet in shown),
         catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
         problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
     )  # fmt: skip
@@ -196,7 +197,7 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     made = sheet.find(f"{main}.height", "fired")
     moved = made.value - (stood.top_mm - stood.bottom_mm) if made else 0.0
     return FiredSize(
-        max(part.top_mm for part in group) - min(part.bottom_mm for part in group) + moved,
+        height_together_mm(sheet, "fired", group) + moved,
         widest,
         holds if holds and holds.value > 0 else None,
         words,

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
+from wareboard.figures.bodies import doubt_words, film_mm, glaze_loss_share, make_body
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet, clay_figures
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
@@ -142,7 +143,7 @@ def _render_clay(
     body = render(
         "pages/clay.html",
         clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
-        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(found), bars=list(_bars(spec)),
+        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
@@ -170,19 +171,22 @@ def _share(found: ClayFigures, key: str, stage: str) -> str:
 def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
     across = [_share(clay, "clay.shrinkage", stage) for stage in LATER_STAGES]
     up = [_share(clay, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
-    found = (clay.find("clay.shrinkage", stage) for stage in LATER_STAGES)
+    found = [clay.find("clay.shrinkage", stage) for stage in LATER_STAGES]
+    next_pieces = [f"{figure.interval[0]:.1f}–{figure.interval[1]:.1f}" if figure and figure.interval else "" for figure in found]  # fmt: skip
     doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
     return [
         ("across", across),
         *([("± piece to piece", doubt)] if any(doubt) else []),
+        *([("95 % of next pieces", next_pieces)] if any(next_pieces) else []),
         *([("up", up)] if up != across else []),
     ]
 
 
-def _shrinkage_words(clay: ClayFigures) -> list[str]:
-    """Where each stage's shrinkage comes from."""
+def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
+    """Where each stage's shrinkage comes from, and what its doubt is worth."""
     found = ((stage, clay.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
-    return [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+    said = [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+    return [*said, doubt_words(str(spec.title), make_body(spec))] if said else []
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +226,9 @@ def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...
         ("Loss on ignition", "of the dry weight", spec.loss_on_ignition, "%"),
         ("Absorption", "fired, of the dry weight", spec.absorption, "%"),
     )
+    if spec.loss_on_ignition is None:
+        usual = reader.amounts(clay.USUAL_LOSS_SHARE * 100.0, "%")
+        typed = (*typed, Row("Loss on ignition", "not given; assumed, common practice", usual))
     return (*rows, *typed)
 
 
@@ -255,8 +262,16 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
             reader, ("Slop at the bucket", "density", glaze.pint_weight, "g/cm3"), ("Grain density", "dry", glaze.grain_density, "g/cm3"),
             ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
         )  # fmt: skip
-        film = tuple(
-            Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size
+        assumed = "not given; assumed, common practice"
+        film = (
+            Row(
+                "Film", "fired" if glaze.film else f"fired, {assumed}", reader.amounts(film_mm(glaze), "mm", exact=True)
+            ),
+            Row(
+                "Loss on ignition",
+                "of the dry coat" if glaze.loss_on_ignition else f"of the dry coat, {assumed}",
+                reader.amounts(glaze_loss_share(glaze) * 100.0, "%"),
+            ),  # fmt: skip
         )
         tested, words = food_contact_words(glaze)
         body = render(

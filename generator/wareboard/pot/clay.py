@@ -6,12 +6,14 @@ Once the grains touch, only weight goes.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from statistics import fmean, stdev
 
+from wareboard.pot.doubt import BarDoubt
 from wareboard.pot.stages import STAGES
 
 WATER_DENSITY_G_CM3 = 1.0
+USUAL_LOSS_SHARE = 0.07  # on ignition, of the dry weight, where a clay's is not given: common practice, 5 to 12 %
 
 _PLACE = {stage: place for place, stage in enumerate(STAGES)}
 _WITHOUT_DEVIATION = (None,) * len(STAGES)
@@ -31,6 +33,7 @@ class Body:
     deviation: tuple[float | None, ...] = _WITHOUT_DEVIATION
     assumed: frozenset[str] = frozenset()
     bars_count: tuple[int, ...] = _WITHOUT_BARS
+    doubt: BarDoubt | None = field(default=None, compare=False, repr=False)  # what the bars know; None without
 
     def shrinkage_share(self, stage: str) -> float:
         """Shrinkage across at a stage, share of the wet length."""
@@ -68,10 +71,16 @@ class Body:
     def critical_water_share(self) -> float:
         """Water left when shrinking stops, as a share of the clay's weight at that moment.
 
-        It is what fills the pores at the dry volume. Below zero for a clay that can't be.
+        What the clay was thrown with, less a gram for each cm³ that it shrank by: what fills the pores at the dry
+        volume, but for the air that was in the clay from the first. Below zero for a clay that can't be.
         """
-        pores_g = _pores_cm3_per_wet_g(self) * WATER_DENSITY_G_CM3
-        return pores_g / (pores_g + 1.0 - self.water_share)
+        left_g = self.water_share - (1.0 - mass_share_at_volume_scale(self, self.volume_scale("dry")))
+        return left_g / (left_g + 1.0 - self.water_share)
+
+    @property
+    def air_share(self) -> float:
+        """Air in the wet clay, as a share of its volume: none where its density is that of water and grains."""
+        return 1.0 - self.wet_density_g_cm3 / saturated_density_g_cm3(self.water_share, self.grain_density_g_cm3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +111,7 @@ def make_body(
     line: Mapping[str, float] | None = None,
     of_dry: Collection[str] = (),
     bars: Sequence[Mapping[str, float]] = (),
+    lots: Sequence[str | None] = (),
     height_factor: float = 1.0,
     grain_density_g_cm3: float = 2.6,
     wet_density_g_cm3: float | None = None,
@@ -116,6 +126,7 @@ def make_body(
         line: typed shrinkage by stage, shares of the wet length.
         of_dry: stages of `line` that are typed as shares of the *dry* length.
         bars: lengths by stage, any unit, `wet` among them; one mapping a bar.
+        lots: the lot of each bar; none given: all of one.
         height_factor: height shrinks this many times as much as width, > 0.
         grain_density_g_cm3: density of the grains without pores, g/cm³, > 0.
         wet_density_g_cm3: wet bulk density, g/cm³; None: from water and grain density.
@@ -144,8 +155,9 @@ def make_body(
 
     samples = {stage: bar_shrinkages(bars, stage) for stage in STAGES[1:]}
     shares, assumed = _resolved_shrinkage(dict(line or {}), frozenset(of_dry), samples)
+    shrinkage = (0.0, *(shares[stage] for stage in STAGES[1:]))
     return Body(
-        shrinkage=(0.0, *(shares[stage] for stage in STAGES[1:])),
+        shrinkage=shrinkage,
         water_share=water_share,
         grain_density_g_cm3=grain_density_g_cm3,
         wet_density_g_cm3=wet_density_g_cm3,
@@ -154,7 +166,15 @@ def make_body(
         deviation=(None, *(stdev(samples[s]) if len(samples[s]) > 1 else None for s in STAGES[1:])),
         assumed=assumed,
         bars_count=(len(bars), *(len(samples[stage]) for stage in STAGES[1:])),
+        doubt=_bar_doubt(bars, lots or [None] * len(bars), shrinkage) if bars else None,
     )
+
+
+def _bar_doubt(
+    bars: Sequence[Mapping[str, float]], lots: Sequence[str | None], shrinkage: tuple[float, ...]
+) -> BarDoubt:
+    rows = (tuple(1.0 - bar[stage] / bar["wet"] if stage in bar else None for stage in STAGES) for bar in bars)
+    return BarDoubt(tuple(lots), tuple(rows), shrinkage)
 
 
 def bar_shrinkages(bars: Iterable[Mapping[str, float]], stage: str) -> tuple[float, ...]:
@@ -180,7 +200,9 @@ def bar_shrinkages(bars: Iterable[Mapping[str, float]], stage: str) -> tuple[flo
     return tuple(shares)
 
 
-def _resolved_shrinkage(line, of_dry, samples):
+def _resolved_shrinkage(
+    line: Mapping[str, float], of_dry: frozenset[str], samples: Mapping[str, Sequence[float]]
+) -> tuple[dict[str, float], frozenset[str]]:
     """Bars over the typed line over the two defaults."""
     if not of_dry <= {"bisque", "fired"}:
         raise ValueError("only bisque and fired shrinkage can be given of dry")
@@ -259,7 +281,7 @@ def wrong_basis_size_mm(size_mm: float, shrinkage_share: float) -> float:
         size_mm: size wanted after shrinking, mm.
         shrinkage_share: share of the wet length.
     Returns: the wet size, too small, mm.
-    Source: worked.
+    Source: worked: the slip itself, for comparison.
     >>> round(wet_size_mm(80.0, 0.12) - wrong_basis_size_mm(80.0, 0.12), 2)
     1.31
     """
@@ -277,7 +299,7 @@ def shrinkage_at_volume_scale(volume_scale: float, height_factor: float = 1.0) -
         height_factor: height shrinks this many times as much as width, > 0.
     Returns: share of the wet length, 0 up to 1.
     Raises: ValueError, an argument out of range.
-    Source: worked.
+    Source: worked: Newton's steps on (1 − s)² (1 − s h) − v.
     >>> round(shrinkage_at_volume_scale(0.94**3), 12)
     0.06
     """
@@ -303,7 +325,7 @@ def water_of_dry_share(water_share: float) -> float:
         water_share: share of the wet weight, 0 up to 1.
     Returns: share of the dry weight.
     Raises: ValueError, out of range.
-    Source: worked.
+    Source: worked: w of water beside 1 − w of dry clay.
     >>> round(water_of_dry_share(0.25), 4)
     0.3333
     """
@@ -361,7 +383,7 @@ def mass_share_at_volume_scale(body: Body, volume_scale: float) -> float:
         body: the clay.
         volume_scale: volume now over volume wet, from the dry volume up to 1.
     Returns: weight now over weight wet.
-    Source: worked; saturated.
+    Source: worked: a gram of wet clay fills 1 / density cm³; what it loses of that is water of 1 g/cm³; saturated.
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> round(mass_share_at_volume_scale(clay, 0.97**3), 4)
     0.9549
@@ -373,6 +395,12 @@ def _pores_cm3_per_wet_g(body: Body) -> float:
     """Dry volume less the grains' own, for one gram of wet clay."""
     dry_cm3 = body.volume_scale("dry") / body.wet_density_g_cm3
     return dry_cm3 - (1.0 - body.water_share) / body.grain_density_g_cm3
+
+
+def _pore_water_share(body: Body) -> float:
+    """The critical water of a clay whose pores hold no air."""
+    pores_g = _pores_cm3_per_wet_g(body) * WATER_DENSITY_G_CM3
+    return pores_g / (pores_g + 1.0 - body.water_share)
 
 
 # --- what can't be ------------------------------------------------------------------------
@@ -404,8 +432,8 @@ def body_faults(body: Body) -> list[Fault]:
         if shrinkage[stage] < limit:
             faults.append(Fault("shrinkage-falls", stage, shrinkage[stage], limit, False))
 
-    if body.critical_water_share < 0.0:  # the same thing as a dry bulk density over the grain's
-        faults.append(Fault("critical-water-below-zero", "dry", body.critical_water_share, 0.0, True))
+    if _pores_cm3_per_wet_g(body) < 0.0:  # the same thing as a dry bulk density over the grain's
+        faults.append(Fault("critical-water-below-zero", "dry", _pore_water_share(body), 0.0, True))
     else:
         for stage in ("leather-hard", "dry"):
             weight = mass_share_at_volume_scale(body, body.volume_scale(stage))

@@ -58,7 +58,7 @@ def cost_of(
         bisque_loads, glaze_loads: its share of the loads, in loads.
         hours: time at work, h; None where it is not known.
         good_sets: sets that are expected to come out whole.
-    Source: worked.
+    Source: worked: quantity times price, summed; the parts of the work that nobody priced count as nothing.
     >>> cost_of(Prices(1.0, 10.0, 14.0, 22.0, 24.0), clay_kg=20.0, glaze_kg=1.0, bisque_loads=0.5, glaze_loads=1.0, hours=5.0, good_sets=20.0).each
     8.95
     """

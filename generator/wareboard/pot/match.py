@@ -1,34 +1,20 @@
 """Are two parts dry enough alike to trim to one another today?
 
-A part's weight, as a share of its weight as thrown, tells how far it has shrunk and so how
-much is still to come. Both are weighed before anything is trimmed away. The opening is
-taken as it is; the outside is trimmed on it to leave a clearance, and each then shrinks by
-what it has left. The moisture model's limits hold here too: see `moisture`.
+What was read of each part tells how far it has shrunk and so how much is still to come: a size by calipers, or its
+weight as a share of its weight as thrown, before anything is trimmed away (`readings`). The opening is taken as it is;
+the outside is trimmed to a size, or on it to leave a clearance, and each then shrinks by what it has left. The
+moisture model's limits hold here too: see `moisture`.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import hypot
 
-from wareboard.pot.clay import STAGES, Body, mass_share_at_volume_scale
+from wareboard.pot.clay import Body, mass_share_at_volume_scale
 from wareboard.pot.fits import DUST_MM, Fit, Side, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import body_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-
-
-@dataclass(frozen=True, slots=True)
-class Weighing:
-    """A part's weight as thrown and its weight now."""
-
-    thrown_g: float
-    now_g: float
-
-
-@dataclass(frozen=True, slots=True)
-class PartNow:
-    """How dry a part is: shares of its thrown weight and of its wet length."""
-
-    share_of_thrown: float
-    shrunk_share: float
-    to_come_share: float
+from wareboard.pot.readings import MatchError, PartNow, Readings, Weighing, as_thrown, part_now
+from wareboard.pot.stages import STAGES
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +31,7 @@ class Verdict:
     part: str | None = None  # inside or outside
     until_g: float | None = None
     until_share_of_thrown: float | None = None
+    until_shrunk_share: float | None = None
     fired_mm: float | None = None  # clearance that following it leaves
 
 
@@ -59,6 +46,9 @@ class Match:
     fired_mm: float
     state: str
     trim_to_mm: float | None  # clearance that, left now, comes out at the aim
+    trim_outside_to_mm: float  # size of the outside that, left now, comes out at the aim
+    fired_plus_minus_mm: float  # of the fired clearance, the outside trimmed to its size, or as it was measured
+    waited_plus_minus_mm: float  # of the same, where one is waited for and the fit's own clearance is left
     verdict: Verdict
 
 
@@ -83,22 +73,6 @@ class WaterMatch:
     tried_state: str
 
 
-class MatchError(ValueError):
-    """A weight or a clearance that can't be; `part` is inside, outside or None."""
-
-    def __init__(self, message: str, part: str | None = None):
-        super().__init__(message)
-        self.part = part
-
-
-class WeightAboveThrown(MatchError):
-    """Heavier than it was when thrown."""
-
-
-class WeightBelowDry(MatchError):
-    """Lighter than bone dry."""
-
-
 class NegativeClearance(MatchError):
     """A measured clearance below zero: the one would not go into the other."""
 
@@ -110,7 +84,7 @@ def fit_state(fit: Fit, fired_mm: float) -> str:
         fit: the fit with its limits.
         fired_mm: clearance at fired, mm.
     Returns: `binds` under least, `rattles` over most, else `ok`.
-    Source: worked.
+    Source: worked: the clearance held against the two limits; float dust past a limit is at it.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit_state(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 0.4)
@@ -132,7 +106,7 @@ def left_fired_mm(fit: Fit, inside_across: float, outside_across: float, now_mm:
         outside_across: outside diameter now over wet.
         now_mm: clearance now, mm.
     Returns: clearance at fired, mm.
-    Source: worked.
+    Source: worked: what fills the opening now shrinks on by its own share, the opening by its own; their difference is left, less the film.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)
@@ -145,29 +119,36 @@ def left_fired_mm(fit: Fit, inside_across: float, outside_across: float, now_mm:
 
 def match_parts(
     fit: Fit,
-    inside: Weighing,
-    outside: Weighing,
+    inside: Weighing | Readings,
+    outside: Weighing | Readings,
     *,
     measured_mm: float | None = None,
+    measured_deviation_mm: float = 0.0,
     step_g: float = 0.0,
 ) -> Match:
     """What comes of two parts that are tried on each other now.
 
-    Without a measured clearance the outside is trimmed to leave the fit's own leather-hard
-    clearance. Too tight when fired means that the inside has more shrinking left than the
-    outside, so it should wait; too loose, the other way round.
+    With calipers the answer is a size: the outside is trimmed to what comes out at the aim, however dry each is.
+
+        trim to = (opening fired − film − aim) / (1 − s fired) × (1 − s now), the shrinkages those of the outside
+
+    With weights alone the outside is taken to be trimmed to the fit's own leather-hard clearance first. Too tight
+    when fired means that the inside has more shrinking left than the outside, so it should wait; too loose, the
+    other way round. Where the pairing is `any`, the outside is trimmed for the opening as it should be.
 
     Args:
         fit: the fit.
-        inside: weights of the part with the opening, g.
-        outside: weights of what goes into it, g.
+        inside: what was read of the part with the opening.
+        outside: what was read of what goes into it.
         measured_mm: clearance measured now, mm, where the outside is trimmed already.
+        measured_deviation_mm: how far that is off, one standard deviation, mm.
         step_g: scale step, g; a weight may be out of range by as much.
-    Returns: dryness of both, clearances to come and the verdict.
-    Raises: WeightAboveThrown, WeightBelowDry, NegativeClearance, MatchError.
-    Source: worked.
+    Returns: dryness of both, clearances to come with their doubt, and the verdict.
+    Raises: MatchError and its kinds.
+    Source: worked: readings to shrinkage so far for each, both shrunk on to fired (`left_fired_mm`), then held against the limits.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
+    >>> from wareboard.pot.readings import Calipered
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
     >>> found = match_parts(fit, Weighing(640.0, 625.0), Weighing(160.0, 152.0))
@@ -175,36 +156,143 @@ def match_parts(
     (-0.43, 'binds', 'wait', 'inside')
     >>> round(found.verdict.until_g)
     608
+    >>> found = match_parts(fit, Readings(size=Calipered(100.0, 97.8)), Readings(size=Calipered(101.0, 97.5)))
+    >>> round(found.trim_outside_to_mm, 2), found.verdict.action
+    (95.22, 'trim')
     """
-    inside_now = _part_now(fit.inside.body, inside, "inside", step_g)
-    outside_now = _part_now(fit.outside.body, outside, "outside", step_g)
+    readings = (_readings(inside), _readings(outside))
+    inside_now = part_now(fit.inside.body, readings[0], "inside", step_g)
+    outside_now = part_now(fit.outside.body, readings[1], "outside", step_g)
+    thrown_mm, thrown_deviation_mm = as_thrown(
+        fit.inside.body, readings[0], fit.inside.wet_mm, fit.inside.spreads.calipers_mm
+    )
+    tried = replace(fit, inside=replace(fit.inside, wet_mm=thrown_mm))
     across = 1.0 - inside_now.shrunk_share, 1.0 - outside_now.shrunk_share
-    opening_mm = fit.inside.wet_mm * across[0]
+    opening_mm = thrown_mm * across[0]
     if measured_mm is not None and measured_mm < 0.0:
         raise NegativeClearance(f"a clearance of {measured_mm:g} mm: the one would not go into the other")
     now_mm = clearance_mm(fit, "leather-hard") if measured_mm is None else measured_mm
     if not now_mm < opening_mm:
         raise MatchError(f"a clearance of {now_mm:g} mm is more than the opening's {opening_mm:.1f} mm")
 
-    fired_mm = left_fired_mm(fit, *across, now_mm)
+    fired_mm = left_fired_mm(tried, *across, now_mm)
+    later = fit.outside.body.across("fired")
     outside_dry_mm = (opening_mm - now_mm) * fit.outside.body.across("dry") / across[1]
-    trim_to_mm = opening_mm - _goal_mm(fit) * across[1] / fit.outside.body.across("fired")
-    state = fit_state(fit, fired_mm)
-    if measured_mm is None:
-        verdict = _verdict(fit, (inside, outside), across, now_mm, trim_to_mm)
-    else:
+    trim_to_mm = opening_mm - _goal_mm(tried) * across[1] / later
+    outside_to_mm = _goal_mm(fit if fit.pairing == "any" else tried) * across[1] / later
+    state = fit_state(tried, fired_mm)
+    if measured_mm is not None:
         action = {"ok": "leave", "binds": "trim to", "rattles": "start again"}[state]
-        verdict = Verdict(action, fired_mm=at_fired_mm(fit, fit.aim_mm) if state == "binds" else fired_mm)
+        verdict = Verdict(action, fired_mm=at_fired_mm(tried, fit.aim_mm) if state == "binds" else fired_mm)
+    elif readings[0].size or readings[1].size:
+        verdict = _size_verdict(tried, readings[1], across[1], outside_to_mm)
+    else:
+        verdict = _verdict(tried, (readings[0].weight, readings[1].weight), across, now_mm, trim_to_mm)
+    doubt, trimming_mm = _Doubt(tried, inside_now, outside_now, thrown_deviation_mm), fit.outside.spreads.trimming_mm
+    if measured_mm is None:
+        deviation_mm = doubt.of_size(0.0 if verdict.action in ("leave", "start again") else trimming_mm)
+    else:
+        left_mm = trimming_mm if verdict.action == "trim to" else measured_deviation_mm
+        deviation_mm = doubt.of_play(opening_mm - now_mm, left_mm)
     return Match(
         inside=inside_now,
         outside=outside_now,
         now_mm=now_mm,
-        dry_mm=fit.inside.diameter_mm("dry") - outside_dry_mm,
+        dry_mm=tried.inside.diameter_mm("dry") - outside_dry_mm,
         fired_mm=fired_mm,
         state=state,
         trim_to_mm=trim_to_mm if trim_to_mm >= 0.0 else None,
+        trim_outside_to_mm=outside_to_mm,
+        fired_plus_minus_mm=deviation_mm,
+        waited_plus_minus_mm=doubt.of_play(opening_mm - now_mm, trimming_mm),
         verdict=verdict,
     )
+
+
+def _readings(read: Weighing | Readings) -> Readings:
+    return Readings(weight=read) if isinstance(read, Weighing) else read
+
+
+@dataclass(frozen=True, slots=True)
+class _Doubt:
+    """How far the fired clearance of a pair is off, one standard deviation, mm."""
+
+    fit: Fit
+    inside: PartNow
+    outside: PartNow
+    thrown_deviation_mm: float  # of the opening as it was thrown
+
+    def of_size(self, trimming_mm: float) -> float:
+        """Where the outside is trimmed to a size: the opening as thrown, and how dry the outside is taken to be."""
+        body, goal_mm = self.fit.outside.body, _goal_mm(self.fit)
+        across = 1.0 - self.outside.shrunk_share
+        return hypot(
+            self.thrown_deviation_mm * self.fit.inside.body.across("fired"),
+            goal_mm * self.outside.shrunk_plus_minus / across,
+            trimming_mm * body.across("fired") / across,
+            *self._to_come_mm(goal_mm / body.across("fired")),
+        )
+
+    def of_play(self, outside_mm: float, play_mm: float) -> float:
+        """Where a play is left, or was measured: how dry both are taken to be."""
+        body = self.fit.outside.body
+        across = 1.0 - self.inside.shrunk_share, 1.0 - self.outside.shrunk_share
+        later = body.across("fired") / across[1]
+        return hypot(
+            self.fit.inside.diameter_mm("fired") * self.inside.shrunk_plus_minus / across[0],
+            outside_mm * later * self.outside.shrunk_plus_minus / across[1],
+            play_mm * later,
+            *self._to_come_mm(outside_mm / across[1]),
+        )
+
+    def _to_come_mm(self, outside_wet_mm: float) -> tuple[float, float]:
+        """What each piece's own shrinkage adds: how far it has shrunk is known, how far it will is not."""
+        found = []
+        for side, now, wet_mm in (
+            (self.fit.inside, self.inside, self.fit.inside.wet_mm),
+            (self.fit.outside, self.outside, outside_wet_mm),
+        ):
+            spreads = side.spreads
+            if spreads.drying_share is None and spreads.firing_share is None:
+                found.append(wet_mm * spreads.shrinkage_share)
+                continue
+            drying = side.body.shrinkage_share("dry") - side.body.shrinkage_share("leather-hard")
+            left = side.body.shrinkage_share("dry") - now.shrunk_share
+            part = min(1.0, left / drying) if drying > 0.0 else 1.0
+            found.append(wet_mm * hypot((spreads.drying_share or 0.0) * part, spreads.firing_share or 0.0))
+        return found[0], found[1]
+
+
+def _size_verdict(fit: Fit, outside: Readings, across: float, outside_to_mm: float) -> Verdict:
+    """Trim to the size that comes out at the aim; or, where what goes in is smaller than that already, leave it."""
+    size = outside.size
+    if size is None or size.now_mm >= outside_to_mm - DUST_MM:
+        return Verdict("trim", fired_mm=at_fired_mm(fit, fit.aim_mm))
+    fired_mm = _room_mm(fit) - size.now_mm * fit.outside.body.across("fired") / across
+    return Verdict("start again" if fit_state(fit, fired_mm) == "rattles" else "leave", fired_mm=fired_mm)
+
+
+def first_leather_hard(fit: Fit, side: str, read: Readings, action: str) -> Verdict:
+    """What to do first where a piece is too soft to trim, or has done shrinking: bring it to leather-hard.
+
+    Args:
+        fit: the fit.
+        side: inside or outside.
+        read: what was read of it.
+        action: `wait` for what is soft, `damp` for what is dry; trimming dry clay raises silica dust.
+    Returns: the verdict; what goes in is then trimmed to its size.
+    Source: common practice.
+    >>> from wareboard.pot.clay import make_body
+    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
+    >>> fit = Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4)
+    >>> told = first_leather_hard(fit, "outside", Readings(Weighing(160.0, 126.0)), "damp")
+    >>> told.action, told.part, round(told.until_g)
+    ('damp', 'outside', 153)
+    """
+    body = (fit.inside if side == "inside" else fit.outside).body
+    share = body.mass_share("leather-hard")
+    until_g = share * read.weight.thrown_g if read.weight else None
+    return Verdict(action, side, until_g, share, body.shrinkage_share("leather-hard"), at_fired_mm(fit, fit.aim_mm))
 
 
 def match_table(
@@ -218,7 +306,7 @@ def match_table(
         outside_shares: the same of the outside; the rows.
     Returns: rows of cells.
     Raises: ValueError, a share over 1 or below bone dry.
-    Source: worked.
+    Source: worked: `left_fired_mm` for each pair, the shrinkages so far from the shares (`moisture`).
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -249,7 +337,7 @@ def trial_shares(body: Body, count: int = 7) -> tuple[float, ...]:
         count: how many, odd, 3 or more.
     Returns: shares, falling.
     Raises: ValueError, a count that has no middle.
-    Source: worked.
+    Source: worked: even steps from the weight as thrown to leather-hard, and from there to the weight at which shrinking stops.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> [round(share, 3) for share in trial_shares(clay, 5)]
@@ -275,7 +363,7 @@ def match_water(fit: Fit, inside_water_share: float, outside_water_share: float)
         outside_water_share: water in the outside's clay, share of its wet weight.
     Returns: the fit with clays at that water, its clearances and states.
     Raises: ValueError, water out of range or clay that is past leather-hard.
-    Source: worked; the model of moisture.body_at_water.
+    Source: worked: both clays at their water (`moisture.body_at_water`), then the fit as `fits` works it out.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -314,24 +402,13 @@ def _goal_mm(fit: Fit) -> float:
     return _room_mm(fit) - at_fired_mm(fit, fit.aim_mm)
 
 
-def _part_now(body: Body, weighing: Weighing, part: str, step_g: float) -> PartNow:
-    thrown_g, now_g = weighing.thrown_g, weighing.now_g
-    if not (thrown_g > 0.0 and now_g > 0.0):
-        raise MatchError("a weight must be more than 0 g", part)
-    dry_g = thrown_g * body.mass_share("dry")
-    dust_g = step_g + thrown_g * 1e-9
-    if now_g > thrown_g + dust_g:
-        raise WeightAboveThrown(f"{now_g:g} g is more than the {thrown_g:g} g that it weighed as thrown", part)
-    if now_g < dry_g - dust_g:
-        raise WeightBelowDry(
-            f"{now_g:g} g is less than it weighs bone dry, {dry_g:.0f} g of {thrown_g:g} g as thrown", part
-        )
-    share = min(1.0, max(now_g / thrown_g, body.mass_share("dry")))
-    shrunk = shrinkage_at_mass_share(body, share)
-    return PartNow(share, shrunk, body.shrinkage_share("fired") - shrunk)
-
-
-def _verdict(fit, weighings, across, now_mm, trim_to_mm) -> Verdict:
+def _verdict(
+    fit: Fit,
+    weighings: tuple[Weighing | None, Weighing | None],
+    across: tuple[float, float],
+    now_mm: float,
+    trim_to_mm: float,
+) -> Verdict:
     """Trim now; or the wetter part waits; or, where waiting can't do it, the drier is damped."""
     fired_mm = left_fired_mm(fit, *across, now_mm)
     state = fit_state(fit, fired_mm)
@@ -354,8 +431,9 @@ def _verdict(fit, weighings, across, now_mm, trim_to_mm) -> Verdict:
         fired_then_mm = left_fired_mm(fit, *pair, now_mm)
         if fit_state(fit, fired_then_mm) == "ok":
             share = mass_share_at_shrinkage(body, 1.0 - there)
-            until_g = share * weighings[place].thrown_g
-            return Verdict(action, ("inside", "outside")[place], until_g, share, fired_then_mm)
+            weighing = weighings[place]
+            until_g = None if weighing is None else share * weighing.thrown_g
+            return Verdict(action, ("inside", "outside")[place], until_g, share, 1.0 - there, fired_then_mm)
     if trim_to_mm >= 0.0:
         return Verdict("trim to", fired_mm=at_fired_mm(fit, fit.aim_mm))
     return Verdict("start again")

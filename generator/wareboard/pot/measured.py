@@ -337,7 +337,7 @@ def _fullness(pot: InHand, side: Side) -> float:
             return 0.0
         rising = 1.0 if (wanted > enclosed[0.0]) == (enclosed[1.0] > enclosed[-1.0]) else -1.0
         target = min(max(wanted, least), most)
-        fullness = root_between(lambda f: _outside_mm3(pot, side(f).outline()) - target, 0.0, rising, near=1e-10)
+        fullness = root_between(lambda f, to=target: _outside_mm3(pot, side(f).outline()) - to, 0.0, rising, near=1e-10)
         outside = side(fullness).outline()
         area = revolved_area_mm2(outside) + pi * outside[0][0] ** 2
         wall = clay_mm3 / area if wall == LEAST_WALL_MM else wall
@@ -413,10 +413,8 @@ def _doubts(pot: InHand, solved: Solved, steps: Mapping[str, float]) -> dict[str
     found = {}
     for name in ("height", "rim", "foot"):
         grown = _grown(outside, name, steps["ruler"] * STEP_DEVIATION)
-        if both:
-            wall = solved.wall_mm * area / _spread_mm2(grown)
-        else:
-            wall = _wall_or_none(pot, grown) or solved.wall_mm
+        again = solved.wall_mm * area / _spread_mm2(grown) if both else _wall_or_none(pot, grown)
+        wall = solved.wall_mm if again is None else again
         found[name] = abs(wall - solved.wall_mm)
     step_g = steps["scale"] * STEP_DEVIATION
     per_g = 1000.0 / pot.density_g_cm3 if pot.mass_g is not None else 1000.0  # a gram of water is a millilitre
@@ -434,7 +432,11 @@ def _grown(outside: Polyline, name: str, step_mm: float) -> Polyline:
     base, height = outside[0][1], outside[-1][1] - outside[0][1]
     if name == "height":
         return tuple((radius, base + (z - base) * (1.0 + step_mm / height)) for radius, z in outside)
-    share = (lambda z: (z - base) / height) if name == "rim" else (lambda z: 1.0 - (z - base) / height)
+    sign = 1.0 if name == "rim" else -1.0
+
+    def share(z: float) -> float:
+        return 0.5 + sign * ((z - base) / height - 0.5)
+
     return tuple((radius + step_mm / 2.0 * share(z), z) for radius, z in outside)
 
 

@@ -11,6 +11,7 @@ from wareboard.pot.fits import (
     DUST_MM,
     Fit,
     FitFigures,
+    Term,
     at_fired_mm,
     fit_figures,
     spread_terms,
@@ -99,7 +100,7 @@ def is_under(figures: FitFigures, limit_share: float) -> bool:
         figures: figures of a fit.
         limit_share: most of each.
     Returns: true where both are at the limit or under.
-    Source: worked.
+    Source: worked: both shares held against the limit.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import Side
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
@@ -185,7 +186,7 @@ def _own_pairing(fit: Fit, limit_share: float) -> OwnPairing:
 
 
 def _largest_cause(figures: FitFigures, limit_share: float) -> LargestCause | None:
-    causes = {}
+    causes: dict[str, list[Term]] = {}
     for term in figures.terms:
         causes.setdefault(term.name, []).append(term)
     sigmas = {name: hypot(*(t.sigma_mm for t in terms)) for name, terms in causes.items()}

@@ -8,13 +8,13 @@ out clay that dries unevenly, and a rim that is drier than its foot.
 from dataclasses import replace
 
 from wareboard.pot.clay import (
-    STAGES,
     WATER_DENSITY_G_CM3,
     Body,
     mass_share_at_volume_scale,
     shrinkage_at_volume_scale,
     water_of_dry_share,
 )
+from wareboard.pot.stages import STAGES
 
 
 def _wet_cm3_per_dry_g(body: Body, water_share: float) -> float:
@@ -62,7 +62,7 @@ def body_at_water(body: Body, water_share: float) -> Body:
         water_share: the other water, share of the wet weight, 0 up to 1.
     Returns: the body at that water.
     Raises: ValueError, water out of range or so little that the clay is past leather-hard.
-    Source: worked; the model of drying_shrinkage_at_water.
+    Source: worked: volume for a gram of dry clay kept at each later stage, the wet volume from the water (`drying_shrinkage_at_water`).
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> [round(s, 4) for s in body_at_water(clay, 0.23).shrinkage]
@@ -117,7 +117,7 @@ def mass_share_at_shrinkage(body: Body, shrinkage_share: float) -> float:
         shrinkage_share: share of the wet length, from 0 to the drying shrinkage.
     Returns: weight over weight as thrown.
     Raises: ValueError, out of range.
-    Source: worked; as shrinkage_at_mass_share.
+    Source: worked: volume left from the shrinkage, a gram of water for each cm³ lost until shrinking stops; the steps of `shrinkage_at_mass_share` backwards.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> round(mass_share_at_shrinkage(clay, 0.03), 4)

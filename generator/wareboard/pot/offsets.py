@@ -1,28 +1,32 @@
-"""Outlines beside another: the inside that a wall leaves, the outside as thrown.
+"""Outlines beside another: the inside that a wall leaves, and what moving an outline square comes to.
 
-Both are found in the same way. Each segment of an outline is moved to the left, and the moved
-segments are joined into one *chain*. No point of the chain is farther from the outline than
-the distance asked for, so the chain never cuts the space that is far enough from it: that space
-is one face between the chain, the axis and two levels. A chain that only rises bounds the face
-by itself; any other is cut into faces by shapely.
+Each segment of an outline is moved to the left, and the moved segments are joined into one *chain*. No point of
+the chain is farther from the outline than the distance asked for, so the chain never cuts the space that is far
+enough from it: that space is one face between the chain and the edges of a box. A chain that doesn't meet itself
+bounds the face by itself; any other is cut into faces by shapely.
 """
 
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
-from math import acos, ceil, cos, hypot, inf, sin
+from __future__ import annotations
 
-from wareboard.pot.outlines import Point, Polyline
+from collections.abc import Sequence
+from math import acos, ceil, hypot, inf, sqrt
+from typing import Any
+
+import numpy as np
+
+from wareboard.pot.outlines import Line, Point, Polyline, as_line, as_polyline
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
-_MITRE_LIMIT = 4.0  # a corner that would reach farther, in distances, is cut off square
+MITRE_LIMIT = 2.0  # a corner that would reach farther, in distances, is cut off there
+_MOST_POINTS, _MOST_TURNING = 8000, 60.0  # points of a chain that meets itself, radians that it turns in all
 
 
 class SectionError(ValueError):
     """A wall that the outline has no room for.
 
     Attributes:
-        kind: "no-inside", "pinched" or "crosses".
+        kind: "no-inside", "pinched", "crosses" or "folded".
         radius_mm, height_mm: where on the outline it is.
     """
 
@@ -32,7 +36,9 @@ class SectionError(ValueError):
         self.radius_mm, self.height_mm = where
 
 
-def wall_inside(outline: Sequence[Point], walls_mm: float | Sequence[float], floor_level_mm: float) -> Polyline:
+def wall_inside(
+    outline: Sequence[Point] | Line, walls_mm: float | Sequence[float] | np.ndarray[Any, Any], floor_level_mm: float
+) -> Polyline:
     """The inside that a wall and a floor leave.
 
     All that lies at least the wall from the outline, measured square to it, and at or above
@@ -46,264 +52,311 @@ def wall_inside(outline: Sequence[Point], walls_mm: float | Sequence[float], flo
         floor_level_mm: height of the floor's upper face.
     Returns: from the axis at the floor out and up to the rim's level.
     Raises: SectionError: "no-inside", the wall leaves nothing open at the rim; "pinched", a
-        neck closes before the floor; "crosses", the outline crosses itself. ValueError, a
-        wall below 0.
+        neck closes before the floor; "crosses", the outline crosses itself; "folded", it turns to and fro too
+        often. ValueError, a wall below 0.
     >>> wall_inside(((30.0, 0.0), (30.0, 90.0)), 4.0, 6.0)
     ((0.0, 6.0), (26.0, 6.0), (26.0, 90.0))
     """
-    constant = isinstance(walls_mm, int | float)
-    walls = [float(walls_mm)] * len(outline) if constant else list(walls_mm)
-    if len(walls) != len(outline):
-        raise ValueError(f"{len(outline)} points need as many walls, not {len(walls)}")
-    if not min(walls) >= 0.0:
+    line = as_line(outline)
+    walls = (
+        np.broadcast_to(np.asarray(walls_mm, dtype=float), len(line)) if np.ndim(walls_mm) == 0 else as_walls(walls_mm)
+    )
+    if len(walls) != len(line):
+        raise ValueError(f"{len(line)} points need as many walls, not {len(walls)}")
+    if not walls.min() >= 0.0:
         raise ValueError("a wall can't be below 0")
-    rim = outline[-1][1]
+    rim = float(line[-1, 1])
     if floor_level_mm >= rim:
-        raise SectionError("no-inside", "the floor is as high as the rim", outline[-1])
-    points, walls = _run_on(outline, walls)
-    chain = _moved_chain(points, walls, rounded=True)
-    foot = outline[0]
+        raise SectionError("no-inside", "the floor is as high as the rim", _point(line[-1]))
+    points, walls = distinct(line, walls)
+    points, walls = _run_on(points, walls)
+    chain = moved_chain(points, walls, rounded=True)
+    foot = points[0]
     if foot[0] > _NEAR_MM:
-        if chain[0][1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
-            chain = _arc(foot, walls[0], (foot[0] - walls[0], foot[1]), chain[0])[:-1] + chain
-        chain.insert(0, (chain[0][0], min(chain[0][1], floor_level_mm) - 1.0))
-    inside = _risen(chain, 0.0, floor_level_mm, rim)
+        low = min(float(chain[0, 1]), floor_level_mm) - 1.0
+        if chain[0, 1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
+            start = (float(foot[0] - walls[0]), float(foot[1]))
+            chain = np.vstack([_arc(_point(foot), float(walls[0]), start, _point(chain[0]))[:-1], chain])
+        chain = np.vstack([(chain[0, 0], low), chain])
+    inside = _between_levels(chain, 0.0, floor_level_mm, rim)
     if inside is None:
-        inside = _face_inside(chain, points, walls, floor_level_mm, rim, outline)
-    return tuple(inside)
+        inside = _face_inside(chain, points, walls, floor_level_mm, rim, line)
+    return as_polyline(inside)
 
 
-def moved_out(outline: Sequence[Point], distance_mm: float, drop_mm: float) -> Polyline:
-    """The outside as thrown: faces moved out square, the closed end thicker by a drop.
+def as_walls(walls_mm: object) -> Line:
+    """Walls, one a point, as numbers."""
+    return np.asarray(walls_mm, dtype=float)
 
-    Corners stay corners (mitred; cut off square beyond four distances). The rim's level stays,
-    the moved line running on to it or cut by it. From the moved foot the side goes straight
-    down; what falls below the drop is cut there. A hollow narrower than the distance fills.
 
-    Args:
-        outline: the outside, from the foot up, mm.
-        distance_mm: how far each face moves, >= 0.
-        drop_mm: how far below height 0 the closed end reaches, >= 0.
-    Returns: from the foot's corner at -drop up to the rim's level. An outline that starts on the
-        axis has no foot to go down from: it starts on the axis, at its own moved height.
-    Raises: ValueError, a distance or drop below 0.
-    >>> moved_out(((30.0, 0.0), (30.0, 90.0)), 1.0, 3.0)
-    ((31.0, -3.0), (31.0, 0.0), (31.0, 90.0))
+def _point(row: Any) -> Point:
+    return float(row[0]), float(row[1])
+
+
+def distinct(line: Line, walls: Line) -> tuple[Line, Line]:
+    """An outline without repeated points, and its walls.
+
+    Raises: ValueError, fewer than two points are left.
     """
-    if not (distance_mm >= 0.0 and drop_mm >= 0.0):
-        raise ValueError("a distance and a drop can't be below 0")
-    rim, base = outline[-1][1], -drop_mm
-    # Mirrored, the outer air is on the left, as the inside is in wall_inside.
-    mirrored = [(-radius, height) for radius, height in outline]
-    points, distances = _run_on(mirrored, [distance_mm] * len(outline))
-    chain = _moved_chain(points, distances, rounded=False)
-    if outline[0][0] <= _NEAR_MM:
-        chain[0] = _to_axis(chain)
-        base = max(base, min(height for _, height in chain))
-        chain.insert(0, (0.0, base - 1.0))
-    else:
-        chain.insert(0, (chain[0][0], min(chain[0][1], base) - 1.0))
-    far = min(r for r, _ in chain) - 1.0
-    risen = _risen(chain, far, base, rim)
-    if risen is None:
-        risen = _face_at_corner(_faces(chain, far, base, rim), far, rim)
-        if risen is None:
-            raise SectionError("crosses", "the outline crosses itself", outline[0])
-    moved = [(-radius + 0.0, height) for radius, height in risen[1:]]
-    return tuple(moved)
-
-
-def _run_on(outline, walls):
-    """The outline without repeated points, run on past the rim as far as any wall reaches."""
-    points, kept = [outline[0]], [walls[0]]
-    for point, wall in zip(outline[1:], walls[1:], strict=True):
-        if hypot(point[0] - points[-1][0], point[1] - points[-1][1]) > _NEAR_MM:
-            points.append(point)
-            kept.append(wall)
-    if len(points) < 2:
+    steps = np.hypot(*np.diff(line, axis=0).T)
+    kept = np.concatenate([[True], steps > _NEAR_MM])
+    if not kept.all():
+        line, walls = line[kept], walls[kept]
+    if len(line) < 2:
         raise ValueError("an outline needs two points or more")
-    (r0, z0), (r1, z1) = points[-2:]
+    return line, walls
+
+
+def _run_on(points: Line, walls: Line) -> tuple[Line, Line]:
+    """The outline run on past the rim as far as any wall reaches."""
+    (r0, z0), (r1, z1) = points[-2:].tolist()
     length = hypot(r1 - r0, z1 - z0)
     across, up = (r1 - r0) / length, (z1 - z0) / length
     if up <= 1e-6:
         across, up = 0.0, 1.0
-    run = kept[-1] * abs(across) / up + kept[-1] + 1.0
-    points.append((r1 + across * run, z1 + up * run))
-    kept.append(kept[-1])
-    return points, kept
+    last = float(walls[-1])
+    run = last * abs(across) / up + last + 1.0
+    return np.vstack([points, (r1 + across * run, z1 + up * run)]), np.append(walls, last)
 
 
-def _moved_chain(points, walls, *, rounded):
-    """Every segment moved left by its walls, joined from the first point to the last."""
-    chain = []
-    (r0, z0), w0, before = points[0], walls[0], None
-    for (r1, z1), w1 in zip(points[1:], walls[1:], strict=True):
-        length = hypot(r1 - r0, z1 - z0)
-        nr, nz = (z0 - z1) / length, (r1 - r0) / length
-        start, end = (r0 + nr * w0, z0 + nz * w0), (r1 + nr * w1, z1 + nz * w1)
-        after = (start, end, nr, nz, length, w0 == w1)
-        if before is None:
-            chain.append(start)
+def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
+    """Every segment moved to the left by its walls, joined from the first point to the last.
+
+    Args:
+        points: the outline, no two neighbours the same.
+        walls: how far each point moves, square to the segments beside it, mm.
+        rounded: whether a corner that the chain goes round is an arc; else a mitre, cut off beyond MITRE_LIMIT.
+    Returns: the chain.
+    """
+    steps = np.diff(points, axis=0)
+    lengths = np.hypot(steps[:, 0], steps[:, 1])
+    normals = np.column_stack([-steps[:, 1], steps[:, 0]]) / lengths[:, None]
+    starts, ends = points[:-1] + normals * walls[:-1, None], points[1:] + normals * walls[1:, None]
+    before, after, wall = normals[:-1], normals[1:], walls[1:-1]
+    turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    ahead = (before * after).sum(axis=1)
+    open_share = np.maximum(1.0 + ahead, 1e-12)
+    reach = wall / open_share
+    level = walls[:-1] == walls[1:]
+    # On a curve the mitre stands off by less than an arc's own chords.
+    curve = (np.abs(turn) < _ARC_STEP) & (ahead > 0.0)
+    overlap = ~curve & (turn > 0.0)
+    room = turn * np.maximum(reach, wall) <= np.minimum(lengths[:-1], lengths[1:])
+    mitred = curve | (overlap & room & level[:-1] & level[1:])
+    if not rounded:
+        mitred |= ~curve & (turn <= 0.0) & (open_share * MITRE_LIMIT**2 >= 2.0)
+    joints = points[1:-1] + (before + after) * reach[:, None]
+    if mitred.all():
+        return np.vstack([starts[:1], joints, ends[-1:]])
+    pieces: list[Any] = [starts[:1]]
+    done = 0
+    for k in np.flatnonzero(~mitred).tolist():
+        pieces.append(joints[done:k])
+        corner, end, start, distance = _point(points[k + 1]), _point(ends[k]), _point(starts[k + 1]), float(wall[k])
+        if overlap[k]:
+            met = _meeting(starts[k], ends[k], starts[k + 1], ends[k + 1]) if room[k] else None
+            # Where one is too short to hide the other's end, the chain goes by the corner.
+            pieces.append([met] if met else [end, corner, start])
+        elif rounded:
+            pieces.append(_arc(corner, distance, end, start) if distance > 0.0 else [corner])
         else:
-            chain += _joint((r0, z0), w0, before, after, rounded)
-        r0, z0, w0, before = r1, z1, w1, after
-    return [*chain, end]
+            pieces.append(_cut_mitre(corner, distance, normals[k], normals[k + 1]))
+        done = k + 1
+    return np.vstack([*pieces, joints[done:], ends[-1:]])
 
 
-def _joint(corner, wall, before, after, rounded):
-    """The points that join two moved segments at their corner."""
-    _, end, nr0, nz0, length0, level0 = before
-    start, _, nr1, nz1, length1, level1 = after
-    turn, ahead = nr0 * nz1 - nz0 * nr1, nr0 * nr1 + nz0 * nz1
-    reach = wall / (1.0 + ahead) if ahead > -1.0 + 1e-12 else inf
-    if abs(turn) < _ARC_STEP and ahead > 0.0:
-        mitred = True  # on a curve: the mitre stands off by less than an arc's own chords
-    elif turn > 0.0:  # the moved segments overlap: go on from where they meet
-        if turn * max(reach, wall) > min(length0, length1):
-            return (end, corner, start)  # one is too short to hide the other's end: by the corner
-        if not (level0 and level1):
-            met = _meeting(before, after)
-            return (met,) if met else (end, corner, start)
-        mitred = True
-    elif rounded:
-        return _arc(corner, wall, end, start) if wall > 0.0 else (corner,)
-    else:
-        mitred = (1.0 + ahead) * _MITRE_LIMIT**2 >= 2.0
-    if mitred:
-        return ((corner[0] + (nr0 + nr1) * reach, corner[1] + (nz0 + nz1) * reach),)
-    return (end, start)
-
-
-def _meeting(before, after):
+def _meeting(a: Line, b: Line, c: Line, d: Line) -> Point | None:
     """Where two moved segments cross, or None."""
-    (a, b), (c, d) = before[:2], after[:2]
-    ur, uz, vr, vz = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    (ur, uz), (vr, vz) = (b - a).tolist(), (d - c).tolist()
     across = ur * vz - uz * vr
     if abs(across) < 1e-12 * (abs(ur) + abs(uz)) * (abs(vr) + abs(vz)):
         return None
-    t = ((c[0] - a[0]) * vz - (c[1] - a[1]) * vr) / across
-    s = ((c[0] - a[0]) * uz - (c[1] - a[1]) * ur) / across
-    return (a[0] + ur * t, a[1] + uz * t) if 0.0 <= t <= 1.0 and 0.0 <= s <= 1.0 else None
+    wr, wz = (c - a).tolist()
+    t, s = (wr * vz - wz * vr) / across, (wr * uz - wz * ur) / across
+    return (float(a[0]) + ur * t, float(a[1]) + uz * t) if 0.0 <= t <= 1.0 and 0.0 <= s <= 1.0 else None
 
 
-def _arc(centre, radius, start, end):
+def _cut_mitre(corner: Point, distance: float, before: Line, after: Line) -> list[Point]:
+    """A corner's two moved edges, run on until they are MITRE_LIMIT distances out along its bisector, and cut there.
+
+    Where the mitre would just reach that far, both points are its tip: nothing jumps as a corner sharpens.
+    """
+    (br, bz), (ar, az) = before.tolist(), after.tolist()
+    ahead = max(-1.0, min(1.0, br * ar + bz * az))
+    half_cos = sqrt(max(0.0, (1.0 + ahead) / 2.0))
+    half_sin = sqrt(max(0.0, 1.0 - half_cos * half_cos))
+    run = distance * (MITRE_LIMIT - half_cos) / half_sin
+    # The outline goes clockwise from its left normal, so an edge runs on along (z, -r) of it, and comes from there.
+    return [
+        (corner[0] + br * distance + bz * run, corner[1] + bz * distance - br * run),
+        (corner[0] + ar * distance - az * run, corner[1] + az * distance + ar * run),
+    ]
+
+
+def _arc(centre: Point, radius: float, start: Point, end: Point) -> list[Point]:
     """Points clockwise from start to end, both included, chords as long as the arc."""
     r0, z0 = (start[0] - centre[0]) / radius, (start[1] - centre[1]) / radius
     r1, z1 = (end[0] - centre[0]) / radius, (end[1] - centre[1]) / radius
     angle = acos(max(-1.0, min(1.0, r0 * r1 + z0 * z1)))
     count = ceil(angle / _ARC_STEP)
-    points = [start]
-    for k in range(1, count):
-        turned = angle * k / count
-        out = radius * (1.0 + (angle / count) ** 2 / 24.0)
-        c, s = out * cos(turned), out * sin(turned)
-        points.append((centre[0] + r0 * c + z0 * s, centre[1] + z0 * c - r0 * s))
-    return [*points, end]
+    if count < 2:
+        return [start, end]
+    turned = np.arange(1, count) * (angle / count)
+    out = radius * (1.0 + (angle / count) ** 2 / 24.0)
+    c, s = out * np.cos(turned), out * np.sin(turned)
+    between = np.column_stack([centre[0] + r0 * c + z0 * s, centre[1] + z0 * c - r0 * s])
+    return [start, *((r, z) for r, z in between.tolist()), end]
 
 
-def _to_axis(chain):
-    """Where the first segment of a moved chain, run back, comes to the axis."""
-    (r0, z0), (r1, z1) = chain[:2]
-    return (0.0, z0 - r0 * (z1 - z0) / (r1 - r0)) if abs(r1 - r0) > _NEAR_MM else (0.0, z0)
+def _between_levels(chain: Line, left: float, low: float, high: float) -> Line | None:
+    """A chain cut to two levels, from `left` on the lower one.
 
-
-def _risen(chain, left, low, high):
-    """A chain cut to two levels, from `left` on the lower, or None if it doesn't just rise."""
-    first = max((k for k, point in enumerate(chain) if point[1] <= low), default=None)
-    if first is None or any(point[1] > low for point in chain[:first]):
+    Returns: None where the chain meets itself, or a level more than once.
+    """
+    heights = chain[:, 1]
+    under = heights <= low
+    first = int(under.sum()) - 1
+    if first < 0 or not under[: first + 1].all():
         return None
-    points, flat = [chain[first]], False
-    for point in chain[first + 1 :]:
-        rise = point[1] - points[-1][1]
-        if rise < -_NEAR_MM or (flat and rise <= _NEAR_MM):
-            return None
-        flat = rise <= _NEAR_MM
-        points.append(point)
-    last = next((k for k, point in enumerate(points) if point[1] >= high), None)
-    if last is None:
+    reached = np.flatnonzero(heights[first + 1 :] >= high)
+    if not len(reached):
         return None
-    points = points[: last + 1]
-    points[0] = _level_point(points[0], points[1], low)
-    points[-1] = _level_point(points[-2], points[-1], high)
-    if min(point[0] for point in points) <= left + _NEAR_MM:
+    last = first + 1 + int(reached[0])
+    piece = chain[first : last + 1].copy()
+    rises = np.diff(piece[:, 1])
+    flat = np.abs(rises) <= _NEAR_MM
+    only_rises = bool((rises >= -_NEAR_MM).all()) and not bool((flat[1:] & flat[:-1]).any())
+    if not only_rises and not ((heights[last:] >= high).all() and is_simple(chain)):
         return None
-    return [(left, low), *points]
+    piece[0] = _level_point(piece[0], piece[1], low)
+    piece[-1] = _level_point(piece[-2], piece[-1], high)
+    if piece[:, 0].min() <= left + _NEAR_MM:
+        return None
+    return np.vstack([(left, low), piece])
 
 
-def _level_point(p0, p1, level):
-    share = (level - p0[1]) / (p1[1] - p0[1]) if p1[1] != p0[1] else 1.0
-    return (p0[0] + (p1[0] - p0[0]) * share, level)
+def _level_point(p0: Line, p1: Line, level: float) -> Point:
+    share = float((level - p0[1]) / (p1[1] - p0[1])) if p1[1] != p0[1] else 1.0
+    return float(p0[0] + (p1[0] - p0[0]) * share), level
 
 
-def _faces(chain, left, low, high):
-    """The faces, as rings against the clock, that a chain cuts a box into."""
-    import numpy
+def is_simple(line: Line) -> bool:
+    """Whether a line meets itself nowhere."""
     import shapely
 
-    right = max(point[0] for point in chain) + 1.0
-    box = [(left, low), (right, low), (right, high), (left, high), (left, low)]
-    lines = [shapely.linestrings(numpy.array(line)) for line in (chain, box)]
+    return bool(shapely.is_simple(shapely.linestrings(line)))
+
+
+# ---- faces ----
+
+
+def faces_of(chain: Line, box: tuple[float, float, float, float]) -> list[Line]:
+    """The faces, as rings against the clock, that a chain cuts a box into.
+
+    Args:
+        chain: the line, mm.
+        box: left, low, right, high, mm.
+    """
+    import shapely
+
+    left, low, right, high = box
+    frame = np.array([(left, low), (right, low), (right, high), (left, high), (left, low)])
+    lines = [shapely.linestrings(chain), shapely.linestrings(frame)]
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.union_all(lines))))
     rings = []
     for face, bounds in zip(faces, shapely.bounds(faces), strict=True):
         if bounds[0] >= left and bounds[1] >= low and bounds[2] <= right and bounds[3] <= high:
             edge = shapely.get_exterior_ring(face)
-            ring = [(r, z) for r, z in shapely.get_coordinates(edge).tolist()[:-1]]
+            ring = np.asarray(shapely.get_coordinates(edge))[:-1]
             rings.append(ring if shapely.is_ccw(edge) else ring[::-1])
     return rings
 
 
-def _face_at_corner(rings, left, high):
-    """The outline of the face at the upper left: from the left edge round to the upper."""
+def upper_left_face(rings: Sequence[Line], left: float, high: float) -> tuple[Line, Line] | None:
+    """The face at the upper left, and its outline: from the left edge round to the upper."""
     for ring in rings:
-        if (left, high) in ring:
-            at = ring.index((left, high))
-            points = ring[at + 1 :] + ring[:at]
-            while len(points) > 1 and points[1][0] == left:
-                del points[0]
-            while len(points) > 1 and points[-2][1] == high:
-                del points[-1]
-            return points
+        at = np.flatnonzero((ring[:, 0] == left) & (ring[:, 1] == high))
+        if len(at):
+            points = np.roll(ring, -int(at[0]) - 1, axis=0)[:-1]
+            first, last = 0, len(points)
+            while last - first > 1 and points[first + 1, 0] == left:
+                first += 1
+            while last - first > 1 and points[last - 2, 1] == high:
+                last -= 1
+            return ring, points[first:last]
     return None
 
 
-def _face_inside(chain, points, walls, low, high, outline):
+def refuse_folds(chain: Line, points: Line) -> None:
+    """Refuse an outline that turns to and fro so often that its moved segments would cross one another by the thousand.
+
+    Raises: SectionError "folded".
+    """
+    if len(chain) <= _MOST_POINTS:
+        return
+    steps = np.diff(points, axis=0)
+    turns = np.abs((np.diff(np.arctan2(steps[:, 1], steps[:, 0])) + np.pi) % (2.0 * np.pi) - np.pi)
+    if turns.sum() > _MOST_TURNING:
+        raise SectionError("folded", "the outline turns to and fro too often", _point(points[1 + int(turns.argmax())]))
+
+
+def _face_inside(chain: Line, points: Line, walls: Line, low: float, high: float, outline: Line) -> Line:
     """The inside where walls meet or turn back, by faces; or why there is none."""
     import shapely
 
-    def clear(ring):
+    def clear(ring: Line) -> bool:
         inner = shapely.point_on_surface(shapely.polygons(ring))
-        return not _is_in_clay((shapely.get_x(inner), shapely.get_y(inner)), points, walls)
+        return not _is_in_clay((float(shapely.get_x(inner)), float(shapely.get_y(inner))), points, walls)
 
-    def narrowest(below):
-        room = [(p[0] - w, p) for p, w in zip(points, walls, strict=True) if low <= p[1] <= below]
-        return min(room, default=(0.0, outline[0]))[1]
+    def narrowest(below: float) -> Point:
+        near = (points[:, 1] >= low) & (points[:, 1] <= below)
+        if not near.any():
+            return _point(outline[0])
+        room = np.where(near, points[:, 0] - walls, inf)
+        return _point(points[int(room.argmin())])
 
-    if not shapely.is_simple(shapely.linestrings(outline)):
+    if not is_simple(outline):
         raise SectionError("crosses", "the outline crosses itself", narrowest(high))
-    rings = _faces(chain, 0.0, low, high)
-    inside = _face_at_corner(rings, 0.0, high)
-    corner = next((ring for ring in rings if (0.0, high) in ring), None)
-    if inside is None or not clear(corner):
+    refuse_folds(chain, points)
+    rings = faces_of(chain, (0.0, low, float(chain[:, 0].max()) + 1.0, high))
+    found = upper_left_face(rings, 0.0, high)
+    if found is None or not clear(found[0]):
         raise SectionError("no-inside", "the wall leaves no inside", narrowest(high))
-    bottom = inside[0][1]
+    corner, inside = found
+    bottom = float(inside[0, 1])
     if bottom > low + 1e-6:
         # An outline that starts on the axis may well have a floor thicker than was asked for.
-        lower = [ring for ring in rings if ring is not corner and min(z for _, z in ring) < bottom]
-        if outline[0][0] > _NEAR_MM or any(clear(ring) for ring in lower):
+        lower = [ring for ring in rings if ring is not corner and ring[:, 1].min() < bottom]
+        if points[0, 0] > _NEAR_MM or any(clear(ring) for ring in lower):
             message = f"the wall leaves no inside below {bottom:.1f} mm"
-            raise SectionError("pinched", message, narrowest(bottom + max(walls)))
+            raise SectionError("pinched", message, narrowest(bottom + float(walls.max())))
     return inside
 
 
-def _is_in_clay(point: Point, points: Iterable[Point], walls: Iterable[float]) -> bool:
+def _is_in_clay(point: Point, points: Line, walls: Line) -> bool:
     """Whether a point is nearer to an outline than its wall."""
-    r, z = point
-    for (p0, p1), (w0, w1) in zip(pairwise(points), pairwise(walls), strict=True):
-        dr, dz = p1[0] - p0[0], p1[1] - p0[1]
-        share = ((r - p0[0]) * dr + (z - p0[1]) * dz) / (dr * dr + dz * dz)
-        share = max(0.0, min(1.0, share))
-        wall = w0 + (w1 - w0) * share
-        if hypot(r - p0[0] - dr * share, z - p0[1] - dz * share) < wall - _NEAR_MM:
-            return True
-    return False
+    steps = np.diff(points, axis=0)
+    away = np.asarray(point) - points[:-1]
+    share = np.clip((away * steps).sum(axis=1) / (steps * steps).sum(axis=1), 0.0, 1.0)
+    wall = walls[:-1] + np.diff(walls) * share
+    gap = away - steps * share[:, None]
+    return bool((np.hypot(gap[:, 0], gap[:, 1]) < wall - _NEAR_MM).any())
+
+
+def grown_ring(ring: Line, by_mm: float) -> Line:
+    """A section grown square to its faces, corners mitred, never beyond the axis.
+
+    Args:
+        ring: points, mm, closed from the last to the first.
+        by_mm: how far, > 0.
+    Returns: the ring, against the clock.
+    """
+    import shapely
+
+    whole = shapely.union(shapely.polygons(ring), shapely.polygons(ring * (-1.0, 1.0)))
+    whole = shapely.buffer(whole, by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
+    half = shapely.intersection(whole, shapely.box(0.0, -1e5, 1e5, 1e5))
+    half = max(shapely.get_parts(half), key=shapely.area)
+    edge = shapely.get_exterior_ring(half)
+    grown = np.asarray(shapely.get_coordinates(edge), dtype=float)[:-1]
+    return grown if shapely.is_ccw(edge) else grown[::-1]

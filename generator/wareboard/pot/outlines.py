@@ -4,15 +4,49 @@ A point is (radius_mm, height_mm). An outline runs from the closed end, which is
 up to the rim; the axis is on its left.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import ceil, hypot, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
 Polyline = tuple[Point, ...]
+Line = NDArray[np.float64]  # the same for reckoning: a row a point
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
+
+
+class Traced(tuple[Point, ...]):
+    """A polyline that keeps its points as an array, too."""
+
+    line: Line
+
+
+def as_line(polyline: Sequence[Point] | Line) -> Line:
+    """An outline as an array, a row a point; nobody writes into it.
+
+    >>> as_line(((10.0, 0.0), (20.0, 40.0))).shape
+    (2, 2)
+    """
+    if isinstance(polyline, Traced):
+        return polyline.line
+    return np.asarray(polyline, dtype=float).reshape(-1, 2)
+
+
+def as_polyline(line: Line) -> Polyline:
+    """An array of points as plain numbers.
+
+    >>> as_polyline(as_line(((10.0, 0.0), (20.0, 40.0))))
+    ((10.0, 0.0), (20.0, 40.0))
+    """
+    found = Traced(zip(*line.T.tolist(), strict=True))
+    found.line = line
+    return found
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
@@ -25,7 +59,7 @@ def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
     >>> scaled(((10.0, 0.0), (20.0, 40.0)), 0.5, 0.25)
     ((5.0, 0.0), (10.0, 10.0))
     """
-    return tuple((radius * across, height * up) for radius, height in polyline)
+    return as_polyline(as_line(polyline) * (across, up)) if polyline else ()
 
 
 def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
@@ -38,10 +72,10 @@ def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
     >>> flipped(((10.0, 0.0), (20.0, 40.0)), 40.0)
     ((20.0, 0.0), (10.0, 40.0))
     """
-    return tuple((radius, height_mm - height) for radius, height in reversed(polyline))
+    return as_polyline((0.0, height_mm) - as_line(polyline)[::-1] * (-1.0, 1.0)) if polyline else ()
 
 
-def radius_at(polyline: Sequence[Point], height_mm: float, *, outermost: bool = True) -> float | None:
+def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: bool = True) -> float | None:
     """Where an outline crosses a level.
 
     Args:
@@ -54,13 +88,14 @@ def radius_at(polyline: Sequence[Point], height_mm: float, *, outermost: bool = 
     >>> radius_at(((10.0, 0.0), (10.0, 5.0), (30.0, 5.0)), 5.0, outermost=False)
     10.0
     """
-    radii = [radius for radius, height in polyline if height == height_mm]
-    for (r0, z0), (r1, z1) in pairwise(polyline):
-        if z0 < height_mm < z1 or z1 < height_mm < z0:
-            radii.append(r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0))
-    if not radii:
+    line = as_line(polyline)
+    radii, heights = line[:, 0], line[:, 1]
+    crossed = np.flatnonzero((heights[:-1] - height_mm) * (heights[1:] - height_mm) < 0.0)
+    (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
+    found = np.concatenate([radii[heights == height_mm], r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0)])
+    if not len(found):
         return None
-    return max(radii) if outermost else min(radii)
+    return float(found.max() if outermost else found.min())
 
 
 def smooth_outline(
@@ -90,26 +125,35 @@ def smooth_outline(
     if len(stations) < 2:
         raise ValueError("an outline needs two stations or more")
     spans = _cubic_spans(stations, corners)
-    laws = [_sampling_law(span) for span in spans]
+    laws = _sampling_laws(spans)
     length = sum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
-    total = sum(law[-1] for law in laws)
+    weights = laws[:, -1].tolist()
+    total = sum(weights)
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
-    points, indices = [stations[0]], [0]
-    for span, law, station in zip(spans, laws, stations[1:], strict=True):
-        if law[-1] > _STRAIGHT * length ** (1 / 3):
-            points += _chords(span, _even_steps(law, ceil(count * law[-1] / total) + 1))
-        points.append(station)
+    least = _STRAIGHT * length ** (1 / 3)
+    chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
+    between = _chords(spans, laws, chords)
+    points: list[Point] = [_plain(stations[0])]
+    indices, done = [0], 0
+    for chord_count, station in zip(chords, stations[1:], strict=True):
+        points += between[done : done + chord_count - 1]
+        done += chord_count - 1
+        points.append(_plain(station))
         indices.append(len(points) - 1)
-    return tuple(points), tuple(indices)
+    return as_polyline(np.array(points)), tuple(indices)
 
 
-def _cubic_spans(stations, corners):
-    """Coefficients of each span's cubic, constant term first, time running from 0 to 1."""
+def _plain(point: Point) -> Point:
+    return point[0], point[1]
+
+
+def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Line:
+    """Each span's cubics, a row a span: four coefficients of the radius, constant first, then four of the height."""
     steps = [hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations)]
     if not min(steps) > 0.0:
         raise ValueError("two neighbouring stations are in one place")
     ends = [0, *sorted(k for k in corners if 0 < k < len(steps)), len(steps)]
-    spans = []
+    spans: list[tuple[float, ...]] = []
     for first, last in pairwise(ends):
         run, run_steps = stations[first : last + 1], steps[first:last]
         radius_slopes = pchip_slopes(run_steps, [point[0] for point in run])
@@ -119,10 +163,10 @@ def _cubic_spans(stations, corners):
             radius = _cubic(r0, r1, step * radius_slopes[k], step * radius_slopes[k + 1])
             height = _cubic(z0, z1, step * height_slopes[k], step * height_slopes[k + 1])
             spans.append((*radius, *height))
-    return spans
+    return np.array(spans, dtype=float)
 
 
-def _cubic(start, end, velocity, end_velocity):
+def _cubic(start: float, end: float, velocity: float, end_velocity: float) -> tuple[float, float, float, float]:
     rise = end - start
     square, cube = 3.0 * rise - 2.0 * velocity - end_velocity, velocity + end_velocity - 2.0 * rise
     return start, velocity, square, cube
@@ -155,7 +199,7 @@ def pchip_slopes(steps: Sequence[float], values: Sequence[float]) -> list[float]
     return slopes
 
 
-def _end_slope(near_step, next_step, near, beyond):
+def _end_slope(near_step: float, next_step: float, near: float, beyond: float) -> float:
     slope = ((2.0 * near_step + next_step) * near - near_step * beyond) / (near_step + next_step)
     if slope * near <= 0.0:
         return 0.0
@@ -164,57 +208,51 @@ def _end_slope(near_step, next_step, near, beyond):
     return slope
 
 
-def _sampling_law(span, cells=16):
-    """Running integral of curvature^(2/3) along a span, at equal times from 0 to 1."""
-    _, r1, r2, r3, _, z1, z2, z3 = span
-    law = [0.0]
-    for cell in range(cells):
-        t = (cell + 0.5) / cells
-        dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
-        bend = dr * (2.0 * z2 + 6.0 * t * z3) - dz * (2.0 * r2 + 6.0 * t * r3)
-        law.append(law[-1] + abs(bend) ** (2.0 / 3.0) / (hypot(dr, dz) + 1e-12) / cells)
-    return law
+def _sampling_laws(spans: Line, cells: int = 16) -> Line:
+    """Running integral of curvature^(2/3) along each span, at equal times from 0 to 1; a row a span."""
+    t = (np.arange(cells) + 0.5) / cells
+    r1, r2, r3, z1, z2, z3 = (spans[:, k : k + 1] for k in (1, 2, 3, 5, 6, 7))
+    dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
+    bend = dr * (2.0 * z2 + 6.0 * t * z3) - dz * (2.0 * r2 + 6.0 * t * r3)
+    weight = np.abs(bend) ** (2.0 / 3.0) / (np.hypot(dr, dz) + 1e-12) / cells
+    return np.concatenate([np.zeros((len(spans), 1)), np.cumsum(weight, axis=1)], axis=1)
 
 
-def _even_steps(law, count):
-    """Times that cut a sampling law into equal parts, 0 and 1 included."""
-    cells, cell, times = len(law) - 1, 0, [0.0]
-    for k in range(1, count):
-        want = law[-1] * k / count
-        while law[cell + 1] < want:
-            cell += 1
-        times.append((cell + (want - law[cell]) / (law[cell + 1] - law[cell])) / cells)
-    return [*times, 1.0]
+def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
+    """Points of every span between its ends, moved out so that the chords keep the curve's area.
 
-
-def _chords(span, times):
-    """Points of a span between its ends, moved out so that the chords keep the curve's area."""
-    r0, r1, r2, r3, z0, z1, z2, z3 = span
-    states = [
-        (
-            r0 + t * (r1 + t * (r2 + t * r3)),
-            z0 + t * (z1 + t * (z2 + t * z3)),
-            r1 + t * (2.0 * r2 + t * 3.0 * r3),
-            z1 + t * (2.0 * z2 + t * 3.0 * z3),
-        )
-        for t in times
-    ]
-    lengths, lost = [], []
-    t0, (pr0, pz0, dr0, dz0) = times[0], states[0]
-    for t1, (pr1, pz1, dr1, dz1) in zip(times[1:], states[1:], strict=True):
-        step, cr, cz = t1 - t0, pr1 - pr0, pz1 - pz0
-        lengths.append(hypot(cr, cz))
-        # Exact signed area between a cubic and its chord, from its two end velocities.
-        bend = cr * (dz1 - dz0) - cz * (dr1 - dr0)
-        lost.append(step * (0.1 * bend - step / 60.0 * (dr0 * dz1 - dz0 * dr1)))
-        t0, pr0, pz0, dr0, dz0 = t1, pr1, pz1, dr1, dz1
+    A span of `count` chords is cut at times that share out its sampling law evenly.
+    """
+    cells = np.linspace(0.0, 1.0, laws.shape[1])
+    curved = [k for k, count in enumerate(counts) if count > 1]
+    if not curved:
+        return []
+    times, owner = [], []
+    for k in curved:
+        law, count = laws[k], counts[k]
+        inner = np.interp(law[-1] * np.arange(1, count) / count, law, cells)
+        times += [(0.0,), inner, (1.0,)]
+        owner += [k] * (count + 1)
+    t = np.concatenate(times)
+    r0, r1, r2, r3, z0, z1, z2, z3 = spans[owner].T
+    r, z = r0 + t * (r1 + t * (r2 + t * r3)), z0 + t * (z1 + t * (z2 + t * z3))
+    dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
+    step, cr, cz, ddr, ddz = (np.diff(values) for values in (t, r, z, dr, dz))
+    lengths = np.hypot(cr, cz)
+    # Exact signed area between a cubic and its chord, from its two end velocities.
+    lost = step * (0.1 * (cr * ddz - cz * ddr) - step / 60.0 * (dr[:-1] * dz[1:] - dz[:-1] * dr[1:]))
     # Half of each chord's loss is made good at either end; but a station can't move.
-    lost[0], lost[-1] = 2.0 * lost[0], 2.0 * lost[-1]
-    points = []
-    for (pr, pz, dr, dz), (c0, c1), (a0, a1) in zip(states[1:-1], pairwise(lengths), pairwise(lost), strict=True):
-        push = (a0 + a1) / ((c0 + c1) * hypot(dr, dz))
-        points.append((pr + dz * push, pz - dr * push))
-    return points
+    inside = np.ones(len(t), dtype=bool)
+    start = 0
+    for k in curved:
+        end = start + counts[k]
+        inside[[start, end]] = False
+        lost[start] *= 2.0
+        lost[end - 1] *= 2.0
+        start = end + 1
+    at = np.flatnonzero(inside)
+    push = (lost[at - 1] + lost[at]) / ((lengths[at - 1] + lengths[at]) * np.hypot(dr[at], dz[at]))
+    return list(zip((r[at] + dz[at] * push).tolist(), (z[at] - dr[at] * push).tolist(), strict=True))
 
 
 def walls_along(
@@ -238,11 +276,8 @@ def walls_along(
     """
     if not walls_by_station:
         raise ValueError("no wall is named at any station")
-    chords = (hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(outline))
-    lengths = list(accumulate(chords, initial=0.0))
+    chords = np.hypot(*np.diff(as_line(outline), axis=0).T)
+    lengths = np.concatenate([[0.0], np.cumsum(chords)])
     named = sorted((station_indices[k], wall) for k, wall in walls_by_station.items())
-    walls = [named[0][1]] * named[0][0]
-    for (i0, w0), (i1, w1) in pairwise(named):
-        slope = (w1 - w0) / (lengths[i1] - lengths[i0])
-        walls += [w0 + slope * (lengths[k] - lengths[i0]) for k in range(i0, i1)]
-    return tuple(walls + [named[-1][1]] * (len(outline) - named[-1][0]))
+    at = lengths[[place for place, _ in named]]
+    return tuple(np.interp(lengths, at, [wall for _, wall in named]).tolist())

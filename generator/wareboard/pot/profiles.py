@@ -78,7 +78,7 @@ def _half(line: Points) -> Points:
             if run <= 0.0 or abs(rise) > BASE_SLOPE * run or points[start + 1, 1] > CLOSE_SHARE * 4.0 * high:
                 break
             start += 1
-    half = points[start:] - np.array([0.0, points[start:, 1].min()])
+    half: Points = points[start:] - np.array([0.0, points[start:, 1].min()])
     if len(half) < 2 or not half[-1, 1] > 0.0:
         raise SilhouetteError("the line is no profile of a pot, from its foot up to its rim")
     return half

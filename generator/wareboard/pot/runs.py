@@ -86,15 +86,18 @@ def survival_shares(losses: Mapping[str, float]) -> tuple[float, ...]:
 
 # ---- exact chances ----
 
-_log_factorials: Numbers = np.zeros(1)
+# As many digits as the machine has: large logarithms are taken from one another, and what is left should keep a dozen.
+Long = NDArray[np.longdouble]
+_log_factorials: Long = np.zeros(1, dtype=np.longdouble)
 
 
-def _log_factorial(upto: int) -> Numbers:
+def _log_factorial(upto: int) -> Long:
     """log n! for n from 0; the table grows when it must."""
     global _log_factorials
     if upto >= len(_log_factorials):
         size = max(2 * len(_log_factorials), upto + 1, 1024)
-        _log_factorials = np.concatenate(([0.0], np.cumsum(np.log(np.arange(1, size, dtype=np.float64)))))
+        logs = np.log(np.arange(1, size, dtype=np.longdouble))
+        _log_factorials = np.concatenate((np.zeros(1, dtype=np.longdouble), np.cumsum(logs)))
     return _log_factorials
 
 
@@ -118,7 +121,8 @@ def binomial_chances(pieces: int, share: float) -> Numbers:
     if share in (0.0, 1.0):
         return (k == pieces * share).astype(np.float64)
     table = _log_factorial(pieces)
-    return np.exp(table[pieces] - table[k] - table[pieces - k] + k * log(share) + (pieces - k) * log(1.0 - share))
+    power = table[pieces] - table[k] - table[pieces - k] + k * log(share) + (pieces - k) * log(1.0 - share)
+    return np.exp(power.astype(np.float64))
 
 
 def chance_at_least(pieces: int, share: float, wanted: int) -> float:
@@ -145,9 +149,8 @@ def _needed(sets: int, share: float, enough: float = NOTHING) -> Numbers:
     most = int(sets / share + 10.0 * spread + 40.0 / share)
     m = np.arange(sets, most + 1)
     table = _log_factorial(most)
-    chances = np.exp(
-        table[m - 1] - table[sets - 1] - table[m - sets] + sets * log(share) + (m - sets) * log(1.0 - share)
-    )
+    power = table[m - 1] - table[sets - 1] - table[m - sets] + sets * log(share) + (m - sets) * log(1.0 - share)
+    chances = np.exp(power.astype(np.float64))
     return np.concatenate((np.zeros(sets), chances[: int(np.flatnonzero(chances > enough)[-1]) + 1]))
 
 
@@ -191,13 +194,8 @@ def _survivals(part: PartRun, low: int, high: int, m: NDArray[np.int64]) -> Numb
         table = _log_factorial(last)
         before, down = j - 1, n[:-1, None] - (j - 1)[None, :]
         can = (before >= 0)[None, :] & (down >= 0)
-        power = (
-            table[n[:-1], None]
-            - table[np.maximum(before, 0)][None, :]
-            - table[np.maximum(down, 0)]
-            + before[None, :] * log(share)
-            + down * log(1.0 - share)
-        )
+        ways = table[n[:-1], None] - table[np.maximum(before, 0)][None, :] - table[np.maximum(down, 0)]
+        power = ways.astype(np.float64) + before[None, :] * log(share) + down * log(1.0 - share)
         more = share * np.where(can, np.exp(np.where(can, power, -np.inf)), 0.0)
         rows[1:] = rows[0] + np.cumsum(more, axis=0)
     rows[:, j == 0] = 1.0
@@ -221,7 +219,7 @@ def chance_of_sets(groups: Sequence[Group], sets: int, pieces: Mapping[str, int]
     thrown, chance = pieces or {}, 1.0
     for group in groups:
         needed = _needed_by(group, sets)
-        m = np.flatnonzero(needed > 0.0)
+        m = np.flatnonzero(needed > NOTHING)
         joint = needed[m]
         for part in group.parts:
             count = thrown.get(part.name, 0)
@@ -269,6 +267,11 @@ def expected_sets(groups: Sequence[Group], pieces: Mapping[str, int]) -> float:
 
 def _made_at_least(group: Group, pieces: Mapping[str, int]) -> Numbers:
     """Chance that a group gives at least k pairs in the end, for k from 0 on."""
+    if len(group.parts) == 1 and not group.ready and not group.parts[0].trimmed:
+        # Pieces of which each comes through with one chance: both stretches of the work are one.
+        (part,) = group.parts
+        made = binomial_chances(part.thrown + pieces.get(part.name, 0), part.trimmed_share * group.after_share)
+        return np.cumsum(made[::-1])[::-1]
     most = min(part.trimmed + part.thrown + pieces.get(part.name, 0) for part in group.parts)
     m = np.arange(0, most + 2)
     each = [_survivals(part, pieces.get(part.name, 0), pieces.get(part.name, 0), m)[0] for part in group.parts]
@@ -361,7 +364,7 @@ def least_clay(groups: Sequence[Group], sets: int, confidences: Sequence[float])
 
 def _window(part: PartRun, group: Group, needed: Numbers, low_chance: float, high_chance: float) -> _Window:
     """Numbers of a part from too few to more than could be wanted."""
-    m = np.flatnonzero(needed > 0.0)
+    m = np.flatnonzero(needed > NOTHING)
     weights = needed[m]
     mean = float(m @ weights)
     spread = sqrt(max(float((m - mean) ** 2 @ weights), 0.0)) / part.trimmed_share
@@ -403,7 +406,7 @@ def _ranges(windows: Sequence[_Window], confidences: Sequence[float]) -> list[tu
 
 def _group_options(windows: Sequence[_Window], ranges: Sequence[tuple[int, int]], needed: Numbers) -> _Options:
     """Every choice within the ranges for parts that are trimmed to one another."""
-    m = np.flatnonzero(needed > 0.0)
+    m = np.flatnonzero(needed > NOTHING)
     axes, rows = [], []
     for window, (low, high) in zip(windows, ranges, strict=True):
         # Beyond the window a piece more is worth nothing that a double could tell apart from the window's own end.

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin, sqrt, tan
-from statistics import fmean, stdev
+from functools import lru_cache
+from math import exp, inf, isinf, lgamma, log, log1p, pi, sqrt, tan
+from statistics import NormalDist, fmean, stdev
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,39 +40,91 @@ def mean_interval(values: Sequence[float], level_share: float = 0.95) -> MeanInt
     return MeanInterval(fmean(values), count, deviation, quantile * deviation / sqrt(count))
 
 
-def student_t_quantile(share: float, freedoms: int) -> float:
+def student_t_quantile(share: float, freedoms: float) -> float:
     """Student's t that a given share of the distribution lies under.
 
     Args:
         share: between 0 and 1.
-        freedoms: degrees of freedom, a whole number from 1.
+        freedoms: degrees of freedom, 1 or more; Welch–Satterthwaite gives broken ones; inf for the normal distribution.
     Returns: the quantile.
     Raises: ValueError, an argument out of range.
-    Source: Abramowitz & Stegun, 26.7.3 and 26.7.4 (from memory; checked against scipy).
-    >>> round(student_t_quantile(0.975, 10), 3)
-    2.228
+    Source: the incomplete beta function's continued fraction, Abramowitz & Stegun, 26.5.8 and 26.7.1 (from memory;
+        checked against scipy).
+    >>> round(student_t_quantile(0.975, 10), 3), round(student_t_quantile(0.975, 2.5), 3)
+    (2.228, 3.575)
     """
     if not 0.0 < share < 1.0:
         raise ValueError(f"a share must lie between 0 and 1, not {share:g}")
-    if freedoms < 1:
+    if not freedoms >= 1.0:
         raise ValueError(f"degrees of freedom are 1 or more, not {freedoms}")
     if share < 0.5:
         return -student_t_quantile(1.0 - share, freedoms)
-    low, high = 0.0, pi / 2.0
-    while (angle := (low + high) / 2.0) not in (low, high):
-        if _student_within(angle, freedoms) < 2.0 * share - 1.0:
-            low = angle
-        else:
-            high = angle
-    return sqrt(freedoms) * tan(angle)
+    if freedoms == int(min(freedoms, 1e6)) or freedoms < 1.02:
+        return _exact_t(share, freedoms)
+    if freedoms > 1e6:
+        return NormalDist().inv_cdf(share)
+    return _between_nodes(share, 1.0 / freedoms)
 
 
-def _student_within(angle: float, freedoms: int) -> float:
-    """P(|T| < t) for t = √n tan(angle): a finite sum of cosines."""
-    odd = freedoms % 2
-    term = cos(angle) if odd else 1.0
-    total = term if freedoms > 1 else 0.0
-    for power in range(2 + odd, freedoms - 1, 2):
-        term *= cos(angle) ** 2 * (power - 1) / power
-        total += term
-    return (angle + sin(angle) * total) * 2.0 / pi if odd else sin(angle) * total
+NODES = 64  # of 1 / freedoms; a cubic between them is good to 1e-6
+
+
+def _between_nodes(share: float, inverse: float) -> float:
+    """The quantile, where it is not asked for at a whole number: log t is a smooth line over 1 / freedoms."""
+    if share == 0.5:
+        return 0.0
+    first = min(max(int(inverse * NODES) - 1, 0), NODES - 3)
+    places = range(first, first + 4)
+    total = 0.0
+    for here in places:
+        weight = log(_exact_t(share, NODES / here if here else inf))
+        for other in places:
+            if other != here:
+                weight *= (inverse * NODES - other) / (here - other)
+        total += weight
+    return exp(total)
+
+
+@lru_cache(maxsize=1024)
+def _exact_t(share: float, freedoms: float) -> float:
+    if isinf(freedoms) or share == 0.5:
+        return NormalDist().inv_cdf(share)
+    if freedoms == 1.0:
+        return tan(pi * (share - 0.5))
+    # The distribution bends downward here, so Newton's steps from the left climb to the quantile and never pass it.
+    found, step = NormalDist().inv_cdf(share), inf
+    scale = exp(lgamma((freedoms + 1.0) / 2.0) - lgamma(freedoms / 2.0)) / sqrt(freedoms * pi)
+    for _ in range(200):
+        density = scale * (1.0 + found * found / freedoms) ** (-(freedoms + 1.0) / 2.0)
+        step = (_student_over(found, freedoms) - (1.0 - share)) / density
+        found += step
+        if abs(step) <= 1e-13 * found:
+            break
+    return found
+
+
+def _student_over(t: float, freedoms: float) -> float:
+    """P(T > t): half of the incomplete beta function I(ν / (ν + t²); ν/2, 1/2)."""
+    a, b, x = freedoms / 2.0, 0.5, freedoms / (freedoms + t * t)
+    if x > (a + 1.0) / (a + b + 2.0):
+        return 0.5 - 0.5 * _incomplete_beta(b, a, t * t / (freedoms + t * t))
+    return 0.5 * _incomplete_beta(a, b, x)
+
+
+def _incomplete_beta(a: float, b: float, x: float) -> float:
+    """The regularised incomplete beta function by its continued fraction, for x under (a + 1) / (a + b + 2)."""
+    if x == 0.0:
+        return 0.0
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x)) / a
+    c, d = 1.0, 1.0 / (1.0 - (a + b) * x / (a + 1.0))
+    fraction = d
+    for m in range(1, 400):
+        even = m * (b - m) * x / ((a + 2 * m - 1.0) * (a + 2 * m))
+        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1.0))
+        for term in (even, odd):
+            d = 1.0 / (1.0 + term * d)
+            c = 1.0 + term / c
+            fraction *= d * c
+        if abs(d * c - 1.0) < 1e-15:
+            break
+    return front * fraction

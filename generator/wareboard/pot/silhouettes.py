@@ -117,7 +117,8 @@ def trace(
     >>> trace(box, [], 100.0).meridian[[0, -1]].round(2).tolist()
     [[40.0, 0.0], [40.0, 100.0]]
     """
-    centre = tuple(float(v) for v in (outer.min(axis=0) + outer.max(axis=0)) / 2.0)
+    middle = (outer.min(axis=0) + outer.max(axis=0)) / 2.0
+    centre = float(middle[0]), float(middle[1])
     kept = [hole for hole in holes if _area(hole) > HOLE_SHARE * _area(outer)]
     if not kept and _alike(outer, kept)[0] < 0.9 and _alike(turned(outer, 90.0, centre), kept)[0] > 0.93:
         raise SilhouetteError(LYING)
@@ -135,7 +136,8 @@ def trace(
     worst = float(np.quantile(differ, 0.98)) if differ.size else 0.0
     if worst > WORST_SHARE * float(rows.width.max()):
         raise SilhouetteError(UNLIKE)
-    lens_at = None if lens is None else tuple(float(v) for v in turned(np.array([lens]), tilt, centre)[0])
+    seen = None if lens is None else turned(np.array([lens]), tilt, centre)[0]
+    lens_at = None if seen is None else (float(seen[0]), float(seen[1]))
     across, up, scale, base = _scaled(radius, rows.up, height_mm, lens_at, distance_mm)
     return Traced(
         np.column_stack((across, up)),
@@ -180,7 +182,7 @@ def _rows(outer: Points, holes: Sequence[Points], axis: float | None = None, cou
     """The run of clay about an axis at even heights."""
     low, high = float(outer[:, 1].min()), float(outer[:, 1].max())
     step = (high - low) / count
-    levels = np.arange(count) * step + low + step / 2.0
+    levels: Points = np.arange(count, dtype=np.float64) * step + low + step / 2.0
     whole = _crossings([outer], levels)
     if axis is None:
         middles = [(found[0] + found[-1]) / 2.0 for found in whole if len(found) > 1]
@@ -436,7 +438,7 @@ def _is_bowed(radius: Points, up: Points) -> bool:
     slope = _slopes(radius, step, reach=1)
     few = FLAT_SHARE * len(radius)
     foot, rim = (_arc_rows(radius, slope, step, sign) for sign in (1, -1))
-    return bool(foot.size and foot[-1] > few or rim.size and len(radius) - rim[0] > few)
+    return bool((foot.size and foot[-1] > few) or (rim.size and len(radius) - rim[0] > few))
 
 
 def _edge(across: Points, above: Points, arc: NDArray[np.int64], radius: Points) -> tuple[float, float]:

@@ -7,12 +7,17 @@ a space is the ring of what is empty. Every sum here is exact for straight edges
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot, pi
+from math import pi
 
-from wareboard.pot.offsets import SectionError, moved_out, wall_inside
+import numpy as np
+
+from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import (
+    Line,
     Point,
     Polyline,
+    as_line,
+    as_polyline,
     flipped,
     radius_at,
     scaled,
@@ -28,7 +33,6 @@ __all__ = [
     "flipped",
     "frustum_volume_mm3",
     "height_of_fill_mm",
-    "moved_out",
     "profile_ring",
     "radius_at",
     "revolved_area_mm2",
@@ -83,12 +87,11 @@ def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, under
     ((0.0, 0.0), (30.0, 0.0), (30.0, 90.0), (26.0, 90.0), (26.0, 5.0), (0.0, 5.0))
     """
     base = underside if underside else outside[:1]
-    top = reversed(inside) if inside is not None else ((0.0, outside[-1][1]),)
-    ring = [(0.0, base[0][1])]
-    for point in (*underside, *outside, *top):
-        if point != ring[-1]:
-            ring.append(point)
-    return tuple(ring)
+    top = as_line(inside)[::-1] if inside is not None else np.array([(0.0, outside[-1][1])])
+    lines = [as_line(underside), as_line(outside)] if underside else [as_line(outside)]
+    ring = np.concatenate([[(0.0, base[0][1])], *lines, top])
+    repeated = (ring[1:] == ring[:-1]).all(axis=1)
+    return as_polyline(ring[np.concatenate([[True], ~repeated])] if repeated.any() else ring)
 
 
 def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
@@ -109,7 +112,7 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
             return "beyond-axis", point
     edges = list(zip(points, (*points[1:], points[0]), strict=True))
     if all(abs(_side(*edges[0], point)) <= _NEAR_MM for point in points):
-        return "empty", tuple(ring[0])
+        return "empty", (ring[0][0], ring[0][1])
     if len(points) <= _MANY or not _is_simple(points):
         crossing = _first_crossing(edges)
         if crossing is not None:
@@ -117,14 +120,13 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     return None
 
 
-def _is_simple(points):
-    import numpy
+def _is_simple(points: Sequence[Point]) -> bool:
     import shapely
 
-    return bool(shapely.is_simple(shapely.linearrings(numpy.array(points))))
+    return bool(shapely.is_simple(shapely.linearrings(as_line(points))))
 
 
-def _first_crossing(edges):
+def _first_crossing(edges: Sequence[tuple[Point, Point]]) -> Point | None:
     """A point where two edges meet that shouldn't, the lowest edge first, or None."""
     count = len(edges)
     order = sorted(range(count), key=lambda k: min(edges[k][0][1], edges[k][1][1]))
@@ -146,17 +148,17 @@ def _first_crossing(edges):
     return None
 
 
-def _side(a, b, point):
+def _side(a: Point, b: Point, point: Point) -> float:
     return (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0])
 
 
-def _fold(a, b, c):
+def _fold(a: Point, b: Point, c: Point) -> Point | None:
     """The corner b, where the edge to c runs back along the edge from a."""
     back = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1]) < 0.0
     return b if back and _side(a, b, c) == 0.0 else None
 
 
-def _crossing(a, b, c, d):
+def _crossing(a: Point, b: Point, c: Point, d: Point) -> Point | None:
     c_side, d_side, a_side, b_side = (
         _side(a, b, c), _side(a, b, d), _side(c, d, a), _side(c, d, b),
     )  # fmt: skip
@@ -171,7 +173,7 @@ def _crossing(a, b, c, d):
 # What a section measures
 
 
-def revolved_volume_mm3(ring: Sequence[Point]) -> float:
+def revolved_volume_mm3(ring: Sequence[Point] | Line) -> float:
     """Volume swept by a ring turned once about the axis.
 
     Each edge and the axis enclose a frustum; going up it counts, going down it is taken off:
@@ -184,15 +186,18 @@ def revolved_volume_mm3(ring: Sequence[Point]) -> float:
     >>> round(revolved_volume_mm3(((0.0, 0.0), (15.0, 0.0), (5.0, 24.0), (0.0, 24.0))), 2)
     8168.14
     """
-    total = 0.0
-    r0, z0 = ring[-1]
-    for r1, z1 in ring:
-        total += (r0 * r0 + r0 * r1 + r1 * r1) * (z1 - z0)
-        r0, z0 = r1, z1
-    return abs(total) * pi / 3.0
+    r0, r1, _, rise = _edges(ring)
+    return abs(float(((r0 * r0 + r0 * r1 + r1 * r1) * rise).sum())) * pi / 3.0
 
 
-def revolved_centroid_height_mm(ring: Sequence[Point]) -> float:
+def _edges(ring: Sequence[Point] | Line) -> tuple[Line, Line, Line, Line]:
+    """A ring's edges: both radii, the height at their start, and their rise."""
+    line = as_line(ring)
+    before = np.roll(line, 1, axis=0)
+    return before[:, 0], line[:, 0], before[:, 1], line[:, 1] - before[:, 1]
+
+
+def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
     """Height of the centre of mass of a solid of even density.
 
     The moment of each edge's frustum about height 0, over the volume:
@@ -206,19 +211,16 @@ def revolved_centroid_height_mm(ring: Sequence[Point]) -> float:
     >>> revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0)))
     10.0
     """
-    volume = moment = 0.0
-    r0, z0 = ring[-1]
-    for r1, z1 in ring:
-        square, rise = r0 * r0 + r0 * r1 + r1 * r1, z1 - z0
-        volume += square * rise / 3.0
-        moment += rise * (z0 * square / 3.0 + rise * (r0 * r0 + 2.0 * r0 * r1 + 3.0 * r1 * r1) / 12.0)
-        r0, z0 = r1, z1
+    r0, r1, z0, rise = _edges(ring)
+    square = r0 * r0 + r0 * r1 + r1 * r1
+    volume = float((square * rise).sum()) / 3.0
+    moment = float((rise * (z0 * square / 3.0 + rise * (square + r1 * (r0 + 2.0 * r1)) / 12.0)).sum())
     if volume == 0.0:
         raise ValueError("a ring that encloses nothing has no centre of mass")
     return moment / volume
 
 
-def revolved_area_mm2(polyline: Sequence[Point]) -> float:
+def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     """Area swept by an open outline turned once about the axis.
 
     A = sum of pi (r0 + r1) l, l the length of an edge: cones, cylinders and discs alike.
@@ -230,21 +232,23 @@ def revolved_area_mm2(polyline: Sequence[Point]) -> float:
     >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
     1633.63
     """
-    return pi * sum((r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(polyline))
+    line = as_line(polyline)
+    steps = np.diff(line, axis=0)
+    return pi * float(((line[:-1, 0] + line[1:, 0]) * np.hypot(steps[:, 0], steps[:, 1])).sum())
 
 
 # What a vessel holds
 
 
-def _check_level(inside, level_mm):
+def _check_level(inside: Sequence[Point], level_mm: float) -> None:
     if level_mm > inside[-1][1] + _NEAR_MM:
         raise ValueError(f"{level_mm} mm is above the rim at {inside[-1][1]} mm")
 
 
-def _below(polyline, level_mm):
+def _below(polyline: Sequence[Point] | Line, level_mm: float) -> list[Point]:
     """A polyline with all that is above a level pressed down onto it."""
-    points = []
-    for (r0, z0), (r1, z1) in pairwise(polyline):
+    points: list[Point] = []
+    for (r0, z0), (r1, z1) in pairwise(as_line(polyline).tolist()):
         points.append((r0, min(z0, level_mm)))
         if z0 < level_mm < z1 or z1 < level_mm < z0:
             points.append((r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm))
@@ -266,7 +270,7 @@ def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
     _check_level(inside, level_mm)
     if level_mm <= min(height for _, height in inside):
         return ()
-    ring = []
+    ring: list[Point] = []
     for point in (*_below(inside, level_mm), (0.0, level_mm)):
         if len(ring) > 1 and ring[-1][1] == ring[-2][1] == point[1] == level_mm:
             ring.pop()  # along the level only the two ends matter
@@ -291,7 +295,7 @@ def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
     return revolved_volume_mm3((*_below(inside, level_mm), (0.0, level_mm)))
 
 
-def area_below_mm2(polyline: Sequence[Point], level_mm: float) -> float:
+def area_below_mm2(polyline: Sequence[Point] | Line, level_mm: float) -> float:
     """Area of a revolved outline up to a level: what is wetted or glazed.
 
     Args:
@@ -302,15 +306,17 @@ def area_below_mm2(polyline: Sequence[Point], level_mm: float) -> float:
     >>> round(area_below_mm2(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 15.0), 3)
     2513.274
     """
-    area = 0.0
-    for (r0, z0), (r1, z1) in pairwise(polyline):
-        if z0 > level_mm and z1 > level_mm:
-            continue
-        if z0 > level_mm or z1 > level_mm:
-            radius = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
-            r0, z0, r1, z1 = (radius, level_mm, r1, z1) if z0 > level_mm else (r0, z0, radius, level_mm)
-        area += (r0 + r1) * hypot(r1 - r0, z1 - z0)
-    return pi * area
+    line = as_line(polyline)
+    if line[:, 1].max() <= level_mm:
+        return revolved_area_mm2(line)
+    (r0, z0), (r1, z1) = line[:-1].T, line[1:].T
+    low, high = np.minimum(z0, z1), np.maximum(z0, z1)
+    rise = np.where(high > low, high - low, 1.0)
+    share = np.where(low > level_mm, 0.0, np.clip((level_mm - low) / rise, 0.0, 1.0))
+    share = np.where((high <= level_mm), 1.0, share)
+    lowest = np.where(z0 <= z1, r0, r1)
+    cut = lowest + (r0 + r1 - 2.0 * lowest) * share
+    return pi * float(((lowest + cut) * np.hypot(r1 - r0, z1 - z0) * share).sum())
 
 
 def height_of_fill_mm(inside: Sequence[Point], volume_mm3: float) -> float:

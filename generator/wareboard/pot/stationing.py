@@ -193,7 +193,8 @@ def _hermite(steps: Points, values: Points) -> Points:
     """Twelve values a span of the monotone cubic through values."""
     slopes = np.array(pchip_slopes(steps.tolist(), values.tolist()))
     knots = np.stack((values[:-1], steps * slopes[:-1], values[1:], steps * slopes[1:]))
-    return (knots.T @ _BASIS).ravel()
+    values_between: Points = (knots.T @ _BASIS).ravel()
+    return values_between
 
 
 def _misses(traced: Points, picked: list[int], corners: set[int]) -> Points:
@@ -208,7 +209,8 @@ def _distances(points: Points, line: Points) -> Points:
     share = np.clip((dx * rx + dy * ry) / square, 0.0, 1.0)
     dx -= share * rx
     dy -= share * ry
-    return np.sqrt((dx * dx + dy * dy).min(axis=1))
+    off: Points = np.sqrt((dx * dx + dy * dy).min(axis=1))
+    return off
 
 
 def _worst_free(misses: Points, picked: list[int]) -> int | None:
@@ -241,7 +243,7 @@ def _extremes(traced: Points, aim: float) -> list[int]:
     found, radii = [], traced[:, 0]
     last, heading = 0, 0
     for place in range(1, len(radii)):
-        if heading >= 0 and radii[place] > radii[last] or heading <= 0 and radii[place] < radii[last]:
+        if (heading >= 0 and radii[place] > radii[last]) or (heading <= 0 and radii[place] < radii[last]):
             if abs(radii[place] - radii[last]) > 1e-9:
                 heading = heading or (1 if radii[place] > radii[last] else -1)
             last = place

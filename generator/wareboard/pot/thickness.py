@@ -2,7 +2,68 @@
 
 from __future__ import annotations
 
-from wareboard.pot.outlines import Polyline
+from collections.abc import Sequence
+from math import dist
+from typing import NamedTuple
+
+import numpy as np
+
+from wareboard.pot.outlines import Point, Polyline, as_line
+
+# Where fewer distances than this are to be looked at, all are: loading the geometry library takes longer.
+FEW = 20_000
+
+
+class Thinnest(NamedTuple):
+    """Where the clay is thinnest: how thick, mm, and the two points, on the inside and on the outside or the base."""
+
+    thickness_mm: float
+    inside: Point
+    outside: Point
+
+
+def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> Thinnest:
+    """The place at which a part's inside comes nearest to its outside and its base.
+
+    Two lines that don't cross are nearest at a corner of one of them.
+
+    Args:
+        outside: from the foot up to the rim, mm.
+        inside: from the axis at the floor up to the rim, mm.
+        underside: a turned recess, from the centre out; else the base is level.
+    Returns: thickness and the two points.
+    Source: plane geometry.
+    >>> thinnest(((30.0, 0.0), (28.0, 90.0)), ((0.0, 5.0), (25.0, 5.0), (26.5, 90.0))).outside[1] > 85.0
+    True
+    """
+    base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
+    shell = (*base, *outside)
+    if len(shell) * len(inside) > FEW:
+        import shapely
+
+        lines = [shapely.linestrings(as_line(line)) for line in (inside, shell)]
+        on_inside, on_shell = shapely.shortest_line(*lines).coords
+    else:
+        corner, on_shell = _nearest(inside, shell)
+        other, on_inside = _nearest(shell, inside)
+        if dist(corner, on_shell) <= dist(other, on_inside):
+            on_inside = corner
+        else:
+            on_shell = other
+    return Thinnest(dist(on_inside, on_shell), on_inside, on_shell)
+
+
+def _nearest(corners: Polyline, line: Polyline) -> tuple[Point, Point]:
+    """The corner that is nearest to a line, and the point of the line that is nearest to it."""
+    points, ends = np.asarray(corners, dtype=float)[:, None, :], np.asarray(line, dtype=float)
+    start, along = ends[:-1], np.diff(ends, axis=0)
+    squared = np.maximum((along * along).sum(axis=1), 1e-18)
+    part = np.clip(((points - start) * along).sum(axis=2) / squared, 0.0, 1.0)
+    nearest = start + part[:, :, None] * along
+    apart = ((points - nearest) ** 2).sum(axis=2)
+    corner, step = np.unravel_index(int(apart.argmin()), apart.shape)
+    found = nearest[corner, step]
+    return (float(points[corner, 0, 0]), float(points[corner, 0, 1])), (float(found[0]), float(found[1]))
 
 
 def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> float:
@@ -13,14 +74,11 @@ def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline 
         inside: from the axis at the floor up to the rim, mm.
         underside: a turned recess, from the centre out; else the base is level.
     Returns: mm.
-    Source: plane geometry (shapely).
+    Source: plane geometry.
     >>> least_thickness_mm(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
     4.0
     """
-    import shapely
-
-    base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
-    return shapely.LineString([*base, *outside]).distance(shapely.LineString(inside))
+    return thinnest(outside, inside, underside).thickness_mm
 
 
 def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
@@ -36,4 +94,23 @@ def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
     """
     import shapely
 
-    return shapely.LineString(outside).distance(shapely.LineString(inside))
+    return float(shapely.distance(*(shapely.linestrings(as_line(line)) for line in (outside, inside))))
+
+
+def distance_mm(point: Point, line: Sequence[Point]) -> float:
+    """Shortest distance from a point to a line.
+
+    Args:
+        point: mm.
+        line: two points or more, mm.
+    Returns: mm.
+    Source: plane geometry.
+    >>> distance_mm((30.0, 40.0), ((26.0, 5.0), (26.0, 90.0)))
+    4.0
+    """
+    points = as_line(line)
+    steps, away = np.diff(points, axis=0), np.asarray(point) - points[:-1]
+    lengths = np.maximum((steps * steps).sum(axis=1), 1e-18)
+    share = np.clip((away * steps).sum(axis=1) / lengths, 0.0, 1.0)
+    gap = away - steps * share[:, None]
+    return float(np.hypot(gap[:, 0], gap[:, 1]).min())

@@ -23,6 +23,7 @@ PAPPUS = "Pappus's theorem; CRC Concise Encyclopedia of Mathematics"
 BRONGNIART = "Brongniart, Traité des Arts Céramiques, vol. 1, 1854, p. 249 (quoted by later texts)"
 STACK = "root-sum-square and worst-case tolerance stacks; normal distribution"
 ISO286 = "ISO 286-1 (clearance: inside size minus outside size)"
+SECTIONS = "plane geometry of the two sections"
 SATURATED = "conservation of volume: water 1 g/cm3 and grains"
 SHRINKAGE_LIMIT = "shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed."
 
@@ -106,10 +107,19 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
             formula="(clay_g * empty_mm + water_g * water_mm) / (clay_g + water_g)",
         ),
     ),
+    "A turned foot": (
+        _f("P.foot.ring.outside", ALL, "mm", "foot ring, outside", "across the ring that it stands on, at its outer edge", **_SIZE),
+        _f("P.foot.ring.inside", ALL, "mm", "foot ring, inside", "across the ring at its inner edge, where the recess begins", **_SIZE),
+        _f("P.foot.ring.width", ALL, "mm", "foot ring, width", "how wide the ring is, a side", **_SIZE),
+        _f("P.foot.recess.depth", ALL, "mm", "recess, depth at its centre", "from what it stands on up to the middle of the recess", **_SIZE),
+        _f("P.foot.recess.depth.ring", ALL, "mm", "recess, depth at the ring", "from what it stands on up to the corner beside the ring", **_SIZE),
+        _f("P.foot.recess.diameter", ALL, "mm", "recess, across its corner", "across the recess at the corner beside the ring", **_SIZE),
+        _f("P.foot.floor.rest", ALL, "mm", "rest of the floor", "clay that is left over the recess, at the centre", tolerance="size", out="thickness", source=C326),
+    ),
     "Weights of a part": (
         _f("P.volume", (*WET, *FIRED), "cm3", "volume", "clay in the finished (trimmed) section", source=PAPPUS),
         _f("P.mass", ALL, "g", "weight", "the finished piece with its extras, without glaze", tolerance="weight", out="mass"),
-        _f("P.mass.glazed", FIRED, "g", "weight, glazed", "the same and its dry glaze", tolerance="weight", out="mass", formula="fired_g + dry_glaze_g"),
+        _f("P.mass.glazed", FIRED, "g", "weight, glazed", "the same and its glaze, as it leaves the kiln", tolerance="weight", out="mass", formula="fired_g + dry_glaze_g * (1 - lost_share)"),
         _f("P.witness", (*LEATHER_HARD, *DRY), "%", "of its weight as thrown", "weight at this stage over weight wet, for the same clay: weigh a piece to know how dry it is", tolerance="dryness", out="witness"),
         _f("P.trim.least", LEATHER_HARD, "g", "least weight to trim at", "before anything is off: lighter has dried too far", reading="up", source=COMMON, formula="as_thrown_g * left_share"),
         _f("P.trim.most", LEATHER_HARD, "g", "greatest weight to trim at", "before anything is off: heavier is too wet", reading="down", source=COMMON, formula="as_thrown_g * left_share"),
@@ -117,6 +127,10 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
     "A part at the wheel": (
         _f("P.thrown.volume", WET, "cm3", "volume as thrown", "with what trimming takes off still on; no extras", source=PAPPUS),
         _f("P.thrown.mass", WET, "g", "weight as thrown", "with what trimming takes off still on; no extras", tolerance="weight", out="mass", formula="thrown_cm3 * density_g_cm3"),
+        _f("P.thrown.floor", WET, "mm", "floor under the needle", "thickness of the floor as thrown, at the centre: what the needle leaves when the lump is opened", tolerance="size", out="thickness", source=COMMON, formula="floor_mm / (1 - shrunk_share)"),
+        _f("P.thrown.depth", WET, "mm", "inside depth as thrown", "from the rim's level down to the floor: as deep as it is opened and pulled up", tolerance="size", out="size", source=COMMON),
+        _f("P.thrown.wall.S", WET, "mm", "wall as thrown at {S}", "the wall at station S as thrown, square to it, with what trimming takes off", tolerance="size", out="thickness", source=COMMON, formula="(wall_mm + left_on_mm) / (1 - shrunk_share)"),
+        _f("P.C.thrown", WET, "mm", "{C} as thrown", "an outside size as thrown, with what trimming takes off: what calipers are set to at the wheel", tolerance="size", out="thrown", source=COMMON, formula="2 * reach_mm"),
         _f("P.ball", WET, "g", "ball", "what to weigh out: thrown weight and what is lost", reading="up", tolerance="ball", out="ball", source=COMMON, formula="thrown_g / (1 - lost_share)"),
         _f("P.ball.set", WET, "g", "ball", "the same, up to the studio's scale step", reading="up", tolerance="ball", out="ball"),
         _f("P.pointer.height", WET, "mm", "pointer up", "throwing gauge: above the wheel head, to the thrown outside; bat and what is left on are in it", out="pointer height", formula="thrown_mm + bat_mm", **_POINTER),
@@ -143,6 +157,12 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("fit.F.worst.most", FIRED, "mm", "worst case, most", "worst case: the straight sum of three standard deviations of each term", reading="small", source=STACK, formula="clearance_mm + 3 * sum(terms_mm)"),
         _f("fit.F.binds", FIRED, "%", "binds", "share under `least`", **_SHARE),
         _f("fit.F.loose", FIRED, "%", "loose", "share over `most`", **_SHARE),
+        _f("fit.F.seat", ALL, "mm", "seat", "width, a side, of the ring in which the two faces lie within 0.5 mm of each other once the upper part rests; 0 where nothing stops it", reading="small", source=SECTIONS),
+        _f("fit.F.seat.pushed", FIRED, "mm", "seat, pushed aside", "what still bears on the side that it is pushed away from; below 0 it can tip in", reading="small", source=SECTIONS),
+        _f("fit.F.falls", FIRED, "%", "can fall in", "share whose pushed seat is under 0", **_SHARE),
+        _f("fit.F.level", FIRED, "mm", "proud", "outside radius of the upper part at its widest within 15 mm of the joint, less that of the lower; + is proud", reading="small", source=SECTIONS),
+        _f("fit.F.room", ALL, "mm", "room under it", "height under the lowest point of what goes in, before it would touch the other part", reading="small", source=SECTIONS),
+        _f("fit.F.stands", ALL, "mm", "height together", "height of the two set together", tolerance="size", out="size", source=SECTIONS),
         _f("fit.F.any_turn", FIRED, "%", "goes home at every turn", "share whose clearance is at least the mean of the two out-of-round figures", source=COMMON),
     ),
     "The whole set": (

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
-from wareboard.text.problems import Position, Problem, error, format_words, nearest_word
+from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project
 from wareboard.text.specs import Fit, Form, Part
 
@@ -163,13 +163,15 @@ def _outlines(path: str, part: Part) -> Iterator[Problem]:
             f"{path}.underside: a part that opens down has no foot to be turned",
             "list its `inside:` stations instead",
         )
-    if isinstance(part.wall, dict) and not part.wall:
-        yield error(
-            "no-value",
-            part.at,
-            f"{path}.wall: there is no value",
-            "write `wall: 4`, or a wall for each of some stations",
-        )
+    left_on = part.throwing.left_on.wall if part.throwing and part.throwing.left_on else None
+    for where, wall in (("wall", part.wall), ("throwing.left_on.wall", left_on)):
+        if isinstance(wall, dict) and not wall:
+            yield error(
+                "no-value",
+                part.at,
+                f"{path}.{where}: there is no value",
+                "write `wall: 4`, or a wall for each of some stations",
+            )
 
 
 def _first_at(stations, part: Part) -> Position:
@@ -195,11 +197,22 @@ def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
                     part.calipers,
                     "caliper size",
                 )
-    for station in part.wall if isinstance(part.wall, dict) else ():
-        if station not in part.outside:
-            yield from _unknown_name(
-                "unknown-station", form, station.at, f"{path}.wall", station, part.outside, "station of the outside"
-            )
+    left_on = part.throwing.left_on.walls if part.throwing and part.throwing.left_on else {}
+    for where, stations in (
+        ("wall", part.wall if isinstance(part.wall, dict) else {}),
+        ("throwing.left_on.wall", left_on),
+    ):
+        for station in stations:
+            if station not in part.outside:
+                yield from _unknown_name(
+                    "unknown-station",
+                    form,
+                    station.at,
+                    f"{path}.{where}",
+                    station,
+                    part.outside,
+                    "station of the outside",
+                )
     if isinstance(part.fill_to, Word) and part.fill_to not in both:
         yield from _unknown_name(
             "unknown-station", form, part.fill_to.at, f"{path}.fill_to", part.fill_to, both, "station"
@@ -232,8 +245,9 @@ def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Probl
     if stretch.what == "stretch":
         for end in dict.fromkeys((stretch.start, stretch.end)):
             if end not in part.outside:
+                at = place_within(stretch.at, f"{stretch.start} to {stretch.end}", end)
                 yield from _unknown_name(
-                    "unknown-station", form, stretch.at, f"{path}.bare", end, part.outside, "station of the outside"
+                    "unknown-station", form, at, f"{path}.bare", end, part.outside, "station of the outside"
                 )
 
 
@@ -293,20 +307,27 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         )
 
 
+def _place_of(size: PartSize, start: int, word: str) -> Position:
+    """The place of one name in `jar.mouth`, where it stands as it was typed."""
+    at = size.at
+    return at._replace(column=at.column + start, width=len(word)) if at.width == len(size.said) else at
+
+
 def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
     owner = form
     if size.form:
-        yield from _file(project, "forms", Word(size.form, size.at), path)
+        yield from _file(project, "forms", Word(size.form, _place_of(size, 0, size.form)), path)
         owner = project.forms.get(size.form)
     if owner is None:
         return
     if size.part not in owner.parts:
-        yield from _unknown_name("unknown-part", form, size.at, path, size.part, owner.parts, "part")
+        at = _place_of(size, size.said.rindex(f"{size.part}.{size.caliper}"), size.part)
+        yield from _unknown_name("unknown-part", form, at, path, size.part, owner.parts, "part")
     elif size.caliper not in owner.parts[size.part].calipers:
         yield from _unknown_name(
             "unknown-caliper",
             form,
-            size.at,
+            _place_of(size, len(size.said) - len(size.caliper), size.caliper),
             path,
             size.caliper,
             owner.parts[size.part].calipers,

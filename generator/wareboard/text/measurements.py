@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from wareboard.pot.stages import STAGES
 from wareboard.text import units
@@ -205,12 +206,12 @@ def _beyond(readings: Mapping[str, Reading]) -> list[str]:
         for name in ("depth", "gallery", "foot-ring"):
             if name in readings and readings[name].value >= height.value:
                 found.append(f"`{name}={readings[name].typed}` is more than the pot's height, {height.typed}")
-    levels = [
+    levels = sorted(
         (reading.second, name)
         for name in ("belly", "shoulder", "neck")
         if (reading := readings.get(name)) and reading.second
-    ]
-    found += [f"{one} and {other} stand at one height" for (a, one), (b, other) in zip(levels, levels[1:]) if a == b]
+    )
+    found += [f"{one} and {other} stand at one height" for (a, one), (b, other) in pairwise(levels) if a == b]
     foot, ring = readings.get("foot"), readings.get("foot-ring")
     if foot and ring and ring.second is not None and 2.0 * ring.second >= foot.value:
         found.append(f"a foot ring {ring.typed} fills a foot of {foot.typed}")

@@ -95,7 +95,7 @@ def _grown(made: Made, path: str) -> Iterator[Problem]:
                     "tally-grows",
                     part.at,
                     f"{path}.{stage}: {count} of {escaped(name)[:40]}, and only {most} were {_WORDS[before]}",
-                    "count again; what is thrown anew is a batch of its own, an entry `- {form: …}` of its own",
+                    "count again; what is thrown anew is a batch of its own, an entry of its own under `made:`",
                 )
 
 

@@ -57,7 +57,7 @@ def round_to_step(value: float, step: float) -> float:
         step: in the same unit, > 0.
     Returns: a multiple of step, free of float dust.
     Raises: ValueError, step not above 0 or an argument not finite.
-    Source: worked.
+    Source: worked: whole steps counted in floats, a millionth of a step taken for dust.
     >>> round_to_step(134.26, 0.5), round_to_step(0.1 + 0.2, 0.1), round_to_step(-1.25, 0.5)
     (134.5, 0.3, -1.5)
     """
@@ -75,7 +75,7 @@ def round_up_to_step(value: float, step: float) -> float:
         step: in the same unit, > 0.
     Returns: a multiple of step, free of float dust.
     Raises: ValueError, step not above 0 or an argument not finite.
-    Source: worked.
+    Source: worked: whole steps counted in floats, a millionth of a step taken for dust.
     >>> round_up_to_step(420.0000001, 5), round_up_to_step(420.1, 5)
     (420.0, 425.0)
     """

@@ -205,26 +205,36 @@ def typed_form(value: Any) -> Any:
         value: a record, or anything that stands in one.
     Returns: plain mappings, lists and words.
     """
+    if value is None or isinstance(value, (str, bool)):
+        return str(value) if isinstance(value, str) else value
     if isinstance(value, Size):
         return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
     if dataclasses.is_dataclass(value):
-        shown = {
-            f.name: typed_form(getattr(value, f.name))
-            for f in dataclasses.fields(value)
-            if f.name not in _NOT_TYPED and _makes_ware(f)
-        }
-        return {name: inner for name, inner in shown.items() if inner not in (None, {}, [])}
+        shown = {}
+        for name in _typed_fields(type(value)):
+            inner = typed_form(getattr(value, name))
+            if inner is not None and inner != {} and inner != []:
+                shown[name] = inner
+        return shown
     if isinstance(value, Mapping):
         return {str(name): typed_form(inner) for name, inner in value.items()}
     if isinstance(value, (tuple, list)):
         return [typed_form(inner) for inner in value]
     if isinstance(value, float):
         return _rounded(value)
-    return value if isinstance(value, (bool, int)) or value is None else str(value)
+    return value if isinstance(value, int) else str(value)
 
 
 # Fields of records and phrases that say where something stands, not what it is.
 _NOT_TYPED = frozenset({"at", "slug", "unread"})
+
+
+@cache
+def _typed_fields(record: type) -> tuple[str, ...]:
+    """The fields of a record, or of a phrase, that say what is made."""
+    return tuple(
+        known.name for known in dataclasses.fields(record) if known.name not in _NOT_TYPED and _makes_ware(known)
+    )
 
 
 def _makes_ware(field: dataclasses.Field[Any]) -> bool:

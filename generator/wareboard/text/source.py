@@ -91,9 +91,11 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
         return None, problems + [error("not-yaml", start, f"this cannot be read: {str(fault).splitlines()[0][:120]}")]
     if node is None or (isinstance(node, Text) and not node.text and not node.quoted):
         node = None
-        problems.append(error("empty-file", start, "the file is empty", "write at least `title: …`"))
+        problems.append(error("empty-file", start, "the file is empty", "write at least `title: Tall beaker`"))
     if node is not None and not isinstance(node, Mapping):
-        problems.append(error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: …`"))
+        problems.append(
+            error("not-a-mapping", node.at, "a spec is lines of `key: value`", "begin with `title: Tall beaker`")
+        )
         node = None
     return node, problems
 

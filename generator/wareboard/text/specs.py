@@ -51,6 +51,7 @@ from wareboard.text.specs_orders import (
 )
 from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
+MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
@@ -103,6 +104,21 @@ class Spreads:
         SizeOr(SHARE, ("from runs",)),
         "of the fired shrinkage, piece to piece, in points of the wet length",
         example="0.15 %",
+    )
+    drying: Size | None = key(
+        SHARE,
+        "of the shrinkage that comes after trimming, leather-hard to dry, in points of the wet length",
+        example="0.05 %",
+        unless_given="as large a part of the shrinkage's spread as of the shrinkage",
+    )
+    firing: Size | None = key(
+        SHARE,
+        "of the shrinkage in the firing, dry to fired, in points of the wet length",
+        example="0.1 %",
+        unless_given="as large a part of the shrinkage's spread as of the shrinkage",
+    )
+    weight: Size | None = key(
+        SHARE, "of thrown weights, as a share of the weight", example="1.5 %", unless_given="1.5 %, common practice"
     )
 
 
@@ -262,6 +278,23 @@ class Bar:
     dry: Size | None = key(Measure("length", above=True), "the same, bone dry", example="94.0")
     bisque: Size | None = key(Measure("length", above=True), "the same, bisque", example="94.0")
     fired: Size | None = key(Measure("length", above=True), "the same, fired", example="88.2")
+    kiln: Word | None = key(Prose(), "the kiln that it was fired in", example="front-loader")
+    place: Word | None = key(Prose(), "where it stood in the kiln", example="top shelf, back")
+    clay_water: Size | None = key(
+        Measure("share", most=0.6, above=True),
+        "water in the clay that it was made of, as a share of the wet weight",
+        example="21.8 %",
+        typed="clay water",
+    )
+
+
+@frozen
+class Lot:
+    """One lot of a clay, as it was delivered or mixed."""
+
+    at: Position
+    lot: Word = key(Prose(), "the lot's name, as bars and runs say it", example="26-07", required=True)
+    since: datetime.date | None = key(Day(), "the day from which it was thrown", example="2026-06-20", typed="from")
 
 
 @frozen
@@ -288,7 +321,10 @@ class Clay:
         unless_given="worked out from water and grain density, without air",
     )
     loss_on_ignition: Size | None = key(
-        LOSS, "weight that the kiln takes, as a share of the dry weight", example="7 %", unless_given="none, assumed"
+        LOSS,
+        "weight that the kiln takes, as a share of the dry weight",
+        example="7 %",
+        unless_given="7 %, common practice, and told",
     )
     absorption: Size | None = key(SHARE, "water that the fired clay takes up, as a share of its weight", example="2 %")
     height_factor: Size | None = key(
@@ -304,6 +340,12 @@ class Clay:
         ListOf(Nested(Bar)),
         "test bars; where they tell a stage they beat the shrinkage line",
         example="[{lot: 26-03, wet: 100, dry: 94.0, fired: 88.2}]",
+        default=(),
+    )
+    lots: tuple[Lot, ...] = key(
+        ListOf(Nested(Lot)),
+        "its lots, with the day from which each was thrown",
+        example="[{lot: 26-07, from: 2026-06-20}]",
         default=(),
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")
@@ -342,7 +384,16 @@ class Glaze:
         Coat(Measure("areal", most=20.0)), "dry glaze on the ware, or two weighings that tell it", example="0.9 kg/m2"
     )
     film: Size | None = key(
-        Measure("length", most=5.0), "thickness of the fired glaze", example="0.35 mm", unless_given="none, assumed"
+        Measure("length", most=5.0),
+        "thickness of the fired glaze",
+        example="0.35 mm",
+        unless_given="0.3 mm, common practice, and told",
+    )
+    loss_on_ignition: Size | None = key(
+        LOSS,
+        "weight that the firing takes, as a share of the dry coat",
+        example="8 %",
+        unless_given="8 %, common practice, and told",
     )
     bucket: Bucket | None = key(
         Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
@@ -407,19 +458,33 @@ class Station:
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
 
+LEFT = Measure("length", most=100.0, staged=True)
+
+
 @frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
-    wall: Size | None = key(
-        Measure("length", most=100.0, staged=True),
-        "on the outside, measured square to it",
-        example="1",
+    wall: Size | dict[Word, Size] | None = key(
+        Either(LEFT, MapOf(LEFT, "station", most=400)),
+        "on the outside, measured square to it, or by station; a rim that nobody trims has 0",
+        example="{foot: 2, belly: 1, rim: 0}",
         unless_given="nothing",
     )
     floor: Size | None = key(
         Measure("length", most=200.0, staged=True), "under the closed end", example="3", unless_given="nothing"
     )
+
+    @property
+    def walls(self) -> dict[Word, Size]:
+        """What is left on by station; empty where it is one size everywhere."""
+        return self.wall if isinstance(self.wall, dict) else {}
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """Every size that is typed here."""
+        walls = (self.wall,) if isinstance(self.wall, Size) else tuple(self.walls.values())
+        return (*walls, self.floor) if self.floor else walls
 
 
 @frozen
@@ -433,6 +498,12 @@ class Throwing:
         unless_given="nothing",
     )
     left_on: LeftOn | None = key(Nested(LeftOn), "what trimming takes away later")
+    stub: Size | None = key(
+        STAGED,
+        "across the solid stub that the closed end is thrown on, and that knob or stem is turned from; leather-hard unless a stage is said",
+        example="30",
+        unless_given="no narrower than what has to be turned from it",
+    )
     ball: Size | None = key(
         WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
     )
@@ -452,8 +523,8 @@ class Extra:
     clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
 
 
-STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=MOST_STATIONS)
+WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=MOST_STATIONS))
 
 
 @frozen
@@ -555,6 +626,20 @@ class Clearance:
 
 
 @frozen
+class AtLeast:
+    """A lower limit; fired unless a stage is said."""
+
+    least: Size = key(STAGED, "the least that will do, a side", example="1.5", required=True)
+
+
+@frozen
+class AtMost:
+    """An upper limit; fired unless a stage is said."""
+
+    most: Size = key(STAGED, "the most that will do, a side", example="1", required=True)
+
+
+@frozen
 class Fit:
     """Two parts that go together."""
 
@@ -584,6 +669,21 @@ class Fit:
         "extra diameter on the thrown flange, leather-hard unless a stage is said",
         example="1",
         unless_given="what the part's `left_on: wall` adds",
+    )
+    seat: AtLeast | None = key(
+        Nested(AtLeast, short="least"),
+        "how wide the ring is at least that one rests on the other with, a side",
+        example="{least: 1.5}",
+    )
+    level: AtMost | None = key(
+        Nested(AtMost, short="most"),
+        "how far the two outsides may be from level where they meet, a side",
+        example="{most: 1}",
+    )
+    room: AtLeast | None = key(
+        Nested(AtLeast, short="least"),
+        "height that is left under what goes in, before it touches anything",
+        example="{least: 0.8}",
     )
 
     @property
@@ -652,7 +752,7 @@ class Form:
         Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
     )
     steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
+        MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )

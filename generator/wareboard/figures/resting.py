@@ -1,0 +1,201 @@
+"""What rests on what in a form's fits: the two sections at each stage, and the figures of the seat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import hypot
+
+from wareboard.figures.figure import Ledger
+from wareboard.figures.origins import place, section_names, shrinkage_names
+from wareboard.figures.resolve import FitSide, ResolvedFit
+from wareboard.figures.shapes import Shape
+from wareboard.figures.shaping import Shaper
+from wareboard.pot import fits
+from wareboard.pot.outlines import Line
+from wareboard.pot.seats import (
+    Facing,
+    Seat,
+    facing,
+    falls_share,
+    glazed_ring,
+    proud_mm,
+    pushed_mm,
+    seat_of,
+    shrunk_seat,
+)
+from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import Formula
+from wareboard.text.problems import Impossible
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two parts that go together: which of them rests on the other, and how, at each stage. `own` parts are both of one form."""
+
+    lower: Shape
+    upper: Shape
+    lower_is_inside: bool
+    lower_film_mm: float
+    upper_film_mm: float
+    fit: fits.Fit
+    own: bool
+    seats: Mapping[str, Seat]
+
+    @property
+    def covers(self) -> bool:
+        """Whether the upper part is a lid or a cover."""
+        return self.upper.opens_down
+
+    def rings(self, stage: str) -> tuple[Line, Line]:
+        """Both sections at a stage, the lower and the upper, with glaze on the glazed faces once they are fired."""
+        return (
+            _ring(self.lower, stage, self.lower_film_mm), _ring(self.upper, stage, self.upper_film_mm),
+        )  # fmt: skip
+
+    def pushed_mm(self, stage: str) -> float:
+        """What bears at a stage with the gap all on one side."""
+        return pushed_mm(*self.rings(stage), self.seats[stage], fits.clearance_mm(self.fit, stage) / 2.0)
+
+
+def _ring(shape: Shape, stage: str, film_mm: float) -> Line:
+    ring = shape.used_ring * shape.scale(stage)
+    return glazed_ring(ring, film_mm) if stage == "fired" else ring
+
+
+def pair_of(fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
+    """How a fit's two parts rest on each other; None where one of them can't be built, or they share no radius.
+
+    The upper one is the lid or cover where the opening is a cover's, else what goes in.
+    """
+    try:
+        shapes = [shaper.shape(side.owner, side.size.part) for side in fit.sides]
+    except Impossible:
+        return None
+    glazed = fit.spec.glazed or "none"
+    films = [side.film_mm if glazed in (way, "both") else 0.0 for way, side in zip(("inside", "outside"), fit.sides)]
+    inside_below = not shapes[0].opens_down
+    order = (0, 1) if inside_below else (1, 0)
+    lower, upper = (shapes[at] for at in order)
+    own = all(side.own for side in fit.sides)
+    pair = Pair(lower, upper, inside_below, films[order[0]], films[order[1]], record, own, {})
+    seats = dict(_seats(pair))
+    return replace(pair, seats=seats) if len(seats) == len(STAGES) else None
+
+
+def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
+    """The seat at each stage. Two parts of one clay shrink alike, so that their faces are looked for once."""
+    alike, body = pair.lower.body == pair.upper.body, pair.lower.body
+    wet = facing(*pair.rings("wet"))
+    at_wet = _seat(pair, "wet", wet)
+    for stage in STAGES:
+        if alike and not (stage == "fired" and (pair.lower_film_mm or pair.upper_film_mm)):
+            seat = at_wet and (
+                at_wet if stage == "wet" else shrunk_seat(wet, at_wet, body.across(stage), body.up(stage))
+            )
+        else:
+            seat = _seat(pair, stage, facing(*pair.rings(stage)))
+        if seat:
+            yield stage, seat
+
+
+def _seat(pair: Pair, stage: str, faces: Facing) -> Seat | None:
+    radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
+    brim = pair.lower.used_span_mm[1] * pair.lower.scale(stage)[1] if pair.covers else None
+    return seat_of(faces, fit_radius_mm=radius, upper_goes_in=pair.lower_is_inside, brim_mm=brim)
+
+
+PUSHED = Formula("seat_mm - gap_mm")
+
+
+def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
+    """Write the figures of what rests on what in a fit."""
+    if pair is None:
+        return
+    key = f"fit.{fit.name}"
+    sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
+    names = {"lower": pair.lower.name, "upper": pair.upper.name}
+    under = "under the lowest" if pair.lower_is_inside else "over the highest"
+    for stage in STAGES:
+        seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}
+        if stage != "wet":
+            since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
+            inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}
+        how = RESTS if seat.width_mm else "nothing stops {upper} on its way into {lower}"
+        ledger.write(f"{key}.seat", stage, seat.width_mm, how, inputs["seat"], **names)
+        if seat.room_mm is not None:
+            ledger.write(f"{key}.room", stage, seat.room_mm, f"{under} point of what goes in", inputs["room"])
+        ledger.write(f"{key}.stands", stage, stands_mm(pair, stage), STANDS, inputs["stands"], **names)
+    _write_fired(ledger, fit, key, pair, sections)
+
+
+RESTS = "{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm"
+STANDS = "from what {lower} stands on to the top of {upper}"
+
+
+def _film_places(fit: ResolvedFit) -> list[str]:
+    films = [side.glaze.film for side in fit.sides if side.glaze and side.glaze.film]
+    return [place(size.at) for size in (fit.spec.glazed, *films) if size] if any(fit.films_mm) else []
+
+
+def stands_mm(pair: Pair, stage: str) -> float:
+    """Height of the two set together at a stage, mm."""
+    (low, high), (under, top) = (
+        [end * shape.scale(stage)[1] for end in shape.used_span_mm] for shape in (pair.lower, pair.upper)
+    )
+    rest = pair.seats[stage].rest_mm
+    return max(high, top + rest) - min(low, under + rest)
+
+
+def _shapes(pair: Pair, fit: ResolvedFit) -> tuple[tuple[Shape, FitSide], tuple[Shape, FitSide]]:
+    sides = fit.sides if pair.lower_is_inside else (fit.sides[1], fit.sides[0])
+    return (pair.lower, sides[0]), (pair.upper, sides[1])
+
+
+def _section_of(shape: Shape, side: FitSide) -> list[str]:
+    """What a part's section follows from; of another form's part, where it is written."""
+    return section_names(shape) if side.own else [place(shape.part.at)]
+
+
+def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair, sections: list[str]) -> None:
+    seat, record = pair.seats["fired"], pair.fit
+    gap, pushed = fits.clearance_mm(record, "fired") / 2.0, pair.pushed_mm("fired")
+    inputs = [f"{key}.seat fired", f"{key}.gap fired"]
+    if abs(pushed - (seat.width_mm - gap)) < 1e-6:
+        ledger.write(f"{key}.seat.pushed", "fired", pushed, PUSHED, inputs, seat_mm=seat.width_mm, gap_mm=gap)
+    else:
+        how = (
+            "steep faces wedge, so that nothing slides"
+            if seat.wedged
+            else "what still bears with the gap {gap_mm} all on one side"
+        )
+        ledger.write(f"{key}.seat.pushed", "fired", pushed, how, [*inputs, *sections], gap_mm=gap)
+    rings = [shape.used_ring * shape.scale("fired") for shape in (pair.lower, pair.upper)]
+    proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
+    how = f"the outside of {pair.upper.name} at its widest near the joint less that of {pair.lower.name}"
+    ledger.write(f"{key}.level", "fired", proud, how, sections)
+    if fit.needed_spreads & fit.unknown_spreads:
+        return
+    figures = fits.fit_figures(record)
+    spreads = bearing_spreads_mm(record, seat)
+    share = falls_share(pushed, figures.spread_mm, spreads) if not seat.wedged else 0.0
+    ledger.write(
+        f"{key}.falls", "fired", share * 100.0,
+        "share of a normal spread of {sigma_mm} about {pushed_mm} that lies under 0; half the root of the sum of squares of the clearance's spread and those of the bearing diameters",
+        [f"{key}.seat.pushed fired", f"{key}.spread fired"],
+        sigma_mm=0.5 * hypot(figures.spread_mm, *spreads), pushed_mm=pushed,
+    )  # fmt: skip
+
+
+def bearing_spreads_mm(record: fits.Fit, seat: Seat) -> tuple[float, float]:
+    """One standard deviation of either bearing diameter, fired: as it was set, and as it shrank.
+
+    What is given is set with calipers at the wheel, what follows is trimmed.
+    """
+    found = []
+    for way, side, radius in (("inside", record.inside, seat.inner_mm), ("outside", record.outside, seat.outer_mm)):
+        across = side.body.across("fired")
+        trimmed = record.follows == way
+        set_mm = side.spreads.trimming_mm / side.body.across("leather-hard") if trimmed else side.spreads.calipers_mm
+        found.append(hypot(set_mm * across, side.spreads.shrinkage_share * 2.0 * radius / across))
+    return found[0], found[1]

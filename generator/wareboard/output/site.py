@@ -1,0 +1,41 @@
+"""The site of an audience: built anew, or found to be there already from just what there is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from wareboard.output import files
+from wareboard.output.unchanged import Built, find_unchanged, key_of, today
+from wareboard.text.audiences import STUDIO
+
+Say = Callable[[str], None]
+
+
+def build_if_changed(
+    root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None
+) -> Built:
+    """Make the whole site, cards and data, and swap it in for the last one; or find that nothing has changed since.
+
+    The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
+
+    Args:
+        root: the folder that holds `specs/` and perhaps `mkdocs.yml`.
+        with_cards: also set the cards; else the last ones stay.
+        audience: whom it is for.
+        say: told how far it is.
+    Raises: files.FolderError, OSError; the last good site stays as it was.
+    """
+    with files.writing(root, _command_of(audience), say=say):
+        key = key_of(root, today().isoformat(), with_cards, audience)
+        if not (root / files.PRIVATE / files.JOURNAL).exists():
+            found = find_unchanged(root, key, audience)
+            if found is not None:
+                return found
+        from wareboard.output.build import build_site
+
+        return build_site(root, key, with_cards=with_cards, audience=audience, say=say)
+
+
+def _command_of(audience: str) -> str:
+    return "wareboard build" if audience == STUDIO else f"wareboard build --for {audience}"

@@ -1,0 +1,181 @@
+"""Was this built before from just this, and does it stand there still? Told from content alone, and with nothing loaded.
+
+What was said of the build is kept as well, so that a build of nothing says what the last one did.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import hashlib
+import json
+import os
+import sys
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wareboard import TEMPLATES
+from wareboard.output import files
+
+if TYPE_CHECKING:
+    from wareboard.output.working import Worked
+
+STATE = "state"
+PACKAGE = Path(__file__).resolve().parents[1]
+# What else than a maker's files an output depends on.
+NAMES_THAT_COUNT = ("SOURCE_DATE_EPOCH",)
+
+
+def today() -> datetime.date:
+    """The day; the one that SOURCE_DATE_EPOCH names where it is set, for output that is the same whenever it is made."""
+    pinned = os.environ.get("SOURCE_DATE_EPOCH", "")
+    return (
+        datetime.datetime.fromtimestamp(int(pinned), datetime.UTC).date() if pinned.isdigit() else datetime.date.today()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a build came to. `site` is None where the specs have errors; then nothing was written.
+
+    `told` are the problems in words, each with its level; `without_cards` says why there are none though they were
+    asked for; `said` is what else a maker should hear. `worked` is the folder, where it was worked out for this.
+    """
+
+    site: Path | None
+    told: tuple[tuple[str, str], ...] = ()
+    cards: int = 0
+    without_cards: str = ""
+    said: tuple[str, ...] = ()
+    worked: Worked | None = None
+
+
+def _hashed(found: hashlib.blake2b, path: Path, name: str) -> None:
+    content = path.read_bytes()
+    found.update(f"{name}\0{len(content)}\0".encode("utf-8", "surrogateescape"))
+    found.update(content)
+
+
+def _below(folder: Path, hidden: bool = False) -> Iterator[tuple[str, Path]]:
+    """Files below a folder by their path in it, in order; what links lead to is looked at as what it is there."""
+    waiting = [("", folder)]
+    while waiting:
+        below, place = waiting.pop()
+        with os.scandir(place) as entries:
+            found = sorted(entries, key=lambda entry: entry.name)
+        for entry in found:
+            name = f"{below}{entry.name}"
+            if entry.name.startswith(".") and not hidden:
+                continue
+            if entry.is_dir(follow_symlinks=False):
+                waiting.append((f"{name}/", Path(entry.path)))
+            elif entry.is_file() or entry.is_symlink():
+                yield name, Path(entry.path)
+
+
+@cache
+def program_digest() -> str:
+    """A hash of all of this program that can change an output: its text, its templates, its libraries' versions."""
+    found = hashlib.blake2b(digest_size=16)
+    found.update(sys.version.encode())
+    for folder, wanted in ((PACKAGE, (".py",)), (TEMPLATES, None)):
+        for name, path in _below(folder):
+            if wanted is None or path.suffix in wanted:
+                _hashed(found, path, name)
+    for place in sys.path:
+        with contextlib.suppress(OSError):
+            names = sorted(name for name in os.listdir(place or ".") if name.endswith(".dist-info"))
+            found.update("\0".join(names).encode())
+    return found.hexdigest()
+
+
+def key_of(root: Path, day: str, *asked: object) -> str:
+    """A hash of all that a build is made from, but for the record of revisions.
+
+    Args:
+        root: the maker's folder.
+        day: the day on which it is built; texts speak of it.
+        asked: what is asked for: cards, audience.
+    Raises: OSError, a file cannot be read.
+    """
+    found = hashlib.blake2b(digest_size=16)
+    names = [os.environ.get(name, "") for name in NAMES_THAT_COUNT]
+    found.update(repr((program_digest(), os.path.realpath(root), day, asked, names)).encode())
+    settings = root / "mkdocs.yml"
+    if settings.exists():
+        _hashed(found, settings, "mkdocs.yml")
+    specs = root / "specs"
+    for name, path in _below(specs) if specs.is_dir() else ():
+        found.update(b"link" if path.is_symlink() else b"file")
+        if path.is_file():
+            _hashed(found, path, name)
+        else:
+            found.update(name.encode("utf-8", "surrogateescape"))
+    return found.hexdigest()
+
+
+def record_digest(root: Path) -> str:
+    """A hash of the record of revisions."""
+    found, folder = hashlib.blake2b(digest_size=16), root / "specs" / ".revisions"
+    for name, path in _below(folder, hidden=True) if folder.is_dir() else ():
+        if path.is_file():
+            _hashed(found, path, name)
+    return found.hexdigest()
+
+
+def _stats(site: Path) -> dict[str, list[int]]:
+    """When each file of a site was last written, and how large it is; a file that somebody touches is seen by it."""
+    found = {}
+    for name, path in _below(site, hidden=True):
+        status = path.lstat()
+        found[name] = [status.st_mtime_ns, status.st_size, status.st_ino]
+    return found
+
+
+def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
+    """What the last build for an audience came to, where it was made from just this and stands there untouched.
+
+    Args:
+        root: the maker's folder; whoever asks is `writing`.
+        key: see `key_of`.
+        audience: for whom.
+    """
+    try:
+        said = json.loads(_place(root, audience).read_bytes())
+        if said["key"] != key or said["record"] != record_digest(root):
+            return None
+        site, stats = Path(said["site"]), _stats(Path(said["site"]))
+        if any(stats.get(name) != known for name, known in said["files"].items()):
+            return None
+        told = tuple((str(level), str(words)) for level, words in said["told"])
+        return Built(site, told, int(said["cards"]))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def remember(root: Path, key: str, audience: str, built: Built, listed: Mapping[str, str]) -> None:
+    """Keep what a build came to.
+
+    Args:
+        root: the maker's folder; whoever builds is `writing`.
+        key: see `key_of`.
+        audience: for whom.
+        built: what it came to.
+        listed: the site's own files, as its mark has them.
+    """
+    stats = _stats(built.site)
+    told = {name: stats[name] for name in listed if name in stats}
+    said = {
+        "key": key, "record": record_digest(root), "site": str(built.site), "cards": built.cards,
+        "told": built.told, "files": told,
+    }  # fmt: skip
+    # Without it the next build is a whole one: no reason to call this one a failure.
+    with contextlib.suppress(OSError):
+        files.write_whole(_place(root, audience), json.dumps(said).encode())
+
+
+def _place(root: Path, audience: str) -> Path:
+    return root / files.PRIVATE / STATE / f"{audience}.json"

@@ -1,0 +1,167 @@
+"""What fits what: every opening of the studio and everything that is made to go into one, across forms, with shares."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import isfinite
+
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.pot.fits import Fit, fit_figures
+from wareboard.text import quantities
+from wareboard.text.phrases import PartSize
+from wareboard.text.projects import Project
+from wareboard.text.specs import Fit as FitSpec
+from wareboard.words.pagetext import PageText
+from wareboard.words.templating import capital, render
+
+PATH = "what-fits-what.html"
+# Beyond this many openings the table would be wider than a screen; then pairs are listed.
+WIDEST = 10
+# A pair is told where at least this share of them goes together.
+TOLD_SHARE = 0.05
+
+
+# A form, a part of it and one of its caliper sizes.
+Named = tuple[str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Half:
+    """One side of a fit: whose it is, a fit that it belongs to, the glaze on its face, and what it was made for."""
+
+    sheet: Sheet
+    size: PartSize
+    fit: Fit
+    film_mm: float
+    side: str
+    made_for: Named
+
+    @property
+    def named(self) -> Named:
+        """Form, part and size, which tell it from every other."""
+        return self.sheet.slug, self.size.part, self.size.caliper
+
+    @property
+    def fired_mm(self) -> float:
+        """Its diameter fired."""
+        return getattr(self.fit, self.side).diameter_mm("fired")
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """What goes into an opening: fired clearance, and which share of pairs goes together; `own` where they were made for one another."""
+
+    goes_in: Half
+    opening: Half
+    clearance_mm: float
+    good_share: float
+    binds_share: float
+    loose_share: float
+    own: bool
+
+
+def halves_of(sheets: Mapping[str, Sheet]) -> tuple[list[Half], list[Half]]:
+    """What goes into something, one for each fit, and openings, each once; smallest first."""
+    going: list[Half] = []
+    openings: dict[Named, Half] = {}
+    for sheet in sheets.values():
+        for name, fit in sheet.fits.items():
+            spec = sheet.form.fits[name]
+            sides = {side: _half(sheets, sheet, spec, fit, side) for side in ("outside", "inside")}
+            if half := sides["outside"]:
+                going.append(half)
+            if half := sides["inside"]:
+                openings.setdefault(half.named, half)
+    return sorted(going, key=lambda half: half.fired_mm), sorted(openings.values(), key=lambda half: half.fired_mm)
+
+
+def _half(sheets: Mapping[str, Sheet], here: Sheet, spec: FitSpec, fit: Fit, side: str) -> Half | None:
+    """One side of a fit, perhaps of another form; None where that form could not be worked out."""
+    size, other = (spec.inside, spec.outside) if side == "inside" else (spec.outside, spec.inside)
+    owner = sheets.get(size.form or here.slug)
+    if owner is None:
+        return None
+    glaze = owner.glaze
+    film = glaze.film.value if glaze and glaze.film and str(spec.glazed or "none") in (side, "both") else 0.0
+    return Half(owner, size, fit, film, side, (other.form or here.slug, str(other.part), str(other.caliper)))
+
+
+def pair_of(goes_in: Half, opening: Half) -> Pair | None:
+    """How a thing goes into an opening; None where its own fit has no limits to tell by.
+
+    Two that were not made for one another are judged as any is to go on any: by what was wanted of the thing's own fit.
+    """
+    own = goes_in.made_for == opening.named
+    fit = goes_in.fit
+    if not own:
+        films = tuple(film for film in (opening.film_mm, goes_in.film_mm) if film)
+        fit = replace(fit, inside=opening.fit.inside, films_mm=films, pairing="any")
+    found = fit_figures(fit)
+    if not (isfinite(found.least_mm) or isfinite(found.most_mm)):
+        return None
+    good = max(0.0, 1.0 - found.binds_share - found.loose_share)
+    return Pair(goes_in, opening, found.clearance_mm[-1], good, found.binds_share, found.loose_share, own)
+
+
+def pairs_of(going: list[Half], openings: list[Half]) -> Iterator[Pair]:
+    """Every pair that goes together often enough to be told; an opening smaller than the thing or far larger is not looked at."""
+    sizes = [opening.fired_mm for opening in openings]
+    for half in going:
+        farthest = (
+            half.fired_mm + 4.0 * max(half.fit.most_mm if isfinite(half.fit.most_mm) else half.fit.aim_mm, 1.0) + 5.0
+        )
+        for opening in openings[bisect_left(sizes, half.fired_mm) :]:
+            if opening.fired_mm > farthest:
+                break
+            pair = pair_of(half, opening)
+            if pair and (pair.own or pair.good_share >= TOLD_SHARE):
+                yield pair
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A pair as it is shown: the share that goes together, the clearance, what goes wrong with the others."""
+
+    share: str
+    clearance: str
+    wrong: str
+    own: bool
+
+
+def render_fits(project: Project, sheets: Mapping[str, Sheet]) -> tuple[PageText, ...]:
+    """The page of what fits what; none where no form has a fit."""
+    going, openings = halves_of(sheets)
+    if not going or not openings:
+        return ()
+    reader = reader_of(project.studio)
+    pairs = list(pairs_of(going, openings))
+    cells = {(id(pair.goes_in), id(pair.opening)): _cell(pair, reader) for pair in pairs}
+    rows = [(half, [cells.get((id(half), id(opening))) for opening in openings]) for half in going]
+    listed = [(pair, cells[id(pair.goes_in), id(pair.opening)]) for pair in pairs]
+    body = render(
+        "pages/fits.html", openings=openings, rows=rows, listed=listed, as_table=len(openings) <= WIDEST,
+        named=_named, size=lambda half: reader.size_text(half.fired_mm), unit=reader.amounts(1.0, "mm")[0].unit, others=sum(not pair.own for pair in pairs),
+    )  # fmt: skip
+    search = " ".join(f"{_named(half)} {half.sheet.form.title}" for half in (*going, *openings))
+    return (PageText(PATH, "What fits what", body, "Lids and mouths across forms.", search),)
+
+
+def _named(half: Half) -> str:
+    """What a side is called: the part and its size, as `Lid, flange`."""
+    return f"{capital(half.size.part)}, {half.size.caliper}"
+
+
+def _cell(pair: Pair, reader: Reader) -> Cell:
+    wrong = "binds" if pair.binds_share >= pair.loose_share else "is loose"
+    worse = max(pair.binds_share, pair.loose_share)
+    return Cell(
+        _share(pair.good_share), reader.small_text(pair.clearance_mm),
+        f"{_share(worse)} {wrong}" if worse >= 0.005 else "", pair.own,
+    )  # fmt: skip
+
+
+def _share(share: float) -> str:
+    return " ".join(quantities.format_share(share))

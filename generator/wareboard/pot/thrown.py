@@ -1,0 +1,282 @@
+"""The shape as thrown: what trimming takes off is still on, and the closed end is as it can be thrown.
+
+Outlines stand as thrown: closed end down, the axis on their left, from the foot up to the rim.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot, sqrt
+
+import numpy as np
+
+from wareboard.pot.offsets import (
+    MITRE_LIMIT,
+    SectionError,
+    as_walls,
+    distinct,
+    faces_of,
+    is_simple,
+    moved_chain,
+    refuse_folds,
+    upper_left_face,
+)
+from wareboard.pot.outlines import Line, Point, Polyline, as_line, as_polyline
+
+_NEAR_MM = 1e-9
+LEAST_BASE_MM = 8.0  # radius of the least that can be centred and cut off with a wire: common practice
+STANDS_ON = 50.0  # an underside that rises less than one in this many stands on the bat
+FACE_MM = 0.3  # over so much a curve is a face to a pointer
+TOOL_MM = 3.0  # deep a groove that a tool leaves in solid clay on the wheel: common practice
+
+
+def thrown_outside(
+    outline: Sequence[Point] | Line,
+    left_on_mm: float | Sequence[float],
+    drop_mm: float,
+    *,
+    lowest_mm: float | None = None,
+    solid_to_mm: float | None = None,
+    stub_radius_mm: float | None = None,
+) -> Polyline:
+    """The outside as thrown: faces moved out square, the closed end thicker by a drop.
+
+    Corners stay corners (mitred; cut off two distances out). The rim's level stays: a steep side runs on to it or is
+    cut by it, a side that ends more level than steep gets an upright edge, as far out as is left on there. From the
+    moved foot the side goes straight down to what it stands on, which is `drop_mm` under the lowest point; what falls
+    below is cut there. Where a drop is left on, that base is 16 mm across at least: an end that closes on
+    the axis is thrown on a stub.
+
+    Args:
+        outline: the finished outside, from the foot up, mm.
+        left_on_mm: how far each face moves, >= 0; one for all, or one for each point of the outline.
+        drop_mm: how much thicker the closed end is, >= 0.
+        lowest_mm: the finished part's lowest point, where that is not on its outside.
+        solid_to_mm: up to this level the closed end is solid clay that is turned when the part is the right way up
+            (a lid's knob): it is thrown without an undercut, a narrower place as wide as what is under it.
+        stub_radius_mm: the radius of the solid stub that it is thrown on instead.
+    Returns: from the base's edge up to the rim.
+    Raises: ValueError, a distance or drop below 0. SectionError: "crosses", the outline crosses itself; "folded", it turns to
+        and fro too often.
+    Source: common practice; plane geometry.
+    >>> thrown_outside(((30.0, 0.0), (30.0, 90.0)), 1.0, 3.0)
+    ((31.0, -3.0), (31.0, 0.0), (31.0, 90.0))
+    """
+    line = as_line(outline)
+    left_on = as_walls(left_on_mm) if np.ndim(left_on_mm) else np.full(len(line), float(left_on_mm))  # type: ignore[arg-type]
+    if not (left_on.min() >= 0.0 and drop_mm >= 0.0):
+        raise ValueError("a distance and a drop can't be below 0")
+    if len(left_on) != len(line):
+        raise ValueError(f"{len(line)} points need as many distances, not {len(left_on)}")
+    line, left_on = distinct(line, left_on)
+    highest, least = float(line[:, 1].max()), float(line[:, 1].min())
+    base = (least if lowest_mm is None else min(least, lowest_mm)) - drop_mm
+    chain = _outer_edge(_chain(line, left_on), line)
+    if chain[:, 1].max() > highest + _NEAR_MM:
+        chain = _pressed(chain, highest, down=True)
+        while len(chain) > 1 and chain[-2, 1] >= highest - _NEAR_MM:
+            chain = chain[:-1]
+    if chain[:, 1].min() < base:
+        chain = _pressed(chain, base, down=False)
+        chain = chain[int(np.flatnonzero(chain[:, 1] <= base + _NEAR_MM)[-1]) :]
+    chain = _on_its_base(chain, _foot_radius_mm(chain, drop_mm), base)
+    if solid_to_mm is not None and stub_radius_mm is None:
+        chain = _filled(chain, 0.0, solid_to_mm, widening=True)
+    elif stub_radius_mm is not None:
+        solid_to = float(chain[int(chain[:, 0].argmax()), 1]) if solid_to_mm is None else solid_to_mm
+        chain = _filled(chain, min(stub_radius_mm, float(chain[:, 0].max())), solid_to, widening=False)
+    return as_polyline(chain)
+
+
+def _chain(line: Line, left_on: Line) -> Line:
+    """Every face moved out and joined, from the foot to the moved rim, ending with its edge."""
+    mirrored = line * (-1.0, 1.0)  # the outer air is on the left, as the inside is of an outline
+    chain = moved_chain(mirrored, left_on, rounded=False)
+    return np.vstack([chain[:-1], _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), float(left_on[-1]))]) * (-1.0, 1.0)
+
+
+def _rim(before: Point, rim: Point, distance: float) -> list[Point]:
+    """How a moved outline ends at its rim, mirrored: with an edge that no small change of its lean throws far out."""
+    length = hypot(rim[0] - before[0], rim[1] - before[1])
+    out, up = -(rim[0] - before[0]) / length, (rim[1] - before[1]) / length
+    end = (rim[0] - distance * up, rim[1] - distance * out)
+    if distance == 0.0:
+        return [rim]
+    if out < 0.0:
+        if up > 0.0:
+            return [end]  # leans in: what stands above the rim's level is cut off
+        # falls inwards: the edge is above the rim itself, so that the opening stays open
+        return [(rim[0], rim[1] + min(distance / -out, MITRE_LIMIT * distance))]
+    if up >= out:
+        return [(rim[0] - distance / up, rim[1])]  # steep: the moved face runs on to the rim's level
+    if up > 0.0:  # flat: upright, as far out as is left on where the lean comes to level
+        reach = distance / out
+        return [(rim[0] - reach, rim[1] - (distance - reach * up) / out), (rim[0] - reach, rim[1])]
+    half_cos, tip = sqrt(max(0.0, (1.0 + up) / 2.0)), (rim[0] - distance, rim[1])  # level, or rolled over
+    if half_cos * MITRE_LIMIT >= 1.0:
+        return [(rim[0] - distance, rim[1] - distance * (1.0 - up) / max(out, 1e-9)), tip]
+    run = distance * (MITRE_LIMIT - half_cos) / sqrt(1.0 - half_cos * half_cos)
+    return [(end[0] - out * run, end[1] + up * run), (rim[0] - distance, rim[1] - run), tip]
+
+
+def _xy(row: Line) -> Point:
+    return float(row[0]), float(row[1])
+
+
+def _outer_edge(chain: Line, line: Line) -> Line:
+    """The chain where it lies against the outer air, without the loops that it makes in hollows that fill."""
+    rises = np.diff(chain[:, 1])
+    if (rises > 0.0).all():
+        return chain
+    high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
+    low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
+    far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
+    whole = np.vstack([(chain[0, 0], low), chain, (chain[-1, 0], high)])
+    if is_simple(whole):
+        return chain
+    refuse_folds(chain, line)
+    mirrored = upper_left_face(faces_of(whole * (-1.0, 1.0), (-far, low, 0.0, high)), -far, high)
+    if mirrored is None:
+        raise SectionError("crosses", "the outline crosses itself", _xy(line[0]))
+    edge = mirrored[1] * (-1.0, 1.0) + 0.0
+    if edge[0, 1] <= low:
+        edge = edge[1:]
+    return edge[:-1] if edge[-1, 1] >= high and len(edge) > 1 else edge
+
+
+def _pressed(chain: Line, level: float, *, down: bool) -> Line:
+    """A line with all that is above a level pressed down onto it, or all that is below pressed up."""
+    limited = _with_crossings(chain, 1, level).copy()
+    limited[:, 1] = np.minimum(limited[:, 1], level) if down else np.maximum(limited[:, 1], level)
+    return _without_middles(limited, 1, level)
+
+
+def _without_middles(line: Line, axis: int, at: float) -> Line:
+    """A line that goes straight along a radius (axis 0) or a level (axis 1), where it went to and fro on it."""
+    on = line[:, axis] == at
+    middle = np.concatenate([[False], on[2:] & on[1:-1] & on[:-2], [False]])
+    return as_line(line[~middle])
+
+
+def _with_crossings(chain: Line, axis: int, at: float) -> Line:
+    """A line with a point more wherever it crosses a radius (axis 0) or a height (axis 1)."""
+    values = chain[:, axis]
+    crossed = np.flatnonzero((values[:-1] - at) * (values[1:] - at) < 0.0)
+    if not len(crossed):
+        return chain
+    start, end = chain[crossed], chain[crossed + 1]
+    share = (at - start[:, axis]) / (end[:, axis] - start[:, axis])
+    points = start + (end - start) * share[:, None]
+    points[:, axis] = at
+    return as_line(np.insert(chain, crossed + 1, points, axis=0))
+
+
+def _foot_radius_mm(chain: Line, drop_mm: float) -> float:
+    """Radius of what a moved outline stands on.
+
+    The moved foot's; farther out where the underside goes on all but level; and no less than can be cut off with a wire.
+    """
+    radii, heights = chain[:, 0], chain[:, 1]
+    stands = float((radii - STANDS_ON * (heights - heights.min())).max())
+    least = min(LEAST_BASE_MM, float(radii.max())) if drop_mm > 0.0 else 0.0
+    return max(stands, least, float(chain[0, 0]))
+
+
+def _on_its_base(chain: Line, foot: float, base: float) -> Line:
+    """A moved outline with straight sides down from a radius to its base."""
+    first = int(np.flatnonzero(chain[:, 0] >= foot - _NEAR_MM)[0])
+    rest = chain[first:]
+    if first:
+        (r0, z0), (r1, z1) = chain[first - 1].tolist(), chain[first].tolist()
+        if r1 > foot + _NEAR_MM:
+            rest = np.vstack([(foot, z0 + (z1 - z0) * (foot - r0) / (r1 - r0)), rest])
+    if rest[0, 1] > base + _NEAR_MM:
+        rest = np.vstack([(rest[0, 0], base), rest])
+    return rest
+
+
+def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
+    """A line that stays out at a radius until it comes to a level; `widening`, as far out as it has been. Above, it is as it was."""
+    above = np.flatnonzero(chain[:, 1] > to)
+    last = int(above[0]) if len(above) else len(chain)
+    low, rest = chain[:last], chain[last:]
+    if not last or not (low[:, 0] < (np.maximum.accumulate(low[:, 0]) if widening else out) - _NEAR_MM).any():
+        return chain
+    if len(rest):
+        (r0, z0), (r1, z1) = chain[last - 1], chain[last]
+        low = np.vstack([low, (r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)])
+    widest = np.maximum.accumulate(np.maximum(low[:, 0], out)) if widening else np.full(len(low), max(out, low[0, 0]))
+    leaves = np.flatnonzero((low[:-1, 0] < widest[:-1]) & (low[1:, 0] > widest[:-1]))
+    comes = np.flatnonzero((low[:-1, 0] > widest[:-1]) & (low[1:, 0] < widest[:-1]))
+    crossed = np.union1d(leaves, comes)
+    start, end, at = low[crossed], low[crossed + 1], widest[crossed]
+    share = (at - start[:, 0]) / (end[:, 0] - start[:, 0])
+    between = np.column_stack([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share])
+    filled = np.column_stack([np.maximum(low[:, 0], widest), low[:, 1]])
+    filled = np.insert(filled, crossed + 1, between, axis=0)
+    if len(rest):
+        filled = np.vstack([filled, low[-1:], rest])
+    same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
+    filled = filled[~same]
+    upright = filled[:, 0]
+    middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
+    return as_line(filled[~middle])
+
+
+def reach_mm(outline: Sequence[Point] | Line, place: int, left_on_mm: float) -> float:
+    """How far out the outside as thrown is at a point's level: what a pointer is set to.
+
+    A face with left_on d, whose normal has the level share n, is d / n farther out at one level, until it lies so flat
+    that this is twice what is left on there; flatter, it comes back to d. Of two faces that meet at the point, the nearer
+    one bounds a corner that juts out, the farther one a hollow. The rim's edge: d / n to 45 degrees, then back to d.
+
+    Args:
+        outline: the finished outside, from the foot up, mm.
+        place: which of its points.
+        left_on_mm: what is left on there, mm, >= 0.
+    Returns: radius, mm.
+    Source: common practice; plane geometry.
+    >>> reach_mm(((30.0, 0.0), (30.0, 90.0)), 1, 1.0)
+    31.0
+    """
+    radius = float(outline[place][0])
+    faces = [_face(outline, place, way) for way in (-1, 1) if 0 <= place + way < len(outline)]
+    normals = [(up, -out) for out, up in faces]
+    if place == len(outline) - 1:
+        level = max(normals[0][0], 0.0)
+        return radius + left_on_mm / max(level, sqrt(1.0 - level * level))
+    shares = [1.0 / level if level >= 0.5 else 1.0 + 2.0 * max(level, 0.0) for level, _ in normals]
+    if len(shares) == 1:
+        return radius + left_on_mm * shares[0]
+    juts_out = normals[0][0] * normals[1][1] - normals[0][1] * normals[1][0] > 0.0
+    return radius + left_on_mm * (min(shares) if juts_out else max(shares))
+
+
+def _face(outline: Sequence[Point] | Line, place: int, way: int) -> Point:
+    """The direction, from foot to rim, of an outline before (way -1) or behind a point, as it is seen over FACE_MM."""
+    (r0, z0), near, far, at = outline[place], (0.0, 0.0), (0.0, 0.0), place
+    while hypot(*far) < FACE_MM and 0 <= at + way < len(outline):
+        at, near = at + way, far
+        far = (float(outline[at][0] - r0), float(outline[at][1] - z0))
+    reached, before = hypot(*far), hypot(*near)
+    share = min(1.0, (FACE_MM - before) / (reached - before)) if reached > before else 1.0
+    out, up = (one + (other - one) * share for one, other in zip(near, far, strict=True))
+    length = hypot(out, up) * way
+    return (out / length, up / length) if length else (0.0, 1.0)
+
+
+def undercut_mm(thrown: Sequence[Point] | Line, solid_to_mm: float) -> tuple[float, Point]:
+    """How far solid clay comes in above a wider place, and where: what hands can't leave under a turning lump.
+
+    Args:
+        thrown: the outside as thrown, mm, closed end down.
+        solid_to_mm: the level up to which there is clay to the axis.
+    Returns: depth, mm, 0 where there is none, and the narrowest point.
+    Source: common practice.
+    >>> undercut_mm(((20.0, 0.0), (20.0, 5.0), (8.0, 15.0), (50.0, 25.0)), 20.0)
+    (12.0, (8.0, 15.0))
+    """
+    line = _pressed(as_line(thrown), solid_to_mm, down=True)
+    depth = np.where(line[:, 1] < solid_to_mm, np.maximum.accumulate(line[:, 0]) - line[:, 0], 0.0)
+    at = int(depth.argmax())
+    return float(depth[at]), _xy(line[at])

@@ -1,0 +1,4 @@
+"""For whom output is made."""
+
+STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
+AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)

@@ -1,0 +1,71 @@
+"""Does the 95 % interval hold 95 % of next pieces? A studio is simulated, bar by bar and lot by lot.
+
+Source: numpy simulation. Lots, bars and pieces are drawn; the interval is the one that the bars alone give. The next
+piece is of a lot that no bar was made of. Bars of one lot can't tell how far lots lie apart: then the rule of thumb
+is put to the test that it states, lots as far apart as pieces.
+"""
+
+import numpy as np
+import pytest
+from wareboard.pot.budgets import capacity_budget, size_budget
+from wareboard.pot.clay import make_body
+
+STUDIOS = 800
+MEANS = np.array([0.03, 0.06, 0.06, 0.12])
+STAGES = ("leather-hard", "dry", "bisque", "fired")
+PIECES_SHARE = 0.0015
+
+
+def simulated(lots, lots_share, dice):
+    """Bars with their lots, and one more piece's shrinkages, of a new lot."""
+    bars, names = [], []
+    for name, count in enumerate(lots):
+        lot = dice.normal(0, lots_share)
+        for _ in range(count):
+            piece = MEANS * (1 + (lot + dice.normal(0, PIECES_SHARE)) / MEANS[-1])
+            bars.append({"wet": 100.0, **{stage: 100 * (1 - s) for stage, s in zip(STAGES, piece)}})
+            names.append(str(name))
+    piece = MEANS * (1 + (dice.normal(0, lots_share) + dice.normal(0, PIECES_SHARE)) / MEANS[-1])
+    return bars, names, piece
+
+
+def covered(lots, lots_share, check):
+    dice = np.random.default_rng(sum(lots) * 100 + len(lots))
+    hits = 0
+    for _ in range(STUDIOS):
+        bars, names, piece = simulated(lots, lots_share, dice)
+        body = make_body(water_share=0.215, bars=bars, lots=names)
+        low, high, value = check(body, piece)
+        hits += low <= value <= high
+    return hits / STUDIOS
+
+
+def fired_size(body, piece):
+    wet = 80.0 / body.across("fired")  # what the sheet says to throw, for 80 mm fired
+    return *size_budget(body, wet, "fired").interval(80.0), wet * (1 - piece[-1])
+
+
+def dry_height(body, piece):
+    wet = 80.0 / body.up("fired")
+    return *size_budget(body, wet, "dry", upward=True).interval(wet * body.up("dry")), wet * (1 - piece[1])
+
+
+def capacity(body, piece):
+    return *capacity_budget(body, 300.0).interval(300.0), 300.0 * ((1 - piece[-1]) / body.across("fired")) ** 3
+
+
+@pytest.mark.parametrize("count", [2, 3, 5, 8, 20])
+def test_bars_of_one_lot(count):
+    assert 0.92 <= covered([count], PIECES_SHARE, fired_size) <= 0.98
+
+
+@pytest.mark.parametrize("lots", [[1, 1], [2, 1], [3, 2], [4, 4], [2, 6], [10, 10], [2, 2, 1], [3, 3, 2], [5] * 4])
+@pytest.mark.parametrize("lots_share", [0.0008, 0.0015])
+def test_bars_of_several_lots(lots, lots_share):
+    assert 0.92 <= covered(lots, lots_share, fired_size) <= 0.98
+
+
+@pytest.mark.parametrize("check", [dry_height, capacity])
+@pytest.mark.parametrize("lots", [[8], [4, 4], [5] * 4])
+def test_other_figures(lots, check):
+    assert 0.92 <= covered(lots, PIECES_SHARE, check) <= 0.98

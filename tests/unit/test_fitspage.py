@@ -1,0 +1,62 @@
+"""What fits what: pairs across forms, with the shares of their own fits, and of strangers as any goes on any."""
+
+import dataclasses
+
+import pytest
+from tests.demo import texts_of_demo
+from wareboard.figures import checks
+from wareboard.pages import fitspage
+from wareboard.text.projects import read_project
+
+
+@pytest.fixture(scope="module")
+def studio():
+    texts = texts_of_demo()
+    jar = texts["specs/forms/tea-caddy.yaml"]
+    # The same caddy again under another name: its lid has to go on the first one's jar.
+    texts["specs/forms/second-caddy.yaml"] = (
+        jar.replace("title: Tea caddy", "title: Second caddy").replace("code: ", "code: Z").replace("sku: ", "sku: Z")
+    )
+    project = read_project(texts)
+    return project, checks.check_project(project)[0]
+
+
+def pairs(studio):
+    return {
+        (pair.goes_in.named, pair.opening.named): pair for pair in fitspage.pairs_of(*fitspage.halves_of(studio[1]))
+    }
+
+
+def test_a_pair_made_for_one_another_has_its_sheets_own_shares(studio):
+    sheet = studio[1]["tea-caddy"]
+    pair = pairs(studio)[("tea-caddy", "lid", "flange"), ("tea-caddy", "jar", "mouth")]
+    assert pair.own
+    assert pair.clearance_mm == pytest.approx(sheet.value("fit.lid.clearance", "fired"))
+    assert pair.binds_share * 100 == pytest.approx(sheet.value("fit.lid.binds", "fired"))
+    assert pair.loose_share * 100 == pytest.approx(sheet.value("fit.lid.loose", "fired"))
+
+
+def test_a_lid_goes_on_its_twins_jar_less_surely_than_on_its_own(studio):
+    found = pairs(studio)
+    own = found[("tea-caddy", "lid", "flange"), ("tea-caddy", "jar", "mouth")]
+    twin = found[("tea-caddy", "lid", "flange"), ("second-caddy", "jar", "mouth")]
+    assert not twin.own and twin.clearance_mm == pytest.approx(own.clearance_mm)
+    assert fitspage.TOLD_SHARE < twin.good_share < own.good_share
+
+
+def test_an_opening_of_another_form_is_told_as_that_forms(studio):
+    assert pairs(studio)[("short-beaker", "cup", "nest"), ("tall-beaker", "cup", "mouth")].own
+
+
+def test_the_page_frames_own_pairs_and_lists_them_where_there_are_many(studio, monkeypatch):
+    (page,) = fitspage.render_fits(*studio)
+    assert page.body.count('own"') == sum(pair.own for pair in pairs(studio).values())
+    monkeypatch.setattr(fitspage, "WIDEST", 1)
+    (listed,) = fitspage.render_fits(*studio)
+    assert listed.body.count("<tr>") == len(pairs(studio)) + 1 and "made for one another" in listed.body
+
+
+def test_without_fits_there_is_no_page(studio):
+    project, sheets = studio
+    plain = {slug: dataclasses.replace(sheet, fits={}) for slug, sheet in sheets.items()}
+    assert fitspage.render_fits(project, plain) == ()

@@ -1,0 +1,112 @@
+"""Every hint, applied, parses: what it says to write can be written, and what it says was meant mends the problem.
+
+The hints are those of the small bad specs, and of slips with a maker's own names that those don't hold.
+"""
+
+import re
+
+import pytest
+from wareboard.figures import checks
+from wareboard.text.projects import read_project
+from wareboard.text.source import read_nodes
+
+from tests.unit.test_specs_bad import fixtures, texts_of
+
+MEANT = re.compile(r"did you mean `([^`]+)`")
+QUOTED = re.compile(r"`([^`]+)`")
+STUDIO = {
+    "specs/studio.yaml": "title: Yard\n",
+    "specs/clays/buff.yaml": "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n",
+}
+JAR = """\
+title: Jar
+clay: buff
+parts:
+  jar:
+    outside: {foot: {height: 0, diameter: 80}, inner rim: {height: 90, diameter: 80}}
+    wall: 4
+    floor: 5
+    fill_to: inner rim
+    bare: foot to inner rim
+    calipers: {mouth: inside inner rim}
+    throwing: {loss: 6 %, gauge_at: inner rim}
+    extras: {handle: {clay: 45 g}}
+  lid:
+    opens: down
+    outside: {tip: {height: 0, diameter: flange}, ledge: {height: 5, diameter: flange}, plate: {height: 5, diameter: 80}, top: {height: 12, diameter: 70}}
+    calipers: {flange: fit}
+fits:
+  lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1.5, least: 0.2, most: 3}, glazed: none}
+steps:
+  wet: Set the pointer to {jar.pointer.height wet}.
+"""
+SLIPS = [
+    ("fill_to: inner rim", "fill_to: iner rim"), ("foot to inner rim", "foot to iner rim"), ("foot to inner rim", "fot to inner rim"),
+    ("inside inner rim", "inside iner rim"), ("inside inner rim", "insid inner rim"), ("inside inner rim", "inner rim"), ("gauge_at: inner rim", "gauge_at: inner rin"),
+    ("diameter: flange", "diameter: flang"), ("inside: jar.mouth", "inside: jr.mouth"), ("inside: jar.mouth", "inside: jar.mout"),
+    ("inside: jar.mouth", "inside: jar"), ("opens: down", "opens: dwn"), ("clay: buff", "clay: bufff"), ("glazed: none", "glazed: non"),
+    ("jar.pointer.height wet", "jar.pointr.height wet"), ("jar.pointer.height wet", "jar.pointer.height"), ("aim: 1.5", "aim: 1,5"),
+    ("loss: 6 %", "loss: 6"), ("loss: 6 %", "loss: 6 % wet"), ("clay: 45 g", "clay: 45 gm oz"), ("handle: {clay: 45 g}", "handle: [45 g]"), ("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g"),
+    ("wall: 4", "wall: 40 mn"), ("wall: 4", "wal: 4"), ("floor: 5", "floor: '5,5'"), ("wall: 4", "wall: 30"), ("wall: 4", "wall: 4.0.1"), ("diameter: 70", "diameter: 70,5"),
+    ("inside: jar.mouth, outside: lid.flange", "inside: lid.flange, outside: jar.mouth"), ("title: Jar", "title: Jar #3"), ("wall: 4", "wall 4"),
+    ("title: Jar", "title: Jar: tall"), ("{aim: 1.5, least: 0.2, most: 3}", "{aim: 15, least: 5, most: 30}"), ("height: 90, diameter: 80", "height: 90"), ("inner rim: {height: 90, diameter: 80}", "inner rim: 80"),
+    ("height: 12, diameter: 70", "height: 12 mm drry, diameter: 70"), ("wall: 4", "wall: 1:2"), ("wall: 4", "wall: 4 x 5"), ("wall: 4", "wall: 1e1"),
+]  # fmt: skip
+
+
+def everything():
+    for rule in fixtures():
+        yield rule, texts_of(rule)
+    for before, after in SLIPS:
+        assert before in JAR, before
+        yield f"{after} for {before}", STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+
+
+CASES = list(everything())
+
+
+def problems_of(texts):
+    return checks.check_project(read_project(texts))[1]
+
+
+def applied(texts, at, word):
+    lines = texts[at.file].splitlines(keepends=True)
+    line, start = lines[at.line - 1], at.column - 1
+    lines[at.line - 1] = line[:start] + word + line[start + at.width :]
+    return texts | {at.file: "".join(lines)}
+
+
+@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
+def test_what_was_meant_mends_it(name, texts):
+    before = problems_of(texts)
+    for problem in before:
+        for meant in MEANT.findall(problem.hint):
+            after = problems_of(applied(texts, problem.at, meant))
+            gone = (problem.rule, problem.message)
+            assert gone not in [(one.rule, one.message) for one in after], (problem, meant)
+            assert len([one for one in after if one.level == "error"]) <= len(
+                [one for one in before if one.level == "error"]
+            ), after
+
+
+@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
+def test_what_it_says_to_write_can_be_written(name, texts):
+    for problem in problems_of(texts):
+        assert "…" not in problem.hint, problem.hint
+        for piece in QUOTED.findall(problem.hint):
+            if ": " in piece and not piece.startswith(("wareboard", "- ")):
+                node, said = read_nodes(piece, "hint")
+                assert node is not None and not said, piece
+
+
+def test_a_slip_has_a_hint_with_the_makers_own_names():
+    for after, hint in (
+        ("inner rim", "write `inside inner rim` or `outside inner rim`, or `fit` where a fit sets it"),
+        ("insid inner rim", "did you mean `inside inner rim`?"),
+    ):
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace("inside inner rim", after)}
+        assert hint in [problem.hint for problem in problems_of(texts)]
+    texts = STUDIO | {
+        "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")
+    }
+    assert "write `throwing: {ball: 420 g}`" in [problem.hint for problem in problems_of(texts)]
