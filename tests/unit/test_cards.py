@@ -86,7 +86,7 @@ def test_balls_are_taken_up_in_either_system_and_lengths_to_the_tool():
             ball_g = sheet.value(f"{part_rows.part}.ball", "wet")
             set_g = as_set(sheet).value(f"{part_rows.part}.ball.set", "wet")
             assert ball_g <= float(ball.first.number) < ball_g + 5.0
-            found = re.fullmatch(r"(?:(\d+) lb ?)?(\d+)?([¼½¾⅛⅜⅝⅞])?", ball.second.number)
+            found = re.fullmatch(r"(?:(\d+) lb ?)?(\d+)?([¼½¾⅛⅜⅝⅞])?(?: oz)?", str(ball.second))
             eighths = {"⅛": 1, "¼": 2, "⅜": 3, "½": 4, "⅝": 5, "¾": 6, "⅞": 7, None: 0}[found[3]]
             shown_g = (16 * int(found[1] or 0) + int(found[2] or 0) + eighths / 8) * 28.349523125
             assert set_g <= shown_g < set_g + 28.35 / 4, (sheet.slug, ball)

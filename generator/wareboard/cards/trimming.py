@@ -212,7 +212,13 @@ def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     figure = sheet.find(one.ends[0].key, AT_TRIMMING)
     found = tolerance_of(sheet, figure, reader) if figure else None
     out = f" {plus_minus_text(figure, found, reader)}" if figure and found else ""
-    what = "thickness" if one.kind == THICKNESS else "turned to" if one.side == "outside" and one.place != RING else one.side
+    what = (
+        "thickness"
+        if one.kind == THICKNESS
+        else "turned to"
+        if one.side == "outside" and one.place != RING
+        else one.side
+    )
     return f"{what}{out}"
 
 

@@ -238,7 +238,9 @@ class _Maker:
             else:
                 out_to = self.length(out.value)
                 finished = sheet.value(f"{name}.{station}.diameter", "wet") / 2.0
-                if shape.left_on_mm[shape.station_places[station]] > 0.0 and out_to <= finished:  # nothing would be left to turn off
+                if (
+                    shape.left_on_mm[shape.station_places[station]] > 0.0 and out_to <= finished
+                ):  # nothing would be left to turn off
                     out_to = self.length(out.value, up=True)
             made.up[station] = up_to - high.value
             made.out[station] = 2.0 * (out_to - out.value)

@@ -30,7 +30,7 @@ def surface_of(line: Sequence[Point]) -> Surface:
     Args:
         line: points (radius, height), mm.
     Returns: area, and the two shares; all 0 for a line without length.
-    Source: worked, from Pappus's theorem.
+    Source: worked: Pappus's theorem for each straight piece, and its derivative by one factor on all radii, or on all heights.
     >>> drum = surface_of([(40.0, 0.0), (40.0, 100.0)])
     >>> round(drum.area_mm2), drum.across, drum.up
     (25133, 1.0, 1.0)
@@ -76,7 +76,7 @@ def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: fl
         inside: the inside, empty for a solid.
         fill_mm: the level to which it is filled, above the foot; None where it holds nothing.
     Returns: the gains.
-    Source: worked.
+    Source: worked: the wall's clay is its area times its thickness, so it grows as the area does; the room by its radii squared.
     >>> outside, inside = ((40.0, 0.0), (40.0, 100.0)), ((0.0, 5.0), (36.0, 5.0), (36.0, 100.0))
     >>> found = response_of(solids.profile_ring(outside, inside), outside, inside, 100.0)
     >>> round(found.room_mm3), round(found.room_across_mm3 / found.room_mm3, 6), round(found.room_wall_mm2)
