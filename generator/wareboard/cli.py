@@ -78,7 +78,9 @@ class Commands(click.Group):
         """See click: by what one does with them."""
         for head in dict.fromkeys(place.head for place in PLACES.values()):
             with formatter.section(head):
-                listed = [(name, self.get_command(context, name)) for name, place in PLACES.items() if place.head == head]
+                listed = [
+                    (name, self.get_command(context, name)) for name, place in PLACES.items() if place.head == head
+                ]
                 formatter.write_dl([(name, one.get_short_help_str(80)) for name, one in listed if one])
 
     def invoke(self, context: click.Context) -> object:
@@ -95,7 +97,9 @@ class Commands(click.Group):
                 raise
             raise click.ClickException(escaped(said)) from fault
 
-    def resolve_command(self, context: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, context: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         """See click: the nearest command is named."""
         name = args[0] if args else ""
         near = nearest_word(name, PLACES) if name not in PLACES and not name.startswith("-") else None

@@ -7,13 +7,17 @@ import pytest
 from shapely import LineString
 from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from wareboard.drawing.closeups import draw_fit
+from wareboard.drawing.feet import draw_foot, footed_parts, turned_over
 from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay
-from wareboard.figures.settings import as_set, settings_of, trim_settings_of
-from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
-from wareboard.drawing.seating import set_together
+from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
+from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
+from wareboard.figures.checks import check_project
+from wareboard.figures.settings import as_set, settings_of, trim_settings_of
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
+
+from tests.demo import texts_of_demo
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -579,3 +583,25 @@ def test_every_setting_has_its_mark_in_a_ring_on_its_drawing(sheets, name):
 def test_a_vessel_is_trimmed_turned_over_and_a_lid_as_it_is_used(sheets):
     said = draw_trimming(sheets["caddy"])
     assert "jar, turned over" in said and "lid, the right way up" in said
+
+
+def test_a_turned_foot_is_drawn_upside_down_with_what_it_is_turned_to():
+    found = check_project(read_project(texts_of_demo()))[0]
+    assert footed_parts(found["cup-and-saucer"]) == ["cup", "saucer"] and footed_parts(found["tall-beaker"]) == []
+    over = turned_over(as_finished(found["footed-bowl"], "bowl", "leather-hard"))
+    assert over.stations["rim"][1] == pytest.approx(0.0) and over.stations["foot"][1] == pytest.approx(over.top_mm)
+    for slug, part in (("footed-bowl", "bowl"), ("supper-plate", "plate"), ("cup-and-saucer", "cup")):
+        sheet = found[slug]
+        drawn = draw_foot(sheet, part, size_text=lambda mm: f"{mm:.2f}")
+        for key in ("ring.outside", "ring.inside", "recess.depth", "floor.rest"):
+            assert f"{sheet.value(f'{part}.foot.{key}', 'leather-hard'):.2f}" in drawn, key
+        assert drawn == draw_foot(sheet, part, size_text=lambda mm: f"{mm:.2f}")
+    with pytest.raises(KeyError):
+        draw_foot(found["tall-beaker"], "cup")
+
+
+def test_a_fit_seen_close_shows_what_is_pushed_aside():
+    caddy = check_project(read_project(texts_of_demo()))[0]["tea-caddy"]
+    drawn = draw_fit(caddy, "lid")
+    assert "rests on 4.3, pushed aside 3.6" in drawn and 'class="phantom"' in drawn
+    assert "pushed aside" not in draw_fit(caddy, "lid", stage="dry")

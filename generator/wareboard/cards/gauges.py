@@ -9,6 +9,7 @@ from itertools import chain
 
 from wareboard.cards.cardtext import page_url, qr_picture, written_day
 from wareboard.cards.engine import CardText
+from wareboard.cards.ribs import foot_items
 from wareboard.cards.truesize import (
     ALLOWED_MM,
     TEXT_MM,
@@ -81,6 +82,7 @@ def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm:
     """What is drawn for one part: both gauges, the pointer's triangles, the caliper lines."""
     yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside, width_mm)
     yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside, width_mm)
+    yield from foot_items(name, shape, _mark(sheet))
     for said, height, reach in _pointers(sheet, name):
         yield _pointer(sheet, reader, said, height, reach, width_mm)
     for stage, when in STAGE_WORDS.items():

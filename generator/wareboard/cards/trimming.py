@@ -24,6 +24,7 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, numbers_of, second_of
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
+from wareboard.drawing.feet import draw_foot, footed_parts
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
@@ -31,8 +32,8 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.pot.frozen import frozen
-from wareboard.text.quantities import format_share
 from wareboard.text.problems import capital
+from wareboard.text.quantities import format_share
 from wareboard.words.templating import TEMPLATES, render
 
 # Read at arm's length from the wheel: digits 12 minutes of arc and more at a metre and a half.
@@ -97,7 +98,7 @@ def render_trimming(
     ]  # fmt: skip
     html = render(
         "cards/trimming.html",
-        sheet=sheet, form=sheet.form, paper=size, leaves=leaves, tables=tables, box=box, picture=lambda leaf, number: _picture(sheet, reader, leaf, size, number),
+        sheet=sheet, form=sheet.form, paper=size, leaves=leaves, tables=tables, box=box, picture=lambda leaf, number: _picture(made_sheet, reader, leaf, size, number),
         convention=said, checks=checks, day=written_day(made), language=str(sheet.studio.language or "en"), several=len(sheet.form.parts) > 1,
         title_mm=title_mm(str(sheet.form.title), size, max(map(str, sheet.form.parts), key=len) if len(sheet.form.parts) > 1 else ""),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", set_number=set_number, upside_down=frozenset(),
@@ -258,13 +259,23 @@ def _wide(sheet: Sheet, names: Sequence[str]) -> bool:
 
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int) -> Markup:
+    """The parts of a leaf as they sit on the wheel head, and a turned foot seen close where there is room for it."""
     box, large = leaf.drawing, max(0.9, paper.words_mm / 3.1)
-    return Markup(
-        workdrawing.draw_trimming(
-            sheet, width_mm=box.width, height_mm=box.height, size_text=reader.small_text, parts=leaf.parts or None,
-            sizes=box.width > ROOMY_MM * large or not leaf.lines, lettering=Lettering(2.8 * large, 3.5 * large), name=f"{sheet.slug}-trim-{number}",
-        )
+    if box is None:
+        return Markup("")
+    roomy = box.width > ROOMY_MM * large or not leaf.lines
+    shown = leaf.parts or tuple(sheet.shapes)
+    footed = [part for part in footed_parts(sheet) if part in shown][:1] if roomy and len(shown) == 1 else []
+    lettering, share = Lettering(2.8 * large, 3.5 * large), 0.5 if footed else 1.0
+    whole = workdrawing.draw_trimming(
+        sheet, width_mm=box.width, height_mm=share * box.height, size_text=reader.small_text, parts=shown, sizes=roomy and not footed,
+        lettering=lettering, name=f"{sheet.slug}-trim-{number}",
     )  # fmt: skip
+    close = [
+        draw_foot(sheet, part, width_mm=box.width, height_mm=0.48 * box.height, size_text=reader.small_text, lettering=lettering)
+        for part in footed
+    ]  # fmt: skip
+    return Markup("<br>").join(Markup(drawn) for drawn in (whole, *close))
 
 
 def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, paper: Paper, box: Place) -> TablePage:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
+from wareboard.drawing.feet import turned_over
 from wareboard.drawing.formdrawing import SizeText, is_clear, level_of, place_diameter, plain_size
 from wareboard.drawing.layout import View, fitted, rendered
 from wareboard.drawing.seating import Standing, as_finished, as_thrown
@@ -15,9 +16,9 @@ from wareboard.figures.settings import (
     CALIPERS,
     FLOOR,
     PLAY,
+    POINTER,
     RECESS,
     RING,
-    POINTER,
     THICKNESS,
     THROWN,
     TURNED,
@@ -175,18 +176,10 @@ def _way_up(sheet: Sheet, part: str) -> str:
     return "the right way up" if sheet.shapes[part].opens_down else "turned over"
 
 
-def _turned_over(part: Standing) -> Standing:
-    """A part standing on its rim."""
-    top = part.top_mm
-    over = lambda points: tuple((r, top - h) for r, h in points)  # noqa: E731
-    stations: dict[str, Point] = {name: (r, top - h) for name, (r, h) in part.stations.items()}
-    return Standing(part.name, over(part.outside)[::-1], over(part.ring)[::-1], over(part.sharp), stations)
-
-
 def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int) -> View:
     part = as_finished(sheet, name, AT_TRIMMING)
     if not sheet.shapes[name].opens_down:
-        part = _turned_over(part)
+        part = turned_over(part)
     view = View([part], caption=f"{short(name)}, {_way_up(sheet, name)}" if count > 1 else "")
     for one in settings:
         radius = one.ends[0].value / 2.0

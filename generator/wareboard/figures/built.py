@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
-from typing import TypeVar
+from typing import ParamSpec, TypeVar
 
 from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
 from wareboard.figures.resting import Pair, pair_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
-from wareboard.pot import clay, fits
+from wareboard.pot import fits
 from wareboard.pot.budgets import Tool
+from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
@@ -21,9 +23,10 @@ from wareboard.text.specs import Clay, Form, Glaze, Studio
 
 GLAZE_GRAIN_G_CM3 = 2.6
 Made = TypeVar("Made")
+Asked = ParamSpec("Asked")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltCaliper:
     """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
@@ -34,7 +37,7 @@ class BuiltCaliper:
     tools: tuple[Tool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
@@ -50,7 +53,7 @@ class BuiltFit:
     pair: Pair | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """A form, its parts and fits built.
 
@@ -62,7 +65,7 @@ class Built:
     studio: Studio
     clay: Clay
     glaze: Glaze | None
-    body: clay.Body
+    body: Body
     spreads: KnownSpreads
     shapes: Mapping[str, Shape]
     calipers: Mapping[tuple[str, str], BuiltCaliper]
@@ -80,31 +83,29 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
     """
     found: list[Problem] = []
 
-    def tried(work: Callable[[], Made]) -> Made | None:
+    def tried(work: Callable[Asked, Made], *asked: Asked.args, **more: Asked.kwargs) -> Made | None:
         try:
-            return work()
+            return work(*asked, **more)
         except Impossible as fault:
             found.append(fault.problem)
             return None
 
     resolver = shaper.resolver
-    body, glaze = tried(lambda: resolver.body(form)), resolver.glaze(form)
-    shapes = {str(name): tried(lambda name=name: shaper.shape(form, name)) for name in form.parts}
+    body, glaze = tried(resolver.body, form), resolver.glaze(form)
+    shapes = {str(name): tried(shaper.shape, form, name) for name in form.parts}
     if found or body is None:
         return tuple(dict.fromkeys(found))
     whole = {name: shape for name, shape in shapes.items() if shape is not None}
     calipers = {
-        (name, str(caliper)): tried(lambda name=name, caliper=caliper: _caliper(form, name, str(caliper), shaper))
+        (name, str(caliper)): tried(_caliper, form, name, str(caliper), shaper)
         for name, shape in whole.items() for caliper in shape.part.calipers
     }  # fmt: skip
     fills = {
-        name: tried(lambda shape=shape: fill_level_mm(shape))
+        name: tried(fill_level_mm, shape)
         for name, shape in whole.items() if shape.inside and not shape.opens_down
     }  # fmt: skip
-    built_fits = (
-        {} if found else {str(name): tried(lambda name=name: _fit(form, str(name), shaper)) for name in form.fits}
-    )
-    in_a_litre = tried(lambda: _dry_glaze(glaze))
+    built_fits = {} if found else {str(name): tried(_fit, form, str(name), shaper) for name in form.fits}
+    in_a_litre = tried(_dry_glaze, glaze)
     if found:
         return tuple(dict.fromkeys(found))
     return Built(

@@ -12,9 +12,8 @@ from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
-from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
-from wareboard.figures.orders import check_orders
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -81,7 +80,10 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
-    problems += check_orders(project, sheets)
+    if project.orders or project.studio.stock:
+        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+
+        problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 
@@ -248,10 +250,17 @@ def _holding(found_ml: float, stated_ml: float) -> str:
 
 def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A glaze and a clay that are fired to different cones."""
-    if sheet.glaze and sheet.glaze.cone and sheet.clay.cone and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone):
+    named = sheet.form.glaze
+    if (
+        named
+        and sheet.glaze
+        and sheet.glaze.cone
+        and sheet.clay.cone
+        and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone)
+    ):
         yield warning(
             "cones-differ",
-            sheet.form.glaze.at,
+            named.at,
             f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}",
             "choose a glaze and a clay of one cone",
         )
@@ -451,7 +460,7 @@ def no_room(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
-        owners = [sheet.form if side.own else project.forms[side.form] for side in (fit.inside, fit.outside)]
+        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
             yield warning(
                 "fit-of-two-clays",
@@ -642,7 +651,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
+        figure = sheet.quoted(f"{line.figure} {line.stage or ''}") if sheet else None
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(
@@ -654,7 +663,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        for value in line.values if figure else ():
+        if figure is None:
+            continue
+        for value in line.values:
             try:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:

@@ -80,7 +80,7 @@ def _why_input(sheet: Sheet, name: str, texts: Mapping[str, str], margin: str, s
     place = _PLACE.fullmatch(name)
     line = _line(texts, place[1], int(place[2])) if place else ""
     yield f"{margin}{name}"
-    if line:
+    if place and line:
         yield f"{margin}{place[2]:>5} | {line}"
 
 

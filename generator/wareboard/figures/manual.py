@@ -125,20 +125,22 @@ _PRINTING = {
 }
 
 
-def _rule(check: Callable) -> str:
-    return check.__name__.replace("_", "-")
+def _rule(check: Callable[..., object]) -> str:
+    name: str = check.__name__
+    return name.replace("_", "-")
 
 
-def _said(check: Callable) -> str:
+def _said(check: Callable[..., object]) -> str:
     return " ".join((check.__doc__ or "").split())
 
 
+_HARDLY: tuple[Callable[..., object], ...] = (*proportions.RULES, proportions.measured_far_off, *limits.RULES)
 # By what a rule is about, in the order in which a spec is read.
 GROUPS: dict[str, dict[str, str]] = {
     "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS, "Orders": _ORDERS, "Printing": _PRINTING,
     "What to look at": {_rule(check): _said(check) for check in CHECKS if check not in proportions.RULES},
     "What hardly can be": {
-        _rule(check): _said(check) for check in (*proportions.RULES, proportions.measured_far_off, *limits.RULES)
+        _rule(check): _said(check) for check in _HARDLY
     },
 }  # fmt: skip
 RULES: dict[str, str] = {rule: said for group in GROUPS.values() for rule, said in group.items()}

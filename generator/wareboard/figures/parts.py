@@ -5,11 +5,10 @@ from __future__ import annotations
 from math import atan2, degrees, hypot
 from typing import Any
 
-from wareboard.figures.bodies import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
 from wareboard.figures.built import Built, brim_mm
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
-from wareboard.figures.shapes import Shape
+from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, outline_names, section_names, shrinkage_names
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
@@ -164,12 +163,12 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
         )  # fmt: skip
         depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
         ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
-    for station in shape.part.gauge_stations:
-        wall = shape.thrown_wall_mm(station)
+    for gauge in shape.part.gauge_stations:
+        wall = shape.thrown_wall_mm(gauge)
         if wall is not None:
-            left = shape.left_on_mm[shape.station_places[station]]
+            left = shape.left_on_mm[shape.station_places[gauge]]
             ledger.work(
-                f"{key}.thrown.wall.{station}", "wet", [*section, *left_on],
+                f"{key}.thrown.wall.{gauge}", "wet", [*section, *left_on],
                 wall_mm=wall - left, left_on_mm=left, shrunk_share=1.0 - across,
             )  # fmt: skip
     for name, caliper in shape.part.calipers.items():

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from wareboard.figures.figure import number
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
@@ -216,9 +216,9 @@ def wide_clearance(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def kiln_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A piece that goes into none of the studio's kilns: higher than their insides, or wider than their shelves."""
     pieces = [
-        (name, high.value, wide.value)
+        (name, up.value, across.value)
         for name in sheet.shapes
-        if (high := sheet.find(f"{name}.height", "dry")) and (wide := sheet.find(f"{name}.diameter", "dry"))
+        if (up := sheet.find(f"{name}.height", "dry")) and (across := sheet.find(f"{name}.diameter", "dry"))
     ]
     kilns = list(project.kilns.values())
     ordered = any(str(line.form) == sheet.slug for order in project.orders.values() for line in order.lines)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
+from typing import Any
 
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names, shrinkage_names
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
-from wareboard.figures.shapes import Shape
+from wareboard.figures.shapes import Shape, section_names, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import Line
 from wareboard.pot.seats import (
     Facing,
@@ -29,7 +30,7 @@ from wareboard.text.formulas import Formula
 from wareboard.text.problems import Impossible
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Two parts that go together: which of them rests on the other, and how, at each stage. `own` parts are both of one form."""
 
@@ -114,7 +115,7 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
-    names = {"lower": pair.lower.name, "upper": pair.upper.name}
+    names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
     under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:
         seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}

@@ -368,6 +368,8 @@ class _Maker:
             way = up if key.startswith("floor") else across
             for stage in LATER:
                 self._move(f"{name}.{key}", stage, way(stage, moved, AT_TRIMMING))
+                if key == "floor.thickness":  # at the centre, what is left over a recess
+                    self._move(f"{name}.foot.floor.rest", stage, way(stage, moved, AT_TRIMMING))
         for setting in self.by_part[name]:
             if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
                 self.values[setting.ends[0].key, "wet"] = setting.ends[0].value

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from itertools import pairwise
+from typing import TypeVar
 
 from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.saying import meant
@@ -15,6 +16,8 @@ from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Part, Station
+
+Made = TypeVar("Made")
 
 
 class Shaper:
@@ -50,13 +53,13 @@ class Shaper:
         spec = part.calipers[caliper]
         body = self.body(form)
         if spec.from_fit:
-            wet = self._followed(
+            wet: float = self._followed(
                 (form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper)
             )
             return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-        measured = self._followed(
+        measured: float = self._followed(
             (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
         )
         return measured * body.across(stage) / body.across(form.stage)
@@ -100,7 +103,7 @@ class Shaper:
             )
         return 2.0 * radius
 
-    def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable):
+    def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable[[], Made]) -> Made:
         if wanted in self._open:
             trail = [".".join(step[1:]) for step in self._open[self._open.index(wanted) :]]
             circle = (
@@ -154,7 +157,7 @@ class _Builder:
         outside, places = self._line(part.outside)
         underside, _ = self._line(part.underside) if part.underside else ((), {})
         inside = self._inside(outside, places, underside)
-        names = dict(zip(part.outside, places))
+        names: dict[str, int] = dict(zip(map(str, part.outside), places))
         shape = Shape(
             self.name,
             part,
@@ -176,7 +179,7 @@ class _Builder:
             raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape
 
-    def _line(self, stations: Mapping[str, Station]) -> tuple[Polyline, tuple[int, ...]]:
+    def _line(self, stations: Mapping[Word, Station]) -> tuple[Polyline, tuple[int, ...]]:
         """Stations as an outline, closed end first, and where each station lies in it."""
         listed = list(stations.values())
         points = [(self.radius_mm(station), self.canonical_height_mm(station.height)) for station in listed]
@@ -192,7 +195,7 @@ class _Builder:
             line, places = tuple(points), tuple(range(len(points)))
         return line, tuple(reversed(places)) if self.part.opens_down else places
 
-    def _refuse_twins(self, stations: Mapping[str, Station]) -> None:
+    def _refuse_twins(self, stations: Mapping[Word, Station]) -> None:
         """Two neighbours in one place give a curve no direction. Raises Impossible."""
         placed = [
             (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
@@ -214,7 +217,7 @@ class _Builder:
         if part.inside:
             inside, _ = self._line(part.inside)
             return inside if inside[0][0] == 0.0 else ((0.0, inside[0][1]), *inside)
-        if part.solid:
+        if part.floor is None:
             return ()
         centre = underside[0][1] if underside else 0.0
         floor = centre + to_stage(part.floor, self.form.stage, self.form.stage, self.body.up)
@@ -234,14 +237,14 @@ class _Builder:
         if isinstance(wall, Size):
             return thickness(wall)
         order = list(self.part.outside)
-        given = {order.index(name): thickness(size) for name, size in wall.items()}
+        given = {order.index(name): thickness(size) for name, size in (wall or {}).items()}
         if len(set(given.values())) == 1:
             return next(iter(given.values()))
         return solids.walls_along(outside, places, given)
 
     def _section_fault(self, fault: solids.SectionError) -> Problem:
         part = self.part
-        size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
+        size = max(part.walls, key=lambda wall: wall.value)
         at, typed = size.at, size.typed
         if fault.kind == "folded":
             return self._folds(at, "wall")
@@ -252,7 +255,7 @@ class _Builder:
         widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
-        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
+        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed if part.floor else 0}"
         hint = (
             f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10

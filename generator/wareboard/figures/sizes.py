@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from typing import Any
 
 from wareboard.figures.built import Built
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names
-from wareboard.figures.shapes import Shape
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, section_names
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
@@ -66,8 +66,9 @@ def write_size(
         zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
     ):
         if at == stage:
+            put: dict[str, Any] = dict(numbers)
             ledger.write(
-                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **put
             )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
@@ -196,12 +197,12 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
         return
-    walls = (
-        {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
-    )
+    by_station = {} if part.wall is None or isinstance(part.wall, Size) else part.wall
+    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{name}.": size for name, size in by_station.items()}
     for station, size in walls.items():
         _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
+    if part.floor:
+        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

@@ -55,7 +55,7 @@ def work_out(
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     sheets, problems = checks.check_project(project)
     fonts, unknown = own_fonts(root, project)
-    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
+    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts, _plain(texts))])
     return Worked(root, texts, project, sheets, tuple(problems), fonts)
 
 
@@ -89,6 +89,11 @@ def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None
     reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}
     problems = [problem for problem in [*found, *said, *problems] if problem.at.file in reached_paths]
     return Worked(root, {**texts, **more}, project, sheets, tuple(in_file_order(problems)))
+
+
+def _plain(texts: Mapping[str, str]) -> set[str]:
+    """The files that hold nothing but ASCII, and no escape that could stand for more."""
+    return {path for path, text in texts.items() if text.isascii() and "\\" not in text}
 
 
 def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
-from wareboard.figures.bodies import doubt_words, make_body
+from wareboard.figures.clays import doubt_words, make_body
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of

@@ -13,6 +13,7 @@ from math import erfc, sqrt, tan
 
 import numpy as np
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
 from wareboard.pot.outlines import Line, Point, as_line
 
@@ -23,7 +24,7 @@ STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it do
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seat:
     """How one part rests on another, mm.
 
@@ -94,7 +95,7 @@ def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, aside_m
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
-        aside_mm: how far the upper part is pushed; the side is the one that it is pushed away from.
+        aside_mm: how far the upper part is pushed towards the axis on the side that is looked at; below 0, away from it.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
@@ -240,8 +241,8 @@ def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    moved = facing(lower, upper, gap_mm)
-    left = float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0
+    sides = [facing(lower, upper, aside) for aside in (gap_mm, -gap_mm)]  # a lid loses on one, a cap on the other
+    left = min(float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0 for moved in sides)
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Literal
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import units
 from wareboard.text.formulas import Formula
@@ -46,7 +46,7 @@ class UnknownFigure(ValueError):
     """A figure that the catalogue does not know: a fault of the program, never of a maker's text."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Declared:
     """One figure of the catalogue.
 
@@ -175,7 +175,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
 FIGURES: tuple[Declared, ...] = tuple(declared for group in CATALOGUE.values() for declared in group)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """A figure by its key: what the catalogue says of it, and the maker's names in the key by placeholder."""
 

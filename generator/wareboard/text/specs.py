@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any, cast
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
+    ByName,
     Choice,
     Day,
     Either,
@@ -461,11 +463,17 @@ class Station:
 LEFT = Measure("length", most=100.0, staged=True)
 
 
+def _by_station(wall: Size | ByName[Size] | None) -> ByName[Size]:
+    """A wall's sizes by station; empty where it is one everywhere, or none."""
+    sizes: Any = {} if wall is None or isinstance(wall, Size) else wall
+    return cast(ByName[Size], sizes)
+
+
 @frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
-    wall: Size | dict[Word, Size] | None = key(
+    wall: Size | ByName[Size] | None = key(
         Either(LEFT, MapOf(LEFT, "station", most=400)),
         "on the outside, measured square to it, or by station; a rim that nobody trims has 0",
         example="{foot: 2, belly: 1, rim: 0}",
@@ -476,9 +484,9 @@ class LeftOn:
     )
 
     @property
-    def walls(self) -> dict[Word, Size]:
+    def walls(self) -> ByName[Size]:
         """What is left on by station; empty where it is one size everywhere."""
-        return self.wall if isinstance(self.wall, dict) else {}
+        return _by_station(self.wall)
 
     @property
     def sizes(self) -> tuple[Size, ...]:
@@ -535,21 +543,19 @@ class Part:
     opens: Word | None = key(
         Choice(("up", "down")), "`up` for a vessel, `down` for a lid or a cover", example="up", unless_given="up"
     )
-    outside: dict[Word, Station] = key(
-        STATIONS, "the outside outline, station by station, from the foot up", required=True
-    )
+    outside: ByName[Station] = key(STATIONS, "the outside outline, station by station, from the foot up", required=True)
     line: Word | None = key(
         Choice(("straight", "smooth")),
         "`straight` between stations, or `smooth`: a fair curve through them",
         example="straight",
         unless_given="straight",
     )
-    wall: Size | dict[Word, Size] | None = key(
+    wall: Size | ByName[Size] | None = key(
         WALLS, "thickness measured square to the surface, or by station", example="4"
     )
     floor: Size | None = key(THICKNESS, "thickness of the closed end at its centre", example="5")
-    inside: dict[Word, Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
-    underside: dict[Word, Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
+    inside: ByName[Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
+    underside: ByName[Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
     fill_to: Size | Word | None = key(
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
@@ -570,14 +576,14 @@ class Part:
         unless_given="none",
         default=(),
     )
-    calipers: dict[Word, Caliper] = key(
+    calipers: ByName[Caliper] = key(
         MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     tolerances: Tolerances | None = key(
         Nested(Tolerances), "how far out this part may be, before the form's and the studio's"
     )
-    extras: dict[Word, Extra] = key(
+    extras: ByName[Extra] = key(
         MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
         "added clay; counts in weight, not in the section",
         default={},
@@ -587,6 +593,11 @@ class Part:
     def opens_down(self) -> bool:
         """True for a lid or a cover."""
         return self.opens == "down"
+
+    @property
+    def walls(self) -> tuple[Size, ...]:
+        """Every thickness of its wall that is typed."""
+        return (self.wall,) if isinstance(self.wall, Size) else tuple(_by_station(self.wall).values())
 
     @property
     def closed_station(self) -> str:
@@ -743,21 +754,19 @@ class Form:
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(
-        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
-    )
-    fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
+    parts: ByName[Part] = key(MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True)
+    fits: ByName[Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     tolerances: Tolerances | None = key(
         Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
     )
-    steps: dict[Word, tuple[Word, ...]] = key(
+    steps: ByName[tuple[Word, ...]] = key(
         MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
     losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
-    times: dict[Word, Size] = key(
+    times: ByName[Size] = key(
         MapOf(TIME, "job"),
         "time that one set takes, job by job",
         example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
@@ -801,7 +810,7 @@ class Run:
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tall-beaker", required=True)
     date: datetime.date = key(Day(), "the day of throwing", example="2026-03-14", required=True)
     lot: Word | None = key(Prose(), "the clay's lot", example="26-03")
-    balls: dict[Word, Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
+    balls: ByName[Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
     measured: tuple[Measured, ...] = key(
         ListOf(MeasuredLine()),
         "any figure's key, at any stage, one value a piece",
