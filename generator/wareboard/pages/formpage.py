@@ -13,7 +13,7 @@ from markupsafe import Markup
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing
-from wareboard.figures.bodies import doubt_words, make_body
+from wareboard.figures.clays import doubt_words, make_body
 from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
-from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
+from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import is_name, tidy_name
 from wareboard.text.problems import Position, place_within
 
@@ -23,11 +24,11 @@ class SizeOr(Kind):
     names: str = ""
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{self.size.said}, or {self.names or ' or '.join(f'`{word}`' for word in self.words)}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -37,7 +38,7 @@ class SizeOr(Kind):
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -65,7 +66,7 @@ class CaliperText(Kind):
 
     said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; or `fit`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -91,7 +92,7 @@ class CaliperText(Kind):
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
         return None if found is None else Caliper(words[0], found, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
 
@@ -112,7 +113,7 @@ class BareText(Kind):
 
     said = "a stretch of the outside like `foot to bevel`, `outside`, `inside`, `all` or `none`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -132,7 +133,7 @@ class BareText(Kind):
             return None
         return Bare("stretch", start.strip(), end.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string"}
 
@@ -170,7 +171,7 @@ class PartSizeText(Kind):
 
     said = "a part's caliper size, like `jar.mouth` or `other-form/cup.mouth`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -190,7 +191,7 @@ class PartSizeText(Kind):
         form = None if found[1] == reading.slug else found[1]
         return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
 
@@ -211,7 +212,7 @@ class MeasuredLine(Kind):
 
     said = "`{cup.rim.diameter wet: [91.0, 90.5]}`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping) or len(node.entries) != 1:
             reading.refuse(
@@ -235,6 +236,6 @@ class MeasuredLine(Kind):
         values = ListOf(Prose(), or_one=True).read(value_node, f"{path}.{name.text}", reading)
         return None if values is None else Measured(figure.strip(), stage or None, values, name.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "object", "minProperties": 1, "maxProperties": 1}
