@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
-from math import floor, log10
 
 from markupsafe import Markup
 
@@ -15,6 +14,7 @@ from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
 from wareboard.figures.clays import doubt_words, make_body
+from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of
@@ -393,21 +393,11 @@ def _workings(sheet: Sheet) -> str:
 _safe = lru_cache(maxsize=2048)(escape)
 
 
-def _interval(figure: Figure) -> str:
-    """Where 95 % of next pieces lie, to as many places as the half of it is worth."""
-    if figure.interval is None:
-        return ""
-    low, high = figure.interval
-    places = max(0, 1 - floor(log10(high - low))) if high > low else 0
-    return f"; 95 % {low:.{places}f}–{high:.{places}f}"
-
-
 def _working(figure: Figure, links: dict[str, str]) -> str:
     """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
+    lies = f"; 95 % {interval_text(figure)}" if figure.interval else ""
     doubt = (
-        f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{_interval(figure)}</span>'
-        if figure.plus_minus
-        else ""
+        f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{lies}</span>' if figure.plus_minus else ""
     )
     inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
     more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
