@@ -64,6 +64,49 @@ class Caliper:
 
 
 @frozen
+class Accepted:
+    """How far out a size may be: a share of it, or an amount either way."""
+
+    share: float | None
+    amount: float | None
+    typed: str
+    at: Position
+
+    def of(self, value: float) -> float:
+        """What it comes to for a value, in the value's own unit."""
+        return self.amount if self.amount is not None else abs(value) * (self.share or 0.0)
+
+
+@frozen
+class ShareOr(Kind):
+    """How far out something may be: a percentage, or a size of some kind."""
+
+    of: str
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"a percentage, like `2 %`, or {Measure(self.of, above=True).said}"
+
+    def read(self, node, path, reading):
+        """See Kind."""
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
+        is_share = text.text.strip().endswith("%")
+        kind = Measure("share", most=0.5, above=True) if is_share else Measure(self.of, above=True)
+        found = kind.read(node, path, reading)
+        if found is None:
+            return None
+        share, amount = (found.value, None) if is_share else (None, found.value)
+        return Accepted(share, amount, found.typed, found.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+@frozen
 class CaliperText(Kind):
     """How a caliper size is written."""
 
