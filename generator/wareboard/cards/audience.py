@@ -37,10 +37,11 @@ from wareboard.text.specs_orders import Order
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title units fluid_ounce steps paper bat boards spreads losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
+        specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
         specs.Spreads: "calipers trimming out_of_round shrinkage drying firing weight",
+        specs.Tolerances: "height diameter wall weight capacity",
         specs.Losses: "throwing trimming drying bisque glaze",
         specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars lots notes",
         specs.ShrinkageLine: "leather_hard dry bisque fired",
@@ -50,8 +51,8 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.FoodContact: "tested method result",
         specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
         specs.Shelves: "width depth tiers",
-        specs.Form: "title code family clay glaze sizes unit parts fits spreads steps losses times stacking notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing extras",
+        specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps losses times stacking notes",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing tolerances extras",
         specs.Station: "height diameter corner",
         specs.Throwing: "loss left_on stub ball gauge_at",
         specs.LeftOn: "wall floor",

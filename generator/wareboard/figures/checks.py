@@ -12,7 +12,7 @@ from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
-from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from wareboard.pot.doubt import Budget, Cause
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
 from wareboard.text.formulas import Formula, Number, Put, number, working
+from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 
 
@@ -160,6 +161,11 @@ class Ledger:
     def value(self, key: str, stage: str | None = None) -> float:
         """The value of a figure that was written before."""
         return self.figures[key, stage].value
+
+
+def place(at: Position) -> str:
+    """A place of a spec, as the inputs of figures name it."""
+    return f"{at.file}:{at.line}"
 
 
 def names_of(form: Form) -> dict[str, Collection[str]]:

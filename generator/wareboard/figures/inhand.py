@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.clays import make_body
 from wareboard.pot import clay, measured
 from wareboard.pot.measured import InHand, NoWallError, Side, Solved, Stations
 from wareboard.text.measurements import Measurements

@@ -5,11 +5,10 @@ from __future__ import annotations
 from math import atan2, degrees, hypot
 from typing import Any
 
-from wareboard.figures.bodies import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
 from wareboard.figures.built import Built, brim_mm
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import outline_names, place, section_names, shrinkage_names
-from wareboard.figures.shapes import Shape
+from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, outline_names, section_names, shrinkage_names
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Mapping
 from math import inf
 from typing import TypeVar
 
-from wareboard.figures.bodies import film_mm, make_body
+from wareboard.figures.clays import film_mm, make_body
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen

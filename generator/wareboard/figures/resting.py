@@ -7,10 +7,9 @@ from dataclasses import replace
 from math import hypot
 from typing import Any
 
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names, shrinkage_names
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
-from wareboard.figures.shapes import Shape
+from wareboard.figures.shapes import Shape, section_names, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen

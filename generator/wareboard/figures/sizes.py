@@ -7,9 +7,8 @@ from functools import lru_cache
 from typing import Any
 
 from wareboard.figures.built import Built
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names
-from wareboard.figures.shapes import Shape
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, section_names
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget

@@ -70,7 +70,7 @@ def check_order(order: Order, project: Project) -> Iterator[Problem]:
         form = project.forms.get(str(made.form))
         for stage, counts in counts_of(made):
             for part in counts if form else ():
-                if part not in form.parts:
+                if form and part not in form.parts:
                     yield from _unknown_name("unknown-part", part, f"{path}.{stage}", form.parts, "part")
         yield from _grown(made, path)
 

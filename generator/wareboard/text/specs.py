@@ -27,6 +27,7 @@ from wareboard.text.kinds import (
 )
 from wareboard.text.phrases import (
     STAGED,
+    Accepted,
     Bare,
     BareText,
     Caliper,
@@ -35,6 +36,7 @@ from wareboard.text.phrases import (
     MeasuredLine,
     PartSize,
     PartSizeText,
+    ShareOr,
     SizeOr,
 )
 from wareboard.text.problems import Position
@@ -123,6 +125,30 @@ class Spreads:
 
 
 @frozen
+class Tolerances:
+    """How far out a piece may be and still pass: what the maker accepts of nineteen in twenty."""
+
+    height: Accepted | None = key(
+        ShareOr("length"), "of a height", example="2 %", unless_given="from the spreads, else 2 %, common practice"
+    )
+    diameter: Accepted | None = key(
+        ShareOr("length"),
+        "of a width that no fit needs",
+        example="1.5 %",
+        unless_given="from the spreads, else 1.5 %, common practice",
+    )
+    wall: Accepted | None = key(
+        ShareOr("length"), "of a wall or a floor", example="10 %", unless_given="10 %, common practice"
+    )
+    weight: Accepted | None = key(
+        ShareOr("mass"), "of a piece's weight", example="4 %", unless_given="what the sizes and the wall come to"
+    )
+    capacity: Accepted | None = key(
+        ShareOr("volume"), "of what it holds", example="5 %", unless_given="what the sizes and the wall come to"
+    )
+
+
+@frozen
 class Losses:
     """The share of pieces that is lost at each step."""
 
@@ -172,6 +198,7 @@ class Studio:
     )
     boards: Boards | None = key(Nested(Boards), "the ware boards")
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
+    tolerances: Tolerances | None = key(Nested(Tolerances), "how far out a piece may be")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
     confidence: Size | None = key(
         CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
@@ -553,6 +580,9 @@ class Part:
         MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
+    tolerances: Tolerances | None = key(
+        Nested(Tolerances), "how far out this part may be, before the form's and the studio's"
+    )
     extras: ByName[Extra] = key(
         MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
         "added clay; counts in weight, not in the section",
@@ -727,6 +757,9 @@ class Form:
     parts: ByName[Part] = key(MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True)
     fits: ByName[Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
+    tolerances: Tolerances | None = key(
+        Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
+    )
     steps: ByName[tuple[Word, ...]] = key(
         MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",

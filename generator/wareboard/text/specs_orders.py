@@ -68,8 +68,8 @@ class Order:
 
     slug: str
     at: Position
-    title: Word = key(Name(), "the order's name", example="Harbour shop, May", required=True)
-    customer: Word | None = key(Prose(), "whom it is for", example="Harbour shop", typed="for", trade=True)
+    title: Word = key(Name(), "the order's name", example="Market stall, June", required=True)
+    customer: Word | None = key(Prose(), "whom it is for", example="Market stall", typed="for", trade=True)
     due: datetime.date | None = key(Day(), "the day by which it is wanted", example="2026-05-10")
     confidence: Size | None = key(
         CONFIDENCE, "how sure it is to be that enough come out", example="95 %", unless_given="the studio's"

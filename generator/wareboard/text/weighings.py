@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from wareboard.pot.buckets import coat_kg_m2, pint_density_g_ml
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
-from wareboard.text.kinds import Kind, Measure, Size, read_text
+from wareboard.text.kinds import Kind, Measure, Reading, Size, read_text
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Position
 
@@ -25,7 +26,7 @@ class PintWeight(Kind):
     density: Measure
     said = "a density, like `1.45 g/ml`; or a pint's weight, like `29 oz` (an imperial pint) or `24 oz US`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -52,7 +53,7 @@ class PintWeight(Kind):
             return None
         return Size(density, None, None, text.text.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -63,7 +64,7 @@ class PricePer(Kind):
 
     said = "a price for a weight, like `1.10 /kg` or `0.50 /lb`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -85,7 +86,7 @@ class PricePer(Kind):
             return None
         return Size(price / kilograms, None, None, text.text.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -116,12 +117,12 @@ class Coat(Kind):
     areal: Measure
     said = "a weight by area, like `0.9 kg/m2`; or two weighings, like `{bare: 212 g, glazed: 231 g, area: 84 cm2}`, the area also as `of: FORM/PART`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping):
             return self.areal.read(node, path, reading)
         known = {"bare": _WEIGHT, "glazed": _WEIGHT, "area": _AREA, "of": None}
-        values = {}
+        values: dict[str, Any] = {}
         for name, value_node in node.entries:
             if name.text not in known:
                 reading.refuse(
@@ -182,7 +183,7 @@ class Coat(Kind):
             return None
         return Size(coat, None, None, typed, node.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         size = {"type": ["number", "string"]}
         weighed = {"bare": size, "glazed": size, "area": size, "of": {"type": "string"}}
