@@ -164,8 +164,9 @@ def fill_level_mm(shape: Shape) -> float:
 
 
 def brim_mm(shape: Shape) -> float:
-    """The level at which it runs over: the lower of the rim's two edges."""
-    return min(shape.outside[-1][1], shape.inside[-1][1])
+    """The level at which it runs over: its wall's edge; where the inside is listed, the lower of the rim's two."""
+    lip = shape.inside[-1][1]
+    return min(shape.outside[-1][1], lip) if shape.part.inside else lip
 
 
 def _dry_glaze(glaze: Glaze | None) -> float | None:

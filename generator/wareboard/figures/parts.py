@@ -157,7 +157,8 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
 
 def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
     """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
-    key, left_on, section = shape.name, left_on_names(shape), section_names(shape)
+    key, left_on = shape.name, left_on_names(shape)
+    section = [*section_names(shape), *shrinkage_names(shape)]
     across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
     if shape.thrown_floor_mm is not None:
         ledger.work(

@@ -108,8 +108,8 @@ class Shape:
 
     @cached_property
     def highest_mm(self) -> float:
-        """The highest point of the outside, standing as thrown."""
-        return float(as_line(self.outside)[:, 1].max())
+        """The highest point, standing as thrown."""
+        return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
 
     @cached_property
     def lowest_mm(self) -> float:
