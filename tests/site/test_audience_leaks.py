@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
 from wareboard import TEMPLATES
 from wareboard.cards import engine
-from wareboard.cards.audience import STOCKIST
+from wareboard.text.audiences import STOCKIST
 from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
