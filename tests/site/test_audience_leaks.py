@@ -17,12 +17,12 @@ from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
 from wareboard import TEMPLATES
 from wareboard.cards import engine
-from wareboard.cards.audience import STOCKIST
 from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
 from wareboard.pot import stages
 from wareboard.text import projects, records, specs, specs_orders
+from wareboard.text.audiences import STOCKIST
 from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
 from wareboard.text.phrases import SizeOr
 from wareboard.text.records import Nested, keys_of

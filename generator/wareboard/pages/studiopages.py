@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from wareboard.cards.cardtext import written_day
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
-from wareboard.figures.bodies import doubt_words, film_mm, glaze_loss_share, make_body
+from wareboard.figures.clays import clay_figures, doubt_words, film_mm, glaze_loss_share, make_body
 from wareboard.figures.figure import Figure
-from wareboard.figures.sheet import Sheet, clay_figures
+from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
@@ -143,7 +144,7 @@ def _render_clay(
     body = render(
         "pages/clay.html",
         clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
-        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)),
+        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)), lots=list(_lots(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
@@ -191,11 +192,12 @@ def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class BarRow:
-    """A test bar as measured, and what it shrank."""
+    """A test bar as measured, what it shrank, and what else was noted of it."""
 
     lot: str
     lengths: tuple[str, ...]
     share: str
+    noted: str
 
 
 def _bars(spec: Clay) -> Iterator[BarRow]:
@@ -204,7 +206,16 @@ def _bars(spec: Clay) -> Iterator[BarRow]:
             size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
         )
         share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
-        yield BarRow(str(bar.lot or ""), lengths, share)
+        water = f"clay at {bar.clay_water.typed} water" if bar.clay_water else None
+        noted = ", ".join(str(words) for words in (bar.kiln, bar.place, water) if words)
+        yield BarRow(str(bar.lot or ""), lengths, share, noted)
+
+
+def _lots(spec: Clay) -> Iterator[tuple[str, str, int]]:
+    """The clay's lots: each with the day from which it was thrown, and how many bars were made of it."""
+    for lot in spec.lots:
+        bars = sum(str(bar.lot or "") == str(lot.lot) for bar in spec.bars)
+        yield str(lot.lot), written_day(lot.since) if lot.since else "", bars
 
 
 def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import hypot, inf, sqrt
+from math import fsum, hypot, inf, sqrt
 from statistics import fmean
 from typing import NamedTuple
 
@@ -220,9 +220,9 @@ def _next_of(lots: Sequence[Sequence[float]]) -> Budget | None:
     of_lots = len(lots)
     means = [fmean(lot) for lot in lots]
     within_freedoms = count - of_lots
-    squares = sum((value - mean) ** 2 for lot, mean in zip(lots, means) for value in lot)
-    middle = sum(map(sum, lots)) / count
-    between_square = sum(len(lot) * (mean - middle) ** 2 for lot, mean in zip(lots, means))
+    squares = fsum((value - mean) ** 2 for lot, mean in zip(lots, means) for value in lot)
+    middle = fsum(value for lot in lots for value in lot) / count
+    between_square = fsum(len(lot) * (mean - middle) ** 2 for lot, mean in zip(lots, means))
     if within_freedoms == 0:  # a bar a lot: lots and pieces can't be told apart, and need not be
         both = between_square / (of_lots - 1)
         return Budget((Cause(BARS_MEAN, sqrt(both / count)), Cause(PIECES, sqrt(both))), of_lots - 1)
