@@ -3,8 +3,9 @@
 from math import pi
 
 import pytest
-from tests.unit.test_completing import CUP, figures, worked
 from wareboard.pot.straps import strap_volume_mm3
+
+from tests.unit.test_completing import CUP, figures, worked
 
 
 def test_a_strap_by_the_handbooks():

@@ -22,7 +22,7 @@ from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.text import projects, specs, specs_orders
+from wareboard.text import projects, specs, specs_orders, weighings
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
@@ -77,6 +77,7 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs_orders.Stacking: "boxed high rise",
         specs_orders.Bucket: "diameter slop",
         specs_orders.Prop: "height shelves",
+        weighings.Weighed: "bare glazed area of",
     }.items()
 }
 
