@@ -84,6 +84,14 @@ def test_json_has_the_keys_that_are_fixed(demo):
     assert [line["pairing"] for line in shown["lines"]] == ["own", "any", "any"]
 
 
+def test_all_lines_together_are_less_sure_than_each(demo):
+    found = demo[2]
+    assert found.chance == pytest.approx(
+        found.tally[0].chance * found.lines[1].throw.chance * found.lines[2].throw.chance
+    )
+    assert plan().chance == plan().lines[0].throw.chance
+
+
 def test_balls_are_as_set_and_what_is_added_counts_in_clay(demo):
     project, sheets, found = demo
     saucer = next(line for line in found.lines if line.form == "cup-and-saucer")
@@ -229,7 +237,7 @@ def test_days_are_counted_back_from_due():
         }
     )
     due, shown = datetime.date(2027, 5, 10), {day.work: (day.first, day.last) for day in found.days}
-    day = lambda before: due - datetime.timedelta(before)  # noqa: E731
+    day = lambda before: due - datetime.timedelta(before)
     assert (
         shown["spare"] == (day(2), day(1))
         and shown["glaze"] == (day(4), day(3))

@@ -23,6 +23,7 @@ from wareboard.figures.planwords import (
     money,
     pieces_text,
     spare_words,
+    sure_words,
     tally_words,
     tier_words,
     written_date,
@@ -63,7 +64,7 @@ def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: 
     listed = [
         {
             "slug": plan.name, "title": plan.title, "due": written_date(plan.due), "wanted": "; ".join(f"{line.sets} {line.title}" for line in plan.lines),
-            "standing": [tally_words(tallied) for tallied in plan.tally],
+            "standing": [f"{tallied.title}: {tally_words(tallied)}" for tallied in plan.tally],
         }
         for plan in plans.values()
     ]  # fmt: skip
@@ -135,7 +136,7 @@ def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, w
     reader = reader_of(project.studio)
     body = render(
         "pages/order.html",
-        plan=plan, with_cards=with_cards, due=written_date(plan.due), confidence=chance_text(plan.confidence), customer=plan.customer if plan.customer not in plan.title else "",
+        plan=plan, with_cards=with_cards, due=written_date(plan.due), sure=sure_words(plan), customer=plan.customer if plan.customer not in plan.title else "",
         lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=("thrown", "trimmed", "dry", "bisque", "fired"),
         tally=[(tallied, "; ".join(f"{pieces} {part} {stage}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
         clays=list(_clays(plan)), boards=[(row, f"{row.full_kg:.1f} kg", row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
