@@ -5,8 +5,10 @@ import json
 
 import pytest
 from wareboard.figures import checks, orders, planning
-from wareboard.figures.planning import Bucket, Wanted, make_plan, wanted_of
+from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.schedule import plan_days
+from wareboard.figures.supplies import Bucket
+from wareboard.figures.throwing import groups_of
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
@@ -400,6 +402,6 @@ def test_orders_together_are_pooled():
 
 def test_groups_are_parts_trimmed_to_one_another(demo):
     project = demo[0]
-    assert planning.groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
-    assert planning.groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
+    assert groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
+    assert groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
     assert isinstance(wanted_of(project.orders["harbour-shop-may"]), Wanted)

@@ -12,7 +12,7 @@ from wareboard.cards.runsheet import SAID
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
 from wareboard.figures.orders import OnHand, open_orders, stock_on_hand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
-from wareboard.figures.planning import chance_curve, make_plan, wanted_of
+from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.planwords import (
     alike,
     ball_words,
@@ -30,6 +30,7 @@ from wareboard.figures.planwords import (
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
+from wareboard.figures.throwing import chance_curve
 from wareboard.pages.calendar import render_calendar
 from wareboard.text.projects import Project
 from wareboard.text.specs_orders import Order
