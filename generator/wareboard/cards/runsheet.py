@@ -32,8 +32,9 @@ from wareboard.figures.planwords import (
     tier_words,
     written_date,
 )
+from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, Row, reader_of, wheel_rows
+from wareboard.figures.shown import Reader, Row, reader_of
 from wareboard.text.projects import Project
 from wareboard.words.glossary import cautions_for
 from wareboard.words.templating import TEMPLATES, render

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import fsum
 
 from wareboard.figures.sheet import make_sheet
 from wareboard.pot.buckets import coat_kg_m2
@@ -66,7 +67,7 @@ def _weighed(glaze: Glaze, coat: CoatOf, project: Project, faulty: set[str]) -> 
     areas = [
         sheet.find(f"{part}.area.glazed", "bisque") for part in ([coat.part] if coat.part else map(str, form.parts))
     ]
-    area = sum(figure.value for figure in areas if figure)
+    area = fsum(figure.value for figure in areas if figure)
     if area <= 0.0:
         return error(
             "coat-without-area", coat.at, f"coat.of: nothing of {escaped(coat.typed.rpartition(' on ')[2])[:60]} is glazed", "name a part that is, or write `area:` instead"

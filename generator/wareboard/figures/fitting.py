@@ -5,10 +5,9 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
-from wareboard.figures.bodies import FILM_ASSUMED
 from wareboard.figures.built import BuiltFit
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place
+from wareboard.figures.clays import FILM_ASSUMED
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
 from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.clays import make_body
 from wareboard.figures.firings import footprint_of, plan_firings
 from wareboard.figures.plan import (
     BoardRow,

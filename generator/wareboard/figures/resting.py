@@ -7,10 +7,9 @@ from dataclasses import replace
 from math import hypot
 from typing import Any
 
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names, shrinkage_names
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
-from wareboard.figures.shapes import Shape
+from wareboard.figures.shapes import Shape, section_names, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
@@ -116,6 +115,7 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
+    sections += [*shrinkage_names(pair.lower), f"{key}.inside wet", f"{key}.outside wet"]
     names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
     under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:

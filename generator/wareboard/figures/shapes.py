@@ -6,16 +6,18 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
+from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
 from wareboard.pot.outlines import Line, as_line, as_polyline
 from wareboard.pot.solids import Polyline
+from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
-from wareboard.text.kinds import Size
+from wareboard.text.kinds import Size, Word
 from wareboard.text.specs import LeftOn, Part
 
 Point = tuple[float, float]
@@ -65,6 +67,7 @@ class Shape:
     station_places: Mapping[str, int]
     foot_mm: float
     top_mm: float
+    gallery: Mapping[str, Point] = field(default_factory=dict)
 
     @property
     def opens_down(self) -> bool:
@@ -105,8 +108,8 @@ class Shape:
 
     @cached_property
     def highest_mm(self) -> float:
-        """The highest point of the outside, standing as thrown."""
-        return float(as_line(self.outside)[:, 1].max())
+        """The highest point, standing as thrown."""
+        return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
 
     @cached_property
     def lowest_mm(self) -> float:
@@ -280,3 +283,34 @@ class Shape:
         inside = self._leather_hard_inside
         ring = solids.profile_ring(self._thrown_outside, inside or None)
         return solids.revolved_volume_mm3(ring) / self.body.volume_scale("leather-hard")
+
+
+# ---- where a figure of it comes from, as inputs name it ----
+
+
+def outline_names(shape: Shape) -> list[str]:
+    """The figures of the stations that draw a part's outside, at the stage at which it is built."""
+    return [
+        f"{shape.name}.{station}.{size} {shape.stage}"
+        for station in shape.part.outside
+        for size in ("height", "diameter")
+    ]
+
+
+def section_names(shape: Shape) -> list[str]:
+    """What a part's section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
+    part = shape.part
+    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
+    listed = [*part.inside.values(), *part.underside.values()]
+    named = [
+        f"{shape.name}.{station.diameter} {shape.stage}" for station in listed if isinstance(station.diameter, Word)
+    ]
+    lines = [place(typed.at) for typed in (*walls, part.floor, *listed) if typed]
+    sizes = [*walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
+    stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {shape.stage}
+    return [*outline_names(shape), *named, *lines, *(shrinkage_names(shape, *stages) if stages else ())]
+
+
+def shrinkage_names(shape: Shape, *stages: str) -> list[str]:
+    """The shrinkage figures that bring a part from the stage at which it is built to others."""
+    return [f"clay.shrinkage.height {stage}" for stage in STAGES[1:] if stage in (shape.stage, *stages)]

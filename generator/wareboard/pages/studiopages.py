@@ -12,9 +12,9 @@ from wareboard.cards.cardtext import written_day
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
-from wareboard.figures.bodies import doubt_words, film_mm, glaze_loss_share, make_body
+from wareboard.figures.clays import clay_figures, doubt_words, film_mm, glaze_loss_share, make_body
 from wareboard.figures.figure import Figure
-from wareboard.figures.sheet import Sheet, clay_figures
+from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES

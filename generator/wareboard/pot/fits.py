@@ -7,7 +7,7 @@ fired first, where the spread and the shares are worked out.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import erfc, hypot, inf, sqrt
+from math import erfc, fsum, hypot, inf, sqrt
 
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
@@ -120,7 +120,7 @@ def film_loss_mm(films_mm: Sequence[float], stage: str = "fired") -> float:
     >>> film_loss_mm((0.35, 0.35)), film_loss_mm((0.35,), "bisque")
     (1.4, 0.0)
     """
-    return 2.0 * sum(films_mm) if stage == "fired" else 0.0
+    return 2.0 * fsum(films_mm) if stage == "fired" else 0.0
 
 
 def outside_for_aim_mm(
@@ -415,7 +415,7 @@ def fit_figures(fit: Fit) -> FitFigures:
     fired = clearances[-1]
     terms = spread_terms(fit)
     spread = hypot(*(term.sigma_mm for term in terms))
-    worst = 3.0 * sum(term.sigma_mm for term in terms)
+    worst = 3.0 * fsum(term.sigma_mm for term in terms)
     least, most = at_fired_mm(fit, fit.least_mm), at_fired_mm(fit, fit.most_mm)
     turning = (fit.inside.spreads.out_of_round_mm + fit.outside.spreads.out_of_round_mm) / 2.0
     return FitFigures(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import ceil, hypot, sqrt
+from math import ceil, fsum, hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,9 +126,9 @@ def smooth_outline(
         raise ValueError("an outline needs two stations or more")
     spans = _cubic_spans(stations, corners)
     laws = _sampling_laws(spans)
-    length = sum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
+    length = fsum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
     weights = laws[:, -1].tolist()
-    total = sum(weights)
+    total = fsum(weights)
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]

@@ -1,12 +1,16 @@
-"""A clay's spec as a body of plain numbers, and what about it cannot be, at the line that causes it."""
+"""A clay's spec as a body of plain numbers, what about it cannot be, at the line that causes it, and its figures."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
+from wareboard.figures.figure import Figure, Ledger, place
 from wareboard.pot import clay, glaze
+from wareboard.pot.doubt import Budget
+from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES
-from wareboard.text.formulas import number
+from wareboard.text.catalogue import C326, COMMON, SATURATED
+from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
@@ -145,3 +149,120 @@ def film_mm(spec: Glaze | None) -> float:
 def glaze_loss_share(spec: Glaze) -> float:
     """What the firing takes of the dry coat: the maker's figure, else common practice."""
     return spec.loss_on_ignition.value if spec.loss_on_ignition else glaze.USUAL_LOSS_SHARE
+
+
+# ---- figures ----
+
+
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
+    ledger, body = Ledger(), make_body(spec)
+    _write_shrinkage(ledger, spec, body)
+    _write_density(ledger, spec, body)
+    return tuple(ledger.figures.values())
+
+
+OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
+# What is assumed of a stage that nobody gave, and of which other.
+ASSUMED = {
+    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
+}  # fmt: skip
+
+
+def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
+    for step, stage in enumerate(LATER_STAGES, 1):
+        deviation = body.deviation[step]
+        doubt = None if deviation is None else deviation * 100.0
+        told = body.doubt.at(stage) if body.doubt else None
+        budget = told and told.scaled(100.0)
+        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
+        factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
+        ledger.work(
+            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
+            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
+            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+        )  # fmt: skip
+
+
+def _typed_share(spec: Clay, stage: str) -> Size | None:
+    return getattr(spec.shrinkage, stage.replace("-", "_"), None) if spec.shrinkage else None
+
+
+def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
+    return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
+
+
+def _write_shrinkage_across(
+    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
+) -> None:
+    typed, key = _typed_share(spec, stage), "clay.shrinkage"
+    value = body.shrinkage[step] * 100.0
+    if count := body.bars_count[step]:
+        inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
+        how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
+        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
+    elif typed and typed.of == "dry":
+        inputs = [place(typed.at), "clay.shrinkage dry"]
+        ledger.write(
+            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
+            dry_share=body.shrinkage[2], of_dry_share=typed.value,
+        )  # fmt: skip
+    elif typed:
+        ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+    else:
+        how, of = ASSUMED[stage]
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
+
+
+def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
+    """The mean's interval in words, and by what lots are taken to differ, where there are bars enough for one."""
+    field_name = stage.replace("-", "_")
+    shares = [1.0 - getattr(bar, field_name).value / bar.wet.value for bar in spec.bars if getattr(bar, field_name)]
+    if len(shares) < 2:
+        return ""
+    found = mean_interval(shares)
+    half = found.half_width or 0.0
+    low, high = found.mean - half, found.mean + half
+    lots = body.doubt.lots_count if body.doubt else 0
+    of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
+    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"
+
+
+# In a gram of wet clay: each cm3 that it shrinks by is a gram of water; what is left of the water when that is over.
+CRITICAL = Formula("100 * (water_g - shrunk_cm3) / (1 - shrunk_cm3)")
+WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
+DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
+
+
+def _air(body: clay.Body) -> str:
+    """How much air the typed density leaves in the clay, which stays in it: in sheet, match and `--water` alike."""
+    return f"; the clay has {percent(round(body.air_share, 4))} of its volume in air" if body.air_share > 5e-4 else ""
+
+
+def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
+    water, grain = body.water_share, body.grain_density_g_cm3
+    places = [place(size.at) for size in (spec.water, spec.grain_density) if size]
+    wet = body.wet_density_g_cm3
+    if spec.density:
+        ledger.write("clay.density", "wet", wet, f"typed: {spec.density.typed}", [place(spec.density.at)], given=True)
+    else:
+        ledger.work(
+            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
+        )  # fmt: skip
+    for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
+        inputs = [
+            "clay.density wet",
+            f"clay.shrinkage.height {stage}",
+            *places[:1],
+            *([place(lost.at)] if lost else []),
+        ]
+        ledger.work(
+            "clay.density", stage, inputs, formula=DENSITY_LATER,
+            note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
+            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
+        )  # fmt: skip
+    ledger.write(
+        "clay.water.critical", None, body.critical_water_share * 100.0,
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=f"of the weight then{_air(body)}",
+        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
+    )  # fmt: skip
