@@ -19,6 +19,7 @@ from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import projects, records
+from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible, capital
@@ -453,7 +454,7 @@ def render_reference(shows: Shows = everything) -> PageText:
     return PageText(
         "reference.html",
         "Reference",
-        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES),
+        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES, ceilings=CEILINGS),
         "Every key of every spec file.",
         search,
         True,
