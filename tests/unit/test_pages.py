@@ -301,7 +301,7 @@ def test_warnings_of_a_form_stand_at_its_top():
     assert body.index("Look at this first") < body.index('id="wheel"')
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
     assert (
-        "thing" in sitepages.render_front(project, sheets).body
+        "thing" in sitepages.render_front(project, sitepages.front_entries(project, sheets)).body
         and "Look at this first" not in sitepages.render_form(demo()[1]["tall-beaker"], project).body
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
@@ -23,7 +24,10 @@ def say_nothing(words: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """A maker's folder, read, worked out and checked; `fonts` are its own, for cards."""
+    """A maker's folder, read, worked out and checked; `fonts` are its own, for cards.
+
+    `leaves` are what is kept of each form, where the studio's own site is built.
+    """
 
     root: Path
     texts: Mapping[str, str]
@@ -31,6 +35,7 @@ class Worked:
     sheets: Mapping[str, Sheet]
     problems: tuple[Problem, ...]
     fonts: tuple[Path, ...] = ()
+    leaves: Any = None
 
     @property
     def refused(self) -> bool:
@@ -39,7 +44,10 @@ class Worked:
 
 
 def work_out(
-    root: Path, memory: folder.Memory | None = None, typed: Mapping[str, str] = MappingProxyType({})
+    root: Path,
+    memory: folder.Memory | None = None,
+    typed: Mapping[str, str] = MappingProxyType({}),
+    keeping: Callable[[Mapping[str, str], projects.Project], Any] | None = None,
 ) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
@@ -47,15 +55,17 @@ def work_out(
         root: the folder that holds `specs/`.
         memory: what was read before; brought up to date.
         typed: texts by path that stand in an editor and not on the disk yet; they beat the files.
+        keeping: gives what is kept of each form; a form that has not changed is then not worked out again.
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
     texts = {**texts, **typed}
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
-    sheets, problems = checks.check_project(project)
+    leaves = keeping(texts, project) if keeping else None
+    sheets, problems = checks.check_project(project, leaves.sheet_of if leaves else None)
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
-    return Worked(root, texts, project, sheets, tuple(problems), fonts)
+    return Worked(root, texts, project, sheets, tuple(problems), fonts, leaves)
 
 
 def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:
