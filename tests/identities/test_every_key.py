@@ -25,7 +25,8 @@ steps: {scale: 5 g, ruler: 0.5 mm, inch: 1/32 in}
 paper: Letter
 bat: 12 mm
 boards: {length: 1200 mm, width: 200 mm, gap: 20 mm}
-spreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.15 %}
+spreads:
+  {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.15 %, drying: 0.05 %, firing: 0.1 %, weight: 1.5 %}
 losses: {throwing: 2 %, trimming: 4 %, drying: 2 %, bisque: 2 %, glaze: 3 %}
 least_wall: 6 mm
 fit_limit: 1 %
@@ -42,6 +43,7 @@ loss_on_ignition: 7 %
 absorption: 2 %
 height_factor: 1.03
 shrinkage: {leather-hard: 3 %, dry: 6 %, bisque: 6 %, fired: 12 %}
+lots: [{lot: 26-07, from: 2026-06-20}]
 notes: Soft.
 """,
     "specs/clays/barred.yaml": """\
@@ -50,6 +52,12 @@ water: 21.5 %
 shrinkage: {leather-hard: 3 %, dry: 6 %, bisque: 6 %, fired: 12 %}
 bars: [{lot: 26-03, wet: 100, leather-hard: 97.1, dry: 94.0, bisque: 93.9, fired: 88.2}]
 """,
+    "specs/clays/noted.yaml": """\
+title: Noted
+water: 21.5 %
+shrinkage: {dry: 6 %, fired: 12 %}
+bars: [{lot: 26-07, wet: 100, fired: 88.2, kiln: front, place: top, clay water: 21 %}]
+""",
     "specs/glazes/satin.yaml": """\
 title: Satin
 cone: 8
@@ -57,6 +65,7 @@ pint_weight: 1.45 g/ml
 grain_density: 2.6 g/cm3
 coat: 0.9 kg/m2
 film: 0.35 mm
+loss_on_ignition: 8 %
 food_contact: {tested: 2026-02-10, method: leach, result: pass}
 notes: Thin.
 """,
@@ -102,6 +111,7 @@ parts:
     wall: {tip: 4, top: 5}
     floor: 5
     calipers: {flange: fit}
+    throwing: {stub: 30}
 fits:
   lid:
     inside: jar.mouth
@@ -110,10 +120,30 @@ fits:
     glazed: none
     pairing: any
     left_on: 2
+    seat: {least: 1.5}
+    level: {most: 1}
+    room: {least: 0.8}
 spreads: {trimming: 0.25 mm}
 steps:
   wet: Throw {jar.ball.set wet}.
 notes: A pot.
+""",
+    "specs/forms/trial.yaml": """title: Trial
+clay: buff
+parts:
+  jar:
+    outside: {foot: {height: 0, diameter: 80}, rim: {height: 90, diameter: 80}}
+    wall: 4
+    floor: 5
+    calipers: {mouth: inside rim}
+  lid:
+    opens: down
+    outside: {tip: {height: 0, diameter: flange}, edge: {height: 6, diameter: flange}, brow: {height: 6, diameter: 80}, top: {height: 14, diameter: 80}}
+    inside: {lip: {height: 0, diameter: 60}, middle: {height: 8, diameter: 0}}
+    calipers: {flange: fit}
+    throwing: {stub: 30}
+fits:
+  lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1.4, least: 0.5, most: 2.6}, pairing: own}
 """,
 }
 KINDS = {"studio": specs.Studio, "clays": specs.Clay, "glazes": specs.Glaze, "kilns": specs.Kiln, "forms": specs.Form}

@@ -9,10 +9,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner
 from wareboard import __version__
-from wareboard.cli import command
+from wareboard.cli import PLACES, command
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -81,14 +82,80 @@ def test_a_folder_without_specs_is_told_how_to_begin(tmp_path):
 # ---- derive ----
 
 
-def test_derive_lists_every_figure(demo):
-    done = run(demo, "derive", "tea-caddy")
+def test_derive_raw_lists_every_figure_unrounded(demo):
+    done = run(demo, "derive", "tea-caddy", "--raw")
     assert done.exit_code == 0
     assert [line.split() for line in done.stdout.splitlines() if line.startswith("jar.rim.diameter ")][-1][:3] == [
         "jar.rim.diameter",
         "fired",
         "86",
     ]
+
+
+def line_of(done, key):
+    return next(line.split() for line in done.stdout.splitlines() if line.split()[:1] == [key])
+
+
+def test_derive_is_a_table_with_a_column_a_stage_in_the_studios_steps(demo):
+    done = run(demo, "derive", "tea-caddy")
+    assert done.exit_code == 0, done.output
+    assert done.stdout.split()[:5] == ["wet", "leather-hard", "dry", "bisque", "fired"]
+    assert line_of(done, "jar.rim.diameter") == ["jar.rim.diameter", "98.0", "95.0", "92.0", "92.0", "86.0", "mm"]
+    key, ball, unit = line_of(done, "jar.ball")
+    assert unit == "g" and int(ball) % 5 == 0
+    heads = done.stdout.splitlines()[0]
+    for row in done.stdout.splitlines()[1:]:
+        assert len(row) <= len(heads) + 12
+
+
+def test_derive_one_part_one_stage(demo):
+    done = run(demo, "derive", "tea-caddy", "LID", "wet")
+    keys = [line.split()[0] for line in done.stdout.splitlines()[1:]]
+    assert keys and all(key.startswith("lid.") for key in keys)
+    assert done.stdout.split()[0] == "wet"
+    fired = run(demo, "derive", "tea-caddy", "fired").stdout
+    assert fired.split()[0] == "fired" and "jar.rim.diameter" in fired and "lid.flange" in fired
+    fits = run(demo, "derive", "tea-caddy", "fit.lid").stdout
+    assert all(line.startswith("fit.lid.") for line in fits.splitlines()[1:])
+
+
+def test_derive_speaks_inches_where_the_studio_does(demo):
+    path = demo / "specs" / "studio.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("units: metric first", "units: imperial first"), encoding="utf-8"
+    )
+    done = run(demo, "derive", "tea-caddy", "jar", "fired")
+    assert line_of(done, "jar.rim.diameter")[-1] == "in"
+
+
+def test_derive_reads_only_what_the_form_needs(demo, monkeypatch):
+    from wareboard.output import folder
+
+    read = []
+    original = folder._read_text
+    monkeypatch.setattr(
+        folder, "_read_text", lambda root, path, entry, memory: read.append(path) or original(root, path, entry, memory)
+    )
+    done = run(demo, "derive", "short-beaker", "--json")
+    assert done.exit_code == 0, done.output
+    forms = [path for path in read if "/forms/" in path]
+    assert forms == ["specs/forms/short-beaker.yaml", "specs/forms/tall-beaker.yaml"]
+    assert not [path for path in read if "/runs/" in path]
+
+
+def test_derive_of_one_form_says_what_the_whole_studio_would(demo):
+    from wareboard.output.working import work_out, work_out_some
+
+    whole = work_out(demo)
+    for slug, sheet in whole.sheets.items():
+        assert work_out_some(demo, [slug]).sheets[slug].as_json() == sheet.as_json(), slug
+
+
+def test_a_fault_in_another_form_does_not_matter(demo):
+    spoil(demo, "wall: 4", "wal: 4")
+    assert run(demo, "derive", "tea-caddy", "--json").exit_code == 0
+    assert run(demo, "check", "tea-caddy").exit_code == 0
+    assert run(demo, "check", "tall-beaker").exit_code == 1
 
 
 @pytest.mark.parametrize("words", [["jar.rim.diameter wet"], ["jar.rim.diameter", "wet"]])
@@ -111,7 +178,7 @@ def test_derive_why_ends_at_typed_lines(demo):
     done = run(demo, "derive", "tea-caddy", "jar.rim.diameter", "wet", "--why")
     assert done.exit_code == 0
     assert "specs/forms/tea-caddy.yaml:14\n           14 |       rim: {height: 98, diameter: 86}\n" in done.stdout
-    assert "specs/clays/millpond-buff.yaml:17\n" in done.stdout
+    assert "specs/clays/millpond-buff.yaml:20\n" in done.stdout
 
 
 def test_every_figure_of_the_demo_goes_back_to_something_typed(demo):
@@ -267,8 +334,8 @@ def test_the_version():
 
 
 def test_every_command_and_option_is_explained():
-    for name in command.list_commands(None):
-        one = command.get_command(None, name)
+    for name in PLACES:
+        one = command.get_command(click.Context(command), name)
         assert one.help and len(one.help.splitlines()[0]) > 20, name
         for option in one.params:
             assert option.param_type_name == "argument" or option.help, f"{name} {option.name}"
@@ -292,3 +359,213 @@ def test_a_terminal_that_has_no_such_character_still_shows_the_rest(demo):
     )
     assert done.returncode == 0, done.stderr
     assert b"jar.rim.diameter wet = 97.755 mm" in done.stdout
+
+
+# ---- finding, listing, telling ----
+
+
+def test_the_folder_is_found_from_anywhere_inside_it(demo, monkeypatch):
+    monkeypatch.chdir(demo / "specs" / "forms")
+    done = CliRunner().invoke(command, ["check"])
+    assert done.exit_code == 0 and done.stdout.startswith("9 forms")
+    assert run(demo / "specs" / "clays", "derive", "tea-caddy", "ball").exit_code == 0
+
+
+def test_a_folder_without_specs_says_so(tmp_path):
+    done = run(tmp_path, "check")
+    assert done.exit_code == 1 and "there is no specs/studio.yaml here" in done.stdout
+
+
+def test_check_of_some_forms(demo):
+    spoil(demo, "wall: 4", "wal: 4")
+    spoil(demo, "ball: 420 g", "ball: 800 g")
+    done = run(demo, "check", "B-12")
+    assert done.exit_code == 1 and "unknown-key" in done.stdout and "tea-caddy" not in done.stdout
+    assert done.stdout.endswith("1 form: 1 error\n")
+    missing = run(demo, "check", "tall-beeker")
+    assert missing.exit_code == 2 and "did you mean 'tall-beaker'?" in missing.stderr
+
+
+def test_check_json(demo):
+    assert json.loads(run(demo, "check", "--json").stdout) == {"format": 1, "errors": 0, "warnings": 0, "problems": []}
+    spoil(demo, "ball: 420 g", "ball: 800 g")
+    told = json.loads(run(demo, "check", "--json").stdout)
+    assert (told["errors"], told["warnings"]) == (0, 1)
+    assert list(told["problems"][0]) == ["level", "rule", "message", "file", "line", "column", "hint"]
+
+
+def test_check_strict_counts_warnings(demo):
+    assert run(demo, "check", "--strict").exit_code == 0
+    spoil(demo, "ball: 420 g", "ball: 800 g")
+    assert run(demo, "check").exit_code == 0
+    assert run(demo, "check", "--strict").exit_code == 1
+
+
+def test_check_watch_checks_again_when_something_is_saved(demo, monkeypatch):
+    from wareboard.commands import check_command
+
+    looks = []
+
+    def wait(seconds):
+        looks.append(seconds)
+        if len(looks) == 2:
+            spoil(demo, "ball: 420 g", "ball: 800 g")
+        if len(looks) == 4:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(check_command.time, "sleep", wait)
+    done = run(demo, "check", "--watch")
+    assert done.exit_code == 0
+    assert done.stdout.count("9 forms") == 2
+    assert done.stdout.index("nothing to complain of") < done.stdout.index("ball-differs")
+
+
+def test_many_problems_are_counted(demo):
+    (demo / "specs" / "forms" / "wild.yaml").write_text(
+        "title: W\nclay: millpond-buff\n" + "".join(f"k{n}: 1\n" for n in range(500))
+    )
+    (demo / "specs" / "forms" / "wilder.yaml").write_text(
+        "title: V\nclay: millpond-buff\n" + "".join(f"k{n}: 1\n" for n in range(500))
+    )
+    done = run(demo, "check")
+    assert done.stdout.count("error:") == 200
+    assert "… and 202 more; mend these first" in done.stdout
+
+
+def test_list(demo):
+    done = run(demo, "list")
+    assert done.exit_code == 0, done.output
+    assert line_of(done, "tall-beaker")[1:3] == ["B-12", "millpond-buff"] and "355 ml" in done.stdout
+    assert line_of(done, "millpond-buff")[-1] == "buff"
+    assert [line.split()[0] for line in run(demo, "list", "glazes").stdout.splitlines()] == [
+        "GLAZE",
+        "lichen-satin",
+        "oat-liner",
+        "tarn-blue",
+    ]
+    assert "did you mean 'clays'?" in run(demo, "list", "clay").stderr
+
+
+def test_list_shows_a_form_with_errors(demo):
+    spoil(demo, "wall: 4", "wal: 4")
+    assert "has errors" in run(demo, "list", "forms").stdout
+
+
+def test_explain_tells_what_a_rule_means(tmp_path):
+    done = run(tmp_path, "explain", "[thin-wall]")
+    assert done.exit_code == 0 and "thinner than the studio's" in done.stdout
+    assert "fit-binds" in run(tmp_path, "explain").stdout
+    assert "did you mean 'thin-wall'?" in run(tmp_path, "explain", "thin-wal").stderr
+
+
+def test_the_reference_needs_no_build_and_names_every_key(tmp_path):
+    from wareboard.commands import reference_text
+
+    whole = run(tmp_path, "reference").stdout
+    assert "400 stations" in whole and "50 parts" in whole and "200 lines" in whole and "1 MB" in whole
+    form = run(tmp_path, "reference", "form").stdout
+    assert all(f"{entry.name}:" in form for entry in reference_text.entries("form"))
+    assert "difference of the two diameters" in run(tmp_path, "reference", "clearance").stdout
+    assert "parts.<part>.throwing.left_on.wall" in run(tmp_path, "reference", "left_on.wall").stdout
+    assert "did you mean 'clearance'?" in run(tmp_path, "reference", "clearence").stderr
+
+
+def completed(folder, words, last, monkeypatch):
+    from click.shell_completion import ShellComplete
+
+    monkeypatch.chdir(folder)
+    return [
+        item.value
+        for item in ShellComplete(command, {}, "wareboard", "_WAREBOARD_COMPLETE").get_completions(words, last)
+    ]
+
+
+def test_the_shell_completes_forms_keys_parts_and_rules(demo, monkeypatch):
+    def complete(*words):
+        return completed(demo, list(words[:-1]), words[-1], monkeypatch)
+
+    assert complete("der") == ["derive"]
+    assert complete("derive", "t") == ["tall-beaker", "tea-caddy"]
+    assert complete("derive", "TC") == ["TC-2"]
+    assert complete("derive", "tea-caddy", "li")[0] == "lid"
+    assert "jar.rim.diameter" in complete("derive", "tea-caddy", "jar.rim")
+    assert complete("derive", "tea-caddy", "jar.rim.diameter", "l") == ["leather-hard"]
+    assert "thin-wall" in complete("explain", "thin")
+    assert "clearance" in complete("reference", "clear")
+    assert complete("check", "sup") == ["supper-plate"]
+
+
+def test_help_reads_like_a_manual():
+    said = CliRunner().invoke(command, ["--help"]).stdout
+    for name in PLACES:
+        assert f"\n  {name} " in said, name
+    assert said.index("All day") < said.index("Site and cards") < said.index("A first hour")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["derive", "tea-caddy"],
+        ["check"],
+        ["derive", "tea-caddy", "jar.rim.diameter wet", "--why"],
+        ["--help"],
+        ["reference"],
+        ["list"],
+    ],
+)
+def test_an_ascii_terminal_still_shows_it(demo, words):
+    plain = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(
+        [sys.executable, "-m", "wareboard", "-C", str(demo), *words],
+        capture_output=True,
+        cwd=ROOT,
+        env=plain,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.decode("ascii") and b"?" not in done.stdout.replace(b"did you mean", b"")
+
+
+@pytest.mark.parametrize("name", ["\x1b[2Jtea", "te\u202ea"])
+def test_what_is_typed_cannot_steer_the_terminal(demo, name):
+    for words in (["derive", name], ["check", name], ["list", name], ["explain", name], ["reference", name], [name]):
+        done = run(demo, *words)
+        assert done.exit_code == 2 and "\x1b" not in done.stderr and "\u202e" not in done.stderr, words
+
+
+def test_new_quotes_what_it_writes(demo):
+    done = run(
+        demo,
+        "new",
+        "jar-3",
+        "--title",
+        "Jar #3",
+        "--code",
+        "Q-1",
+        "--family",
+        "yes",
+        "--clay",
+        "quarry-brown",
+        "--height",
+        "120",
+        "--foot",
+        "60",
+        "--rim",
+        "90",
+    )
+    assert done.exit_code == 0, done.output
+    assert "title: 'Jar #3'\n" in (demo / "specs/forms/jar-3.yaml").read_text(encoding="utf-8")
+    again = run(demo, "new", "jar-4", "--title", "Jar #4", "--code", "Q-2", "--like", "jar-3")
+    assert again.exit_code == 0, again.output
+    assert "title: 'Jar #4'\n" in (demo / "specs/forms/jar-4.yaml").read_text(encoding="utf-8")
+    assert run(demo, "check", "--strict").exit_code == 0
+
+
+def test_a_file_that_cannot_be_read_is_a_message(demo):
+    path = demo / "specs" / "forms" / "tall-beaker.yaml"
+    path.unlink()
+    path.mkdir()
+    done = run(demo, "check")
+    assert done.exit_code in (0, 1) and not isinstance(done.exception, OSError)
+    (demo / "specs" / "forms" / "odd.yaml").symlink_to("/nowhere/at/all.yaml")
+    assert "odd.yaml" in run(demo, "check").stdout

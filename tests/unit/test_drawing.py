@@ -7,11 +7,17 @@ import pytest
 from shapely import LineString
 from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from wareboard.drawing.closeups import draw_fit
-from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay, draw_wheel
-from wareboard.drawing.seating import set_together
+from wareboard.drawing.feet import draw_foot, footed_parts, turned_over
+from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay
+from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
+from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
+from wareboard.figures.checks import check_project
+from wareboard.figures.settings import as_set, settings_of, trim_settings_of
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
+
+from tests.demo import texts_of_demo
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -320,7 +326,7 @@ def test_no_sizes_means_none(drawings):
 
 
 def test_the_wheel_shows_what_is_set_at_the_wheel(sheets, drawings):
-    sheet = sheets["caddy"]
+    sheet = as_set(sheets["caddy"])
     expected = {sheet.value(f"{part}.pointer.{what}", "wet") for part in ("jar", "lid") for what in ("height", "reach")}
     shown = set_texts(drawings["caddy", "wheel"])
     assert {f"{value:.1f}" for value in expected} <= set(shown)
@@ -510,18 +516,18 @@ def captions(svg, names=r"p\d"):
 
 def test_five_parts_stand_in_rows_and_stay_legible_in_a_cards_box():
     sheet = many_parts(5)
-    svg = draw_wheel(sheet, width_mm=64, height_mm=86)
+    svg = draw_wheel(sheet, width_mm=64, height_mm=86, sizes=False)
     places = captions(svg)
     assert set(places) == {f"p{n}" for n in range(5)}
     assert 1 < len({y for _, y in places.values()}) < 5
-    assert lettering_shown(svg) > 2.2  # 1.5 in one row
+    assert lettering_shown(svg) > 1.8  # 1.2 in one row
     wide = draw_wheel(sheet, width_mm=300, height_mm=60)
     assert len({y for _, y in captions(wide).values()}) == 1
 
 
 def test_captions_of_a_row_stand_on_one_line_under_it(sheets):
     # the bottle has a size below its ground, the stopper has none
-    places = captions(draw_wheel(sheets["bottle"], width_mm=96, height_mm=104), "bottle|stopper, upside down")
+    places = captions(draw_wheel(sheets["bottle"], width_mm=140, height_mm=70), "bottle|stopper, upside down")
     assert len(places) == 2 and len({y for _, y in places.values()}) == 1
     for svg in (
         draw_wheel(many_parts(2), width_mm=200, height_mm=70),
@@ -561,3 +567,41 @@ def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets)
                 LineString(true.outside).hausdorff_distance(LineString(thin.outside)) < 0.07
             )  # 0.05 and 0.01, and what scaling adds
             assert len(thin.outside) <= 60
+
+
+@pytest.mark.parametrize("name", ["caddy", "beaker", "bottle"])
+def test_every_setting_has_its_mark_in_a_ring_on_its_drawing(sheets, name):
+    for draw, settings in ((draw_wheel, list(settings_of(sheets[name]))), (draw_trimming, [one for rows in trim_settings_of(sheets[name]).values() for one in rows])):
+        root = xml.fromstring(draw(sheets[name], width_mm=150.0, height_mm=150.0))
+        words = [text.text for text in root.iter(f"{SVG}text")]
+        drawn = [one for one in settings if one.kind != "ball"]
+        assert sum(1 for _ in root.iter(f"{SVG}circle")) == sum(len(one.ends) for one in drawn)
+        assert all(one.mark in words for one in drawn)
+        assert not any("\u20dd" in (word or "") for word in words)
+
+
+def test_a_vessel_is_trimmed_turned_over_and_a_lid_as_it_is_used(sheets):
+    said = draw_trimming(sheets["caddy"])
+    assert "jar, turned over" in said and "lid, the right way up" in said
+
+
+def test_a_turned_foot_is_drawn_upside_down_with_what_it_is_turned_to():
+    found = check_project(read_project(texts_of_demo()))[0]
+    assert footed_parts(found["cup-and-saucer"]) == ["cup", "saucer"] and footed_parts(found["tall-beaker"]) == []
+    over = turned_over(as_finished(found["footed-bowl"], "bowl", "leather-hard"))
+    assert over.stations["rim"][1] == pytest.approx(0.0) and over.stations["foot"][1] == pytest.approx(over.top_mm)
+    for slug, part in (("footed-bowl", "bowl"), ("supper-plate", "plate"), ("cup-and-saucer", "cup")):
+        sheet = found[slug]
+        drawn = draw_foot(sheet, part, size_text=lambda mm: f"{mm:.2f}")
+        for key in ("ring.outside", "ring.inside", "recess.depth", "floor.rest"):
+            assert f"{sheet.value(f'{part}.foot.{key}', 'leather-hard'):.2f}" in drawn, key
+        assert drawn == draw_foot(sheet, part, size_text=lambda mm: f"{mm:.2f}")
+    with pytest.raises(KeyError):
+        draw_foot(found["tall-beaker"], "cup")
+
+
+def test_a_fit_seen_close_shows_what_is_pushed_aside():
+    caddy = check_project(read_project(texts_of_demo()))[0]["tea-caddy"]
+    drawn = draw_fit(caddy, "lid")
+    assert "rests on 4.3, pushed aside 3.6" in drawn and 'class="phantom"' in drawn
+    assert "pushed aside" not in draw_fit(caddy, "lid", stage="dry")

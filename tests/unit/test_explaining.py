@@ -2,6 +2,7 @@
 
 from wareboard.figures.explaining import find_figures, format_value, render_table, render_why
 from wareboard.figures.figure import Figure
+from wareboard.pot.doubt import combined, known
 
 
 class ThreeFigures:
@@ -72,3 +73,19 @@ def test_the_chain_ends_at_what_was_typed():
             "    elsewhere",
         ]
     )
+
+
+def test_where_next_pieces_lie_stands_under_the_figure_that_was_asked_for():
+    budget = combined([known("trimming", 0.23), known("piece to piece", 0.14)])
+    asked = ThreeFigures.figures[3]._replace(value=1.4, plus_minus=0.27, budget=budget)
+    assert render_why(ThreeFigures, asked, {}).splitlines()[1] == (
+        "    95 % of next pieces, of a lot not yet seen: 0.87–1.93 mm; from trimming 0.23, piece to piece 0.14"
+    )
+
+
+def test_no_doubt_worked_out_is_not_no_doubt():
+    class WithoutBars(ThreeFigures):
+        figures = tuple(figure._replace(plus_minus=None) for figure in ThreeFigures.figures)
+
+    said = render_why(WithoutBars, WithoutBars.figures[3], {}).splitlines()[1]
+    assert said == "    no doubt worked out: its clay has no test bars that tell"

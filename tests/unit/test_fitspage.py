@@ -3,10 +3,11 @@
 import dataclasses
 
 import pytest
-from tests.demo import texts_of_demo
 from wareboard.figures import checks
 from wareboard.pages import fitspage
 from wareboard.text.projects import read_project
+
+from tests.demo import texts_of_demo
 
 
 @pytest.fixture(scope="module")

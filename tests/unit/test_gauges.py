@@ -7,7 +7,7 @@ from math import hypot
 import pytest
 from wareboard.cards.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
 from wareboard.cards.truesize import room_mm
-from wareboard.drawing.svg import Sketch
+from wareboard.drawing.svg import Sketch, ring_in
 from wareboard.figures import checks
 from wareboard.figures.shown import reader_of
 from wareboard.text import projects
@@ -237,7 +237,7 @@ def test_at_the_wheel_a_flange_is_set_as_thrown():
 def test_a_setting_is_told_however_little_room_its_line_has():
     for item in items_of(odd(20, 220)):
         if "caliper line" in item.said:
-            assert drawn(item).letters[0].startswith("2") and " mm (" in drawn(item).letters[0]
+            assert ring_in(drawn(item).letters[0])[1].startswith("2") and " mm (" in drawn(item).letters[0]
 
 
 # ---- the sheets ----

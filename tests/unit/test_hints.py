@@ -33,7 +33,7 @@ parts:
     extras: {handle: {clay: 45 g}}
   lid:
     opens: down
-    outside: {tip: {height: 0, diameter: flange}, top: {height: 12, diameter: 70}}
+    outside: {tip: {height: 0, diameter: flange}, ledge: {height: 5, diameter: flange}, plate: {height: 5, diameter: 80}, top: {height: 12, diameter: 70}}
     calipers: {flange: fit}
 fits:
   lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1.5, least: 0.2, most: 3}, glazed: none}

@@ -4,10 +4,11 @@ from math import pi
 
 import pytest
 from wareboard.figures.built import brim_mm, fill_level_mm
-from wareboard.figures.origins import place, section_names
+from wareboard.figures.figure import place
 from wareboard.figures.parts import (
     tip_angle_deg,
 )
+from wareboard.figures.shapes import section_names
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.problems import Impossible, Position

@@ -72,6 +72,11 @@ def test_what_is_pushed_aside_bears_on_less():
     )  # the plate reaches 1 mm farther than the rim
 
 
+def test_a_cap_loses_its_seat_on_the_side_that_it_is_pushed_to():
+    seat = rests(DISH, CAP, fit_radius_mm=59.9, upper_goes_in=False)
+    assert pushed_mm(DISH, CAP, seat, 1.1) == pytest.approx(5.0 - 1.1)
+
+
 def test_a_cone_in_a_cone_wedges():
     neck = [(0, 0), (30, 0), (30, 60), (12, 60), (10, 20), (0, 20)]
     cone = [(0, 0), (10.2, 0), (12.2, 40), (0, 40)]

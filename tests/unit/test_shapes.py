@@ -3,7 +3,7 @@
 from math import pi
 
 import pytest
-from wareboard.figures.bodies import make_body
+from wareboard.figures.clays import make_body
 from wareboard.figures.shapes import Outline, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import clay

@@ -219,7 +219,7 @@ def test_a_character_that_cannot_be_printed():
 
 @pytest.mark.parametrize("text", ["", "\n\n", "# only this\n", "---\n"])
 def test_an_empty_file(text):
-    assert fault_of(text) == ("empty-file", 1, 1, "the file is empty", "write at least `title: …`")
+    assert fault_of(text) == ("empty-file", 1, 1, "the file is empty", "write at least `title: Tall beaker`")
 
 
 @pytest.mark.parametrize("text", ["just words", "- a\n- b", "'quoted'", "a:1"])

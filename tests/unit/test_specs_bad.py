@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import wareboard
-from wareboard.figures import bodies, checks, limits, proportions
+from wareboard.figures import checks, clays, limits, proportions
 from wareboard.figures.manual import RULES
 from wareboard.text.problems import format_problem
 from wareboard.text.projects import read_project
@@ -54,7 +54,7 @@ def rules_in_sources():
             if ast.unparse(call.func) in NAMING:
                 found |= rules_of(call.args[0], path)
     # what is wrong with a clay has its kind's name
-    return found | set(bodies.FAULTS)
+    return found | set(clays.FAULTS)
 
 
 def rules_of(argument, path):

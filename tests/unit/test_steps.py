@@ -8,7 +8,8 @@ from wareboard.figures import checks
 from wareboard.figures.shown import fill_quotes, reader_of
 from wareboard.pot.stages import STAGES
 from wareboard.text import projects
-from wareboard.words.steps import extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
+from wareboard.words.glossary import read_cautions
+from wareboard.words.steps import CONDITIONS, extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 
 from tests.demo import texts_of_demo
 
@@ -41,7 +42,7 @@ def test_every_quote_of_a_usual_step_names_a_figure_that_is_not_nought(slug):
     steps = steps_of(sheet)
     assert set(steps) == set(STAGES) and all(steps.values())
     for step in (step for lines in steps.values() for step in lines):
-        assert step.part in sheet.form.parts and not step.own
+        assert step.part in {*sheet.form.parts, ""} and not step.own
         for quote in re.findall(r"\{([^{}]*)\}", step.text):
             assert sheet.quoted(quote).value != 0.0
         said = fill_quotes(step.text, sheet, reader_of(sheet.studio))
@@ -63,7 +64,7 @@ def test_a_caliper_size_of_a_fit_is_said_by_the_fits_own_line_alone():
 
 
 def test_vessels_come_before_lids_and_what_is_added_after_its_part():
-    parts = [step.part for step in steps_of(sheets(own=False)["butter-dish"])["wet"]]
+    parts = [step.part for step in steps_of(sheets(own=False)["butter-dish"])["wet"] if step.part]
     assert parts == sorted(parts, key=["dish", "cap"].index)
     said = texts_of("pitcher", "leather-hard")
     assert any("handle and body" in text for text in said) and any("spout and body" in text for text in said)
@@ -87,7 +88,11 @@ def test_a_line_that_quotes_what_the_form_has_not_got_is_left_out():
 
 def test_the_shipped_words_know_only_kinds_and_stages_that_there_are():
     kinds = {"vessel", "lid", "solid", "handle", "added"}
-    assert set(read_steps()) == kinds and all(set(stages) <= set(STAGES) for stages in read_steps().values())
+    cautions = {caution.id for caution in read_cautions()}
+    lines = [line for stages in read_steps().values() for lines in stages.values() for line in lines]
+    assert all(line.care in {*cautions, ""} and (not line.when or line.when in CONDITIONS) for line in lines)
+    assert {line.care for line in lines} >= {"silica-dust", "kiln-heat", "kiln-fumes", "hot-wax", "glaze-materials"}
+    assert set(read_steps()) == kinds | {"first", "last"} and all(set(stages) <= set(STAGES) for stages in read_steps().values())
     assert set(read_bench_words()["good"]) == set(STAGES) and all(
         set(words) <= kinds for words in read_bench_words()["good"].values()
     )

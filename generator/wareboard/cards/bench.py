@@ -1,70 +1,81 @@
-"""A form's bench sheet, for somebody who makes it for the first time: every step with its numbers, when each is right, and what to do when it isn't."""
+"""A form's bench sheet, for a first week: every step in the order of the work, and beside it when its numbers are right and what to do when they are not."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 
 from markupsafe import Markup
 
 from wareboard.cards.cardtext import page_url, qr_picture, size_class, written_day
 from wareboard.cards.engine import CardText
-from wareboard.cards.trimming import weights_between
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
+from wareboard.drawing.svg import shown_share
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import (
+    BALL,
+    CALIPERS,
+    FLOOR,
+    POINTER,
+    THROWN,
+    Setting,
+    as_set,
+    settings_of,
+    trim_settings_of,
+)
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, Row, quoted_pieces, quoted_text, reader_of, rows_of, wheel_rows
-from wareboard.figures.tolerances import tolerance_of
-from wareboard.text.problems import capital
-from wareboard.words.glossary import Caution, cautions_for
+from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
+from wareboard.figures.tolerances import plus_minus_text, tolerance_of
+from wareboard.pot.frozen import frozen
+from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
-from wareboard.words.templating import TEMPLATES, render
+from wareboard.words.templating import TEMPLATES, capital, render
 
 PAPERS = ("A4", "Letter")
-# A stage as work: what it is called on the sheet, and which cautions go with it.
-WORK: Mapping[str, tuple[str, tuple[str, ...]]] = {
-    "wet": ("At the wheel", ("throwing", "lifting")),
-    "leather-hard": ("Trimming", ("trimming",)),
-    "dry": ("Drying", ("trimming",)),
-    "bisque": ("Bisque and glaze", ("firing", "glazing")),
-    "fired": ("Out of the kiln", ("firing", "using")),
-}
+# A stage as work.
+WORK: Mapping[str, str] = {
+    "wet": "At the wheel", "leather-hard": "Trimming", "dry": "Drying and bisque", "bisque": "Glaze and glaze firing", "fired": "Out of the kiln",
+}  # fmt: skip
+ENDS = {"up": "up", "out": "out", "": ""}
+SET_WORDS = {
+    BALL: "Weigh the ball", FLOOR: "Leave under the needle", POINTER: "Set the pointer at the {place}", CALIPERS: "Set {side} calipers for the {place}",
+    THROWN: "Throw the {place} to, {side}",
+}  # fmt: skip
+LETTERING, LEAST_SHOWN = Lettering(2.7, 3.0), 0.92  # of the small drawing, and what of it must be left in its box
+MOST_STEP_CHECKS = 3  # of one step; more would not be read
 
 
-@dataclass(frozen=True, slots=True)
-class SaidStep:
-    """A step as it is printed: its words with bold numbers, and the part that a new run of steps begins with."""
-
-    words: Markup
-    heading: str
-
-
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
-    """A number of a stage: what it is, how much, when it is right, and what to do when it is out."""
+    """When a number of a step is right: what it is where a step has several, the number, and from where to where."""
 
-    name: str
-    first: str
-    second: str
+    what: str
     right: str
+    second: str
+
+
+@frozen
+class WorkRow:
+    """One row of the work: its marks in rings, its words with bold numbers, its checks, what to do when one is out, and the care it needs."""
+
+    marks: tuple[str, ...]
+    heading: str
+    words: Markup
+    checks: tuple[Check, ...]
     out: str
+    care: Caution | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Work:
     """One stage of the work."""
 
     title: str
     stage: str
-    steps: tuple[SaidStep, ...]
-    usual: bool
-    checks: tuple[Check, ...]
+    rows: tuple[WorkRow, ...]
     good: tuple[str, ...]
-    cautions: tuple[Caution, ...]
-    told_before: tuple[str, ...]
 
 
 def bench_paper(wanted: str | None) -> str:
@@ -84,34 +95,34 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
         paper: A4 or Letter, upright; the studio's unless given.
         made: the day that stands on the sheet.
         site_url: where the site stands; a QR code leads to the form's page there; none where empty.
-    Returns: the sheet's text, of several pages; `cards.render_pdf` sets it.
+    Returns: the sheet's text, of several pages; `engine.render_pdf` sets it.
     Raises: ValueError, a paper that there is not.
     """
     paper = paper or bench_paper(str(sheet.studio.paper or ""))
     if paper not in PAPERS:
         raise ValueError(f"there is no bench sheet on {paper}; there is one on {' and '.join(PAPERS)}")
-    reader = reader_of(sheet.studio)
-    picture = (
-        Markup(
-            formdrawing.draw_form(
-                sheet,
-                "fired",
-                width_mm=84.0,
-                height_mm=70.0,
-                size_text=reader.size_text,
-                lettering=Lettering(2.6, 3.2),
-                name=f"{sheet.slug}-bench",
-            )
-        )
-        if sheet.figures
-        else ""
-    )
+    reader, made_sheet = reader_of(sheet.studio), as_set(sheet)
+    picture = _picture(made_sheet, reader) if sheet.figures else ""
+    works = list(_works(made_sheet, reader))
     html = render(
         "cards/bench.html",
-        sheet=sheet, form=sheet.form, paper=paper, picture=picture, about=_about(sheet), fired=_fired(sheet, reader), works=list(_works(sheet, reader)),
-        day=written_day(made), size_class=size_class(str(sheet.form.title)), language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
+        sheet=sheet, form=sheet.form, paper=paper, picture=picture, about=_about(sheet), fired=_fired(made_sheet, reader), works=works, sizes=f"{reader.amounts(0.0, 'mm')[0].unit}",
+        signed=any(row.care for work in works for row in work.rows), day=written_day(made), size_class=size_class(str(sheet.form.title)),
+        language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
     )  # fmt: skip
     return CardText(f"{sheet.slug}-bench", f"{sheet.form.title}, bench sheet", html, _style())
+
+
+def _picture(sheet: Sheet, reader: Reader) -> Markup:
+    """The form as it is fired, small; without its sizes where they would be too small to read."""
+    shape = {
+        sizes: formdrawing.draw_form(
+            sheet, "fired", sizes=sizes, width_mm=76.0, height_mm=44.0, size_text=reader.small_text, lettering=LETTERING,
+            name=f"{sheet.slug}-bench",
+        )
+        for sizes in ("set", "none")
+    }  # fmt: skip
+    return Markup(shape["set"] if shown_share(shape["set"]) >= LEAST_SHOWN else shape["none"])
 
 
 @cache
@@ -129,8 +140,9 @@ def _about(sheet: Sheet) -> tuple[str, ...]:
     said = [f"{'One part' if len(parts) == 1 else f'{len(parts)} parts'}: {', '.join(named)}."]
     for fit in sheet.form.fits.values():
         pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
+        whose = f" of {fit.inside.form}" if fit.inside.form else ""
         said.append(
-            f"The {fit.outside.caliper} of the {fit.outside.part} goes into the {fit.inside.caliper} of the {fit.inside.part}{f' of {fit.inside.form}' if fit.inside.form else ''}; {pairing}."
+            f"The {fit.outside.caliper} of the {fit.outside.part} goes into the {fit.inside.caliper} of the {fit.inside.part}{whose}; {pairing}."
         )
     for name, part in parts:
         bare = [
@@ -139,8 +151,10 @@ def _about(sheet: Sheet) -> tuple[str, ...]:
         ]
         if bare:
             said.append(f"Bare on the {name}: {', '.join(bare)}.")
-        for extra, spec in part.extras.items():
-            said.append(f"The {extra} on the {name} takes {spec.clay.typed} of clay.")
+        for extra in map(str, part.extras):
+            figure = sheet.find(f"{name}.{extra}.clay", "wet")
+            if figure:
+                said.append(f"The {extra} on the {name} takes {reader_of(sheet.studio).text(figure)} of clay.")
     return tuple(said)
 
 
@@ -148,24 +162,13 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
     """What each part comes to when it is fired."""
     found = []
     for name in map(str, sheet.form.parts):
-        holds = sheet.find(f"{name}.capacity.fill", "fired")
-        heavy = f"{name}.mass.glazed" if sheet.find(f"{name}.mass.glazed", "fired") else f"{name}.mass"
+        holds, heavy = sheet.find(f"{name}.capacity.fill", "fired"), fired_weight(sheet, name)
         wanted = [
-            ("high", "", f"{name}.height", "fired"),
-            ("across", "", f"{name}.diameter", "fired"),
-            ("weight", "", heavy, "fired"),
-        ]
-        found.append(
-            (
-                name,
-                rows_of(
-                    sheet,
-                    reader,
-                    *wanted,
-                    *([("holds", "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []),
-                ),
-            )
-        )
+            ("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"),
+            ("in its glaze" if heavy.endswith("glazed") else "weight", "", heavy, "fired"),
+            *([("holds", "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []),
+        ]  # fmt: skip
+        found.append((name, rows_of(sheet, reader, *wanted)))
     return found
 
 
@@ -173,15 +176,9 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
 
 
 def _works(sheet: Sheet, reader: Reader) -> Iterator[Work]:
-    told: dict[str, int] = {}
-    for stage, steps in steps_of(sheet).items():
-        title, where = WORK[stage]
-        cautions = cautions_for(*where)
-        yield Work(
-            title, stage, tuple(_said(sheet, reader, steps)), bool(steps) and not steps[0].own, tuple(_checks(sheet, reader, stage, steps)), tuple(_good(sheet, stage)),
-            tuple(caution for caution in cautions if caution.id not in told), tuple(caution.title for caution in cautions if caution.id in told),
-        )  # fmt: skip
-        told.update(dict.fromkeys((caution.id for caution in cautions), len(told)))
+    rows = _Rows(sheet, reader)
+    for stage, steps in steps_of(sheet, whole=True).items():
+        yield Work(WORK[stage], stage, tuple(rows.of(stage, steps)), tuple(_good(sheet, stage)))
 
 
 def _good(sheet: Sheet, stage: str) -> Iterator[str]:
@@ -194,103 +191,144 @@ def _good(sheet: Sheet, stage: str) -> Iterator[str]:
             named.setdefault(extra_kind(extra), []).append(extra)
     for kind, names in named.items():
         if kind in words:
-            yield (
-                f"{capital(', '.join(dict.fromkeys(names)))}: {words[kind][:1].lower()}{words[kind][1:]}"
-                if len(named) > 1
-                else words[kind]
-            )
+            whose = f"{capital(', '.join(dict.fromkeys(names)))}: {words[kind][:1].lower()}{words[kind][1:]}"
+            yield whose if len(named) > 1 else words[kind]
 
 
-def _said(sheet: Sheet, reader: Reader, steps: Sequence[Step]) -> Iterator[SaidStep]:
-    part = ""
-    for step in steps:
-        heading = capital(step.part) if len(sheet.form.parts) > 1 and step.part != part else ""
-        part = step.part
+class _Rows:
+    """The rows of a sheet's work; every number is told and checked in one place."""
+
+    def __init__(self, sheet: Sheet, reader: Reader) -> None:
+        self.sheet, self.reader = sheet, reader
+        self.several = len(sheet.form.parts) > 1
+        self.names = _same_sizes(sheet)
+        self.cautions = {caution.id: caution for caution in read_cautions()}
+        trims = [one for rows in trim_settings_of(sheet).values() for one in rows]
+        self.marks = {
+            (self._same(end.key), stage): one.mark
+            for stage, settings in (("wet", list(settings_of(sheet))), ("leather-hard", trims))
+            for one in settings
+            for end in one.ends
+        }
+        self.told: set[tuple[str, str | None]] = set()
+
+    def _same(self, key: str) -> str:
+        return self.names.get(key, key)
+
+    def of(self, stage: str, steps: Sequence[Step]) -> Iterator[WorkRow]:
+        """The steps of a stage; what is set or judged then and no step tells stands before what ends the stage."""
+        quoted = {(self._same(one.key), one.stage) for step in steps for one in quoted_pieces(step.text, self.sheet) if not isinstance(one, str)}  # fmt: skip
+        ending = len(steps)
+        while ending and not steps[ending - 1].own and not steps[ending - 1].part:
+            ending -= 1
+        part = ""
+        for place, step in enumerate(steps):
+            if place == ending:
+                yield from self._untold(stage, quoted)
+            heading = capital(step.part) if self.several and step.part and step.part != part else ""
+            part = step.part
+            yield self._row(step, heading, stage)
+        if ending == len(steps):
+            yield from self._untold(stage, quoted)
+
+    def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
+        pieces = list(quoted_pieces(step.text, self.sheet))
         words = Markup("").join(
-            piece if isinstance(piece, str) else Markup("<b>{}</b>").format(quoted_text(piece, reader))
-            for piece in quoted_pieces(step.text, sheet)
+            piece if isinstance(piece, str) else Markup("<b>{}</b>").format(quoted_text(piece, self.reader))
+            for piece in pieces
         )
-        yield SaidStep(words, heading)
+        figures = [piece for piece in pieces if not isinstance(piece, str)]
+        return self._with_checks(words, figures, heading, self.cautions.get(step.care), stage)
+
+    def _with_checks(
+        self, words: Markup, figures: Sequence[Figure], heading: str, care: Caution | None, stage: str
+    ) -> WorkRow:
+        checks, out, marks = [], "", []
+        for figure in figures:
+            mark = self.marks.get((self._same(figure.key), figure.stage or ""))
+            if mark and mark not in marks:
+                marks.append(mark)
+            if (self._same(figure.key), figure.stage) in self.told or figure.key.endswith(".gap"):
+                continue
+            found = tolerance_of(self.sheet, figure, self.reader)
+            if found is None or len(checks) == MOST_STEP_CHECKS:
+                continue
+            self.told.add((self._same(figure.key), figure.stage))
+            later = f", {figure.stage}" if figure.stage and figure.stage != stage else ""
+            amounts = self.reader.figure(figure)
+            second = str(amounts[1]) if len(amounts) > 1 and amounts[1] != amounts[0] else ""
+            what = (
+                f"{figure.named.words}{later}: "
+                if sum(1 for one in figures if not one.key.endswith(".gap")) > 1
+                else ""
+            )
+            checks.append(Check(what, plus_minus_text(figure, found, self.reader), second))
+            out = out or out_words(self.sheet, figure)
+        return WorkRow(tuple(marks), heading, words, tuple(checks), out, care)
+
+    def _untold(self, stage: str, quoted: set[tuple[str, str | None]]) -> Iterator[WorkRow]:
+        """What is set or judged at a stage and no step quotes."""
+        for words, figures in self._always(stage):
+            fresh = [one for one in figures if (self._same(one.key), one.stage) not in self.told | quoted]
+            if fresh:
+                numbers = Markup(" and ").join(
+                    Markup("<b>{}</b>{}").format(quoted_text(one, self.reader), end) for one, end in zip(fresh, _ends(fresh), strict=True)
+                )  # fmt: skip
+                yield self._with_checks(Markup("{}: {}.").format(words, numbers), fresh, "", None, stage)
+
+    def _always(self, stage: str) -> Iterator[tuple[str, list[Figure]]]:
+        find = lambda key: [figure for figure in [self.sheet.find(key, stage)] if figure and figure.value != 0.0]  # noqa: E731
+        if stage == "wet":
+            for one in settings_of(self.sheet):
+                words = SET_WORDS[one.kind].format(place=one.place, side=one.side)
+                yield self._whose(one.part, words), [figure for end in one.ends for figure in find(end.key)]
+        elif stage == "leather-hard":
+            for rows in trim_settings_of(self.sheet).values():
+                for one in rows:
+                    yield (
+                        self._whose(one.part, _trim_words(one)),
+                        [figure for end in one.ends for figure in find(end.key)],
+                    )
+        for name in map(str, self.sheet.form.parts):
+            for caliper in map(str, self.sheet.form.parts[name].calipers):
+                if stage == "leather-hard":
+                    yield self._whose(name, f"{capital(caliper)} reads"), find(f"{name}.{caliper}")
+            if stage == "fired":
+                yield self._whose(name, "High and across"), [*find(f"{name}.height"), *find(f"{name}.diameter")]
+                yield self._whose(name, "Holds"), find(f"{name}.capacity.fill")
+                yield self._whose(name, "Weighs"), find(fired_weight(self.sheet, name))
+        if stage in ("leather-hard", "fired"):
+            for name in self.sheet.form.fits:
+                yield f"Clearance of the {name}", find(f"fit.{name}.clearance")
+
+    def _whose(self, part: str, words: str) -> str:
+        return f"{capital(part)}. {words}" if self.several else capital(words)
 
 
-def _checks(sheet: Sheet, reader: Reader, stage: str, steps: Sequence[Step]) -> Iterator[Check]:
-    """The numbers that the steps of a stage quote, each once, after the weights that tell whether to begin."""
-    if stage == "leather-hard":
-        for name in map(str, sheet.form.parts):
-            least, most = (sheet.find(f"{name}.trim.{end}", stage) for end in ("least", "most"))
-            if least and most:
-                said = [
-                    f"{low}" if low == high else f"{low.number if low.unit == high.unit else low} to {high}"
-                    for low, high in weights_between(reader, least, most)
-                ]
-                yield Check(
-                    f"{name}, weighed before trimming",
-                    said[0],
-                    said[1] if len(said) > 1 else "",
-                    "between these",
-                    read_bench_words()["out"]["witness"],
-                )
-    told, names = set(), _same_sizes(sheet)
-    quoted = (piece for step in steps for piece in quoted_pieces(step.text, sheet) if not isinstance(piece, str))
-    for figure in (*quoted, *_always(sheet, reader, stage)):
-        same = names.get(figure.key, figure.key), figure.stage
-        if same not in told and (check := _check(sheet, reader, figure, stage)):
-            told.add(same)
-            yield check
+def _ends(figures: Sequence[Figure]) -> list[str]:
+    """Up or out behind a pointer's numbers."""
+    return [
+        " up" if ".pointer." in one.key and one.key.endswith("height") else " out" if ".pointer." in one.key else ""
+        for one in figures
+    ]
+
+
+def _trim_words(one: Setting) -> str:
+    if one.kind == "play":
+        return f"Play of the {one.place} {one.side}"
+    return f"Turn the {one.place} to" if one.kind == "turned" else f"{capital(one.place)} that is left"
 
 
 def _same_sizes(sheet: Sheet) -> dict[str, str]:
-    """A fit's two diameters are caliper sizes of its parts, and are checked once, whichever is quoted."""
-    names = {}
+    """A fit's two diameters are caliper sizes of its parts, and are checked once, whichever is quoted; so is a ball."""
+    names = {f"{name}.ball": f"{name}.ball.set" for name in sheet.form.parts}
+    for name in sheet.form.parts:
+        names[f"{name}.mass"] = fired_weight(sheet, str(name)) if sheet.glaze else f"{name}.mass"
     for fit_name, fit in sheet.form.fits.items():
         for key, size in (("calipers", fit.inside), ("inside", fit.inside), ("outside", fit.outside)):
             if size.own:
                 names[f"fit.{fit_name}.{key}"] = f"{size.part}.{size.caliper}"
     return names
-
-
-def _always(sheet: Sheet, reader: Reader, stage: str) -> Iterator[Figure]:
-    """What is set or judged at a stage whether the maker's steps quote it or not."""
-    keys: list[str] = []
-    if stage == "wet":
-        keys = [row.key for part in wheel_rows(sheet, reader) for row in part.rows]
-    for name, part in sheet.form.parts.items():
-        if stage == "leather-hard":
-            walls = (
-                [f"wall.{station}.thickness" for station in part.wall]
-                if isinstance(part.wall, dict)
-                else ["wall.thickness"]
-            )
-            keys += [f"{name}.{key}" for key in (*part.calipers, *walls, "floor.thickness")]
-        elif stage == "fired":
-            keys += [f"{name}.{key}" for key in ("height", "diameter", "capacity.fill")]
-    if stage in ("leather-hard", "fired"):
-        keys += [f"fit.{name}.clearance" for name in sheet.form.fits]
-    yield from (figure for key in keys if (figure := sheet.find(key, stage)) and figure.value != 0.0)
-
-
-def _check(sheet: Sheet, reader: Reader, figure: Figure, stage: str) -> Check | None:
-    found = tolerance_of(sheet, figure, reader.steps)
-    if found is None:
-        return None
-    amounts = reader.figure(figure)
-    first = quoted_text(figure, reader)
-    second = str(amounts[1]) if len(amounts) > 1 and str(amounts[1]) != first else ""
-    small = figure.unit == "mm"
-    say = lambda value: str(reader.amounts(value, figure.unit, small=small)[0])
-    if found.plus_minus is not None:
-        right = f"± {found.plus_minus:.1f} %" if figure.unit == "%" else f"± {say(found.plus_minus)}"
-    elif found.low is None or found.high is None:
-        right = f"up to {say(found.high)}" if found.low is None else f"from {say(found.low)}"
-    else:
-        right = f"{say(found.low)} to {say(found.high)}"
-    return Check(
-        figure.named.title + (f", {figure.stage}" if figure.stage and figure.stage != stage else ""),
-        first,
-        second,
-        right,
-        out_words(sheet, figure),
-    )
 
 
 def out_words(sheet: Sheet, figure: Figure) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from wareboard.cards import bench, cardtext, gauges, runsheet, shrinkrule, stock, trimming
+from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, studiosheet, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
@@ -13,7 +13,12 @@ from wareboard.figures.sheet import Sheet
 from wareboard.text.specs import Studio
 
 # Width and height standing upright, the smallest first.
-PAPER_MM = {"A6": (105.0, 148.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0)}
+PAPER_MM = {
+    "A6": (105.0, 148.0), "half-Letter": (139.7, 215.9), "A5": (148.0, 210.0), "Letter": (215.9, 279.4), "A4": (210.0, 297.0),
+}  # fmt: skip
+# A card hangs over the wheel on half of the paper in the printer, unless another is asked for.
+CARD_PAPERS = ("A5", "half-Letter", "A6", "A4", "Letter")
+HALVES = {"A4": "A5", "Letter": "half-Letter"}
 # What a card is about: one form (a sheet), one clay, or the whole studio.
 FORM, CLAY, STUDIO = "form", "clay", "studio"
 
@@ -54,6 +59,7 @@ class CardKind:
     def paper(self, studio: Studio) -> str:
         """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""
         wanted = str(studio.paper or "")
+        wanted = HALVES.get(wanted, wanted) if "A6" in self.papers else wanted
         return wanted if wanted in self.papers else self.papers[0]
 
 
@@ -61,11 +67,11 @@ class CardKind:
 KINDS: dict[str, CardKind] = {
     kind.name: kind
     for kind in (
-        CardKind("wheel", FORM, ("A5", "A6"), "what is set at the wheel", cardtext.render_wheel),
+        CardKind("wheel", FORM, CARD_PAPERS, "what is set at the wheel", wheel.render_wheel),
         CardKind(
             "trimming",
             FORM,
-            ("A5", "A6"),
+            CARD_PAPERS,
             "what is weighed, turned to and left when trimming",
             trimming.render_trimming,
             sees_others=True,
@@ -74,6 +80,15 @@ KINDS: dict[str, CardKind] = {
             "bench", FORM, bench.PAPERS, "every step with its numbers, for somebody at the bench", bench.render_bench
         ),
         CardKind("template", FORM, ("A4", "Letter"), "gauges to cut out, true to size", gauges.render_templates),
+        CardKind(
+            "studio",
+            STUDIO,
+            studiosheet.PAPERS,
+            "every caution once, for the wall",
+            studiosheet.render_studio,
+            revised=studiosheet.revised_studio,
+            title="studio sheet",
+        ),
         CardKind(
             "stock",
             FORM,

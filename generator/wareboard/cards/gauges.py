@@ -9,6 +9,7 @@ from itertools import chain
 
 from wareboard.cards.cardtext import page_url, qr_picture, written_day
 from wareboard.cards.engine import CardText
+from wareboard.cards.ribs import foot_items
 from wareboard.cards.truesize import (
     ALLOWED_MM,
     TEXT_MM,
@@ -22,9 +23,10 @@ from wareboard.cards.truesize import (
     true_paper,
     wrapped,
 )
-from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, text_width_mm
+from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, ringed, text_width_mm
 from wareboard.drawing.views import outside_view
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import as_set, settings_of, trim_settings_of
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
@@ -54,6 +56,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     reader = reader_of(sheet.studio)
     paper = paper or true_paper(str(sheet.studio.paper or ""))
     width_mm, _ = room_mm(paper)
+    sheet = as_set(sheet)  # what is cut out is what the cards set
     items = [
         item for name, shape in sheet.shapes.items() for item in _part_items(sheet, reader, str(name), shape, width_mm)
     ]
@@ -79,11 +82,13 @@ def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm:
     """What is drawn for one part: both gauges, the pointer's triangles, the caliper lines."""
     yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside, width_mm)
     yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside, width_mm)
+    yield from foot_items(name, shape, _mark(sheet))
     for said, height, reach in _pointers(sheet, name):
         yield _pointer(sheet, reader, said, height, reach, width_mm)
     for stage, when in STAGE_WORDS.items():
         for said, figure in caliper_settings(sheet, name, stage):
-            yield _caliper_line(reader, said, when, figure, width_mm)
+            marked = _mark_of(sheet, name, figure) if stage == figure.stage else ""
+            yield _caliper_line(reader, said, when, figure, width_mm, marked)
 
 
 # ---- gauges ----
@@ -221,7 +226,9 @@ def _pointers(sheet: Sheet, name: str) -> Iterator[tuple[str, Figure, Figure]]:
 def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Figure, width_mm: float) -> Item:
     """A right triangle: from the centre out along the wheel head, then up to where the pointer goes."""
     high, out = height.value, reach.value
-    texts = [f"pointer {said}", f"up {reader.text(height)}, out {reader.text(reach)}", _mark(sheet)]
+    set_by = settings_of(sheet).at(height.key)
+    named = ringed(set_by.mark, f"pointer {said}") if set_by else f"pointer {said}"
+    texts = [named, f"up {reader.text(height)}, out {reader.text(reach)}", _mark(sheet)]
     lines = _words_within(texts, high, out) or _words_aside(texts, high, out, _room_beside(width_mm, out))
 
     def draw(sketch: Sketch) -> None:
@@ -305,16 +312,26 @@ def caliper_settings(sheet: Sheet, name: str, stage: str) -> Iterator[tuple[str,
         thrown = (
             sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if stage == "wet" and caliper in throws else None
         )
+        if stage == "wet" and thrown is None:
+            thrown = sheet.find(f"{name}.{caliper}.thrown", "wet")
         figure = thrown or sheet.find(f"{name}.{caliper}", stage)
         if figure:
             yield f"{name} {caliper}", figure
 
 
-def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm: float) -> Item:
+def _mark_of(sheet: Sheet, name: str, figure: Figure) -> str:
+    """The mark in the ring of a caliper setting: a number at the wheel, a letter at trimming."""
+    rows = settings_of(sheet).by_part[name] if figure.stage == "wet" else trim_settings_of(sheet)[name]
+    same = {figure.key, f"{name}.{figure.key.rpartition('.')[2]}"}
+    return next((one.mark for one in rows if any(end.key in same for end in one.ends)), "")
+
+
+def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm: float, mark: str = "") -> Item:
     """A line exactly as long as a caliper setting, between two ticks."""
     length = figure.value
     amounts = reader.figure(figure)
     text = f"{amounts[0]}{f' ({amounts[1]})' if len(amounts) > 1 else ''} {when}, {said}"
+    text = ringed(mark, text) if mark else text
     above = text_width_mm(text, TEXT_MM, True) + 2.4 <= length
     start = 1.2 if above else length + 1.5
     text = shortened(text, min(length, width_mm / 2.0) if above else width_mm - start, TEXT_MM, True)

@@ -13,9 +13,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from wareboard.cards.cardtext import written_day
+from wareboard.figures.clays import clay_figures
 from wareboard.figures.figure import Figure
-from wareboard.figures.sheet import Sheet, clay_figures
-from wareboard.figures.shown import Reader, wheel_rows
+from wareboard.figures.settings import wheel_rows
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import UnknownFigure, named
 from wareboard.text.problems import Impossible

@@ -28,11 +28,13 @@ from wareboard.figures.planwords import (
     load_title,
     pieces_text,
     spare_words,
+    tally_words,
     tier_words,
     written_date,
 )
+from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, Row, reader_of, wheel_rows
+from wareboard.figures.shown import Reader, Row, reader_of
 from wareboard.text.projects import Project
 from wareboard.words.glossary import cautions_for
 from wareboard.words.templating import TEMPLATES, render
@@ -40,7 +42,7 @@ from wareboard.words.templating import TEMPLATES, render
 PAPERS = ("A4", "Letter")
 SAID = {"trimmed": "trimmed", "dried": "bone dry", "bisque": "out of the bisque", "fired": "out of the glaze firing"}
 # Every load beyond these is told in words alone.
-MOST_PICTURES = 6
+MOST_PICTURES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,7 @@ def render_run(
     html = render(
         "cards/runsheet.html",
         plan=plan, paper=paper, studio=studio, language=str(studio.language or "en"), size_class=size_class(plan.title), revision=plan_revision(plan),
-        day=written_date(made) if made else "", due=written_date(plan.due), jobs=[_job(line, sheets[line.form], reader) for line in plan.lines if line.make], clays=list(_clays(plan)),
+        day=written_date(made) if made else "", due=written_date(plan.due), jobs=[_job(line, sheets[line.form], reader) for line in plan.lines if line.make], clays=list(_clays(plan)), standing=[(tallied.title, tally_words(tallied)) for tallied in plan.tally],
         boards=list(_boards(plan)), glazes=[(glaze, list(_glaze_words(glaze))) for glaze in plan.glazes if glaze.dry_g is not None],
         firings=[(firing, _firing_words(firing), list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
         days=[(written_date(day.first, year=False), written_date(day.last, year=False) if day.days > 1 else "", day.words) for day in plan.days],

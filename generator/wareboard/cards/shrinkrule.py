@@ -25,7 +25,7 @@ from wareboard.cards.truesize import (
     true_paper,
 )
 from wareboard.drawing.svg import THIN, Sketch
-from wareboard.figures.bodies import make_body
+from wareboard.figures.clays import make_body
 from wareboard.figures.shown import reader_of
 from wareboard.pot.clay import Body
 from wareboard.pot.stages import STAGES

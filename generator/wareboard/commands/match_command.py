@@ -42,10 +42,10 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
 
         \b
           wareboard match tea-caddy jar.mouth=84.9 lid.flange=87
-          wareboard match tea-caddy 'jar.mouth=87.5>84.9' lid=119g
-          wareboard match tea-caddy jar=492g lid=119g
-          wareboard match tea-caddy 'jar=520g>498g' 'lid=126g>120g'
-          wareboard match tea-caddy jar=492g lid=119g clearance=1.2mm
+          wareboard match tea-caddy 'jar.mouth=87.5>84.9' lid=133g
+          wareboard match tea-caddy jar=474g lid=133g
+          wareboard match tea-caddy 'jar=520g>498g' 'lid=141g>135g'
+          wareboard match tea-caddy jar=474g lid=133g clearance=1.2mm
           wareboard match tea-caddy --water jar=21% lid=23%
 
         Sizes and weights as thrown are the sheet's unless they stand before the one now, in quotes. Size and
@@ -70,7 +70,8 @@ def _match(
     water: bool,
     as_json: bool,
 ) -> None:
-    from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
+    from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
+    from wareboard.commands.match_faults import Refused
     from wareboard.figures.shown import reader_of
 
     reader = reader_of(sheet.studio)

@@ -90,9 +90,9 @@ def serve(directory: Path, phone: bool, audience: str, port: int) -> None:
     On this machine alone unless --phone is given. It builds nothing: run `wareboard build` again and look anew, or
     use `mkdocs serve` while you type.
     """
-    from wareboard.text.audiences import AUDIENCES, STUDIO
     from wareboard.output.build import site_folder
     from wareboard.output.folder import FolderError
+    from wareboard.text.audiences import AUDIENCES, STUDIO
 
     check_one_of("audience", audience, AUDIENCES)
     try:

@@ -49,7 +49,9 @@ def draw_fit(
         )
         + 5.0
     )
-    wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0
+    seat = _seat_words(sheet, key, stage, size_text)
+    below = (1.35 if seat else 0.0) * lettering.plain_mm
+    wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0 - below
     low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
     shown = max(SHOWN_MM, 1.4 * (high - low))
     scale = max((scale for scale in SCALES if scale * shown <= tall), default=SCALES[0])
@@ -69,10 +71,13 @@ def draw_fit(
             picture.stroke(PHANTOM, [(x, 0.0), (x, tall)])
             said[short(size.said.rpartition(".")[0].replace("/", ", "), 22)] = (x, tall * (0.85 if rising else 0.7))
         else:
-            middle = _draw_section(picture, window, part, rising)
+            middle = draw_section(picture, window, part, rising)
             said[short(part.name)] = middle or window.paper((radius, part.top_mm))
         if film:
             _draw_film(picture, window, part, radius, film * way)
+    if seat and plug is not None and opening is not None and gap > 0.0:
+        pushed = plug if sheet.pairs[fit_name].upper.name == plug.name else opening
+        _draw_pushed(picture, window, pushed, -gap if pushed is plug else gap)
     edges = (
         _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1],
         _radius_at(_face(opening, inside_mm), measured, inside_mm) - films[0],
@@ -84,8 +89,29 @@ def draw_fit(
     picture.letter(
         0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {stage}{glazed}", lettering.plain_mm, anchor="start"
     )
-    words = f"Section, {scale_words}, {stage}: {' in '.join((str(spec.outside.said), str(spec.inside.said)))}. {gap_text}, {clearance_text}{glazed}."
+    if seat:
+        picture.letter(0.0, -2.7 * lettering.plain_mm, seat, lettering.plain_mm, anchor="start")
+    words = f"Section, {scale_words}, {stage}: {' in '.join((str(spec.outside.said), str(spec.inside.said)))}. {gap_text}, {clearance_text}{glazed}.{f' {seat}; the chain line shows it pushed aside.' if seat else ''}"
     return picture.render(name or f"{sheet.slug}-fit-{fit_name}", f"{sheet.form.title}, fit {fit_name}", words)
+
+
+def _seat_words(sheet: Sheet, key: str, stage: str, size_text: Callable[[float], str]) -> str:
+    """What bears, centred and pushed aside, where that is known at a stage."""
+    seat, pushed = sheet.find(f"{key}.seat", stage), sheet.find(f"{key}.seat.pushed", stage)
+    if seat is None or pushed is None or seat.value <= 0.0:
+        return ""
+    return f"rests on {size_text(seat.value)}, pushed aside {size_text(max(0.0, pushed.value))}"
+
+
+def _draw_pushed(picture: Picture, window: Window, part: Standing, aside_mm: float) -> None:
+    """A part's section pushed aside, as a chain line: this is the side that it is pushed away from."""
+    ring = [window.paper((radius + aside_mm, height)) for radius, height in part.ring]
+    axis = window.paper((aside_mm, 0.0))[0]
+    for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
+        if abs(start[0] - axis) > 1e-6 or abs(end[0] - axis) > 1e-6:
+            piece = window.cut(start, end)
+            if piece:
+                picture.stroke(PHANTOM, piece)
 
 
 class Window:
@@ -179,7 +205,7 @@ def _shared_face(
     return low, high, min(max(wanted, low + room), high - room)
 
 
-def _draw_section(picture: Picture, window: Window, part: Standing, rising: bool) -> Point | None:
+def draw_section(picture: Picture, window: Window, part: Standing, rising: bool) -> Point | None:
     """A part's hatched section inside the window; a place in it for its name's leader."""
     ring = [window.paper(point) for point in part.ring]
     middle, longest = None, 0.0

@@ -213,8 +213,16 @@ def draw_heights(
     way = 1.0 if on_right else -1.0
     first = FIRST_MM if on_right else FIRST_MM - 2.0
     end = edge
-    for number, span in enumerate(ordered(spans, lettering)):
+    placed = ordered(spans, lettering)
+    for number, span in enumerate(placed):
         level = edge + way * (first + number * STEP_MM)
+        # Extension lines of what stands further out run past this one's text.
+        past = [
+            (along - 0.5, along + 0.5)
+            for outer in placed[number + 1 :]
+            for along, origin in ((outer.start, outer.start_from), (outer.end, outer.end_from))
+            if origin is not None
+        ]
         lies = not crossed and number == len(spans) - 1 and abs(span.end - span.start) < room_mm(span, lettering)
         draw_span(
             picture,
@@ -223,7 +231,7 @@ def draw_heights(
             lettering,
             upright=True,
             aside=way if lies else 0.0,
-            share=_clear_share(span, crossed, lettering),
+            share=_clear_share(span, crossed, lettering) if crossed else _clear_share(span, past, lettering) or 0.5,
         )
         end = level + way * (ASIDE_MM + room_mm(span, lettering) if lies else OVERSHOOT_MM)
     return end
@@ -256,14 +264,15 @@ def ordered(spans: Sequence[Span], lettering: Lettering) -> list[Span]:
         for place, inner in enumerate(order):
             low, high = min(inner.start, inner.end), max(inner.start, inner.end)
             half = text_width_mm(inner.text, lettering.size_mm(inner.strong), inner.strong) / 2.0
-            middle = (low + high) / 2.0
+            within = high - low >= room_mm(inner, lettering)
+            middle = (low + high) / 2.0 if within else high + 1.2 + half  # its text goes past its end
             for outer in order[place + 1 :]:
                 total += (
                     20 if high - low < room_mm(inner, lettering) else 0
                 )  # its text lies beside it if it is the last
                 for along in (outer.start, outer.end):
                     total += 1 if low + 0.1 < along < high - 0.1 else 0
-                    total += 10 if abs(along - middle) < half else 0
+                    total += 30 if abs(along - middle) < half else 0  # a line through a number is worst of all
         return total
 
     return list(min(permutations(shortest_first), key=cost))

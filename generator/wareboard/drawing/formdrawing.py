@@ -11,10 +11,9 @@ from dataclasses import dataclass
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
-from wareboard.drawing.seating import Standing, as_finished, as_thrown, set_together
+from wareboard.drawing.seating import Standing, as_finished, set_together
 from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
 from wareboard.drawing.views import outside_view, simplified
-from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 
 SizeText = Callable[[float], str]
@@ -93,7 +92,7 @@ def _side(sheet: Sheet, part: str, caliper: str, typed: str) -> str:
     return "outside"
 
 
-def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> float:
+def level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> float:
     """The height at which a caliper size is taken."""
     spec = sheet.form.parts[part.name]
     level = str(spec.calipers[caliper].level)
@@ -108,7 +107,7 @@ def _level_of(sheet: Sheet, part: Standing, caliper: str, radius: float) -> floa
     return max(named or near, default=part.top_mm)
 
 
-def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float) -> bool:
+def is_clear(group: Sequence[Standing], radius: float, level: float, way: float) -> bool:
     """True where nothing stands over a point (way 1), or under it (way -1)."""
     for part in group:
         for (r0, h0), (r1, h1) in zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True):
@@ -120,12 +119,12 @@ def _is_clear(group: Sequence[Standing], radius: float, level: float, way: float
     return True
 
 
-def _place_diameter(view: View, radius: float, level: float, text: str) -> None:
+def place_diameter(view: View, radius: float, level: float, text: str) -> None:
     """A diameter that is set: over or under the section where the way is clear, else beside it."""
     half = Span(0.0, radius, text, True, None, level, one_headed=True)
-    if _is_clear(view.parts, radius, level, 1.0):
+    if is_clear(view.parts, radius, level, 1.0):
         view.halves.append(half)
-    elif len(view.parts) == 1 and _is_clear(view.parts, radius, level, -1.0):
+    elif len(view.parts) == 1 and is_clear(view.parts, radius, level, -1.0):
         view.below.append(half)
     else:
         view.notes_right.append(Note(radius, level, text, True))
@@ -143,10 +142,10 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     view = View(group)
     for part in group:
         for name, diameter, _ in _calipers(sheet, stage, part.name):
-            _place_diameter(
+            place_diameter(
                 view,
                 diameter / 2.0,
-                _level_of(sheet, part, name, diameter / 2.0),
+                level_of(sheet, part, name, diameter / 2.0),
                 f"{short(name)} ⌀ {size_text(diameter)}",
             )
         high = sheet.find(f"{part.name}.height", stage)
@@ -188,107 +187,13 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
             view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
     for name, (diameter, _) in calipers.items():
         if name not in told:
-            _place_diameter(
+            place_diameter(
                 view,
                 diameter / 2.0,
-                _level_of(sheet, part, name, diameter / 2.0),
+                level_of(sheet, part, name, diameter / 2.0),
                 f"{short(name)} ⌀ {size_text(diameter)}",
             )
     return view
-
-
-def draw_wheel(
-    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
-    lettering: Lettering = Lettering(), name: str = "",
-) -> str:  # fmt: skip
-    """The parts as they are thrown, wet, on the wheel head, with the pointer where it is set.
-
-    Lids stand upside down, as they are thrown; what trimming takes off is still on.
-
-    Args:
-        sheet: the form's sheet.
-        width_mm, height_mm: the box on paper, mm.
-        size_text: a size in mm as it should be written.
-        lettering: font sizes.
-        name: start of the ids; the form's slug unless given.
-    Returns: SVG.
-    """
-    bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
-    views = [_wheel_view(sheet, part, shape, bat, size_text) for part, shape in sheet.shapes.items()]
-    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
-    said = "; ".join(f"{part}{_turned(sheet, part)}" for part in sheet.shapes)
-    words = (
-        f"As thrown, wet, on the wheel head: {said}. Outside view on the left with the pointer, section on the right."
-    )
-    return rendered(
-        arrangement,
-        lettering,
-        (width_mm, height_mm),
-        name or f"{sheet.slug}-wheel",
-        f"{sheet.form.title}, on the wheel",
-        words,
-    )
-
-
-def _turned(sheet: Sheet, part: str) -> str:
-    return ", upside down" if sheet.shapes[part].opens_down else ""
-
-
-def _pointers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, float]]:
-    """Where a part's pointer is set: station (where there are several), height and reach, mm."""
-    for infix in ("", *(f"{station}." for station in sheet.form.parts[part].outside)):
-        height, reach = (
-            sheet.find(f"{part}.pointer.{infix}height", "wet"),
-            sheet.find(f"{part}.pointer.{infix}reach", "wet"),
-        )
-        if height and reach:
-            yield infix.rstrip("."), height.value, reach.value
-
-
-MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
-
-
-def _wheel_view(sheet: Sheet, name: str, shape: Shape, bat_mm: float, size_text: SizeText) -> View:
-    part = as_thrown(sheet, name)
-    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if len(sheet.shapes) > 1 else "")
-    seen = part.seen
-    for _, height, reach in _pointers(sheet, name):
-        level = height - bat_mm
-        view.pointers.append((reach, level))
-        view.rises_left.append(Span(-bat_mm, level, size_text(height), True, None, -reach))
-        if seen.greatest_above(level) <= reach + 0.5:
-            view.reaches.append(Span(-reach, 0.0, size_text(reach), True, level, None))
-        else:
-            view.own_level.append((Span(-reach, 0.0, size_text(reach), True), level))
-    for caliper, radius, inside in _wheel_calipers(sheet, name):
-        text = f"⌀ {size_text(2.0 * radius)}"
-        level = _level_of(sheet, part, caliper, radius)
-        if inside:
-            _place_diameter(view, radius, level, text)
-        elif _is_clear([part], radius, level, 1.0):
-            view.wholes.append(Span(-radius, radius, text, True, level, level))
-        else:
-            view.below.append(Span(-radius, radius, text, True, level, level))
-    base = part.outside[0][0]
-    if len(sheet.shapes) <= MOST_WITH_BASES and not shape.opens_down and not view.below and base > 1.0:
-        view.below.append(
-            Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, part.bottom_mm - bat_mm, part.bottom_mm - bat_mm)
-        )
-    return view
-
-
-def _wheel_calipers(sheet: Sheet, part: str) -> Iterable[tuple[str, float, bool]]:
-    """What calipers are set to at the wheel: name, radius, and whether it is taken inside."""
-    told = set()
-    for fit_name, fit in sheet.form.fits.items():
-        for size, key, inside in ((fit.inside, "calipers", True), (fit.outside, "outside.thrown", False)):
-            figure = sheet.find(f"fit.{fit_name}.{key}", "wet")
-            if figure and size.is_of(part):
-                told.add(str(size.caliper))
-                yield str(size.caliper), figure.value / 2.0, inside
-    for name, diameter, side in _calipers(sheet, "wet", part):
-        if name not in told and side == "inside":
-            yield name, diameter / 2.0, True
 
 
 OVERLAY_TOLERANCE_MM = 0.1  # three outlines over one another need no finer line

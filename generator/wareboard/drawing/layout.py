@@ -199,8 +199,10 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
     if view.caption and place.caption_y is not None:
         picture.letter(left - GROUND_OVER_MM, place.caption_y, view.caption, lettering.plain_mm, anchor="start")
     elif view.caption:
+        # What is noted low beside the section keeps its place; the caption goes under it.
+        drop = 1.3 * lettering.plain_mm if view.notes_right else 0.0
         picture.letter(
-            max(right + GROUND_OVER_MM, after) + 1.5, bottom, view.caption, lettering.plain_mm, anchor="start"
+            max(right + GROUND_OVER_MM, after) + 1.5, bottom - drop, view.caption, lettering.plain_mm, anchor="start"
         )
 
 

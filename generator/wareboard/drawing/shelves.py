@@ -30,7 +30,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.pot.kilnloads import Load, Tier
 from wareboard.pot.runs import Throw
 
-CORNERS = 40  # of what stands for a circle
+CORNERS = 28  # of what stands for a circle
 
 
 def kind_letter(place: int) -> str:

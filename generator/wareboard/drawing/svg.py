@@ -95,8 +95,29 @@ def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
     >>> text_width_mm("80.0", 10.0)
     21.4
     """
-    width = sum(map(_width, text))
-    return round(width * size_mm * (1.06 if strong else 1.0), 4)
+    mark, text = ring_in(text)
+    width = sum(map(_width, text)) * (1.06 if strong else 1.0) + ((RING + RING_GAP * bool(text)) if mark else 0.0)
+    return round(width * size_mm, 4)
+
+
+# A setting's number in its ring stands before a size: both are one text, so that wherever the size goes, the ring goes too.
+RINGED = "\u20dd"
+RING, RING_GAP = 1.36, 0.26  # width, as a share of the font size
+
+
+def ringed(mark: int | str, text: str = "") -> str:
+    """A text that begins with a number in a ring.
+
+    >>> ring_in(ringed(3, "127.0"))
+    ('3', '127.0')
+    """
+    return f"{mark}{RINGED}{text}"
+
+
+def ring_in(text: str) -> tuple[str, str]:
+    """The number in the ring that a text begins with, and the rest; no number where there is no ring."""
+    mark, found, rest = text.partition(RINGED)
+    return (mark, rest) if found else ("", text)
 
 
 @cache
@@ -216,6 +237,27 @@ class Picture(Sketch):
     ) -> None:
         """See Sketch."""
         Sketch.letter(self, x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
+        mark, rest = ring_in(text)
+        if mark:
+            start = -text_width_mm(text, size_mm, strong) * ANCHORS[anchor]
+            middle, lift = start + RING / 2.0 * size_mm, 0.335 * size_mm
+            at = (x - lift, y + middle) if upward else (x + middle, y + lift)
+            self._ring(at, RING / 2.0 * size_mm)
+            small = size_mm * (0.9 if len(mark) == 1 else 0.72)
+            drop = 0.334 * small
+            self._text(at[0] + drop if upward else at[0], at[1] if upward else at[1] - drop, mark, small, "middle", upward, True)  # fmt: skip
+            along = start + (RING + RING_GAP) * size_mm
+            x, y, anchor = (x, y + along, "start") if upward else (x + along, y, "start")
+        if rest or not mark:
+            self._text(x, y, rest, size_mm, anchor, upward, strong)
+
+    def _ring(self, at: Point, radius: float) -> None:
+        x, y = at
+        self._letters.append(
+            f'<circle class="ring" cx="{number(x)}" cy="{number(-y)}" r="{number(radius - 0.12)}" fill="none" stroke="currentColor" stroke-width="0.25"/>'
+        )
+
+    def _text(self, x: float, y: float, text: str, size_mm: float, anchor: str, upward: bool, strong: bool) -> None:
         place = (
             f'transform="translate({number(x)} {number(-y)})rotate(-90)"'
             if upward
@@ -288,6 +330,16 @@ class Picture(Sketch):
         if self._letters:
             parts.append(f'<g fill="currentColor">{"".join(self._letters)}</g>')
         return "".join(parts) + "</svg>"
+
+
+def shown_share(svg: str) -> float:
+    """How large a rendered picture is shown, against its true size: less than 1 where its box made it smaller.
+
+    >>> shown_share('<svg width="50mm" height="9mm" viewBox="0 0 100 18">')
+    0.5
+    """
+    width, box = svg.partition('width="')[2].partition("mm")[0], svg.partition('viewBox="')[2].partition('"')[0].split()
+    return float(width) / float(box[2])
 
 
 def _path(points: Sequence[Point], closed: bool) -> str:

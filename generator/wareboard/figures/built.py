@@ -3,27 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
-from typing import TypeVar
+from typing import ParamSpec, TypeVar
 
 from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
 from wareboard.figures.resting import Pair, pair_of
+from wareboard.figures.saying import say
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
-from wareboard.pot import clay, fits
+from wareboard.pot import fits
 from wareboard.pot.budgets import Tool
+from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Problem, error
+from wareboard.text.quantities import Steps
 from wareboard.text.specs import Clay, Form, Glaze, Studio
 
 GLAZE_GRAIN_G_CM3 = 2.6
 Made = TypeVar("Made")
+Asked = ParamSpec("Asked")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltCaliper:
     """A caliper size at the stage at which it is known, the fit that sets it, as which side, and the tools that set it."""
 
@@ -34,7 +40,7 @@ class BuiltCaliper:
     tools: tuple[Tool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuiltFit:
     """A fit with its two sides as plain numbers, and what is left on the outside when it is thrown, on the diameter, wet.
 
@@ -50,7 +56,7 @@ class BuiltFit:
     pair: Pair | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """A form, its parts and fits built.
 
@@ -62,7 +68,7 @@ class Built:
     studio: Studio
     clay: Clay
     glaze: Glaze | None
-    body: clay.Body
+    body: Body
     spreads: KnownSpreads
     shapes: Mapping[str, Shape]
     calipers: Mapping[tuple[str, str], BuiltCaliper]
@@ -80,31 +86,29 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
     """
     found: list[Problem] = []
 
-    def tried(work: Callable[[], Made]) -> Made | None:
+    def tried(work: Callable[Asked, Made], *asked: Asked.args, **more: Asked.kwargs) -> Made | None:
         try:
-            return work()
+            return work(*asked, **more)
         except Impossible as fault:
             found.append(fault.problem)
             return None
 
     resolver = shaper.resolver
-    body, glaze = tried(lambda: resolver.body(form)), resolver.glaze(form)
-    shapes = {str(name): tried(lambda name=name: shaper.shape(form, name)) for name in form.parts}
+    body, glaze = tried(resolver.body, form), tried(resolver.glaze, form)
+    shapes = {str(name): tried(shaper.shape, form, name) for name in form.parts}
     if found or body is None:
         return tuple(dict.fromkeys(found))
     whole = {name: shape for name, shape in shapes.items() if shape is not None}
     calipers = {
-        (name, str(caliper)): tried(lambda name=name, caliper=caliper: _caliper(form, name, str(caliper), shaper))
+        (name, str(caliper)): tried(_caliper, form, name, str(caliper), shaper)
         for name, shape in whole.items() for caliper in shape.part.calipers
     }  # fmt: skip
     fills = {
-        name: tried(lambda shape=shape: fill_level_mm(shape))
+        name: tried(fill_level_mm, shape)
         for name, shape in whole.items() if shape.inside and not shape.opens_down
     }  # fmt: skip
-    built_fits = (
-        {} if found else {str(name): tried(lambda name=name: _fit(form, str(name), shaper)) for name in form.fits}
-    )
-    in_a_litre = tried(lambda: _dry_glaze(glaze))
+    built_fits = {} if found else {str(name): tried(_fit, form, str(name), shaper) for name in form.fits}
+    in_a_litre = tried(_dry_glaze, glaze)
     if found:
         return tuple(dict.fromkeys(found))
     return Built(
@@ -122,12 +126,26 @@ def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
     into = [f.goes_with for f in form.fits.values() if f.outside.is_of(part) and f.outside.caliper == name]
     spreads = known_spreads(form, shaper.resolver.project.studio, shaper.resolver.body(form))
     tools = tools_of(form.parts[part], spec, spreads, into)
+    if spec.gauge is not None and spec.measured is not None:
+        _check_gauge(form, part, name, spec, shaper)
     if not spec.from_fit:
         stage = (spec.level.stage if isinstance(spec.level, Size) else None) or form.stage
         return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, tools=tools)
     fit, way = shaper.resolver.fit_setting(form, part, name)
     stage = fit.spec.stage
     return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way, tools)
+
+
+def _check_gauge(form: Form, part: str, name: str, spec: Caliper, shaper: Shaper) -> None:
+    """A shared size and the section that it is measured on have to agree, to a ruler's step. Raises Impossible."""
+    studio, measured = shaper.resolver.project.studio, spec.measured
+    assert measured is not None
+    step = studio.steps.ruler.value if studio.steps and studio.steps.ruler else Steps().ruler_mm
+    wanted = shaper.caliper_mm(form, part, name, form.stage)
+    found = measured.level.value if isinstance(measured.level, Size) else shaper.measured_mm(form, part, measured)
+    if abs(found - wanted) > step + 1e-6:
+        message = f"parts.{part}.calipers.{name}: the gauge `{spec.gauge}` is {say(studio, wanted, 'mm', 4)} {form.stage}, the section {say(studio, found, 'mm', 4)}"
+        raise Impossible(error("gauge-differs", spec.at, message, "change the stations or the wall, or the gauge in studio.yaml"))
 
 
 def fill_level_mm(shape: Shape) -> float:
@@ -146,8 +164,9 @@ def fill_level_mm(shape: Shape) -> float:
 
 
 def brim_mm(shape: Shape) -> float:
-    """The level at which it runs over: the lower of the rim's two edges."""
-    return min(shape.outside[-1][1], shape.inside[-1][1])
+    """The level at which it runs over: its wall's edge; where the inside is listed, the lower of the rim's two."""
+    lip = shape.inside[-1][1]
+    return min(shape.outside[-1][1], lip) if shape.part.inside else lip
 
 
 def _dry_glaze(glaze: Glaze | None) -> float | None:

@@ -6,15 +6,16 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
-from wareboard.figures.bodies import body_problem, make_body
+from wareboard.figures.amounts import strap_g
+from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
-from wareboard.figures.orders import check_orders
+from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -61,18 +62,20 @@ LEAST_SEAT_MM = 0.5  # that bears when it is pushed aside, common practice
 
 
 def check_project(
-    project: Project, sheet_of: Callable[[Form, Shaper], Sheet] | None = None
+    project: Project, sheet_of: Callable[[Form, Project, Shaper], Sheet] | None = None
 ) -> tuple[dict[str, Sheet], list[Problem]]:
     """Work out every form of a studio and look everything over.
 
     Args:
         project: the studio's files, read.
-        sheet_of: gives a form's sheet, for a caller that has kept some; each is worked out here unless given.
+        sheet_of: gives a form's sheet, for a caller that has kept some, given the form, the studio with every form whole,
+            and a shaper; each is worked out here unless given.
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
     project = weigh_coats(project)
-    problems = [*project.problems, *links.check_links(project)]
+    project, found = complete(project)
+    problems = [*project.problems, *links.check_links(project), *found]
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
@@ -82,14 +85,44 @@ def check_project(
             continue
         if number % SHAPES_TOGETHER == 0:
             shaper = Shaper(project)  # no studio is so large that its shapes fill the memory
-        sheet = sheet_of(form, shaper) if sheet_of else check_form(form, project, shaper)
+        sheet = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
         problems += sheet.problems
         if sheet.is_worked_out:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))
-    problems += check_orders(project, sheets)
+    if project.orders or project.studio.stock:
+        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+
+        problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
+    return sheets, in_file_order(problems)
+
+
+def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Work out some forms of a studio, of which only what they need may have been read.
+
+    Args:
+        project: the files that were read.
+        slugs: the forms.
+    Returns: as `check_project`, of these forms, their clays and what they name.
+    """
+    slugs = list(slugs)
+    project, found = complete(project)
+    problems = [*project.problems, *links.check_links(project), *found]
+    for spec in project.clays.values():
+        problems += check_clay(spec)
+    faulty = {problem.at.file for problem in problems if problem.level == "error"}
+    shaper, sheets = Shaper(project), {}
+    for slug in slugs:
+        form = project.forms.get(slug)
+        if form is None or not links.can_be_worked_out(form, project, faulty):
+            continue
+        sheet = check_form(form, project, shaper)
+        problems += sheet.problems
+        if sheet.figures:
+            sheets[slug] = sheet
+    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 
@@ -227,12 +260,35 @@ def _holding(found_ml: float, stated_ml: float) -> str:
     return f"every inside size × {factor:.3f} would hold it"
 
 
+def strap_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A handle whose clay is said as a weight that is more than a tenth off what its strap comes to."""
+    for name, shape in sheet.shapes.items():
+        for extra_name, extra in shape.part.extras.items():
+            comes_to = strap_g(extra, shape)
+            if extra.clay is None or comes_to is None or abs(extra.clay.value / comes_to - 1.0) <= BALL_SHARE:
+                continue
+            more = "more" if extra.clay.value > comes_to else "less"
+            yield warning(
+                "strap-differs",
+                extra.clay.at,
+                f"parts.{name}.extras.{extra_name}.clay: {extra.clay.typed} is {abs(extra.clay.value / comes_to - 1) * 100:.0f} % {more} than the {say(sheet.studio, comes_to, 'g')} that the strap comes to",
+                "look at the strap's length, width and thickness, and at which stage they hold",
+            )
+
+
 def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A glaze and a clay that are fired to different cones."""
-    if sheet.glaze and sheet.glaze.cone and sheet.clay.cone and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone):
+    named = sheet.form.glaze
+    if (
+        named
+        and sheet.glaze
+        and sheet.glaze.cone
+        and sheet.clay.cone
+        and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone)
+    ):
         yield warning(
             "cones-differ",
-            sheet.form.glaze.at,
+            named.at,
             f"glaze: {sheet.glaze.title} is fired to cone {sheet.glaze.cone}, {sheet.clay.title} to cone {sheet.clay.cone}",
             "choose a glaze and a clay of one cone",
         )
@@ -432,7 +488,7 @@ def no_room(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_of_two_clays(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit between parts of different clays; each shrinks by its own, and lots drift apart."""
     for name, fit in sheet.form.fits.items():
-        owners = [sheet.form if side.own else project.forms[side.form] for side in (fit.inside, fit.outside)]
+        owners = [project.forms[side.form] if side.form else sheet.form for side in (fit.inside, fit.outside)]
         if owners[0].clay != owners[1].clay:
             yield warning(
                 "fit-of-two-clays",
@@ -610,7 +666,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
+    thin_wall, ball_differs, capacity_missed, weight_missed, strap_differs, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, cannot_be_thrown, lid_falls_in,
     seat_narrow, not_level, no_room, unknown_figure, no_price, *proportions.RULES,
 )  # fmt: skip
@@ -623,7 +679,7 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
     """What a run measured that is no figure of its form, or no size."""
     found: list[Problem] = []
     for line in run.measured:
-        figure = sheet and sheet.quoted(f"{line.figure} {line.stage or ''}")
+        figure = sheet.quoted(f"{line.figure} {line.stage or ''}") if sheet else None
         if sheet and figure is None:
             said = f"{line.figure} {line.stage or ''}".strip()
             found.append(
@@ -635,7 +691,9 @@ def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:
                 )
             )
             continue
-        for value in line.values if figure else ():
+        if figure is None:
+            continue
+        for value in line.values:
             try:
                 read_measured(figure.named.declared, str(value))
             except SizeError as fault:

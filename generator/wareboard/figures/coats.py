@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import fsum
 
 from wareboard.figures.sheet import make_sheet
 from wareboard.pot.buckets import coat_kg_m2
@@ -34,6 +35,8 @@ def weigh_coats(project: Project) -> Project:
     faulty = {problem.at.file for problem in (*project.problems, *links.check_links(bare)) if problem.level == "error"}
     glazes, problems = dict(bare.glazes), list(project.problems)
     for slug, glaze in waiting.items():
+        if not isinstance(glaze.coat, CoatOf):
+            continue
         found = _weighed(glaze, glaze.coat, bare, faulty)
         if isinstance(found, Problem):
             problems.append(found)
@@ -44,7 +47,7 @@ def weigh_coats(project: Project) -> Project:
 
 def weighed_on(project: Project) -> set[str]:
     """Slugs of the forms on which coats were weighed, in a studio in which they are told: a change there is one of the glaze."""
-    return {glaze.coat.of for glaze in project.glazes.values() if glaze.coat and glaze.coat.of}
+    return {coat.of for glaze in project.glazes.values() if isinstance(coat := glaze.coat, Size) and coat.of}
 
 
 def _weighed(glaze: Glaze, coat: CoatOf, project: Project, faulty: set[str]) -> Size | Problem:
@@ -64,7 +67,7 @@ def _weighed(glaze: Glaze, coat: CoatOf, project: Project, faulty: set[str]) -> 
     areas = [
         sheet.find(f"{part}.area.glazed", "bisque") for part in ([coat.part] if coat.part else map(str, form.parts))
     ]
-    area = sum(figure.value for figure in areas if figure)
+    area = fsum(figure.value for figure in areas if figure)
     if area <= 0.0:
         return error(
             "coat-without-area", coat.at, f"coat.of: nothing of {escaped(coat.typed.rpartition(' on ')[2])[:60]} is glazed", "name a part that is, or write `area:` instead"

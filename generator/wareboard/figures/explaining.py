@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from math import floor, log10
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
@@ -34,6 +35,21 @@ def format_value(figure: Figure) -> str:
     return f"{number(figure.value)} {figure.unit}{doubt}"
 
 
+def interval_text(figure: Figure) -> str:
+    """Where 95 % of next pieces lie, to as many places as that is worth; nothing where no doubt was worked out.
+
+    >>> from wareboard.pot.doubt import known
+    >>> from wareboard.figures.figure import Figure
+    >>> interval_text(Figure("k", None, 1.4, "mm", 0.27, "", (), "", False, known("trimming", 0.27)))
+    '0.87–1.93'
+    """
+    if figure.interval is None:
+        return ""
+    low, high = figure.interval
+    places = max(0, 1 - floor(log10((high - low) / 2.0))) if high > low else 0
+    return f"{low:.{places}f}–{high:.{places}f}"
+
+
 def render_table(figures: Iterable[Figure]) -> str:
     """Figures as lines of key, stage and value, in columns."""
     rows = [(figure.key, figure.stage or "", number(figure.value), format_value(figure)) for figure in figures]
@@ -52,7 +68,19 @@ def render_why(sheet: Sheet, figure: Figure, texts: Mapping[str, str]) -> str:
         figure: one of its figures.
         texts: the specs' texts by path, for the lines that were typed.
     """
-    return "\n".join(_why(sheet, figure, texts, "", set()))
+    first, *more = _why(sheet, figure, texts, "", set())
+    return "\n".join([first, *_doubt_lines(sheet, figure), *more])
+
+
+def _doubt_lines(sheet: Sheet, figure: Figure) -> Iterator[str]:
+    """Where next pieces lie, and what that is made of; or that no doubt has been worked out."""
+    if figure.interval is not None:
+        parts = ", ".join(f"{cause.name} {number(float(f'{cause.deviation:.2g}'))}" for cause in figure.doubt)
+        yield f"    95 % of next pieces, of a lot not yet seen: {interval_text(figure)} {figure.unit}; from {parts}"
+        return
+    fired = find_figures(sheet, "clay.shrinkage fired")
+    if figure.unit in ("mm", "ml") and fired and fired[0].plus_minus is None:
+        yield "    no doubt worked out: its clay has no test bars that tell"
 
 
 def _why(sheet: Sheet, figure: Figure, texts: Mapping[str, str], margin: str, shown: set[str]) -> Iterator[str]:
@@ -80,7 +108,7 @@ def _why_input(sheet: Sheet, name: str, texts: Mapping[str, str], margin: str, s
     place = _PLACE.fullmatch(name)
     line = _line(texts, place[1], int(place[2])) if place else ""
     yield f"{margin}{name}"
-    if line:
+    if place and line:
         yield f"{margin}{place[2]:>5} | {line}"
 
 

@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 from wareboard.pot.doubt import Budget, Cause
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
 from wareboard.text.formulas import Formula, Number, Put, number, working
+from wareboard.text.likeness_links import GALLERY_LEVELS
+from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 
 
@@ -121,9 +123,10 @@ class Ledger:
         wanted = formula or (self._declared.get(key) or self._look_up(key)).formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
+        put: dict[str, Any] = dict(numbers)
         return self.write(
             key, stage, wanted(**numbers), wanted, inputs,
-            note=note, source=source, plus_minus=plus_minus, budget=budget, **numbers,
+            note=note, source=source, plus_minus=plus_minus, budget=budget, **put,
         )  # fmt: skip
 
     def write(
@@ -161,13 +164,20 @@ class Ledger:
         return self.figures[key, stage].value
 
 
+def place(at: Position) -> str:
+    """A place of a spec, as the inputs of figures name it."""
+    return f"{at.file}:{at.line}"
+
+
 def names_of(form: Form) -> dict[str, Collection[str]]:
     """A form's own names, by the placeholder that stands for them in the catalogue's keys."""
     parts = form.parts.values()
     return {
         "P": {str(name) for name in form.parts},
         "F": {str(name) for name in form.fits},
-        "S": {str(name) for part in parts for name in part.outside},
+        "S": {
+            str(name) for part in parts for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
+        },
         "C": {str(name) for part in parts for name in part.calipers},
         "E": {str(name) for part in parts for name in part.extras},
     }

@@ -107,7 +107,9 @@ def plan_firings(
         kiln: the kiln.
     Returns: the firings, none where the kiln's sizes are not known; what does not fit; what was taken for granted.
     """
-    firings, problems, told = [], [], []
+    firings: list[Firing] = []
+    problems: list[Problem] = []
+    told: list[str] = []
     for kind, (_, counted) in KINDS.items():
         oven = oven_of(kiln, kind)
         if oven is None:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from math import hypot
+from typing import Any
 
-from wareboard.figures.bodies import FILM_ASSUMED
 from wareboard.figures.built import BuiltFit
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place
+from wareboard.figures.clays import FILM_ASSUMED
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
 from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm
@@ -64,11 +64,12 @@ def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
                 budget = size_budget(body, half.wet_mm, stage, tools=tools)
             if side.follows and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
+                given: dict[str, Any] = {f"{other}_mm": diameters[other].diameter_mm(stage)}
                 ledger.write(
                     f"{key}.{way}", stage, value, SET_INSIDE if way == "inside" else SET_OUTSIDE,
                     [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())],
                     source=ISO286, plus_minus=doubt, budget=budget,
-                    glaze_mm=film, aim_mm=aim.value, **{f"{other}_mm": diameters[other].diameter_mm(stage)},
+                    glaze_mm=film, aim_mm=aim.value, **given,
                 )  # fmt: skip
             elif side.follows:
                 shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]

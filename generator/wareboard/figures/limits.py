@@ -257,15 +257,17 @@ def bar_grows(project: Project) -> Iterator[Problem]:
 
 def odd_cone(project: Project) -> Iterator[Problem]:
     """A pyrometric cone beyond those for pots: 022, the coolest, to 14."""
-    for spec in (*project.clays.values(), *project.glazes.values()):
-        found = re.match(r"(?:cone\s*)?(\d+)", str(spec.cone or ""), re.IGNORECASE)
+    typed = [*(clay.cone for clay in project.clays.values()), *(glaze.cone for glaze in _glazes(project))]
+    cones = [cone for cone in typed if cone]
+    for cone in cones:
+        found = re.match(r"(?:cone\s*)?(\d+)", str(cone), re.IGNORECASE)
         digits = found[1] if found else ""
         cool = digits.startswith("0")
         if digits and (int(digits) > 22 if cool else int(digits) > HIGHEST_CONE):
             yield warning(
                 "odd-cone",
-                spec.cone.at,
-                f"cone: {spec.cone}; cones for pots run from 022 to 14",
+                cone.at,
+                f"cone: {cone}; cones for pots run from 022 to 14",
                 f"did you mean `0{digits}`?"
                 if not cool and 15 < int(digits) <= 22
                 else "a cone is meant, not a temperature",
@@ -320,14 +322,15 @@ def odd_slop(project: Project) -> Iterator[Problem]:
 def too_many_tiers(project: Project) -> Iterator[Problem]:
     """More shelves than go into the kiln, even with nothing on them."""
     for kiln in project.kilns.values():
-        tiers = kiln.shelves and kiln.shelves.tiers
-        if not tiers or kiln.inside_height is None:
+        shelves = kiln.shelves
+        tiers = shelves.tiers if shelves else None
+        if not shelves or not tiers or kiln.inside_height is None:
             continue
         thick = kiln.shelf_thickness.value if kiln.shelf_thickness else LEAST_SHELF_MM
         if tiers * thick > kiln.inside_height.value:
             yield warning(
                 "too-many-tiers",
-                kiln.shelves.at,
+                shelves.at,
                 f"shelves.tiers: {tiers} shelves, {say(project.studio, thick, 'mm')} thick, come to {say(project.studio, tiers * thick, 'mm')}; the kiln is {say(project.studio, kiln.inside_height.value, 'mm')} high inside",
                 "look at `tiers`, `shelf_thickness` and `inside_height`",
             )
@@ -350,7 +353,9 @@ def date_in_future(project: Project) -> Iterator[Problem]:
             )
     for glaze in _glazes(project):
         test = glaze.food_contact
-        tested = None if test is None or isinstance(test, Word) else test.tested
+        if test is None or isinstance(test, Word):
+            continue
+        tested = test.tested
         if tested and tested > latest:
             yield warning(
                 "date-in-future",

@@ -5,7 +5,7 @@ Pure: sheets in, small records out. `match_text` says them in words, `match_comm
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -160,7 +160,7 @@ def _dryness(piece: Piece, share: float) -> Dryness:
     return Dryness(share, None if piece.thrown_g is None else piece.thrown_g * share)
 
 
-def _sentence(cells, inside: str, outside: str, leave: str) -> str:
+def _sentence(cells: Sequence[Sequence[Cell]], inside: str, outside: str, leave: str) -> str:
     """What the table tells, for whoever can't see it."""
     states = [cell.state for row in cells for cell in row]
     wetter_outside, drier_outside = cells[0][-1], cells[-1][0]

@@ -10,7 +10,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.text.order_links import check_order_links
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Order
+from wareboard.text.specs_orders import Line, Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,8 @@ def with_stock(wanted: Wanted, stock: Sequence[OnHand]) -> tuple[Wanted, dict[st
     Returns: the same with more taken from stock; and how much more of each form, to be written into the order.
     """
     left = {found.form: max(0, found.sets) for found in stock}
-    lines, used = [], {}
+    lines: list[Line] = []
+    used: dict[str, int] = {}
     for line in wanted.lines:
         own = line.from_stock or 0
         more = min(line.sets - min(line.sets, own), left.get(str(line.form), 0))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import ceil
 
 from wareboard.pot.blends import Blend
 from wareboard.pot.buckets import Correction
 from wareboard.pot.costs import Cost
+from wareboard.pot.frozen import frozen
 from wareboard.pot.kilnloads import Load, Oven, Piece
 from wareboard.pot.runs import Throw
 from wareboard.text.problems import Problem
@@ -19,7 +20,7 @@ JSON_FORMAT = 1
 HEAVY_BOARD_KG = 20.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expected:
     """What is there after a stage, on the mean: pieces of each part, and whole sets."""
 
@@ -28,7 +29,7 @@ class Expected:
     sets: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanLine:
     """One line: what is wanted of a form, and what to throw for it.
 
@@ -92,7 +93,7 @@ class PlanLine:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tallied:
     """How one form stands, from what was counted: the chance that its sets still come out, and what to throw to restore it."""
 
@@ -124,7 +125,7 @@ class Tallied:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanClay:
     """One clay body: what is wedged, and what comes back of it, weighed as it is thrown."""
 
@@ -159,7 +160,7 @@ class PlanClay:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanBlend:
     """How a clay is blended from what is at hand; shares of water as they are, `wanted_share` as it is thrown."""
 
@@ -190,7 +191,7 @@ class PlanBlend:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BoardRow:
     """One part on boards, as it comes off the wheel."""
 
@@ -209,7 +210,7 @@ class BoardRow:
         }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanGlaze:
     """One glaze: what goes on the ware, what the bucket wants, whether it is deep enough.
 
@@ -268,7 +269,7 @@ class PlanGlaze:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Firing:
     """All loads of one kind of firing. `names` says what each piece is, `parts` of which parts; `each` how many single ones it holds."""
 
@@ -310,7 +311,7 @@ class Firing:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanDay:
     """One part of the work and its days, from the first to the last."""
 
@@ -331,7 +332,7 @@ class PlanDay:
         }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CostLine:
     """What one line costs, and what shops pay for a set."""
 
@@ -350,7 +351,7 @@ class CostLine:
         }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanCost:
     """What the run costs; private. `leaves_out` says what is not in it."""
 
@@ -370,7 +371,7 @@ class PlanCost:
         }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """All of a run. `orders` are the slugs of what it is for; `told` what was taken for granted, in words."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
-from wareboard.figures.bodies import make_body
+from wareboard.figures.clays import make_body
 from wareboard.figures.firings import footprint_of, plan_firings
 from wareboard.figures.plan import (
     BoardRow,
@@ -18,6 +18,7 @@ from wareboard.figures.plan import (
     PlanBlend,
     PlanClay,
     PlanCost,
+    PlanDay,
     PlanGlaze,
     PlanLine,
     Tallied,
@@ -28,15 +29,17 @@ from wareboard.pot import runs
 from wareboard.pot.blends import Stocked, blend, water_share
 from wareboard.pot.buckets import correct_bucket, slop_depth_mm
 from wareboard.pot.costs import Prices, cost_of
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, water_kg_per_dry_kg
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
 from wareboard.pot.runs import COUNTED, Group, PartRun, Throw
+from wareboard.text.kinds import ByName, Size
 from wareboard.text.order_links import counts_of
 from wareboard.text.problems import Problem, error, in_file_order, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Kiln, Losses, Studio
-from wareboard.text.specs_orders import Line, Made, Order
+from wareboard.text.specs_orders import ClayStock, Line, Made, Order
 
 CONFIDENCE = 0.95
 ALSO_AT = (0.90, 0.99)
@@ -44,7 +47,7 @@ GRAIN_G_CM3 = 2.6
 LEAVES_OUT = "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """What is planned for: one order, several together, or a form by itself."""
 
@@ -59,7 +62,7 @@ class Wanted:
     kiln: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bucket:
     """A bucket as it was found: how much slop, and its density."""
 
@@ -118,7 +121,7 @@ def shares_of(form: Form, studio: Studio) -> tuple[float, ...]:
     return runs.survival_shares({stage: size.value for stage, size in _losses(form, studio).items()})
 
 
-def _losses(form: Form, studio: Studio) -> dict[str, object]:
+def _losses(form: Form, studio: Studio) -> dict[str, Size]:
     own, usual = form.losses or Losses(), studio.losses or Losses()
     found = {stage: getattr(own, stage) or getattr(usual, stage) for stage in runs.WORK}
     return {stage: size for stage, size in found.items() if size is not None}
@@ -249,7 +252,7 @@ def _tally(
 
 
 def _counted(
-    sheet: Sheet, batches: Sequence[Mapping[str, Mapping[str, int]]], planned: Mapping[str, int]
+    sheet: Sheet, batches: Sequence[Mapping[str, ByName[int]]], planned: Mapping[str, int]
 ) -> tuple[tuple[Group, ...], tuple[tuple[str, str, int], ...]]:
     """The groups with what each has already; and each part's last count, by part, stage and number.
 
@@ -273,14 +276,12 @@ def _counted(
                 for part in group.parts
             }
             latest += [(name, COUNTED[found[0]], found[1]) for name, found in last.items() if found]
-            past = all(found and found[0] >= 1 for found in last.values()) and any(
-                found[0] >= 2 for found in last.values()
-            )
-            if past:
+            told_of = [found for found in last.values() if found]
+            if len(told_of) == len(last) and all(at >= 1 for at, _ in told_of) and any(at >= 2 for at, _ in told_of):
                 share = 1.0
-                for found in last.values():
-                    share *= left[COUNTED[found[0]]]
-                ready.append((min(found[1] for found in last.values()), share))
+                for at, _ in told_of:
+                    share *= left[COUNTED[at]]
+                ready.append((min(pieces for _, pieces in told_of), share))
                 continue
             for place, part in enumerate(parts):
                 found = last[part.name]
@@ -296,10 +297,10 @@ def _counted(
     return tuple(groups), tuple(latest)
 
 
-def _fired_sets(form: Form, batches: Sequence[Mapping[str, Mapping[str, int]]]) -> int:
+def _fired_sets(form: Form, batches: Sequence[Mapping[str, ByName[int]]]) -> int:
     """Whole sets that have come out of the glaze firing: pairs batch by batch, then as many sets as the fewest allow."""
     made = [
-        sum(min(batch.get("fired", {}).get(part, 0) for part in parts) for batch in batches)
+        sum(min(fired.get(part, 0) for part in parts) for batch in batches if (fired := batch.get("fired")))
         for parts in groups_of(form)
     ]
     return min(made, default=0)
@@ -343,13 +344,21 @@ def _clay(lines: Sequence[PlanLine], sheets: Mapping[str, Sheet], project: Proje
         )
 
 
+def _water_of(stock: ClayStock) -> float | None:
+    """Water in clay on hand, as a share of its weight; None where that was not told, or can't be."""
+    if stock.water:
+        return stock.water.value
+    lump = stock.weighed
+    return water_share(lump.wet.value, lump.dry.value) if lump and lump.dry.value <= lump.wet.value else None
+
+
 def _blends(clays: Sequence[PlanClay], project: Project, problems: list[Problem]) -> Iterable[PlanBlend]:
     studio = project.studio
     for clay in clays:
         typed = [
-            (entry, entry.water.value if entry.water else water_share(entry.weighed.wet.value, entry.weighed.dry.value))
+            (entry, share)
             for entry in studio.stock
-            if entry.clay == clay.clay and (entry.water or (entry.weighed and entry.weighed.dry.value <= entry.weighed.wet.value))
+            if entry.clay == clay.clay and (share := _water_of(entry)) is not None
         ]  # fmt: skip
         if not typed or not clay.weight_g:
             continue
@@ -552,11 +561,11 @@ def make_plan(
     problems += faults
     told += said
     hours = [_hours(line, sheets[line.form].form) for line in lines]
-    days: tuple = ()
+    days: tuple[PlanDay, ...] = ()
     if wanted.due and lines:
         together = {work: sum(one.get(work, 0.0) for one in hours) for work in ("throwing", "trimming", "glazing")}
-        days, said = plan_days(wanted.due, studio, firings, together)
-        told += said
+        days, assumed = plan_days(wanted.due, studio, firings, together)
+        told += assumed
         if today:
             problems += _too_late(wanted, days[0].first, today, project)
     return Plan(

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from wareboard.figures.figure import number
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
+from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
@@ -124,7 +124,7 @@ def heavy_extra(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, part in sheet.form.parts.items():
         mass = sheet.find(f"{name}.ball", "wet")
         for extra_name, extra in part.extras.items():
-            clay = getattr(extra, "clay", None)
+            clay = extra.clay
             if clay and mass and clay.value > mass.value:
                 yield warning(
                     "heavy-extra",
@@ -222,9 +222,9 @@ def kiln_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def _kiln_too_small(sheet: Sheet, kilns: list[Kiln]) -> Iterator[Problem]:
     pieces = [
-        (name, high.value, wide.value)
+        (name, up.value, across.value)
         for name in sheet.shapes
-        if (high := sheet.find(f"{name}.height", "dry")) and (wide := sheet.find(f"{name}.diameter", "dry"))
+        if (up := sheet.find(f"{name}.height", "dry")) and (across := sheet.find(f"{name}.diameter", "dry"))
     ]
     if not pieces or not kilns:
         return

@@ -6,13 +6,14 @@ Names, own sides, defaults and stages become values here, once; what is built an
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from math import inf
 from typing import TypeVar
 
-from wareboard.figures.bodies import film_mm, make_body
+from wareboard.figures.clays import film_mm, make_body
+from wareboard.figures.films import glaze_on
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
+from wareboard.pot.frozen import frozen
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper, PartSize
 from wareboard.text.projects import Project
@@ -29,7 +30,7 @@ COMMON_SPREADS: Mapping[str, float] = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnownSpreads:
     """The spreads that hold for a form's pieces.
 
@@ -50,7 +51,7 @@ class KnownSpreads:
         return None not in (self.values.drying_share, self.values.firing_share)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FitSide:
     """One side of a fit: whose part it is, the size that it goes by, its clay, its glaze, its spreads.
 
@@ -78,7 +79,7 @@ class FitSide:
         return film_mm(self.glaze)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ResolvedFit:
     """A fit with its sides, the fired glaze on each face that is glazed, and which of the two the fit sets."""
 
@@ -124,6 +125,12 @@ class Resolver:
         self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
 
+    def beside(self, project: Project) -> Resolver:
+        """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
+        other = Resolver(project)
+        other._remembered = self._remembered
+        return other
+
     def remembered(self, work: Callable[[Asked], Known], spec: Asked) -> Known:
         """What some work gives for one of the project's specs; done once, for many forms share a clay."""
         asked = (work, id(spec))
@@ -136,8 +143,9 @@ class Resolver:
         return self.remembered(make_body, self.project.clays[form.clay])
 
     def glaze(self, form: Form) -> Glaze | None:
-        """The glaze of a form."""
-        return self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""
+        named = self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        return named if form.glaze_film is None else glaze_on(form, named, self.body(form))
 
     def owner(self, form: Form, size: PartSize) -> Form:
         """The form that a fit's part belongs to."""
@@ -205,7 +213,7 @@ def known_spreads(form: Form, studio: Studio, body: clay.Body) -> KnownSpreads:
         if size:
             typed[name] = size
     known = fits.Spreads(
-        *(values.get(name, 0.0) for name in SPREADS), after["drying"], after["firing"],
+        values.get("calipers", 0.0), values.get("trimming", 0.0), values.get("out_of_round", 0.0), values.get("shrinkage", 0.0), after["drying"], after["firing"],
         inf if "shrinkage" in typed or body.bars_count[-1] < 2 else body.bars_count[-1] - 1.0,
     )  # fmt: skip
     unknown = frozenset(SPREADS) - values.keys()

@@ -3,23 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
+from typing import Any
 
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names, shrinkage_names
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
-from wareboard.figures.shapes import Shape
+from wareboard.figures.shapes import Shape, section_names, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import Line
-from wareboard.pot.seats import Facing, Seat, facing, falls_share, glazed_ring, proud_mm, pushed_mm, seat_of
+from wareboard.pot.seats import (
+    Facing,
+    Seat,
+    facing,
+    falls_share,
+    glazed_ring,
+    proud_mm,
+    pushed_mm,
+    seat_of,
+    shrunk_seat,
+)
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula
 from wareboard.text.problems import Impossible
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Two parts that go together: which of them rests on the other, and how, at each stage. `own` parts are both of one form."""
 
@@ -75,20 +86,24 @@ def pair_of(fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
 
 def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
     """The seat at each stage. Two parts of one clay shrink alike, so that their faces are looked for once."""
-    alike = pair.lower.body == pair.upper.body
-    wet: Facing | None = None
+    alike, body = pair.lower.body == pair.upper.body, pair.lower.body
+    wet = facing(*pair.rings("wet"))
+    at_wet = _seat(pair, "wet", wet)
     for stage in STAGES:
         if alike and not (stage == "fired" and (pair.lower_film_mm or pair.upper_film_mm)):
-            wet = facing(*pair.rings("wet")) if wet is None else wet
-            body = pair.lower.body
-            faces = wet.scaled(body.across(stage), body.up(stage))
+            seat = at_wet and (
+                at_wet if stage == "wet" else shrunk_seat(wet, at_wet, body.across(stage), body.up(stage))
+            )
         else:
-            faces = facing(*pair.rings(stage))
-        radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
-        brim = float(pair.lower.used_ring[:, 1].max()) * pair.lower.scale(stage)[1] if pair.covers else None
-        seat = seat_of(faces, fit_radius_mm=radius, upper_goes_in=pair.lower_is_inside, brim_mm=brim)
+            seat = _seat(pair, stage, facing(*pair.rings(stage)))
         if seat:
             yield stage, seat
+
+
+def _seat(pair: Pair, stage: str, faces: Facing) -> Seat | None:
+    radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
+    brim = pair.lower.used_span_mm[1] * pair.lower.scale(stage)[1] if pair.covers else None
+    return seat_of(faces, fit_radius_mm=radius, upper_goes_in=pair.lower_is_inside, brim_mm=brim)
 
 
 PUSHED = Formula("seat_mm - gap_mm")
@@ -100,39 +115,38 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
-    names = {"lower": pair.lower.name, "upper": pair.upper.name}
+    sections += [*shrinkage_names(pair.lower), f"{key}.inside wet", f"{key}.outside wet"]
+    names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
+    under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:
-        seat = pair.seats[stage]
-        inputs = [*sections, *shrinkage_names(pair.lower, stage)]
-        how = (
-            "nothing stops {upper} on its way into {lower}"
-            if seat.width_mm == 0.0
-            else "{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm"
-        )
-        ledger.write(f"{key}.seat", stage, seat.width_mm, how, inputs, **names)
+        seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}
+        if stage != "wet":
+            since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
+            inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}
+        how = RESTS if seat.width_mm else "nothing stops {upper} on its way into {lower}"
+        ledger.write(f"{key}.seat", stage, seat.width_mm, how, inputs["seat"], **names)
         if seat.room_mm is not None:
-            how = (
-                "under the lowest point of what goes in"
-                if pair.lower_is_inside
-                else "over the highest point of what goes in"
-            )
-            ledger.write(f"{key}.room", stage, seat.room_mm, how, inputs)
-        ledger.write(
-            f"{key}.stands",
-            stage,
-            stands_mm(pair, stage),
-            "from what {lower} stands on to the top of {upper}",
-            inputs,
-            **names,
-        )
+            ledger.write(f"{key}.room", stage, seat.room_mm, f"{under} point of what goes in", inputs["room"])
+        ledger.write(f"{key}.stands", stage, stands_mm(pair, stage), STANDS, inputs["stands"], **names)
     _write_fired(ledger, fit, key, pair, sections)
+
+
+RESTS = "{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm"
+STANDS = "from what {lower} stands on to the top of {upper}"
+
+
+def _film_places(fit: ResolvedFit) -> list[str]:
+    films = [side.glaze.film for side in fit.sides if side.glaze and side.glaze.film]
+    return [place(size.at) for size in (fit.spec.glazed, *films) if size] if any(fit.films_mm) else []
 
 
 def stands_mm(pair: Pair, stage: str) -> float:
     """Height of the two set together at a stage, mm."""
-    lower, upper = (shape.used_ring[:, 1] * shape.scale(stage)[1] for shape in (pair.lower, pair.upper))
+    (low, high), (under, top) = (
+        [end * shape.scale(stage)[1] for end in shape.used_span_mm] for shape in (pair.lower, pair.upper)
+    )
     rest = pair.seats[stage].rest_mm
-    return float(max(lower.max(), upper.max() + rest) - min(lower.min(), upper.min() + rest))
+    return max(high, top + rest) - min(low, under + rest)
 
 
 def _shapes(pair: Pair, fit: ResolvedFit) -> tuple[tuple[Shape, FitSide], tuple[Shape, FitSide]]:

@@ -41,8 +41,8 @@ def plan_days(
     a_day = days.hours.value if days.hours else USUAL_HOURS
 
     def takes(name: str) -> int:
-        if typed[name] is not None:
-            return typed[name]
+        if (own := typed[name]) is not None:
+            return int(own)
         return max(1, ceil(hours[name] / a_day - 1e-9)) if hours.get(name) else USUAL[name]
 
     loads = {firing.kind: max(1, len(firing.loads)) for firing in firings}

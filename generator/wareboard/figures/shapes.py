@@ -6,16 +6,18 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
+from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
-from wareboard.pot.outlines import Line
+from wareboard.pot.outlines import Line, as_line, as_polyline
 from wareboard.pot.solids import Polyline
+from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
-from wareboard.text.kinds import Size
+from wareboard.text.kinds import Size, Word
 from wareboard.text.specs import LeftOn, Part
 
 Point = tuple[float, float]
@@ -65,6 +67,7 @@ class Shape:
     station_places: Mapping[str, int]
     foot_mm: float
     top_mm: float
+    gallery: Mapping[str, Point] = field(default_factory=dict)
 
     @property
     def opens_down(self) -> bool:
@@ -84,8 +87,14 @@ class Shape:
     @cached_property
     def used_ring(self) -> Line:
         """The same as an array, standing as it is used."""
-        ring = solids.as_line(self.ring)
+        ring = as_line(self.ring)
         return (0.0, self.highest_mm) - ring * (-1.0, 1.0) if self.opens_down else ring
+
+    @cached_property
+    def used_span_mm(self) -> tuple[float, float]:
+        """Its lowest and its highest point, standing as it is used."""
+        heights = self.used_ring[:, 1]
+        return float(heights.min()), float(heights.max())
 
     @cached_property
     def foot(self) -> Foot | None:
@@ -99,13 +108,13 @@ class Shape:
 
     @cached_property
     def highest_mm(self) -> float:
-        """The highest point of the outside, standing as thrown."""
-        return max(height for _, height in self.outside)
+        """The highest point, standing as thrown."""
+        return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
 
     @cached_property
     def lowest_mm(self) -> float:
         """The lowest point, outside or under the foot, standing as thrown."""
-        return min(height for _, height in (*self.outside, *self.underside))
+        return float(min(as_line(line)[:, 1].min() for line in (self.outside, self.underside) if line))
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
@@ -123,13 +132,15 @@ class Shape:
 
     def finished(self, stage: str) -> Outline:
         """The trimmed part at a stage, standing as it is used: a lid's tip is at height 0."""
-        lines = [self.scaled(line, stage) for line in (self.outside, self.inside, self.underside)]
-        stations = {name: lines[0][place] for name, place in self.station_places.items()}
+        outside, inside, underside = (self.scaled(line, stage) for line in (self.outside, self.inside, self.underside))
+        stations = {name: outside[place] for name, place in self.station_places.items()}
         if not self.opens_down:
-            return Outline(*lines, stations)
+            return Outline(outside, inside, underside, stations)
         height = self.highest_mm * self.scale(stage)[1]
-        turned = [solids.flipped(line, height) for line in lines]
-        return Outline(*turned, {name: (r, height - z) for name, (r, z) in stations.items()}, True, height)
+        outside, inside, underside = (solids.flipped(line, height) for line in (outside, inside, underside))
+        return Outline(
+            outside, inside, underside, {name: (r, height - z) for name, (r, z) in stations.items()}, True, height
+        )
 
     def thrown(self, stage: str = "wet") -> Outline:
         """The part as thrown, with what trimming takes off; standing as thrown, closed end down."""
@@ -137,8 +148,8 @@ class Shape:
         across = body.across(stage) / body.across("leather-hard")
         up = body.up(stage) / body.up("leather-hard")
         lift = -outside[0][1]
-        raised = tuple((r * across, (z + lift) * up) for r, z in outside)
-        inside = tuple((r * across, (z + lift) * up) for r, z in self.scaled(self.inside, "leather-hard"))
+        raised = as_polyline((as_line(outside) + (0.0, lift)) * (across, up))
+        inside = as_polyline((as_line(self._leather_hard_inside) + (0.0, lift)) * (across, up)) if self.inside else ()
         heights = self._leather_hard_outside
         stations = {
             name: (self.thrown_reach_mm(name) * across, (heights[place][1] + lift) * up)
@@ -210,8 +221,9 @@ class Shape:
         """The level up to which there is clay to the axis, standing as thrown, leather-hard."""
         up = self.scale("leather-hard")[1]
         if self.inside:
-            return min(height for _, height in self.inside) * up
-        return max(self.outside, key=lambda point: point[0])[1] * up
+            return float(as_line(self.inside)[:, 1].min()) * up
+        outside = as_line(self.outside)
+        return float(outside[outside[:, 0].argmax(), 1]) * up
 
     @property
     def is_stub_worked_out(self) -> bool:
@@ -231,6 +243,10 @@ class Shape:
         return self.scaled(self.outside, "leather-hard")
 
     @cached_property
+    def _leather_hard_inside(self) -> Polyline:
+        return self.scaled(self.inside, "leather-hard")
+
+    @cached_property
     def _thrown_outside(self) -> Polyline:
         return thrown_outside(
             self._leather_hard_outside, self.left_on_mm, self.drop_mm,
@@ -248,7 +264,7 @@ class Shape:
         """The wall as thrown at a station, square to it, leather-hard; None where the closed end is."""
         place = self.station_places[station]
         point = self._leather_hard_outside[place]
-        inside = self.scaled(self.inside, "leather-hard")
+        inside = self._leather_hard_inside
         if not inside or point[1] <= inside[0][1]:
             return None
         wall = distance_mm(point, inside)
@@ -264,6 +280,37 @@ class Shape:
     @cached_property
     def thrown_volume_mm3(self) -> float:
         """Clay as thrown, at wet."""
-        inside = self.scaled(self.inside, "leather-hard")
+        inside = self._leather_hard_inside
         ring = solids.profile_ring(self._thrown_outside, inside or None)
         return solids.revolved_volume_mm3(ring) / self.body.volume_scale("leather-hard")
+
+
+# ---- where a figure of it comes from, as inputs name it ----
+
+
+def outline_names(shape: Shape) -> list[str]:
+    """The figures of the stations that draw a part's outside, at the stage at which it is built."""
+    return [
+        f"{shape.name}.{station}.{size} {shape.stage}"
+        for station in shape.part.outside
+        for size in ("height", "diameter")
+    ]
+
+
+def section_names(shape: Shape) -> list[str]:
+    """What a part's section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
+    part = shape.part
+    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
+    listed = [*part.inside.values(), *part.underside.values()]
+    named = [
+        f"{shape.name}.{station.diameter} {shape.stage}" for station in listed if isinstance(station.diameter, Word)
+    ]
+    lines = [place(typed.at) for typed in (*walls, part.floor, *listed) if typed]
+    sizes = [*walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
+    stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {shape.stage}
+    return [*outline_names(shape), *named, *lines, *(shrinkage_names(shape, *stages) if stages else ())]
+
+
+def shrinkage_names(shape: Shape, *stages: str) -> list[str]:
+    """The shrinkage figures that bring a part from the stage at which it is built to others."""
+    return [f"clay.shrinkage.height {stage}" for stage in STAGES[1:] if stage in (shape.stage, *stages)]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from itertools import pairwise
+from typing import TypeVar
 
 from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.saying import meant
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
+from wareboard.pot.measured import with_gallery
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -16,14 +18,20 @@ from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Part, Station
 
+Made = TypeVar("Made")
+
 
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project) -> None:
-        self.resolver = Resolver(project)
+    def __init__(self, project: Project, resolver: Resolver | None = None) -> None:
+        self.resolver = resolver or Resolver(project)
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._open: list[tuple[str, ...]] = []
+
+    def beside(self, project: Project) -> Shaper:
+        """Another, of the same studio with other forms, that knows the same clays."""
+        return Shaper(project, self.resolver.beside(project))
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
@@ -50,14 +58,14 @@ class Shaper:
         spec = part.calipers[caliper]
         body = self.body(form)
         if spec.from_fit:
-            wet = self._followed(
+            wet: float = self._followed(
                 (form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper)
             )
             return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-        measured = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
+        measured: float = self._followed(
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
         )
         return measured * body.across(stage) / body.across(form.stage)
 
@@ -77,14 +85,16 @@ class Shaper:
             message = f"fits.{fit.name}.clearance: {fault}"
             raise Impossible(error("fit-leaves-nothing", aim.at, message, "look at the aim and its unit")) from None
 
-    def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
-        """A diameter measured at a station's level, at the form's own stage."""
+    def measured_mm(self, form: Form, name: str, caliper: Caliper) -> float:
+        """A diameter measured at a station's level, at the form's own stage. Raises Impossible."""
         part, level = form.parts[name], str(caliper.level)
         listed = part.inside if caliper.side == "inside" else part.outside
         builder = _Builder(self, form, name)
         if level in listed:
             return 2.0 * builder.radius_mm(listed[level])
         shape = self.shape(form, name)
+        if level in shape.gallery:
+            return 2.0 * shape.gallery[level][0]
         height = builder.canonical_height_mm((part.outside.get(level) or part.inside[level]).height)
         line = shape.inside if caliper.side == "inside" else shape.outside
         radius = solids.radius_at(line, height) if line else None
@@ -100,7 +110,7 @@ class Shaper:
             )
         return 2.0 * radius
 
-    def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable):
+    def _followed(self, wanted: tuple[str, ...], at: Position, work: Callable[[], Made]) -> Made:
         if wanted in self._open:
             trail = [".".join(step[1:]) for step in self._open[self._open.index(wanted) :]]
             circle = (
@@ -125,6 +135,7 @@ class _Builder:
         self.shaper, self.form, self.name = shaper, form, str(name)
         self.part: Part = form.parts[name]
         self.body = shaper.body(form)
+        self.gallery: dict[str, Point] = {}
         stations = list(self.part.outside.values())
         # the closed end: the foot of a vessel, the top of a lid
         self.closed_mm = self.height_mm(stations[-1 if self.part.opens_down else 0].height)
@@ -154,7 +165,7 @@ class _Builder:
         outside, places = self._line(part.outside)
         underside, _ = self._line(part.underside) if part.underside else ((), {})
         inside = self._inside(outside, places, underside)
-        names = dict(zip(part.outside, places))
+        names: dict[str, int] = dict(zip(map(str, part.outside), places))
         shape = Shape(
             self.name,
             part,
@@ -166,6 +177,7 @@ class _Builder:
             names,
             outside[0][1],
             outside[-1][1],
+            self.gallery,
         )
         fault = solids.ring_problem(shape.ring)
         if fault:
@@ -176,7 +188,7 @@ class _Builder:
             raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape
 
-    def _line(self, stations: Mapping[str, Station]) -> tuple[Polyline, tuple[int, ...]]:
+    def _line(self, stations: Mapping[Word, Station]) -> tuple[Polyline, tuple[int, ...]]:
         """Stations as an outline, closed end first, and where each station lies in it."""
         listed = list(stations.values())
         points = [(self.radius_mm(station), self.canonical_height_mm(station.height)) for station in listed]
@@ -192,7 +204,7 @@ class _Builder:
             line, places = tuple(points), tuple(range(len(points)))
         return line, tuple(reversed(places)) if self.part.opens_down else places
 
-    def _refuse_twins(self, stations: Mapping[str, Station]) -> None:
+    def _refuse_twins(self, stations: Mapping[Word, Station]) -> None:
         """Two neighbours in one place give a curve no direction. Raises Impossible."""
         placed = [
             (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
@@ -214,7 +226,7 @@ class _Builder:
         if part.inside:
             inside, _ = self._line(part.inside)
             return inside if inside[0][0] == 0.0 else ((0.0, inside[0][1]), *inside)
-        if part.solid:
+        if part.floor is None:
             return ()
         centre = underside[0][1] if underside else 0.0
         floor = centre + to_stage(part.floor, self.form.stage, self.form.stage, self.body.up)
@@ -222,9 +234,26 @@ class _Builder:
             message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
             raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
         try:
-            return solids.wall_inside(outside, self._walls(outside, places), floor)
+            inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
             raise Impossible(self._section_fault(fault)) from None
+        return self._with_gallery(inside) if part.gallery else inside
+
+    def _with_gallery(self, inside: Polyline) -> Polyline:
+        """The inside with its ledge let in; the ledge's own sizes are kept. Raises Impossible."""
+        gallery, stage = self.part.gallery, self.form.stage
+        assert gallery is not None
+        depth = to_stage(gallery.depth, stage, stage, self.body.up)
+        width = to_stage(gallery.width, stage, stage, self.body.across)
+        try:
+            ledged = with_gallery(inside, depth, width)
+        except ValueError:
+            message = f"parts.{self.name}.gallery: there is no room for a ledge {gallery.depth.typed} down and {gallery.width.typed} wide"
+            raise Impossible(error("no-room-for-gallery", gallery.at, message, "make it narrower, or not so deep")) from None
+        seat = inside[-1][1] - depth
+        place = next(k for k, point in enumerate(ledged) if abs(point[1] - seat) < 1e-9 and ledged[k + 1][1] == point[1])
+        self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
+        return ledged
 
     def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
         def thickness(size: Size) -> float:
@@ -234,14 +263,14 @@ class _Builder:
         if isinstance(wall, Size):
             return thickness(wall)
         order = list(self.part.outside)
-        given = {order.index(name): thickness(size) for name, size in wall.items()}
+        given = {order.index(name): thickness(size) for name, size in (wall or {}).items()}
         if len(set(given.values())) == 1:
             return next(iter(given.values()))
         return solids.walls_along(outside, places, given)
 
     def _section_fault(self, fault: solids.SectionError) -> Problem:
         part = self.part
-        size = part.wall if isinstance(part.wall, Size) else max(part.wall.values(), key=lambda wall: wall.value)
+        size = max(part.walls, key=lambda wall: wall.value)
         at, typed = size.at, size.typed
         if fault.kind == "folded":
             return self._folds(at, "wall")
@@ -252,7 +281,7 @@ class _Builder:
         widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
-        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed}"
+        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed if part.floor else 0}"
         hint = (
             f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10

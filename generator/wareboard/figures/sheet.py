@@ -4,26 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from math import fsum
 from types import MappingProxyType
+from typing import Any
 
 from wareboard.figures import fitting, parts
-from wareboard.figures.bodies import LOSS_ASSUMED, make_body
 from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
-from wareboard.figures.figure import Figure, Ledger, names_of
-from wareboard.figures.origins import place
+from wareboard.figures.clays import clay_figures
+from wareboard.figures.figure import Figure, Ledger, names_of, place
 from wareboard.figures.resolve import KnownSpreads
 from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
-from wareboard.pot import clay
-from wareboard.pot.doubt import Budget
 from wareboard.pot.fits import Fit as FitRecord
-from wareboard.pot.samples import mean_interval
-from wareboard.pot.stages import LATER_STAGES, STAGES
-from wareboard.text.catalogue import C326, COMMON, SATURATED
-from wareboard.text.formulas import Formula, number, percent
-from wareboard.text.kinds import Size
+from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import Formula, number
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
 from wareboard.text.projects import Project, revision, typed_text
@@ -52,7 +48,7 @@ class Sheet:
     pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
     _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
-    _remembered: dict[tuple, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _remembered: dict[tuple[object, ...], object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
@@ -81,7 +77,7 @@ class Sheet:
         """A figure's value. Raises KeyError."""
         return self._found[key, stage].value
 
-    def remembered(self, work: Callable, *wanted: object):
+    def remembered(self, work: Callable[..., Any], *wanted: object) -> Any:
         """What some work gives for this sheet; done once, for several drawings ask for the same."""
         asked = (work, *wanted)
         if asked not in self._remembered:
@@ -99,7 +95,8 @@ class Sheet:
 
     def _spelling(self, key: str) -> str:
         """A key as the sheet has it, whatever the case and spaces of the names in it."""
-        return self.remembered(Sheet._declared).spelling(key)
+        declared: Declared = self.remembered(Sheet._declared)
+        return declared.spelling(key)
 
     def _declared(self) -> Declared:
         return Declared(figure.key for figure in self.figures)
@@ -134,13 +131,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     Returns: the sheet; without figures, and with the problem, where a size or an outline can't be.
     """
     shaper = shaper or Shaper(project)
-    spec, glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    leaned_on = [spec, glaze, project.studio, *_other_specs(form, project)]
+    spec, named = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
+    leaned_on = [spec, named, project.studio, *_other_specs(form, project)]
     made = Sheet(
         form,
         project.studio,
         spec,
-        glaze,
+        named,
         revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
     )
     built = build(form, shaper)
@@ -157,125 +154,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     _write_set(ledger, built)
     return replace(
         made,
+        glaze=built.glaze,
         figures=tuple(ledger.figures.values()),
         shapes=built.shapes,
         fits=records,
         spreads=built.spreads,
         pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
     )
-
-
-def clay_figures(spec: Clay) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
-    ledger, body = Ledger(), make_body(spec)
-    _write_shrinkage(ledger, spec, body)
-    _write_density(ledger, spec, body)
-    return tuple(ledger.figures.values())
-
-
-OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
-# What is assumed of a stage that nobody gave, and of which other.
-ASSUMED = {
-    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
-}  # fmt: skip
-
-
-def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
-    for step, stage in enumerate(LATER_STAGES, 1):
-        deviation = body.deviation[step]
-        doubt = None if deviation is None else deviation * 100.0
-        told = body.doubt.at(stage) if body.doubt else None
-        budget = told and told.scaled(100.0)
-        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
-        factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
-        ledger.work(
-            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
-            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
-        )  # fmt: skip
-
-
-def _typed_share(spec: Clay, stage: str) -> Size | None:
-    return getattr(spec.shrinkage, stage.replace("-", "_"), None) if spec.shrinkage else None
-
-
-def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
-    return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
-
-
-def _write_shrinkage_across(
-    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
-) -> None:
-    typed, key = _typed_share(spec, stage), "clay.shrinkage"
-    value = body.shrinkage[step] * 100.0
-    if count := body.bars_count[step]:
-        inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
-        how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
-        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
-    elif typed and typed.of == "dry":
-        inputs = [place(typed.at), "clay.shrinkage dry"]
-        ledger.write(
-            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
-            dry_share=body.shrinkage[2], of_dry_share=typed.value,
-        )  # fmt: skip
-    elif typed:
-        ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
-    else:
-        how, of = ASSUMED[stage]
-        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
-
-
-def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
-    """The mean's interval in words, and by what lots are taken to differ, where there are bars enough for one."""
-    field_name = stage.replace("-", "_")
-    shares = [1.0 - getattr(bar, field_name).value / bar.wet.value for bar in spec.bars if getattr(bar, field_name)]
-    if len(shares) < 2:
-        return ""
-    found = mean_interval(shares)
-    low, high = found.mean - found.half_width, found.mean + found.half_width
-    lots = body.doubt.lots_count if body.doubt else 0
-    of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
-    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"
-
-
-# In a gram of wet clay: each cm3 that it shrinks by is a gram of water; what is left of the water when that is over.
-CRITICAL = Formula("100 * (water_g - shrunk_cm3) / (1 - shrunk_cm3)")
-WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
-DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
-
-
-def _air(body: clay.Body) -> str:
-    """How much air the typed density leaves in the clay, which stays in it: in sheet, match and `--water` alike."""
-    return f"; the clay has {percent(round(body.air_share, 4))} of its volume in air" if body.air_share > 5e-4 else ""
-
-
-def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
-    water, grain = body.water_share, body.grain_density_g_cm3
-    places = [place(size.at) for size in (spec.water, spec.grain_density) if size]
-    wet = body.wet_density_g_cm3
-    if spec.density:
-        ledger.write("clay.density", "wet", wet, f"typed: {spec.density.typed}", [place(spec.density.at)], given=True)
-    else:
-        ledger.work(
-            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
-        )  # fmt: skip
-    for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
-        inputs = [
-            "clay.density wet",
-            f"clay.shrinkage.height {stage}",
-            *places[:1],
-            *([place(lost.at)] if lost else []),
-        ]
-        ledger.work(
-            "clay.density", stage, inputs, formula=DENSITY_LATER,
-            note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
-            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
-        )  # fmt: skip
-    ledger.write(
-        "clay.water.critical", None, body.critical_water_share * 100.0,
-        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=f"of the weight then{_air(body)}",
-        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
-    )  # fmt: skip
 
 
 COAT = Formula("coat_kg_m2 * glazed_cm2 / 10")
@@ -286,6 +171,9 @@ def _write_set(ledger: Ledger, built: Built) -> None:
     names, glaze = list(built.shapes), built.glaze
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
     ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], note="the parts' balls", balls_g=balls)
+    added = [f"{name}.{extra}.clay" for name, shape in built.shapes.items() for extra in shape.part.extras]
+    inputs = ["ball wet", *(f"{key} wet" for key in added)]
+    ledger.work("clay", "wet", inputs, balls_g=balls, added_g=[ledger.value(key, "wet") for key in added])
     for stage in STAGES:
         masses = [ledger.value(f"{name}.mass", stage) for name in names]
         ledger.work("mass", stage, [f"{name}.mass {stage}" for name in names], note="the parts", parts_g=masses)
@@ -294,7 +182,7 @@ def _write_set(ledger: Ledger, built: Built) -> None:
     areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]
     inputs = [place(glaze.coat.at), *(f"{name}.area.glazed bisque" for name in names)]
     dry = ledger.work(
-        "glaze.dry", None, inputs, formula=COAT, note="bisque", coat_kg_m2=glaze.coat.value, glazed_cm2=sum(areas)
+        "glaze.dry", None, inputs, formula=COAT, note="bisque", coat_kg_m2=glaze.coat.value, glazed_cm2=fsum(areas)
     )
     slop, per_litre = glaze.pint_weight, built.dry_glaze_kg_per_l
     if slop is None or per_litre is None:

@@ -12,9 +12,9 @@ from functools import lru_cache
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
-from wareboard.text.problems import capital
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.specs import Studio
 
@@ -22,7 +22,6 @@ SYSTEMS = {
     "metric first": (METRIC, IMPERIAL), "imperial first": (IMPERIAL, METRIC),
     "metric only": (METRIC,), "imperial only": (IMPERIAL,),
 }  # fmt: skip
-POINTER_UP, POINTER_OUT = (capital(named(f"P.pointer.{end}").words) for end in ("height", "reach"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +106,16 @@ class Reader:
         return quantities.round_mass_g(mass_g, self.systems[0], self.steps, way)
 
     def figure(self, figure: Figure) -> tuple[Amount, ...]:
-        """A figure of the sheet, read as the catalogue says."""
-        return self.read(figure.key, figure.value)
+        """A figure of the sheet, read as the catalogue says: wet sizes to the tool that sets them, later ones as they are read."""
+        return self.read(figure.key, figure.value, figure.stage)
 
-    def read(self, key: str, value: float) -> tuple[Amount, ...]:
-        """What a figure of that key would be read as, were this its value."""
+    def read(self, key: str, value: float, stage: str | None = None) -> tuple[Amount, ...]:
+        """What a figure of that key would be read as at a stage, were this its value."""
         declared = named(key).declared
+        small = declared.reading == "small" or (declared.unit == "mm" and stage in LATER_STAGES)
         return self.amounts(
-            value, declared.unit, small=declared.reading == "small", up=declared.reading == "up", down=declared.reading == "down"
-        )  # fmt: skip
+            value, declared.unit, small=small, up=declared.reading == "up", down=declared.reading == "down"
+        )
 
     def number(self, figure: Figure) -> str:
         """A figure's number in the studio's first system, for a table that names the unit at its head."""
@@ -147,79 +147,21 @@ def reader_of(studio: Studio) -> Reader:
     )
 
 
-def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
-    """What is set at the wheel, part by part: ball, pointer, calipers, flange as thrown."""
-    return tuple(
-        PartRows(str(name), part.opens_down, tuple(_part_rows(sheet, reader, str(name))))
-        for name, part in sheet.form.parts.items()
-    )
-
-
-def _part_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
-    ball, scaled = sheet.find(f"{name}.ball", "wet"), sheet.find(f"{name}.ball.set", "wet")
-    if ball and scaled:
-        # Each system's own scale step, always up: a ball that is short can't be thrown.
-        metric = Amount(*quantities.format_mass(scaled.value, METRIC, reader.steps, "up"))
-        imperial = Amount(*quantities.format_mass(ball.value, IMPERIAL, reader.steps, "up"))
-        by_system = {METRIC: metric, IMPERIAL: imperial}
-        yield Row(capital(scaled.named.words), name, tuple(by_system[system] for system in reader.systems), scaled.key)
-    yield from _pointer_rows(sheet, reader, name)
-    throws = {
-        fit.outside.caliper: str(fit_name) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)
-    }
-    for caliper in map(str, sheet.form.parts[name].calipers):
-        thrown = sheet.find(f"fit.{throws[caliper]}.outside.thrown", "wet") if caliper in throws else None
-        figure = thrown or sheet.find(f"{name}.{caliper}", "wet")
-        if figure:
-            yield Row(
-                capital(caliper),
-                f"{name}, as thrown" if thrown else f"{name}, calipers",
-                reader.figure(figure),
-                figure.key,
-            )
-
-
-def _pointer_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[Row]:
-    throwing = sheet.form.parts[name].throwing
-    stations = [str(station) for station in throwing.gauge_at] if throwing else []
-    for station in stations or [""]:
-        stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
-        where = f"{name}, {station}" if station else name
-        for end, label in (("height", POINTER_UP), ("reach", POINTER_OUT)):
-            figure = sheet.find(f"{stem}.{end}", "wet")
-            if figure:
-                yield Row(label, where, reader.figure(figure), figure.key)
-
-
-def ruler_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
-    """What tells at the wheel that a piece is right, and what to do when it is not."""
-    step = reader.amounts(
-        reader.steps.inch_in * 25.4 if reader.systems[0] == IMPERIAL else reader.steps.ruler_mm, "mm"
-    )[0]
-    said = tuple(_fit_checks(sheet, reader, step))
-    return said or (
-        f"Right when the rim meets the pointer within {step}. Out twice running? Set the pointer again, then weigh the balls.",
-    )
-
-
-def _fit_checks(sheet: Sheet, reader: Reader, step: Amount) -> Iterator[str]:
-    for name, fit in sheet.form.fits.items():
-        mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
-        if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
-            continue
-        said = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.amounts(mouth.value, 'mm')[0].number} ± {step}."
-        play = mouth.value - thrown.value
-        if fit.pairing == "any":
-            yield f"{said} Out by more? It will not go with the others: put it aside."
-        else:
-            way = "narrower" if play >= 0 else "wider"
-            yield f"{said} Out? Throw its {fit.outside.caliper} {reader.amounts(abs(play), 'mm', small=True)[0]} {way} than the {fit.inside.caliper} you have."
-
-
 def rows_of(sheet: Sheet, reader: Reader, *wanted: tuple[str, str, str, str | None]) -> tuple[Row, ...]:
     """Rows for figures that the sheet has: each wanted as (label, of, key, stage); others are left out."""
     found = ((label, of, sheet.find(key, stage)) for label, of, key, stage in wanted)
     return tuple(Row(label, of, reader.figure(figure), figure.key) for label, of, figure in found if figure)
+
+
+def fired_weight(sheet: Sheet, part: str) -> str:
+    """The key of what a part weighs as it leaves the kiln: in its glaze, where that is known."""
+    return f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
+
+
+def set_weight_g(sheet: Sheet) -> float | None:
+    """What a whole set weighs as it leaves the kiln, in its glaze where that is known, g."""
+    found = [sheet.find(fired_weight(sheet, str(part)), "fired") for part in sheet.form.parts]
+    return sum(figure.value for figure in found if figure) if found and all(found) else None
 
 
 _QUOTE = re.compile(r"\{([^{}]{1,120})\}")
@@ -237,6 +179,8 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
     end = 0
     for found in _QUOTE.finditer(text):
         figure = sheet.quoted(found[1])
+        if figure is not None and figure.stage == "fired" and figure.key.endswith(".mass"):
+            figure = sheet.find(fired_weight(sheet, figure.key.removesuffix(".mass")), "fired") or figure
         if figure is not None:
             yield text[end : found.start()]
             yield figure
@@ -246,4 +190,4 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
 
 def quoted_text(figure: Figure, reader: Reader) -> str:
     """A figure as it stands in a step: in the studio's first system."""
-    return reader.text(figure)
+    return reader.text(figure) + (" in its glaze" if figure.key.endswith(".mass.glazed") else "")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from typing import Any
 
 from wareboard.figures.built import Built
-from wareboard.figures.figure import Ledger
-from wareboard.figures.origins import place, section_names
-from wareboard.figures.shapes import Shape
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, section_names, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
@@ -23,6 +23,7 @@ from wareboard.text.kinds import Size, Word
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     """Write a part's sizes at all five stages: stations, overall, calipers, wall and floor."""
     _write_stations(ledger, built, shape)
+    _write_gallery(ledger, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, built, shape)
     _write_thicknesses(ledger, shape)
@@ -66,8 +67,9 @@ def write_size(
         zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
     ):
         if at == stage:
+            put: dict[str, Any] = dict(numbers)
             ledger.write(
-                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **numbers
+                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **put
             )  # fmt: skip
         elif step == 0:
             inputs_back = (f"{key} {stage}", f"{name} {stage}")
@@ -135,6 +137,22 @@ def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: boo
     )  # fmt: skip
 
 
+def _write_gallery(ledger: Ledger, shape: Shape) -> None:
+    """The stations that a gallery is short for: the ledge's edge, and where it meets the wall."""
+    gallery = shape.part.gallery
+    if gallery is None:
+        return
+    foot = to_stage(shape.part.outside[shape.part.closed_station].height, shape.stage, shape.stage, shape.body.up)
+    said = {"ledge": "the ledge's edge", "gallery": "where the ledge meets the wall"}
+    for name, (radius, height) in shape.gallery.items():
+        if name in shape.part.outside:
+            continue
+        key, inputs = f"{shape.name}.{name}", [*section_names(shape), place(gallery.at)]
+        how = f"{said[name]}, inside: the gallery written out"
+        write_size(ledger, shape, f"{key}.height", shape.stage, height + foot, True, how=how, inputs=inputs)
+        write_size(ledger, shape, f"{key}.diameter", shape.stage, 2.0 * radius, False, how=how, inputs=inputs)
+
+
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
     stations, key, stage = shape.part.outside, shape.name, shape.stage
     widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
@@ -196,12 +214,12 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
         return
-    walls = (
-        {"": part.wall} if isinstance(part.wall, Size) else {f"{station}.": size for station, size in part.wall.items()}
-    )
+    by_station = {} if part.wall is None or isinstance(part.wall, Size) else part.wall
+    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{name}.": size for name, size in by_station.items()}
     for station, size in walls.items():
         _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
-    _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
+    if part.floor:
+        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> list[str]:

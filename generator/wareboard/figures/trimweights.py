@@ -72,7 +72,8 @@ def fit_shares(fit: Fit, side: str) -> tuple[float, float] | None:
     else:  # the wetter the opening, the larger what was tried on it
         left_mm, outside_mm = clearance_mm(fit, "leather-hard"), fit.outside.diameter_mm("leather-hard")
         wettest, driest = ((left_mm + outside_mm * ratio) / fit.inside.wet_mm for ratio in (larger, smaller))
-    return tuple(sorted(_share_at(body, 1.0 - across) for across in (driest, wettest)))
+    shares = _share_at(body, 1.0 - driest), _share_at(body, 1.0 - wettest)
+    return min(shares), max(shares)
 
 
 def _share_at(body: Body, shrunk_share: float) -> float:
@@ -90,7 +91,10 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
     """Write the weights between which each part is trimmed, weighed before anything is taken off."""
     for name, shape in shapes.items():
         lighter, heavier = common_shares(shape.body)
-        bounds = {"least": (lighter, COMMON_WORDS, COMMON, ()), "most": (heavier, COMMON_WORDS, COMMON, ())}
+        bounds: dict[str, tuple[float, str, str, tuple[str, ...]]] = {
+            "least": (lighter, COMMON_WORDS, COMMON, ()),
+            "most": (heavier, COMMON_WORDS, COMMON, ()),
+        }
         for fit_name, shares in _bounds_of(form, name, fits):
             said = f"the fit {fit_name} comes out between its limits{', the pair sharing the room' if fits[fit_name].pairing == 'own' else ''}"
             inputs = tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,7 +14,7 @@ from wareboard.text.projects import FOLDERS
 
 SPECS = "specs"
 FONTS = "fonts"
-LARGEST_BYTES = 4_000_000
+LARGEST_BYTES = 1_000_000
 
 
 # ---- reading ----
@@ -59,6 +59,49 @@ def read_texts(folder: Path, memory: Memory | None = None) -> tuple[dict[str, st
         del memory.read[forgotten]
         memory.parsed.pop(forgotten, None)
     return texts, problems
+
+
+def read_reached(
+    folder: Path, wanted: Iterable[str], reached: Callable[[str, str], Iterable[str]], memory: Memory
+) -> tuple[dict[str, str], list[str], list[Problem]]:
+    """The text of some spec files, and of those that they lead to.
+
+    Args:
+        folder: the maker's folder, which holds `specs/`.
+        wanted: the first files, by path; those that are not there are passed over.
+        reached: a file's path and text to the paths that it leads to.
+        memory: what was read before; brought up to date.
+    Returns: text by path; the path of every spec file that is there, read or not; every problem of those that were read.
+    """
+    root = Path(os.path.realpath(folder))
+    there = dict(_spec_files(root, []))
+    texts: dict[str, str] = {}
+    problems: list[Problem] = []
+    waiting, seen = list(wanted), set()
+    while waiting:
+        path = waiting.pop(0)
+        if path in seen or path not in there:
+            continue
+        seen.add(path)
+        found, said = _read_text(root, path, there[path], memory)
+        problems += said
+        if found is not None:
+            texts[path] = found
+            waiting += reached(path, found)
+    return texts, list(there), problems
+
+
+def find_folder(start: Path) -> Path:
+    """The folder that holds `specs/`: the one where somebody stands, or the nearest above it; where there is none, the first.
+
+    Args:
+        start: where to begin.
+    """
+    here = Path(os.path.abspath(start))
+    for folder in (here, *here.parents):
+        if (folder / SPECS / "studio.yaml").is_file():
+            return start if folder == here else folder
+    return start
 
 
 def _spec_files(root: Path, problems: list[Problem]) -> Iterator[tuple[str, os.DirEntry[str]]]:

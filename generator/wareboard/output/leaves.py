@@ -209,10 +209,14 @@ class Leaves:
     project: Project
     old_cards: Callable[[Revised, Reader], tuple[OldCard, ...]]
     found: dict[str, Leaf] = field(default_factory=dict)
+    typed: Project = field(init=False)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
     _used: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.typed = self.project
 
     @classmethod
     def open(cls, root: Path, texts: Mapping[str, str], project: Project, old_cards: Callable) -> Leaves:
@@ -233,8 +237,9 @@ class Leaves:
 
     # ---- one form ----
 
-    def sheet_of(self, form: Form, shaper: Shaper) -> Any:
+    def sheet_of(self, form: Form, project: Project, shaper: Shaper) -> Any:
         """A form's sheet, as `checks.check_project` asks for it: kept, or worked out now."""
+        self.project = project
         kept = self._kept.get(form.slug)
         if kept is not None and kept.key == self._key(form, kept.revised) and self._is_whole(kept):
             self.found[form.slug] = kept
@@ -311,11 +316,10 @@ class Leaves:
     def _of(self, folder: str, slug: str) -> str:
         """A digest of one spec: of its text where that is all, of what became of it where others weigh in."""
         if (folder, slug) not in self._shared:
-            if folder == "forms" or folder == "runs":
-                text = self.texts.get(f"specs/{folder}/{slug}.yaml", "")
-            else:
-                spec = self.project.studio if folder == "studio" else self.project.files(folder).get(slug)
-                text = repr(spec)
+            spec = self.project.studio if folder == "studio" else self.project.files(folder).get(slug)
+            # A form that is like another, or had something to be solved, is not all that its own file says.
+            as_typed = folder in ("forms", "runs") and spec is self.typed.files(folder).get(slug)
+            text = self.texts.get(f"specs/{folder}/{slug}.yaml", "") if as_typed else repr(spec)
             self._shared[folder, slug] = _digest(text)
         return self._shared[folder, slug]
 

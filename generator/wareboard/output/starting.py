@@ -17,6 +17,7 @@ from wareboard.output.files import FolderError, made_folder, remove_tree, write_
 from wareboard.output.working import Worked
 from wareboard.text import projects, schema, specs
 from wareboard.text.problems import Problem, in_file_order
+from wareboard.text.source import quoted
 
 
 def suggest_slug(title: str) -> str:
@@ -46,7 +47,8 @@ def form_text(**answers: str) -> str:
     Args:
         answers: title, code, family, clay, unit, foot, rim, height, wall, floor; sizes as they are typed.
     """
-    return Template((TEMPLATES / "new" / "form.yaml").read_text(encoding="utf-8")).substitute(answers)
+    written = {name: quoted(said) for name, said in answers.items()}
+    return Template((TEMPLATES / "new" / "form.yaml").read_text(encoding="utf-8")).substitute(written)
 
 
 def form_text_like(text: str, title: str, code: str) -> str:
@@ -55,11 +57,15 @@ def form_text_like(text: str, title: str, code: str) -> str:
     return _with_line(text, "code", code, after="title")
 
 
+# A value of one line, in quotes or not, up to its comment.
+_VALUE = r"""(?:'(?:[^'\n]|'')*'|"(?:[^"\\\n]|\\.)*"|[^\n]*?)(?=[ \t]+#|[ \t]*$)"""
+
+
 def _with_line(text: str, key: str, value: str, after: str | None) -> str:
-    line = rf"(?m)^{key}:[^\n#]*?(?=[ \t]*(?:#|$))"
+    line = rf"(?m)^{key}:[ \t]*{_VALUE}"
     if re.search(line, text):
-        return re.sub(line, lambda _: f"{key}: {value}", text, count=1)
-    return re.sub(rf"(?m)^{after}:.*$", lambda found: f"{found[0]}\n{key}: {value}", text, count=1)
+        return re.sub(line, lambda _: f"{key}: {quoted(value)}", text, count=1)
+    return re.sub(rf"(?m)^{after}:.*$", lambda found: f"{found[0]}\n{key}: {quoted(value)}", text, count=1)
 
 
 def check_text(worked: Worked, path: str, text: str) -> list[Problem]:

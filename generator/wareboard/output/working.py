@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -13,6 +13,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.text import projects
 from wareboard.text.problems import Problem, error, has_errors, in_file_order
+from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
 
 Say = Callable[[str], None]
@@ -63,9 +64,54 @@ def work_out(
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     leaves = keeping(texts, project) if keeping else None
     sheets, problems = checks.check_project(project, leaves.sheet_of if leaves else None)
+    project = _whole(project, sheets)
     fonts, unknown = own_fonts(root, project)
-    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts)])
+    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts, _plain(texts))])
     return Worked(root, texts, project, sheets, tuple(problems), fonts, leaves)
+
+
+def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None = None) -> Worked:
+    """As `work_out`, of some forms: only what their numbers come from is read and worked out, however many forms there are.
+
+    Args:
+        root: the folder that holds `specs/`.
+        slugs: the forms.
+        memory: what was read before; brought up to date.
+    """
+    memory = memory if memory is not None else folder.Memory()
+    slugs = list(slugs)
+    learning = False
+
+    def reached(path: str, text: str) -> list[str]:
+        nonlocal learning
+        top, _ = memory.parse(text, path)
+        learning = learning or learns_from_runs(top)
+        return reached_files(path, top)
+
+    wanted = ["specs/studio.yaml", *(f"specs/forms/{slug}.yaml" for slug in slugs)]
+    texts, paths, found = folder.read_reached(root, wanted, reached, memory)
+    if learning:
+        return work_out(root, memory)
+    beside = [path for path in paths if path.startswith(("specs/kilns/", "specs/orders/"))]
+    more, _, said = folder.read_reached(root, beside, lambda path, text: (), memory)
+    project = projects.read_project({**texts, **more}, memory.parse)
+    project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in paths))
+    sheets, problems = checks.check_some(project, slugs)
+    project = _whole(project, sheets)
+    reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}
+    problems = [problem for problem in [*found, *said, *problems] if problem.at.file in reached_paths]
+    return Worked(root, {**texts, **more}, project, sheets, tuple(in_file_order(problems)))
+
+
+def _whole(project: projects.Project, sheets: Mapping[str, Sheet]) -> projects.Project:
+    """The project with forms as they are in their sheets: what is like another form, or was to be solved, is whole there."""
+    forms = {slug: sheets[slug].form if slug in sheets else form for slug, form in project.forms.items()}
+    return replace(project, forms=forms)
+
+
+def _plain(texts: Mapping[str, str]) -> set[str]:
+    """The files that hold nothing but ASCII, and no escape that could stand for more."""
+    return {path for path, text in texts.items() if text.isascii() and "\\" not in text}
 
 
 def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:

@@ -12,9 +12,13 @@ from markupsafe import Markup
 
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
-from wareboard.drawing import charts, closeups, formdrawing
+from wareboard.drawing import charts, closeups, formdrawing, workdrawing
+from wareboard.figures.clays import doubt_words, make_body
+from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
-from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of
+from wareboard.figures.fitting import TAKEN_FOR_GRANTED
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of
+from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
     Amount,
@@ -22,11 +26,11 @@ from wareboard.figures.shown import (
     Reader,
     Row,
     fill_quotes,
+    fired_weight,
     reader_of,
     rows_of,
-    ruler_checks,
-    wheel_rows,
 )
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
@@ -65,7 +69,19 @@ class FitSection:
     aims: tuple[Row, ...]
     stages: StageTable
     shares: tuple[Row, ...]
+    granted: str
     match: MatchView
+    turn: TurnView
+
+
+@dataclass(frozen=True, slots=True)
+class TurnView:
+    """What is turned to what, by what calipers read now: the same as the strip on the trimming card, as a table."""
+
+    outside: str
+    size: str
+    rows: tuple[tuple[str, str], ...]
+    ask: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,18 +130,20 @@ def render_form(
         old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
+    worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
+    slip = _slip(sheet, reader) if worked_out else None
+    sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     wheel = wheel_rows(sheet, reader)
-    worked_out = bool(sheet.figures)
     body = render(
         "pages/form.html",
         sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
-        wheel=wheel, wheel_picture=picture(formdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
+        wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
         drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
-        tables=list(_stage_tables(sheet, reader)), slip=_slip(sheet, reader) if worked_out else None, steps=_steps(sheet, reader), checks=ruler_checks(sheet, reader) if worked_out else (),
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=Markup(_workings(sheet)), figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
@@ -154,7 +172,8 @@ def _cards(sheet: Sheet) -> list[tuple[str, str]]:
 
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
     """A drawing whose sizes are written as the studio reads them."""
-    return Markup(draw(sheet, *args, size_text=reader.size_text, **box))
+    text = reader.size_text if draw is workdrawing.draw_wheel else reader.small_text
+    return Markup(draw(sheet, *args, size_text=text, **box))
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:
@@ -202,8 +221,27 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
                 ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
             ),
-            _match(sheet, name, reader),
+            _granted(sheet, name), _match(sheet, name, reader), _turn(sheet, name, reader),
         )  # fmt: skip
+
+
+def _granted(sheet: Sheet, fit_name: str) -> str:
+    """What the spread of a fit takes for granted."""
+    spread = sheet.find(f"fit.{fit_name}.spread", "fired")
+    return capital(TAKEN_FOR_GRANTED) + "." if spread and TAKEN_FOR_GRANTED in spread.how else ""
+
+
+def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
+    table = turn_table_of(sheet, fit_name, reader)
+    inside, outside = pieces_of(sheet, fit_name)
+    said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))  # noqa: E731
+    rows = tuple((said(turn.now_mm), said(turn.to_mm)) for turn in table.turns)
+    leather_hard = (
+        f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
+        for piece in (inside, outside)
+    )
+    which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
+    return TurnView(table.outside, table.size_name, rows, shlex.join(["wareboard", "match", sheet.slug, *which, *leather_hard]))  # fmt: skip
 
 
 def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
@@ -269,10 +307,10 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
             ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
             ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
         ]
-        heavy = f"{part}.mass.glazed" if sheet.find(f"{part}.mass.glazed", "fired") else f"{part}.mass"
+        heavy = fired_weight(sheet, part)
         rows = rows_of(
             sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
-            *(holds if vessel else ()), ("Weight", f"{part}, glazed" if heavy.endswith("glazed") else part, heavy, "fired"),
+            *(holds if vessel else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
             ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
         )  # fmt: skip
         found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
@@ -357,7 +395,10 @@ _safe = lru_cache(maxsize=2048)(escape)
 
 def _working(figure: Figure, links: dict[str, str]) -> str:
     """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
-    doubt = f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}</span>' if figure.plus_minus else ""
+    lies = f"; 95 % {interval_text(figure)}" if figure.interval else ""
+    doubt = (
+        f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{lies}</span>' if figure.plus_minus else ""
+    )
     inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
     more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
     from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""

@@ -38,7 +38,7 @@ from wareboard.words.templating import plain, render
 
 LIST = "orders.html"
 # Every load beyond these is told in words alone.
-MOST_PICTURES = 6
+MOST_PICTURES = 4
 
 
 def plan_of(order: Order, project: Project, sheets: Mapping[str, Sheet]) -> Plan:

@@ -18,8 +18,9 @@ from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
 from wareboard.drawing.seating import height_together_mm, set_together
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, reader_of
+from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -197,9 +198,10 @@ class FiredSize:
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
     """A form's key numbers, in two short lines: fired size and what it holds; the balls."""
+    sheet = as_set(sheet)
     size = _fired_size(sheet)
     if size and size.across:
-        height = reader.amounts(size.height_mm, "mm")[0].number
+        height = reader.amounts(size.height_mm, "mm", small=True)[0].number
         yield ", ".join(
             filter(
                 None,
@@ -227,8 +229,12 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
     words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    # The drawing is the sheet's own; what its settings move, they move the pot that the rest stands on by.
+    stood = next(part for part in group if part.name == main)
+    made = sheet.find(f"{main}.height", "fired")
+    moved = made.value - (stood.top_mm - stood.bottom_mm) if made else 0.0
     return FiredSize(
-        height_together_mm(sheet, "fired", group),
+        height_together_mm(sheet, "fired", group) + moved,
         widest,
         holds if holds and holds.value > 0 else None,
         words,
@@ -236,19 +242,19 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
 
 
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
+    sheet = as_set(sheet)
     form, size = sheet.form, _fired_size(sheet)
-    high = f"{reader.amounts(size.height_mm, 'mm')[0]}" if size else ""
+    high = f"{reader.amounts(size.height_mm, 'mm', small=True)[0]}" if size else ""
     together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
     balls = " + ".join(
         str(reader.amounts(ball.value, "g", up=True)[0])
         for part in form.parts
         if (ball := sheet.find(f"{part}.ball.set", "wet"))
     )
-    figures = (size.across, size.holds, sheet.find("mass", "fired")) if size else ()
-    numbers = (
-        "".join(f'<td class="n">{escape(reader.text(figure)) if figure else ""}</td>' for figure in figures)
-        or '<td colspan="3"></td>'
-    )
+    weighs = set_weight_g(sheet)
+    said = [reader.text(figure) if figure else "" for figure in (size.across, size.holds)] if size else []
+    said += [str(reader.amounts(weighs, "g")[0]) if weighs else ""] if size else []
+    numbers = "".join(f'<td class="n">{escape(words)}</td>' for words in said) or '<td colspan="3"></td>'
     return (
         f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
         f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from wareboard.cards.cardtext import written_day
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
+from wareboard.figures.clays import clay_figures, doubt_words, film_mm, glaze_loss_share, make_body
 from wareboard.figures.figure import Figure
-from wareboard.figures.sheet import Sheet, clay_figures
+from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
@@ -142,7 +144,7 @@ def _render_clay(
     body = render(
         "pages/clay.html",
         clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(project, sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
-        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(found), bars=list(_bars(spec)),
+        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)), lots=list(_lots(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
@@ -170,28 +172,32 @@ def _share(found: ClayFigures, key: str, stage: str) -> str:
 def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
     across = [_share(clay, "clay.shrinkage", stage) for stage in LATER_STAGES]
     up = [_share(clay, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
-    found = (clay.find("clay.shrinkage", stage) for stage in LATER_STAGES)
+    found = [clay.find("clay.shrinkage", stage) for stage in LATER_STAGES]
+    next_pieces = [f"{figure.interval[0]:.1f}–{figure.interval[1]:.1f}" if figure and figure.interval else "" for figure in found]  # fmt: skip
     doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
     return [
         ("across", across),
         *([("± piece to piece", doubt)] if any(doubt) else []),
+        *([("95 % of next pieces", next_pieces)] if any(next_pieces) else []),
         *([("up", up)] if up != across else []),
     ]
 
 
-def _shrinkage_words(clay: ClayFigures) -> list[str]:
-    """Where each stage's shrinkage comes from."""
+def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
+    """Where each stage's shrinkage comes from, and what its doubt is worth."""
     found = ((stage, clay.find("clay.shrinkage", stage)) for stage in LATER_STAGES)
-    return [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+    said = [f"{capital(stage)}: {figure.how}." for stage, figure in found if figure]
+    return [*said, doubt_words(str(spec.title), make_body(spec))] if said else []
 
 
 @dataclass(frozen=True, slots=True)
 class BarRow:
-    """A test bar as measured, and what it shrank."""
+    """A test bar as measured, what it shrank, and what else was noted of it."""
 
     lot: str
     lengths: tuple[str, ...]
     share: str
+    noted: str
 
 
 def _bars(spec: Clay) -> Iterator[BarRow]:
@@ -200,7 +206,16 @@ def _bars(spec: Clay) -> Iterator[BarRow]:
             size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
         )
         share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
-        yield BarRow(str(bar.lot or ""), lengths, share)
+        water = f"clay at {bar.clay_water.typed} water" if bar.clay_water else None
+        noted = ", ".join(str(words) for words in (bar.kiln, bar.place, water) if words)
+        yield BarRow(str(bar.lot or ""), lengths, share, noted)
+
+
+def _lots(spec: Clay) -> Iterator[tuple[str, str, int]]:
+    """The clay's lots: each with the day from which it was thrown, and how many bars were made of it."""
+    for lot in spec.lots:
+        bars = sum(str(bar.lot or "") == str(lot.lot) for bar in spec.bars)
+        yield str(lot.lot), written_day(lot.since) if lot.since else "", bars
 
 
 def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
@@ -222,6 +237,9 @@ def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...
         ("Loss on ignition", "of the dry weight", spec.loss_on_ignition, "%"),
         ("Absorption", "fired, of the dry weight", spec.absorption, "%"),
     )
+    if spec.loss_on_ignition is None:
+        usual = reader.amounts(clay.USUAL_LOSS_SHARE * 100.0, "%")
+        typed = (*typed, Row("Loss on ignition", "not given; assumed, common practice", usual))
     return (*rows, *typed)
 
 
@@ -255,8 +273,16 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
             reader, ("Slop at the bucket", "density", glaze.pint_weight, "g/cm3"), ("Grain density", "dry", glaze.grain_density, "g/cm3"),
             ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
         )  # fmt: skip
-        film = tuple(
-            Row("Film", "fired", reader.amounts(size.value, "mm", exact=True)) for size in (glaze.film,) if size
+        assumed = "not given; assumed, common practice"
+        film = (
+            Row(
+                "Film", "fired" if glaze.film else f"fired, {assumed}", reader.amounts(film_mm(glaze), "mm", exact=True)
+            ),
+            Row(
+                "Loss on ignition",
+                "of the dry coat" if glaze.loss_on_ignition else f"of the dry coat, {assumed}",
+                reader.amounts(glaze_loss_share(glaze) * 100.0, "%"),
+            ),  # fmt: skip
         )
         tested, words = food_contact_words(glaze)
         body = render(

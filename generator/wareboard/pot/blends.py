@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from wareboard.pot.frozen import frozen
 
 DUST = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stocked:
     """Clay at hand: how much there is, wet, and the share of water in it."""
 
@@ -26,7 +27,7 @@ class Stocked:
         return 1.0 / (1.0 - self.water_share)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Blend:
     """How much of each stock is used, in the order given, water to add, and what it comes to.
 

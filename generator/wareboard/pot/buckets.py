@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """What a bucket wants: water, or dry glaze, and what it then holds."""
 

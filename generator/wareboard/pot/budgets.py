@@ -5,12 +5,12 @@ then a doubt has not been worked out, which is not the same as none.
 """
 
 from collections.abc import Sequence
-from math import hypot, inf, sqrt
+from math import hypot, sqrt
 from typing import NamedTuple
 
 from wareboard.pot.clay import Body
-from wareboard.pot.doubt import PIECES, SCALE, THICKNESS, WEIGHT, Budget, Cause, combined, known
-from wareboard.pot.fits import Fit, spread_terms
+from wareboard.pot.doubt import CALIPERS, PIECES, SCALE, THICKNESS, TRIMMING, WEIGHT, Budget, Cause, combined, known
+from wareboard.pot.fits import Fit, Side, spread_terms
 from wareboard.pot.stages import STAGES
 
 USUAL_WEIGHT_SHARE = 0.015  # by which thrown weights of a run differ, one standard deviation: common practice
@@ -138,10 +138,10 @@ def mass_budget(mass_g: float, weight_share: float = USUAL_WEIGHT_SHARE, step_g:
     >>> round(mass_budget(400.0, 0.015, 5.0).standard, 2)
     6.17
     """
-    causes = [known(WEIGHT, mass_g * weight_share)]
+    causes = [Cause(WEIGHT, mass_g * weight_share)]
     if step_g:
-        causes.append(known(SCALE, step_g / STEP_OVER_DEVIATION))
-    return combined(causes)
+        causes.append(Cause(SCALE, step_g / STEP_OVER_DEVIATION))
+    return Budget(tuple(causes))
 
 
 def clearance_budget(fit: Fit, stage: str = "fired") -> Budget | None:
@@ -169,11 +169,15 @@ def clearance_budget(fit: Fit, stage: str = "fired") -> Budget | None:
     if fit.inside.body.doubt is None or fit.outside.body.doubt is None:
         return None
     budgets = []
+    of_bars: dict[int, tuple[float, float]] = {}  # both pieces' spread, where it is one and the same estimate
     for term in spread_terms(fit, stage):
-        freedoms = getattr(fit, term.part).spreads.shrinkage_freedoms if term.name == "shrinkage" else inf
-        name = term.name if term.name in ("calipers", "trimming") else PIECES
-        if term.sigma_mm:
-            budgets.append(Budget((Cause(name, term.sigma_mm),), freedoms))
+        side: Side = getattr(fit, term.part)
+        if term.name == "shrinkage":
+            square, _ = of_bars.get(id(side.body.doubt), (0.0, 0.0))
+            of_bars[id(side.body.doubt)] = square + term.sigma_mm**2, side.spreads.shrinkage_freedoms
+        elif term.sigma_mm:
+            budgets.append(known(term.name if term.name in (CALIPERS, TRIMMING) else PIECES, term.sigma_mm))
+    budgets += [Budget((Cause(PIECES, sqrt(square)),), freedoms) for square, freedoms in of_bars.values() if square]
     inside, outside = _lot_weights(fit, stage)
     if fit.inside.body.doubt is fit.outside.body.doubt:
         sides = [(fit.inside.body.doubt, _summed(inside, outside))]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from wareboard.pot.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prices:
     """What the studio pays, in its own currency; None where it does not say."""
 
@@ -16,7 +16,7 @@ class Prices:
     hour: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cost:
     """What a line comes to, by what it is spent on, and for each set that comes out whole; None where no price is known."""
 

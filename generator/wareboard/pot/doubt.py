@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import hypot, inf, sqrt
+from math import fsum, hypot, inf, sqrt
 from statistics import fmean
 from typing import NamedTuple
 
@@ -108,17 +108,18 @@ def combined(budgets: Iterable[Budget]) -> Budget:
     >>> round(combined([Budget((Cause("a", 3.0),), 4), Budget((Cause("b", 4.0),), 9)]).freedoms, 2)
     12.84
     """
-    deviations: dict[str, float] = {}
+    squares: dict[str, float] = {}
     total = weakness = 0.0
-    for budget in budgets:
-        square = 0.0
-        for cause in budget.causes:
-            deviations[cause.name] = hypot(deviations.get(cause.name, 0.0), cause.deviation)
-            square += cause.deviation * cause.deviation
-        total += square
-        weakness += square * square / budget.freedoms
-    freedoms = total * total / weakness if weakness else inf
-    return Budget(tuple(Cause(name, deviation) for name, deviation in deviations.items()), freedoms)
+    for unscaled, freedoms, scale in budgets:
+        of_one = 0.0
+        for name, deviation in unscaled:
+            square = deviation * deviation * scale * scale
+            squares[name] = squares.get(name, 0.0) + square
+            of_one += square
+        total += of_one
+        weakness += of_one * of_one / freedoms
+    together = total * total / weakness if weakness else inf
+    return Budget(tuple([Cause(name, sqrt(square)) for name, square in squares.items()]), together)
 
 
 # ---- what bars know ----
@@ -220,9 +221,9 @@ def _next_of(lots: Sequence[Sequence[float]]) -> Budget | None:
     of_lots = len(lots)
     means = [fmean(lot) for lot in lots]
     within_freedoms = count - of_lots
-    squares = sum((value - mean) ** 2 for lot, mean in zip(lots, means) for value in lot)
-    middle = sum(map(sum, lots)) / count
-    between_square = sum(len(lot) * (mean - middle) ** 2 for lot, mean in zip(lots, means))
+    squares = fsum((value - mean) ** 2 for lot, mean in zip(lots, means) for value in lot)
+    middle = fsum(value for lot in lots for value in lot) / count
+    between_square = fsum(len(lot) * (mean - middle) ** 2 for lot, mean in zip(lots, means))
     if within_freedoms == 0:  # a bar a lot: lots and pieces can't be told apart, and need not be
         both = between_square / (of_lots - 1)
         return Budget((Cause(BARS_MEAN, sqrt(both / count)), Cause(PIECES, sqrt(both))), of_lots - 1)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import Point
 
 _CORNER_MM = 0.1  # a recess whose line stands no farther off a plain cone has no corner
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Foot:
     """A turned foot, mm: its ring across, its recess, and the floor at the centre (None for a solid part)."""
 

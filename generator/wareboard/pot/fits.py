@@ -6,17 +6,18 @@ fired first, where the spread and the shares are worked out.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from math import erfc, hypot, inf, sqrt
+from dataclasses import replace
+from math import erfc, fsum, hypot, inf, sqrt
 
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 
 PAIRINGS = ("any", "own")
 DUST_MM = 1e-9  # floats this far past a limit are at the limit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spreads:
     """What varies from piece to piece; one standard deviation each, but for out of round,
     which is the largest minus the smallest diameter of a typical piece.
@@ -34,7 +35,7 @@ class Spreads:
     shrinkage_freedoms: float = inf  # what the shrinkage's spread is worth as evidence
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Side:
     """One of the two things: its diameter at the fit, back at wet, and its clay."""
 
@@ -47,7 +48,7 @@ class Side:
         return self.wet_mm * self.body.across(stage)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fit:
     """An opening, what goes into it, and the clearance wanted at `stage`.
 
@@ -66,7 +67,7 @@ class Fit:
     follows: str = "outside"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One cause of spread: `value` (mm at `stage`, or a share of the wet length) times
     `reach` (mm of clearance for one of that unit) is `sigma_mm`."""
@@ -84,7 +85,7 @@ class Term:
         return self.value * self.reach
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FitFigures:
     """Everything about one fit. Lengths in mm; `clearance_mm` one for each of STAGES."""
 
@@ -119,7 +120,7 @@ def film_loss_mm(films_mm: Sequence[float], stage: str = "fired") -> float:
     >>> film_loss_mm((0.35, 0.35)), film_loss_mm((0.35,), "bisque")
     (1.4, 0.0)
     """
-    return 2.0 * sum(films_mm) if stage == "fired" else 0.0
+    return 2.0 * fsum(films_mm) if stage == "fired" else 0.0
 
 
 def outside_for_aim_mm(
@@ -414,7 +415,7 @@ def fit_figures(fit: Fit) -> FitFigures:
     fired = clearances[-1]
     terms = spread_terms(fit)
     spread = hypot(*(term.sigma_mm for term in terms))
-    worst = 3.0 * sum(term.sigma_mm for term in terms)
+    worst = 3.0 * fsum(term.sigma_mm for term in terms)
     least, most = at_fired_mm(fit, fit.least_mm), at_fired_mm(fit, fit.most_mm)
     turning = (fit.inside.spreads.out_of_round_mm + fit.outside.spreads.out_of_round_mm) / 2.0
     return FitFigures(

@@ -7,9 +7,9 @@ takes to start; here all classes share theirs. Making one takes longer, so what 
 from __future__ import annotations
 
 import dataclasses
-from typing import Any, TypeVar, dataclass_transform
+from typing import Any, TypeVar, cast, dataclass_transform
 
-_Class = TypeVar("_Class", bound=type)
+_Class = TypeVar("_Class", bound=type[Any])
 
 
 @dataclass_transform(frozen_default=True)
@@ -28,14 +28,14 @@ def frozen(declared: _Class) -> _Class:
     >>> Foot(62.0), Foot(62.0) == Foot(width_mm=62.0, turned=False)
     (Foot(width_mm=62.0, turned=False), True)
     """
-    made = dataclasses.dataclass(init=False, repr=False, eq=False)(declared)
+    made: Any = dataclasses.dataclass(init=False, repr=False, eq=False)(declared)
     fields = dataclasses.fields(made)
     made._names = tuple(one.name for one in fields)
     made._defaults = {one.name: one.default for one in fields if one.default is not dataclasses.MISSING}
     made._makers = {one.name: one.default_factory for one in fields if one.default_factory is not dataclasses.MISSING}
     made.__init__, made.__repr__, made.__eq__, made.__hash__ = _init, _repr, _eq, _hash
     made.__setattr__, made.__delattr__ = _refuse, _refuse
-    return made
+    return cast(_Class, made)
 
 
 def _init(self: Any, *placed: Any, **named: Any) -> None:
@@ -56,8 +56,11 @@ def _repr(self: Any) -> str:
     return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in self._names)})"
 
 
-def _eq(self: Any, other: object) -> bool:
-    return self.__dict__ == other.__dict__ if type(other) is type(self) else NotImplemented
+def _eq(self: Any, other: Any) -> bool:
+    if type(other) is not type(self):
+        return NotImplemented
+    mine, theirs = self.__dict__, other.__dict__
+    return bool(all(mine[name] == theirs[name] for name in self._names))  # and not what was worked out and kept since
 
 
 def _hash(self: Any) -> int:

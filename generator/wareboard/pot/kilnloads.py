@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import ceil, inf
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.packing import HAIR, Footprint, Placed, covered_mm2, fill_shelf
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Oven:
     """A kiln's inside: its shelves, how high it is, what stands between, mm.
 
@@ -36,7 +37,7 @@ class Oven:
         return bool(one)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """A kind of thing that is set on a shelf: a pot, a jar with its lid on, a stack. `count` is how many there are."""
 
@@ -45,7 +46,7 @@ class Piece:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tier:
     """One shelf with what stands on it; `clear_mm` is the height that it needs above the shelf."""
 
@@ -53,7 +54,7 @@ class Tier:
     placed: tuple[Placed, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Load:
     """One filling of the kiln, the lowest tier first; above each the height to the next shelf, mm, 0 above the top one."""
 
@@ -90,10 +91,10 @@ def fill_tiers(pieces: Sequence[Piece], oven: Oven) -> tuple[Tier, ...]:
             else:
                 kinds = tuple((kind, pieces[kind].footprint, left[kind]) for kind in lower if left[kind])
                 placed = fill_shelf(oven.width_mm, oven.depth_mm, kinds, oven.gap_mm)
-                if all(piece.kind == tallest for piece in placed) and left[tallest] > len(placed):
+                if all(one.kind == tallest for one in placed) and left[tallest] > len(placed):
                     known[(tallest,)] = placed
-            for piece in placed:
-                left[piece.kind] -= 1
+            for one in placed:
+                left[one.kind] -= 1
             tiers.append(Tier(pieces[tallest].height_mm + oven.headroom_mm, placed))
     return tuple(tiers)
 

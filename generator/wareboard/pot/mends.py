@@ -3,7 +3,7 @@
 Every suggestion holds when it is followed, the rounded ones (`say`) too.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, floor, hypot, isfinite, log10, sqrt
 from statistics import NormalDist
 
@@ -17,9 +17,10 @@ from wareboard.pot.fits import (
     spread_terms,
     with_aim,
 )
+from wareboard.pot.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AimRange:
     """Aims, at the fit's stage, that bring both shares under the limit; without end where the fit has
     no limit on that side."""
@@ -29,7 +30,7 @@ class AimRange:
     say_mm: float | None  # a round number near the middle, or inside of the one end, where there is one
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OwnPairing:
     """What pairing `own` gives; where that isn't enough, the aims that do it with `own`."""
 
@@ -39,7 +40,7 @@ class OwnPairing:
     aim: AimRange | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LargestCause:
     """The cause of most of the spread, by its name among the studio's spreads.
 
@@ -55,7 +56,7 @@ class LargestCause:
     say: tuple[float, ...] | None  # needed, rounded down to two digits
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mends:
     """What to change, each on its own; None where it doesn't apply or doesn't help."""
 

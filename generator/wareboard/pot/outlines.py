@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import ceil, hypot, sqrt
+from math import ceil, fsum, hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,12 +21,20 @@ _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
 
 
+class Traced(tuple[Point, ...]):
+    """A polyline that keeps its points as an array, too."""
+
+    line: Line
+
+
 def as_line(polyline: Sequence[Point] | Line) -> Line:
-    """An outline as an array, a row a point.
+    """An outline as an array, a row a point; nobody writes into it.
 
     >>> as_line(((10.0, 0.0), (20.0, 40.0))).shape
     (2, 2)
     """
+    if isinstance(polyline, Traced):
+        return polyline.line
     return np.asarray(polyline, dtype=float).reshape(-1, 2)
 
 
@@ -36,7 +44,9 @@ def as_polyline(line: Line) -> Polyline:
     >>> as_polyline(as_line(((10.0, 0.0), (20.0, 40.0))))
     ((10.0, 0.0), (20.0, 40.0))
     """
-    return tuple([(radius, height) for radius, height in line.tolist()])
+    found = Traced(zip(*line.T.tolist(), strict=True))
+    found.line = line
+    return found
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
@@ -49,7 +59,7 @@ def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
     >>> scaled(((10.0, 0.0), (20.0, 40.0)), 0.5, 0.25)
     ((5.0, 0.0), (10.0, 10.0))
     """
-    return tuple((radius * across, height * up) for radius, height in polyline)
+    return as_polyline(as_line(polyline) * (across, up)) if polyline else ()
 
 
 def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
@@ -62,7 +72,7 @@ def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
     >>> flipped(((10.0, 0.0), (20.0, 40.0)), 40.0)
     ((20.0, 0.0), (10.0, 40.0))
     """
-    return tuple((radius, height_mm - height) for radius, height in reversed(polyline))
+    return as_polyline((0.0, height_mm) - as_line(polyline)[::-1] * (-1.0, 1.0)) if polyline else ()
 
 
 def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: bool = True) -> float | None:
@@ -116,9 +126,9 @@ def smooth_outline(
         raise ValueError("an outline needs two stations or more")
     spans = _cubic_spans(stations, corners)
     laws = _sampling_laws(spans)
-    length = sum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
+    length = fsum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
     weights = laws[:, -1].tolist()
-    total = sum(weights)
+    total = fsum(weights)
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
@@ -130,7 +140,7 @@ def smooth_outline(
         done += chord_count - 1
         points.append(_plain(station))
         indices.append(len(points) - 1)
-    return tuple(points), tuple(indices)
+    return as_polyline(np.array(points)), tuple(indices)
 
 
 def _plain(point: Point) -> Point:

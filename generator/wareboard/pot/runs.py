@@ -8,11 +8,12 @@ Every chance here is an exact sum over how many survive; nothing is drawn at ran
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil, log, prod, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
+
+from wareboard.pot.frozen import frozen
 
 # The stages at which pieces are lost, in order, and what is counted after each.
 WORK = ("throwing", "trimming", "drying", "bisque", "glaze")
@@ -25,7 +26,7 @@ LEAST_YIELD_SHARE = 0.02
 Numbers = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartRun:
     """One part of a set, as a run makes it.
 
@@ -42,7 +43,7 @@ class PartRun:
     trimmed: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Parts that are trimmed to one another; a part that goes with any other is a group alone.
 
@@ -58,7 +59,7 @@ class Group:
         return prod(part.after_share for part in self.parts)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Throw:
     """Numbers to throw by part, the chance that they give the sets wanted, and the clay in their balls."""
 
@@ -119,10 +120,12 @@ def binomial_chances(pieces: int, share: float) -> Numbers:
         raise ValueError("there are 0 pieces or more, and a share is from 0 to 1")
     k = np.arange(pieces + 1)
     if share in (0.0, 1.0):
-        return (k == pieces * share).astype(np.float64)
+        certain: Numbers = (k == pieces * share).astype(np.float64)
+        return certain
     table = _log_factorial(pieces)
     power = table[pieces] - table[k] - table[pieces - k] + k * log(share) + (pieces - k) * log(1.0 - share)
-    return np.exp(power.astype(np.float64))
+    chances: Numbers = np.exp(power.astype(np.float64))
+    return chances
 
 
 def chance_at_least(pieces: int, share: float, wanted: int) -> float:
@@ -287,7 +290,7 @@ def _made_at_least(group: Group, pieces: Mapping[str, int]) -> Numbers:
 # ---- the least clay ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Options:
     """Ways to throw, dearer ones surer: clay, pieces, chance, and the numbers of each part in `names`."""
 
@@ -305,7 +308,7 @@ class _Options:
         return _Options(self.names, self.balls_g[kept], self.pieces[kept], self.chance[kept], self.numbers[kept])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Window:
     """Numbers of one part that may be thrown: from `low` on, a row each, and the chance if no other part were short."""
 

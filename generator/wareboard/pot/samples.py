@@ -1,13 +1,14 @@
 """How well a handful of measurements is known: mean, spread, Student's t."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, inf, isinf, lgamma, log, log1p, pi, sqrt, tan
 from statistics import NormalDist, fmean, stdev
 
+from wareboard.pot.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class MeanInterval:
     """A mean and how well it is known. One value alone leaves the spread unknown: None."""
 

@@ -13,6 +13,7 @@ from math import erfc, sqrt, tan
 
 import numpy as np
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
 from wareboard.pot.outlines import Line, Point, as_line
 
@@ -23,7 +24,7 @@ STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it do
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seat:
     """How one part rests on another, mm.
 
@@ -54,10 +55,6 @@ class Facing:
     tops_mm: Line
     undersides_mm: Line
 
-    def scaled(self, across: float, up: float) -> Facing:
-        """The same at another size: two parts of one clay at another stage."""
-        return Facing(self.radii_mm * across, self.tops_mm * up, self.undersides_mm * up)
-
     @cached_property
     def rest_mm(self) -> float:
         """Where the upper section's height 0 comes to rest."""
@@ -68,17 +65,28 @@ class Facing:
         """Whether they share a radius at all."""
         return len(self.radii_mm) > 0
 
-    def gaps_mm(self, rest_mm: float) -> Line:
-        """Height between the faces at either end of each stretch."""
-        return rest_mm + self.undersides_mm - self.tops_mm
+    @cached_property
+    def gaps_mm(self) -> Line:
+        """Height between the faces at either end of each stretch, at rest."""
+        return self.rest_mm + self.undersides_mm - self.tops_mm
 
-    def bearing_mm(self, rest_mm: float) -> Line:
-        """How much of each stretch bears."""
-        gaps = self.gaps_mm(rest_mm)
-        low, high = gaps.min(axis=1), gaps.max(axis=1)
-        near = np.minimum(high, BEARS_MM) - np.maximum(low, -BEARS_MM)
-        share = np.where(high > low, np.clip(near, 0.0, None) / np.where(high > low, high - low, 1.0), near >= 0.0)
-        return np.asarray(share * (self.radii_mm[:, 1] - self.radii_mm[:, 0]))
+    @cached_property
+    def nearest_mm(self) -> Line:
+        """The least of these for each stretch."""
+        return np.minimum(self.gaps_mm[:, 0], self.gaps_mm[:, 1])
+
+    @cached_property
+    def runs_mm(self) -> Line:
+        """How far each stretch goes out."""
+        return self.radii_mm[:, 1] - self.radii_mm[:, 0]
+
+    def bearing_mm(self, rest_mm: float, within_mm: float = BEARS_MM) -> Line:
+        """How much of each stretch bears, were the upper section to rest there."""
+        lifted = rest_mm - self.rest_mm
+        low, high = self.nearest_mm + lifted, np.maximum(self.gaps_mm[:, 0], self.gaps_mm[:, 1]) + lifted
+        near, rise = np.minimum(high, within_mm) - np.maximum(low, -within_mm), high - low
+        share = np.where(rise > 0.0, np.maximum(near, 0.0) / np.where(rise > 0.0, rise, 1.0), near >= 0.0)
+        return np.asarray(share * self.runs_mm)
 
 
 def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, aside_mm: float = 0.0) -> Facing:
@@ -87,7 +95,7 @@ def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, aside_m
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
-        aside_mm: how far the upper part is pushed; the side is the one that it is pushed away from.
+        aside_mm: how far the upper part is pushed towards the axis on the side that is looked at; below 0, away from it.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
@@ -161,39 +169,57 @@ def seat_of(
     """
     if not faces.meet:
         return None
-    rest = faces.rest_mm
-    gaps, bearing = faces.gaps_mm(rest), faces.bearing_mm(rest)
+    room, hovers = _room(faces, fit_radius_mm, upper_goes_in)
+    nearest = int(faces.nearest_mm.argmin())
+    sunk = brim_mm is not None and _is_sunk(faces, nearest, brim_mm)
+    inner, outer = faces.radii_mm[nearest].tolist()
+    joint = float(faces.tops_mm[nearest].max())
+    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, _is_steep(faces), sunk))
+
+
+def shrunk_seat(faces: Facing, seat: Seat, across: float = 1.0, up: float = 1.0) -> Seat:
+    """A seat when both parts, of one clay, have shrunk alike: everything is smaller, but not what bears within BEARS_MM.
+
+    Args:
+        faces: the faces before they shrank.
+        seat: how they rested.
+        across, up: by how much they shrank; 1 for not at all.
+    """
+    bearing = faces.bearing_mm(faces.rest_mm, BEARS_MM / up)
     bears = np.flatnonzero(bearing > _NEAR_MM)
-    nearest = int(gaps.min(axis=1).argmin())
-    outermost = int(bears[-1]) if len(bears) else nearest
-    joint = float(faces.tops_mm[outermost].max())
-    run = faces.radii_mm[:, 1] - faces.radii_mm[:, 0]
-    touching = gaps.min(axis=1) <= gaps.min() + 1e-6
-    slopes = np.maximum(*(np.abs(ends[:, 1] - ends[:, 0]) / run for ends in (faces.tops_mm, faces.undersides_mm)))
-    goes_in = faces.radii_mm[:, 0] < fit_radius_mm + 1e-6
-    ends = faces.undersides_mm if upper_goes_in else -faces.tops_mm
-    room = hovers = None
-    if goes_in.any():
-        tip = goes_in[:, None] & (ends <= ends[goes_in].min() + 1e-6)
-        room = float(gaps[tip].min())
-        hovers = float(gaps[~goes_in].min()) if (~goes_in).any() else None
-    within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
-    floor = float(faces.tops_mm[within].min())
-    touched = float(faces.tops_mm[nearest].min())
-    hollow_top = rest + float(faces.undersides_mm[within].max())
-    sunk = brim_mm is not None and touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
-    inner, outer = float(faces.radii_mm[bears[0] if len(bears) else nearest, 0]), float(faces.radii_mm[outermost, 1])
+    inner, outer, joint = seat.inner_mm, seat.outer_mm, seat.joint_mm
+    if len(bears):
+        first, last = int(bears[0]), int(bears[-1])
+        inner, outer, joint = float(faces.radii_mm[first, 0]), float(faces.radii_mm[last, 1]), float(faces.tops_mm[last].max())  # fmt: skip
     return Seat(
-        rest,
-        0.0 if sunk else float(bearing.sum()),
-        inner,
-        outer,
-        joint,
-        room,
-        hovers,
-        bool(slopes[touching].min() > STEEP),
-        sunk,
-    )
+        seat.rest_mm * up, 0.0 if seat.sunk else float(bearing.sum()) * across, inner * across, outer * across, joint * up,
+        None if seat.room_mm is None else seat.room_mm * up, None if seat.hovers_mm is None else seat.hovers_mm * up, seat.wedged, seat.sunk,
+    )  # fmt: skip
+
+
+def _room(faces: Facing, fit_radius_mm: float, upper_goes_in: bool) -> tuple[float | None, float | None]:
+    """Height under the lowest point of what goes in, and the least height between the faces farther out."""
+    goes_in = faces.radii_mm[:, 0] < fit_radius_mm + 1e-6
+    if not goes_in.any():
+        return None, None
+    ends = faces.undersides_mm if upper_goes_in else -faces.tops_mm
+    tip = goes_in[:, None] & (ends <= ends[goes_in].min() + 1e-6)
+    return float(faces.gaps_mm[tip].min()), None if goes_in.all() else float(faces.nearest_mm[~goes_in].min())
+
+
+def _is_steep(faces: Facing) -> bool:
+    """Whether the faces lie so steep, everywhere that they touch, that they wedge."""
+    touching = faces.nearest_mm <= faces.nearest_mm.min() + 1e-6
+    rises = [np.abs(ends[touching, 1] - ends[touching, 0]) for ends in (faces.tops_mm, faces.undersides_mm)]
+    return bool((np.maximum(*rises) / faces.runs_mm[touching]).min() > STEEP)
+
+
+def _is_sunk(faces: Facing, nearest: int, brim_mm: float) -> bool:
+    """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
+    within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
+    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest].min())
+    hollow_top = faces.rest_mm + float(faces.undersides_mm[within].max())
+    return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
 
 def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat: Seat, gap_mm: float) -> float:
@@ -215,8 +241,8 @@ def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    moved = facing(lower, upper, gap_mm)
-    left = float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0
+    sides = [facing(lower, upper, aside) for aside in (gap_mm, -gap_mm)]  # a lid loses on one, a cap on the other
+    left = min(float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0 for moved in sides)
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
 
 

@@ -17,6 +17,7 @@ from wareboard.pot.outlines import (
     Point,
     Polyline,
     as_line,
+    as_polyline,
     flipped,
     radius_at,
     scaled,
@@ -86,12 +87,11 @@ def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, under
     ((0.0, 0.0), (30.0, 0.0), (30.0, 90.0), (26.0, 90.0), (26.0, 5.0), (0.0, 5.0))
     """
     base = underside if underside else outside[:1]
-    top = reversed(inside) if inside is not None else ((0.0, outside[-1][1]),)
-    ring = [(0.0, base[0][1])]
-    for point in (*underside, *outside, *top):
-        if point != ring[-1]:
-            ring.append(point)
-    return tuple(ring)
+    top = as_line(inside)[::-1] if inside is not None else np.array([(0.0, outside[-1][1])])
+    lines = [as_line(underside), as_line(outside)] if underside else [as_line(outside)]
+    ring = np.concatenate([[(0.0, base[0][1])], *lines, top])
+    repeated = (ring[1:] == ring[:-1]).all(axis=1)
+    return as_polyline(ring[np.concatenate([[True], ~repeated])] if repeated.any() else ring)
 
 
 def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:

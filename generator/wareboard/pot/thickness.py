@@ -41,7 +41,7 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
     if len(shell) * len(inside) > FEW:
         import shapely
 
-        lines = [shapely.LineString(line) for line in (inside, shell)]
+        lines = [shapely.linestrings(as_line(line)) for line in (inside, shell)]
         on_inside, on_shell = shapely.shortest_line(*lines).coords
     else:
         corner, on_shell = _nearest(inside, shell)

@@ -6,7 +6,6 @@ Outlines stand as thrown: closed end down, the axis on their left, from the foot
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from math import hypot, sqrt
 
 import numpy as np
@@ -197,22 +196,26 @@ def _on_its_base(chain: Line, foot: float, base: float) -> Line:
 
 
 def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
-    """A line that stays out at a radius below a level; `widening`, as far out as it has been. Above, it is as it was."""
-    widest = np.maximum.accumulate(chain[:, 0]) if widening else np.full(len(chain), out)
-    if not ((chain[:, 0] < widest - _NEAR_MM) & (chain[:, 1] < to)).any():
+    """A line that stays out at a radius until it comes to a level; `widening`, as far out as it has been. Above, it is as it was."""
+    above = np.flatnonzero(chain[:, 1] > to)
+    last = int(above[0]) if len(above) else len(chain)
+    low, rest = chain[:last], chain[last:]
+    if not last or not (low[:, 0] < (np.maximum.accumulate(low[:, 0]) if widening else out) - _NEAR_MM).any():
         return chain
-    points = _with_crossings(chain, 1, to).tolist()
-    out = max(out, points[0][0])
-    kept: list[list[float]] = [[out, points[0][1]]]
-    for (r0, z0), (r1, z1) in pairwise(points):
-        if max(z0, z1) > to:
-            kept += [[r0, z0], [r1, z1]]
-            continue
-        if r0 < out < r1 or r1 < out < r0:
-            kept.append([out, z0 + (z1 - z0) * (out - r0) / (r1 - r0)])
-        kept.append([max(r1, out), z1])
-        out = max(out, r1) if widening else out
-    filled = np.array(kept)
+    if len(rest):
+        (r0, z0), (r1, z1) = chain[last - 1], chain[last]
+        low = np.vstack([low, (r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)])
+    widest = np.maximum.accumulate(np.maximum(low[:, 0], out)) if widening else np.full(len(low), max(out, low[0, 0]))
+    leaves = np.flatnonzero((low[:-1, 0] < widest[:-1]) & (low[1:, 0] > widest[:-1]))
+    comes = np.flatnonzero((low[:-1, 0] > widest[:-1]) & (low[1:, 0] < widest[:-1]))
+    crossed = np.union1d(leaves, comes)
+    start, end, at = low[crossed], low[crossed + 1], widest[crossed]
+    share = (at - start[:, 0]) / (end[:, 0] - start[:, 0])
+    between = np.column_stack([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share])
+    filled = np.column_stack([np.maximum(low[:, 0], widest), low[:, 1]])
+    filled = np.insert(filled, crossed + 1, between, axis=0)
+    if len(rest):
+        filled = np.vstack([filled, low[-1:], rest])
     same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
     filled = filled[~same]
     upright = filled[:, 0]

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Literal
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import units
 from wareboard.text.formulas import Formula
@@ -46,7 +46,7 @@ class UnknownFigure(ValueError):
     """A figure that the catalogue does not know: a fault of the program, never of a maker's text."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Declared:
     """One figure of the catalogue.
 
@@ -98,6 +98,9 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("P.height", ALL, "mm", "height", "overall height", **_SIZE),
         _f("P.diameter", ALL, "mm", "widest", "greatest diameter", **_SIZE),
         _f("P.C", ALL, "mm", "{C}", "a size named under `calipers`", **_SIZE),
+        _f("P.across", ALL, "mm", "widest, with what is added", "greatest width with handles and spouts: what a shelf has to have room for", **_SIZE),
+        _f("P.E.length", ALL, "mm", "{E} length", "what is added, along its middle line: cut to this", **_SIZE),
+        _f("P.E.reach", ALL, "mm", "{E} out", "from the part's outside to the outermost of what is added", **_SIZE),
         _f("P.wall.thickness", ALL, "mm", "wall", "square to the surface; at its thinnest, where the inside is listed", tolerance="size", out="thickness", source=C326),
         _f("P.wall.S.thickness", ALL, "mm", "wall at {S}", "the wall at station S, square to the surface", tolerance="size", out="thickness", source=C326),
         _f("P.floor.thickness", ALL, "mm", "floor", "thickness of the closed end at the centre", tolerance="size", out="thickness", source=C326),
@@ -120,6 +123,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("P.volume", (*WET, *FIRED), "cm3", "volume", "clay in the finished (trimmed) section", source=PAPPUS),
         _f("P.mass", ALL, "g", "weight", "the finished piece with its extras, without glaze", tolerance="weight", out="mass"),
         _f("P.mass.glazed", FIRED, "g", "weight, glazed", "the same and its glaze, as it leaves the kiln", tolerance="weight", out="mass", formula="fired_g + dry_glaze_g * (1 - lost_share)"),
+        _f("P.E.clay", WET, "g", "{E} clay", "clay of what is added: a handle's lump to weigh out", reading="up", tolerance="ball", out="ball"),
         _f("P.witness", (*LEATHER_HARD, *DRY), "%", "of its weight as thrown", "weight at this stage over weight wet, for the same clay: weigh a piece to know how dry it is", tolerance="dryness", out="witness"),
         _f("P.trim.least", LEATHER_HARD, "g", "least weight to trim at", "before anything is off: lighter has dried too far", reading="up", source=COMMON, formula="as_thrown_g * left_share"),
         _f("P.trim.most", LEATHER_HARD, "g", "greatest weight to trim at", "before anything is off: heavier is too wet", reading="down", source=COMMON, formula="as_thrown_g * left_share"),
@@ -167,6 +171,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
     ),
     "The whole set": (
         _f("ball", WET, "g", "ball", "what one set takes, weighed out as balls", reading="up", tolerance="ball", out="ball", formula="sum(balls_g)"),
+        _f("clay", WET, "g", "clay", "what one set takes from the bag: its balls and all that is added", reading="up", formula="sum(balls_g) + sum(added_g)"),
         _f("mass", ALL, "g", "weight", "a whole set, without glaze", tolerance="weight", out="mass", formula="sum(parts_g)"),
         _f("glaze.dry", NO_STAGE, "g", "dry glaze", "dry glaze on one set", tolerance="weight", out="mass"),
         _f("glaze.slop", NO_STAGE, "ml", "glaze slop", "slop from the bucket for one set", source=BRONGNIART, formula="dry_g / dry_in_a_litre_g_ml"),
@@ -175,7 +180,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
 FIGURES: tuple[Declared, ...] = tuple(declared for group in CATALOGUE.values() for declared in group)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """A figure by its key: what the catalogue says of it, and the maker's names in the key by placeholder."""
 

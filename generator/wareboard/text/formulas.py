@@ -83,7 +83,7 @@ def said(name: str, value: Put, *, named: bool = False) -> str:
     behind = f" {unit}" if unit else ""
     if named and words:
         behind += f" {words}"
-    if isinstance(value, Sequence):
+    if not isinstance(value, (int, float)):
         return " + ".join(f"{number(one * scale)}{f' {unit}' if unit else ''}" for one in value) or "0"
     return f"{number(value * scale)}{behind}"
 

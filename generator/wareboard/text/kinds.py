@@ -8,14 +8,18 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from abc import abstractmethod
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
+
+Value = TypeVar("Value")
+Other = TypeVar("Other")
 
 NAME_SIGNS = " -'’.,()+/&#½¼¾"
 # So that no file, however it came about, takes longer than a few seconds to read and to draw. Said in the reference.
@@ -52,6 +56,29 @@ class Size:
     of: str | None
     typed: str
     at: Position
+
+
+class ByName(Mapping[Word, Value]):
+    """What a maker named, by name: each name knows its place, and any text finds what is named so.
+
+    Says of a record's field how it may be used; what stands there is a plain `dict`.
+    """
+
+    @abstractmethod
+    def __getitem__(self, name: str, /) -> Value:
+        """What is named so. Raises KeyError."""
+
+    @overload
+    def get(self, name: str, /) -> Value | None:
+        """What is named so, or None."""
+
+    @overload
+    def get(self, name: str, otherwise: Other, /) -> Value | Other:
+        """What is named so, or something else."""
+
+    def get(self, name: str, otherwise: Other | None = None, /) -> Value | Other | None:
+        """What is named so, or something else."""
+        return self[name] if name in self else otherwise
 
 
 @dataclass(slots=True)
@@ -100,7 +127,10 @@ class Reading:
 class Kind:
     """Base of the kinds of value. `said` names what may be typed, in the manual's words."""
 
-    said = "a value"
+    @property
+    def said(self) -> str:
+        """What may be typed, in the manual's words."""
+        raise NotImplementedError
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """The value, or None with its problem noted in `reading`."""
@@ -141,7 +171,7 @@ class Name(Kind):
     said = "a name"
     longest: int = 60
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "a name")
         if text is None:
@@ -168,7 +198,7 @@ class Name(Kind):
         _tell_cut(text, path, reading)
         return Word(name, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number"], "maxLength": self.longest}
 
@@ -199,7 +229,7 @@ class Prose(Kind):
     said = "text"
     longest: int = LONGEST_PROSE
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "text")
         if text is None:
@@ -217,7 +247,7 @@ class Prose(Kind):
         _tell_cut(text, path, reading)
         return Word(prose, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number", "boolean"], "maxLength": self.longest}
 
@@ -231,7 +261,7 @@ class Notes(Kind):
 
     said = "text in Markdown"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = Prose(LONGEST_NOTES).read(node, path, reading)
         if text is None:
@@ -248,7 +278,7 @@ class Notes(Kind):
         reading.refuse("unsettable-notes", text.at, path, f"there are {said}", do)
         return None
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["string", "number", "boolean"], "maxLength": LONGEST_NOTES}
 
@@ -273,16 +303,16 @@ class Slug(Kind):
     folder: str
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"a file's name in `specs/{self.folder}/`, without `.yaml`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, "a file's name")
         return None if text is None else Word(text.text.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$"}
 
@@ -294,11 +324,11 @@ class Choice(Kind):
     words: tuple[str, ...]
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return format_words(f"`{word}`" for word in self.words)
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, format_words(self.words))
         if text is None:
@@ -317,7 +347,7 @@ class Choice(Kind):
             return None
         return Word(word, text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"enum": list(self.words)}
 
@@ -343,11 +373,11 @@ class Measure(Kind):
     staged: bool = False
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{_SAID_MEASURES[self.of]}, like `{_EXAMPLES[self.of]}`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -372,15 +402,14 @@ class Measure(Kind):
         return lowest and value <= self.most
 
     def _range(self) -> str:
-        shown = (
-            (lambda v: f"{v * 100:g} %") if self.of == "share" else (lambda v: f"{v:g} {_BASE_UNITS[self.of]}".strip())
-        )
-        low = f"{'more than' if self.above else 'at least'} {shown(self.least)}"
-        return f"{_SAID_MEASURES[self.of]} is {low}" + (
-            f" and at most {shown(self.most)}" if self.most < float("inf") else ""
-        )
+        low = f"{'more than' if self.above else 'at least'} {self._shown(self.least)}"
+        most = f" and at most {self._shown(self.most)}" if self.most < float("inf") else ""
+        return f"{_SAID_MEASURES[self.of]} is {low}{most}"
 
-    def schema(self):
+    def _shown(self, value: float) -> str:
+        return f"{value * 100:g} %" if self.of == "share" else f"{value:g} {_BASE_UNITS[self.of]}".strip()
+
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
@@ -407,7 +436,7 @@ class Whole(Kind):
     least: int = 0
     most: int = 100_000
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -420,7 +449,7 @@ class Whole(Kind):
             return None
         return int(word)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
@@ -431,7 +460,7 @@ class Day(Kind):
 
     said = "a date, like `2026-03-14`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -450,7 +479,7 @@ class Day(Kind):
             )
             return None
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "format": "date"}
 
@@ -461,7 +490,7 @@ class Flag(Kind):
 
     said = "`true` or `false`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -472,7 +501,7 @@ class Flag(Kind):
             return None
         return word in ("true", "yes")
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "boolean"}
 
@@ -486,11 +515,11 @@ class ListOf(Kind):
     most: int = MOST_ITEMS
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"a list, each {self.item.said}" + (", or one alone" if self.or_one else "")
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if self.or_one and not isinstance(node, source.Listing):
             value = self.item.read(node, path, reading)
@@ -506,12 +535,12 @@ class ListOf(Kind):
         values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
         return tuple(value for value in values if value is not None)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         listed = {"type": "array", "items": self.item.schema()}
         return {"anyOf": [self.item.schema(), listed]} if self.or_one else listed
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         return self.item.records()
 
@@ -532,11 +561,11 @@ class MapOf(Kind):
     most: int = MOST_NAMES
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"lines of `{self.names}: …`, each {self.item.said}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping):
             reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
@@ -596,7 +625,7 @@ class MapOf(Kind):
         first[folded] = name
         return True
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         if self.choices:
             return {
@@ -606,7 +635,7 @@ class MapOf(Kind):
             }
         return {"type": "object", "additionalProperties": self.item.schema()}
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         return self.item.records()
 
@@ -619,11 +648,11 @@ class Either(Kind):
     nested: Kind
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{self.text.said}; or {self.nested.said}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
             reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
@@ -631,11 +660,11 @@ class Either(Kind):
         chosen = self.text if isinstance(node, source.Text) else self.nested
         return chosen.read(node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"anyOf": [self.text.schema(), self.nested.schema()]}
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         yield from self.text.records()
         yield from self.nested.records()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from wareboard.text.kinds import Size, Word
+from wareboard.text.likeness_links import GALLERY_LEVELS, check_likeness
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project
@@ -18,10 +19,10 @@ def check_links(project: Project) -> list[Problem]:
         problems += check_form_links(form, project)
     for run in project.runs.values():
         problems += _file(project, "forms", run.form, "form")
-        form = project.forms.get(run.form)
-        for name in run.balls if form else ():
-            if name not in form.parts:
-                problems += _unknown_name("unknown-part", form, name.at, "balls", name, form.parts, "part")
+        thrown = project.forms.get(run.form)
+        for name in run.balls if thrown else ():
+            if thrown and name not in thrown.parts:
+                problems += _unknown_name("unknown-part", thrown, name.at, "balls", name, thrown.parts, "part")
     return problems
 
 
@@ -45,12 +46,14 @@ def check_form_links(form: Form, project: Project) -> list[Problem]:
         problems += _names(form, str(name), part)
     for name, fit in form.fits.items():
         problems += _fit(project, form, str(name), fit)
+    problems += check_likeness(form)
     return problems
 
 
 def other_forms(form: Form) -> set[str]:
-    """Slugs of the forms whose sizes this one's fits use."""
-    return {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form}
+    """Slugs of the forms that this one leans on: whose sizes its fits use, and the one that it is like."""
+    fits = {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form}
+    return fits | ({str(form.like)} if form.like else set())
 
 
 def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bool:
@@ -62,12 +65,14 @@ def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bo
             continue
         seen.add(slug)
         needed = project.forms.get(slug)
-        specs = needed and [
+        if needed is None:
+            return False
+        specs = [
             needed,
             project.clays.get(needed.clay),
             *([project.glazes.get(needed.glaze)] if needed.glaze else []),
         ]
-        if not specs or any(spec is None or spec.at.file in broken for spec in specs):
+        if any(spec is None or spec.at.file in broken for spec in specs):
             return False
         waiting += other_forms(needed)
     return True
@@ -101,16 +106,16 @@ def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Prob
 
 
 def _repeated_codes(project: Project) -> Iterator[Problem]:
-    first: dict[str, Form] = {}
+    first: dict[str, tuple[Form, Word]] = {}
     for form in sorted((*project.forms.values(), *project.faulty_forms), key=lambda form: form.slug):
         if form.code is None:
             continue
-        known = first.setdefault(form.code.casefold(), form)
+        known, code = first.setdefault(form.code.casefold(), (form, form.code))
         if known is not form:
             yield error(
                 "repeated-code",
                 form.code.at,
-                f"code: `{form.code}` is the code of {known.title or known.slug} too ({known.code.at.file}:{known.code.at.line})",
+                f"code: `{form.code}` is the code of {known.title or known.slug} too ({code.at.file}:{code.at.line})",
                 "give each form a code of its own",
             )
 
@@ -174,12 +179,12 @@ def _outlines(path: str, part: Part) -> Iterator[Problem]:
             )
 
 
-def _first_at(stations, part: Part) -> Position:
-    return next(iter(stations), part).at
+def _first_at(stations: Iterable[Word], part: Part) -> Position:
+    return next((station.at for station in stations), part.at)
 
 
-def _size_at(sizes: Size | dict[Word, Size], part: Part) -> Position:
-    return sizes.at if isinstance(sizes, Size) else _first_at(sizes, part)
+def _size_at(sizes: Size | Mapping[Word, Size] | None, part: Part) -> Position:
+    return sizes.at if isinstance(sizes, Size) else _first_at(sizes or (), part)
 
 
 def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
@@ -282,7 +287,12 @@ def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper
                 "give it a wall and a floor, or `inside:`",
             )
     elif isinstance(caliper.level, Word) and caliper.level not in both:
-        yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
+        if caliper.side == "inside" and part.gallery is not None:
+            both = [*both, *(level for level in GALLERY_LEVELS if level not in both)]
+        if caliper.level not in both:
+            yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
+    if caliper.measured is not None:
+        yield from _caliper(form, part_name, part, name, caliper.measured)
 
 
 # ---- one fit ----
@@ -296,7 +306,7 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
         missing = list(_fit_side(project, form, f"{path}.{side}", size))
         yield from missing
         part = form.parts.get(size.part) if size.own else None
-        caliper = part and part.calipers.get(size.caliper)
+        caliper = part.calipers.get(size.caliper) if part else None
         set_by_fit.append(bool(caliper and caliper.from_fit))
     if all(set_by_fit):
         yield error(
@@ -314,22 +324,23 @@ def _place_of(size: PartSize, start: int, word: str) -> Position:
 
 
 def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
-    owner = form
+    owner: Form | None = form
     if size.form:
         yield from _file(project, "forms", Word(size.form, _place_of(size, 0, size.form)), path)
         owner = project.forms.get(size.form)
     if owner is None:
         return
-    if size.part not in owner.parts:
+    part = owner.parts.get(size.part)
+    if part is None:
         at = _place_of(size, size.said.rindex(f"{size.part}.{size.caliper}"), size.part)
         yield from _unknown_name("unknown-part", form, at, path, size.part, owner.parts, "part")
-    elif size.caliper not in owner.parts[size.part].calipers:
+    elif size.caliper not in part.calipers:
         yield from _unknown_name(
             "unknown-caliper",
             form,
             _place_of(size, len(size.said) - len(size.caliper), size.caliper),
             path,
             size.caliper,
-            owner.parts[size.part].calipers,
+            part.calipers,
             f"caliper size of `{size.part}`",
         )

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from wareboard.pot.runs import COUNTED
-from wareboard.text.kinds import Word
+from wareboard.text.kinds import ByName, Word
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Problem, error, format_words, nearest_word
 from wareboard.text.projects import FOLDERS, Project
@@ -69,13 +69,13 @@ def check_order(order: Order, project: Project) -> Iterator[Problem]:
             yield error("not-in-order", made.form.at, f"{path}.form: `{made.form}` is not in the order's lines", hint)
         form = project.forms.get(str(made.form))
         for stage, counts in counts_of(made):
-            for part in counts if form else ():
-                if part not in form.parts:
+            for part in counts:
+                if form is not None and part not in form.parts:
                     yield from _unknown_name("unknown-part", part, f"{path}.{stage}", form.parts, "part")
         yield from _grown(made, path)
 
 
-def counts_of(made: Made) -> Iterator[tuple[str, Mapping[Word, int]]]:
+def counts_of(made: Made) -> Iterator[tuple[str, ByName[int]]]:
     """A batch's counts, stage by stage in the order of the work; only stages that were counted."""
     for stage in COUNTED:
         if counts := getattr(made, stage):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
-from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Size, Word, read_text
+from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import is_name, tidy_name
 from wareboard.text.problems import Position, place_within
 
@@ -23,11 +24,11 @@ class SizeOr(Kind):
     names: str = ""
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"{self.size.said}, or {self.names or ' or '.join(f'`{word}`' for word in self.words)}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -37,21 +38,24 @@ class SizeOr(Kind):
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 
 
 @frozen
 class Caliper:
-    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
+    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, `fit`, or a shared `gauge`.
 
-    `level` is the station's name, the size itself, or None for a fit's.
+    `level` is the station's name, the size itself, or None for a fit's and for a gauge that is not looked up yet; `gauge` is the
+    shared size's name, and `measured` where the section has to agree with it.
     """
 
     side: str
     level: Word | Size | None
     at: Position
+    gauge: Word | None = None
+    measured: Caliper | None = None
 
     @property
     def from_fit(self) -> bool:
@@ -60,19 +64,67 @@ class Caliper:
 
 
 @frozen
-class CaliperText(Kind):
-    """How a caliper size is written."""
+class Accepted:
+    """How far out a size may be: a share of it, or an amount either way."""
 
-    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; or `fit`"
+    share: float | None
+    amount: float | None
+    typed: str
+    at: Position
+
+    def of(self, value: float) -> float:
+        """What it comes to for a value, in the value's own unit."""
+        return self.amount if self.amount is not None else abs(value) * (self.share or 0.0)
+
+
+@frozen
+class ShareOr(Kind):
+    """How far out something may be: a percentage, or a size of some kind."""
+
+    of: str
+
+    @property
+    def said(self):
+        """See Kind."""
+        return f"a percentage, like `2 %`, or {Measure(self.of, above=True).said}"
 
     def read(self, node, path, reading):
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
+        is_share = text.text.strip().endswith("%")
+        kind = Measure("share", most=0.5, above=True) if is_share else Measure(self.of, above=True)
+        found = kind.read(node, path, reading)
+        if found is None:
+            return None
+        share, amount = (found.value, None) if is_share else (None, found.value)
+        return Accepted(share, amount, found.typed, found.at)
+
+    def schema(self):
+        """See Kind."""
+        return {"type": ["number", "string"]}
+
+
+@frozen
+class CaliperText(Kind):
+    """How a caliper size is written."""
+
+    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; `fit`; or one of the studio's gauges, like `gauge caddy mouth`"
+
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
+        """See Kind."""
+        if isinstance(node, source.Mapping):
+            return self._read_gauge(node, path, reading)
+        text = read_text(node, path, reading, self.said)
+        if text is None:
+            return None
         words = text.text.split()
         if words == ["fit"]:
             return Caliper("fit", None, text.at)
+        if words[0] == "gauge" and len(words) > 1:
+            name = text.text.strip()[len("gauge") :].strip()
+            return Caliper("inside", None, text.at, gauge=Word(name, place_within(text.at, text.text, name)))
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = reading.near(words[0], ("inside", "outside", "fit"))
             if near and near != words[0] and (len(words) > 1 or near == "fit"):
@@ -91,9 +143,25 @@ class CaliperText(Kind):
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
         return None if found is None else Caliper(words[0], found, text.at)
 
-    def schema(self):
+    def _read_gauge(self, node: source.Mapping, path: str, reading: Reading) -> Caliper | None:
+        """`{gauge: caddy mouth, at: inside rim}`: a shared size, and where the section has to agree with it."""
+        names = {name.text for name, _ in node.entries}
+        gauge, at = node.get("gauge"), node.get("at")
+        if gauge is None or names - {"gauge", "at"}:
+            reading.refuse("odd-caliper", node.at, path, "lines here say a gauge and where it is measured", "write `{gauge: caddy mouth, at: inside rim}`")  # fmt: skip
+            return None
+        name = read_text(gauge, f"{path}.gauge", reading, "a gauge's name")
+        measured = None if at is None else self.read(at, f"{path}.at", reading)
+        if name is None or (at is not None and measured is None):
+            return None
+        side = measured.side if measured else "inside"
+        return Caliper(side, None, node.at, gauge=Word(name.text.strip(), name.at), measured=measured)
+
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
+        text = {"type": "string", "pattern": "^\\s*(fit|(inside|outside|gauge)\\s+\\S.*)$"}
+        lines = {"type": "object", "properties": {"gauge": {"type": "string"}, "at": text}, "required": ["gauge"], "additionalProperties": False}  # fmt: skip
+        return {"anyOf": [text, lines]}
 
 
 @frozen
@@ -112,7 +180,7 @@ class BareText(Kind):
 
     said = "a stretch of the outside like `foot to bevel`, `outside`, `inside`, `all` or `none`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -132,7 +200,7 @@ class BareText(Kind):
             return None
         return Bare("stretch", start.strip(), end.strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string"}
 
@@ -170,7 +238,7 @@ class PartSizeText(Kind):
 
     said = "a part's caliper size, like `jar.mouth` or `other-form/cup.mouth`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -190,7 +258,7 @@ class PartSizeText(Kind):
         form = None if found[1] == reading.slug else found[1]
         return PartSize(form, found[2].strip(), found[3].strip(), text.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
 
@@ -211,7 +279,7 @@ class MeasuredLine(Kind):
 
     said = "`{cup.rim.diameter wet: [91.0, 90.5]}`"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping) or len(node.entries) != 1:
             reading.refuse(
@@ -235,6 +303,6 @@ class MeasuredLine(Kind):
         values = ListOf(Prose(), or_one=True).read(value_node, f"{path}.{name.text}", reading)
         return None if values is None else Measured(figure.strip(), stage or None, values, name.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "object", "minProperties": 1, "maxProperties": 1}

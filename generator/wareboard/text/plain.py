@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
+from io import TextIOWrapper
 
 # Controls but for tab and new line, and the signs that turn the direction of what stands after them.
 _HARMFUL = re.compile(
@@ -150,3 +151,24 @@ def _plainly(sign: str) -> str:
 
 
 codecs.register_error("wareboard.plainly", said_plainly)
+
+
+def _plain_ascii(name: str) -> codecs.CodecInfo | None:
+    """ASCII by another name: a stream of plain ASCII is taken for a mistake by what writes to it, and handed UTF-8."""
+    if name.replace("-", "_") != "plain_ascii":
+        return None
+    known = codecs.lookup("ascii")
+    return codecs.CodecInfo(
+        known.encode, known.decode, known.streamreader, known.streamwriter, known.incrementalencoder,
+        known.incrementaldecoder, name="plain-ascii",
+    )  # fmt: skip
+
+
+codecs.register(_plain_ascii)
+
+
+def make_plain(stream: object) -> None:
+    """Have a stream show, of a character that it lacks, the nearest that it has; what can't be told so stays as it is."""
+    if isinstance(stream, TextIOWrapper):
+        ascii_only = codecs.lookup(stream.encoding or "utf-8").name == "ascii"
+        stream.reconfigure(encoding="plain_ascii" if ascii_only else None, errors="wareboard.plainly")

@@ -8,12 +8,15 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from pathlib import PurePosixPath
+from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
+from wareboard.text.likeness import parse_likened
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
+from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
 from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
 from wareboard.text.specs_orders import Order
@@ -25,6 +28,8 @@ KINDS: dict[str, type] = {
 FOLDERS: dict[str, str] = {
     "clays": "clay", "glazes": "glaze", "kilns": "kiln", "forms": "form", "runs": "run", "orders": "order",
 }  # fmt: skip
+# Text and path to nodes and problems.
+Parse = Callable[[str, str], tuple[source.Mapping | None, list[Problem]]]
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
 
 
@@ -48,12 +53,13 @@ class Project:
     named: frozenset[tuple[str, str]] = frozenset()
     faulty_forms: tuple[Form, ...] = ()
 
-    def files(self, folder: str) -> dict[str, object]:
+    def files(self, folder: str) -> Mapping[str, Any]:
         """The records of one folder under `specs/` by slug."""
-        return getattr(self, folder)
+        found: Mapping[str, Any] = getattr(self, folder)
+        return found
 
 
-def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) -> Project:
+def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> Project:
     """Read every file of a studio.
 
     Args:
@@ -78,7 +84,8 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
         studio, _ = _read_file("studio", texts[studio_path], studio_path, problems, None, parse, None)
     studio = studio or Studio()
     studio = studio if studio.title else replace(studio, title=Word("Studio", studio.at))
-    read: dict[str, dict[str, object]] = {folder: {} for folder in FOLDERS}
+    read: dict[str, dict[str, Any]] = {folder: {} for folder in FOLDERS}
+    likened = parse_likened(texts, parse)
     named: set[tuple[str, str]] = set()
     faulty_forms: list[Form] = []
     for path in sorted(texts):
@@ -97,9 +104,11 @@ def read_project(texts: Mapping[str, str], parse: Callable = source.read_nodes) 
             continue
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
+        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, likened, slug)
         if isinstance(spec, Form):
-            spec = respelled_form(spec)
+            before = len(problems)
+            spec = written_out(respelled_form(spec), studio, problems)
+            sound = sound and len(problems) == before
         if sound or isinstance(spec, Order):
             read[folder][slug] = spec
         elif isinstance(spec, Form):
@@ -118,9 +127,9 @@ def read_spec(
     path: str,
     problems: list[Problem],
     fluid_ounce: str | None,
-    parse: Callable = source.read_nodes,
+    parse: Parse = source.read_nodes,
     slug: str | None = None,
-) -> object | None:
+) -> Any:
     """Read one file's text as a spec of a kind (`form`, `clay`, …); problems are added to the list."""
     spec, sound = _read_file(kind, text, path, problems, fluid_ounce, parse, slug)
     # A file with a fault is not half used: its numbers would be of another pot.
@@ -128,8 +137,8 @@ def read_spec(
 
 
 def _read_file(
-    kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Callable, slug: str | None
-) -> tuple[object | None, bool]:
+    kind: str, text: str, path: str, problems: list[Problem], fluid_ounce: str | None, parse: Parse, slug: str | None
+) -> tuple[Any, bool]:
     """What could be read of a file, and whether it is without a fault."""
     top, found = parse(text, path)
     problems += found
@@ -139,14 +148,15 @@ def _read_file(
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
         reading.unit = unit.text.strip()
-    known = {} if slug is None else {"slug": slug}
+    known: dict[str, Any] = {} if slug is None else {"slug": slug}
     spec = read_record(KINDS[kind], top, "", reading, **known)
     told = reading.all_problems()
     problems += told
     faulty = bool(found) or has_errors(told)
     if isinstance(spec, Form) and faulty:
         # What a repeated key held has not been read at all, so no name in such a file can be looked up.
-        spec = None if found else replace(spec, parts=spec.parts or {}, unread=frozenset(reading.unread))
+        nothing: Any = {}
+        spec = None if found else replace(spec, parts=spec.parts or nothing, unread=frozenset(reading.unread))
     if isinstance(spec, Order) and faulty:
         spec = None if found else replace(spec, title=spec.title or Word(str(slug), spec.at), lines=spec.lines or ())
     return spec, not faulty

@@ -228,6 +228,29 @@ def format_mass(mass_g: float, system: str, steps: Steps, way: Way = "near") -> 
     return _decimal(rounded / 1000, max(2, _decimals(max(step, 10.0) / 1000))), "kg"
 
 
+def round_length_mm(
+    length_mm: float, system: str, steps: Steps, way: Way = "near", *, small: bool = False
+) -> float:
+    """A length as a tool can be set to it, as a number: `format_length` writes it without rounding it again.
+
+    Args:
+        length_mm: mm.
+        system: the system of the tool, "metric" or "imperial".
+        steps: what the tools can be set to.
+        way: to the nearest step, or never less ("up"), or never more ("down").
+        small: to 0.1 mm or 1/64 in, whatever the tools are.
+    Returns: mm.
+    Raises: ValueError, the length is not finite.
+    Source: common practice.
+    >>> round_length_mm(79.2, "metric", Steps()), round_length_mm(79.2, "imperial", Steps())
+    (79.0, 79.375)
+    """
+    if system == IMPERIAL:
+        inch = unit_factor("in")
+        return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, way) * inch
+    return _to_step(length_mm, 0.1 if small else _metric_step(steps.ruler_mm), way)
+
+
 def _ounce_step(mass_g: float, steps: Steps) -> float:
     step_oz = steps.scale_g / unit_factor("oz")
     sixteenths = step_oz * 16

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import field
 from functools import cache
 from typing import Any
@@ -70,12 +70,12 @@ class Nested(Kind):
     short: str = ""
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         lines = f"lines of their own: {format_words((f'`{name}`' for name in keys_of(self.record)), 'and')}"
         return f"{lines}; or the `{self.short}` alone" if self.short else lines
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Text) and self.short and node.text.strip():
             node = source.Mapping(((source.Text(self.short, node.at), node),), node.at)
@@ -87,12 +87,12 @@ class Nested(Kind):
             return None
         return read_record(self.record, node, path, reading)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         lines = {"$ref": f"#/$defs/{self.record.__name__}"}
         return {"anyOf": [known_keys(self.record)[self.short].kind.schema(), lines]} if self.short else lines
 
-    def records(self):
+    def records(self) -> Iterator[type]:
         """See Kind."""
         yield self.record
         for entry in keys_of(self.record).values():
@@ -138,18 +138,19 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
         if name.text not in keys and tell_comma(node, place, path, reading):
             continue
         meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
-        value = keys[meant].kind.read(value_node, f"{path}.{meant}" if path else meant, reading) if meant else None
-        if value is None:
+        asked = keys[meant] if meant else None
+        value = asked.kind.read(value_node, f"{path}.{meant}" if path else str(meant), reading) if asked else None
+        if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
-            values[keys[meant].field] = value
-    for name, entry in keys.items():
-        if entry.required and name not in typed:
-            hint = f"write `{name}: {entry.example}`" if entry.example else f"write `{name}:`"
-            reading.refuse("missing-key", node.at, path, f"`{name}` is missing: {entry.doc}", hint)
+            values[asked.field] = value
+    for word, entry in keys.items():
+        if entry.required and word not in typed:
+            hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
+            reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
     if path and any(entry.required and entry.field not in values for entry in keys.values()):
         return None
-    if "at" in record.__dataclass_fields__:
+    if "at" in {one.name for one in dataclasses.fields(record)}:
         known["at"] = node.at
     return record(**values, **known)
 
@@ -179,7 +180,9 @@ def record_schema(record: type) -> dict[str, Any]:
     properties = {}
     for name, entry in keys_of(record).items():
         said = entry.kind.schema()
-        described = {"description": entry.doc + (f". Unless given: {entry.unless_given}" if entry.unless_given else "")}
+        described: dict[str, Any] = {
+            "description": entry.doc + (f". Unless given: {entry.unless_given}" if entry.unless_given else "")
+        }
         if entry.example:
             described["examples"] = [entry.example]
         properties[name] = {**said, **described}
@@ -211,7 +214,7 @@ def typed_form(value: Any) -> Any:
         return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
     if dataclasses.is_dataclass(value):
         shown = {}
-        for name in _typed_fields(type(value)):
+        for name in _typed_fields(type(value)):  # type: ignore[arg-type]
             inner = typed_form(getattr(value, name))
             if inner is not None and inner != {} and inner != []:
                 shown[name] = inner
@@ -226,7 +229,7 @@ def typed_form(value: Any) -> Any:
 
 
 # Fields of records and phrases that say where something stands, not what it is.
-_NOT_TYPED = frozenset({"at", "slug", "unread"})
+_NOT_TYPED = frozenset({"at", "slug", "unread", "factor"})
 
 
 @cache

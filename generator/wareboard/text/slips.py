@@ -81,8 +81,8 @@ def _sides(path: str, form: Form, fit: Fit, forms: Mapping[str, Form]) -> Iterat
 def _measured_on(size: PartSize, form: Form, forms: Mapping[str, Form]) -> str | None:
     """The side that a caliper size is measured on; None where nothing says it."""
     owner = forms.get(size.form) if size.form else form
-    part = owner.parts.get(Word(size.part, size.at)) if owner else None
-    caliper = part.calipers.get(Word(size.caliper, size.at)) if part else None
+    part = owner.parts.get(size.part) if owner else None
+    caliper = part.calipers.get(size.caliper) if part else None
     if part is None or caliper is None:
         return None
     if caliper.side in ("inside", "outside"):

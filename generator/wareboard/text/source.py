@@ -14,7 +14,25 @@ import yaml
 from wareboard.text.plain import harmful
 from wareboard.text.problems import Position, Problem, error, place_within
 
-_Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+_TAGS = {
+    kind: f"tag:yaml.org,2002:{tag}"
+    for kind, tag in ((yaml.ScalarNode, "str"), (yaml.SequenceNode, "seq"), (yaml.MappingNode, "map"))
+}
+
+
+class _Loader(getattr(yaml, "CBaseLoader", yaml.BaseLoader)):  # type: ignore[misc]
+    """The library's loader, without asking for each node what it might be: here it is text, a list or a mapping."""
+
+    def resolve(self, kind: type, value: object, implicit: object) -> str:
+        return _TAGS[kind]
+
+    def descend_resolver(self, current_node: object, current_index: object) -> None:
+        pass
+
+    def ascend_resolver(self) -> None:
+        pass
+
+
 DEEPEST = 20
 LONGEST_TEXT = 1_000_000
 MOST_TOLD = 200  # problems of one file
@@ -82,7 +100,7 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     try:
         top = _compose(text)
         lines = text.splitlines() if _CUT.search(text) else []
-        node = None if top is None else _Conversion(file, lines, problems).node(top, 1)
+        node = None if top is None else _Conversion(file, lines, problems, "*" in text).node(top, 1)
     except _Unreadable as fault:
         return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
@@ -121,11 +139,15 @@ _PIECE = re.compile(r"[0-9]+")
 
 @dataclass(slots=True)
 class _Conversion:
-    """The library's nodes to ours, for one file; `lines` are its lines where some text may have been cut by a ` #`."""
+    """The library's nodes to ours, for one file.
+
+    `lines` are its lines where some text may have been cut by a ` #`; `aliases` is true where there may be any.
+    """
 
     file: str
     lines: list[str]
     problems: list[Problem]
+    aliases: bool
 
     def node(self, node: yaml.Node, depth: int) -> Node:
         """A node of ours. Raises _Unreadable."""
@@ -147,7 +169,8 @@ class _Conversion:
             )
         if isinstance(node, yaml.ScalarNode):
             return self.text(node, at)
-        _refuse_aliases(node, self.file)
+        if self.aliases:
+            _refuse_aliases(node, self.file)
         if isinstance(node, yaml.SequenceNode):
             return Listing(tuple(self.node(item, depth + 1) for item in node.value), at)
         entries: list[tuple[Text, Node]] = []

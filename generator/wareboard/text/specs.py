@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any, cast
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import reserved
 from wareboard.text.kinds import (
+    ByName,
     Choice,
     Day,
     Either,
@@ -25,6 +27,7 @@ from wareboard.text.kinds import (
 )
 from wareboard.text.phrases import (
     STAGED,
+    Accepted,
     Bare,
     BareText,
     Caliper,
@@ -33,6 +36,7 @@ from wareboard.text.phrases import (
     MeasuredLine,
     PartSize,
     PartSizeText,
+    ShareOr,
     SizeOr,
 )
 from wareboard.text.problems import Position
@@ -49,6 +53,7 @@ from wareboard.text.specs_orders import (
 )
 from wareboard.text.weighings import Coat, CoatOf, PintWeight
 
+MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
@@ -120,6 +125,30 @@ class Spreads:
 
 
 @frozen
+class Tolerances:
+    """How far out a piece may be and still pass: what the maker accepts of nineteen in twenty."""
+
+    height: Accepted | None = key(
+        ShareOr("length"), "of a height", example="2 %", unless_given="from the spreads, else 2 %, common practice"
+    )
+    diameter: Accepted | None = key(
+        ShareOr("length"),
+        "of a width that no fit needs",
+        example="1.5 %",
+        unless_given="from the spreads, else 1.5 %, common practice",
+    )
+    wall: Accepted | None = key(
+        ShareOr("length"), "of a wall or a floor", example="10 %", unless_given="10 %, common practice"
+    )
+    weight: Accepted | None = key(
+        ShareOr("mass"), "of a piece's weight", example="4 %", unless_given="what the sizes and the wall come to"
+    )
+    capacity: Accepted | None = key(
+        ShareOr("volume"), "of what it holds", example="5 %", unless_given="what the sizes and the wall come to"
+    )
+
+
+@frozen
 class Losses:
     """The share of pieces that is lost at each step."""
 
@@ -169,6 +198,7 @@ class Studio:
     )
     boards: Boards | None = key(Nested(Boards), "the ware boards")
     spreads: Spreads | None = key(Nested(Spreads), "how far pieces lie apart")
+    tolerances: Tolerances | None = key(Nested(Tolerances), "how far out a piece may be")
     losses: Losses | None = key(Nested(Losses), "what is lost on the way")
     confidence: Size | None = key(
         CONFIDENCE, "how sure a plan is to be that enough come out", example="95 %", unless_given="95 %", plan=True
@@ -196,6 +226,12 @@ class Studio:
         example="front-loader",
         unless_given="the only one",
         plan=True,
+    )
+    gauges: ByName[Size] = key(
+        MapOf(STAGED, "gauge"),
+        "sizes that several forms share, each set once; a caliper size takes one as `gauge caddy mouth`",
+        example="{caddy mouth: 77 mm fired}",
+        default={},
     )
     least_wall: Size | None = key(
         LENGTH,
@@ -433,12 +469,18 @@ class Station:
 LEFT = Measure("length", most=100.0, staged=True)
 
 
+def _by_station(wall: Size | ByName[Size] | None) -> ByName[Size]:
+    """A wall's sizes by station; empty where it is one everywhere, or none."""
+    sizes: Any = {} if wall is None or isinstance(wall, Size) else wall
+    return cast(ByName[Size], sizes)
+
+
 @frozen
 class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
-    wall: Size | dict[Word, Size] | None = key(
-        Either(LEFT, MapOf(LEFT, "station", most=400)),
+    wall: Size | ByName[Size] | None = key(
+        Either(LEFT, MapOf(LEFT, "station", most=MOST_STATIONS)),
         "on the outside, measured square to it, or by station; a rim that nobody trims has 0",
         example="{foot: 2, belly: 1, rim: 0}",
         unless_given="nothing",
@@ -448,9 +490,9 @@ class LeftOn:
     )
 
     @property
-    def walls(self) -> dict[Word, Size]:
+    def walls(self) -> ByName[Size]:
         """What is left on by station; empty where it is one size everywhere."""
-        return self.wall if isinstance(self.wall, dict) else {}
+        return _by_station(self.wall)
 
     @property
     def sizes(self) -> tuple[Size, ...]:
@@ -489,14 +531,83 @@ class Throwing:
 
 
 @frozen
+class TwoEnds:
+    """A size at the upper end and at the lower; it changes evenly between them."""
+
+    at: Position
+    top: Size = key(STAGED, "where its top joins", example="30", required=True)
+    bottom: Size = key(STAGED, "where its bottom joins", example="22", required=True)
+
+
+@frozen
+class Strap:
+    """A pulled handle: how long along its middle line, how wide and how thick."""
+
+    at: Position
+    length: Size = key(STAGED, "along its middle line", example="190 mm", required=True)
+    width: Size | TwoEnds = key(
+        Either(STAGED, Nested(TwoEnds)), "across, or at both ends", example="{top: 30, bottom: 22}", required=True
+    )
+    thickness: Size | TwoEnds = key(
+        Either(STAGED, Nested(TwoEnds)),
+        "from inside to outside, or at both ends",
+        example="{top: 10, bottom: 7}",
+        required=True,
+    )
+    section: Word | None = key(
+        Choice(("flat", "oval", "round")), "how it is cut across", example="oval", unless_given="oval"
+    )
+
+
+@frozen
 class Extra:
-    """Clay that is added: a handle, a spout, a knob."""
+    """Clay that is added: a handle, a spout, a knob. Its weight is given, or follows from its strap."""
 
-    clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
+    at: Position
+    clay: Size | None = key(
+        WEIGHT, "its weight, wet; compared with what the strap weighs, where both are given", example="45 g"
+    )
+    strap: Strap | None = key(
+        Nested(Strap), "a pulled strap",
+        example="{length: 190 mm, width: {top: 30, bottom: 22}, thickness: {top: 10, bottom: 7}}",
+    )  # fmt: skip
+    joined: Size | Word | None = key(
+        SizeOr(STAGED, names="a station"),
+        "height on the outside where its top joins; a station or a size",
+        example="105",
+        typed="from",
+    )
+    to: Size | Word | None = key(
+        SizeOr(STAGED, names="a station"),
+        "height on the outside where its bottom joins; a station or a size",
+        example="40",
+    )
+    reach: Size | None = key(STAGED, "from the pot's outside to its own outermost", example="42")
 
 
-STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=400)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=400))
+@frozen
+class Gallery:
+    """A ledge for a lid, let into a vessel's wall below its rim; short for the stations that make it."""
+
+    at: Position
+    depth: Size = key(THICKNESS, "from the rim down to the ledge", example="12", required=True)
+    width: Size = key(THICKNESS, "how far the ledge comes in from the wall", example="5", required=True)
+
+
+@frozen
+class FootRing:
+    """A turned foot ring; short for the stations of an underside."""
+
+    at: Position
+    ring: Size | None = key(THICKNESS, "across the ring, outside", example="60", unless_given="the foot's diameter")
+    width: Size = key(THICKNESS, "how wide the ring is", example="6", required=True)
+    recess: Size = key(THICKNESS, "how deep the recess within it is", example="5", required=True)
+
+
+STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=MOST_STATIONS)
+SOLVED = "solved"
+SOLVABLE = SizeOr(THICKNESS, (SOLVED,))
+WALLS = Either(SOLVABLE, MapOf(THICKNESS, "station", most=MOST_STATIONS))
 
 
 @frozen
@@ -507,21 +618,29 @@ class Part:
     opens: Word | None = key(
         Choice(("up", "down")), "`up` for a vessel, `down` for a lid or a cover", example="up", unless_given="up"
     )
-    outside: dict[Word, Station] = key(
-        STATIONS, "the outside outline, station by station, from the foot up", required=True
-    )
+    outside: ByName[Station] = key(STATIONS, "the outside outline, station by station, from the foot up", required=True)
     line: Word | None = key(
         Choice(("straight", "smooth")),
         "`straight` between stations, or `smooth`: a fair curve through them",
         example="straight",
         unless_given="straight",
     )
-    wall: Size | dict[Word, Size] | None = key(
-        WALLS, "thickness measured square to the surface, or by station", example="4"
+    wall: Size | ByName[Size] | Word | None = key(
+        WALLS,
+        "thickness measured square to the surface, or by station; `solved`: so that `weighs` or `holds` comes out",
+        example="4",
     )
-    floor: Size | None = key(THICKNESS, "thickness of the closed end at its centre", example="5")
-    inside: dict[Word, Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
-    underside: dict[Word, Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
+    floor: Size | Word | None = key(
+        SOLVABLE, "thickness of the closed end at its centre; `solved`: 5/4 of a wall that is solved", example="5"
+    )
+    inside: ByName[Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
+    underside: ByName[Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
+    gallery: Gallery | None = key(
+        Nested(Gallery), "a ledge for a lid, below the rim of a wall", example="{depth: 12, width: 5}"
+    )
+    foot: FootRing | None = key(
+        Nested(FootRing), "a turned foot ring, instead of an underside", example="{ring: 60, width: 6, recess: 5}"
+    )
     fill_to: Size | Word | None = key(
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
@@ -542,11 +661,14 @@ class Part:
         unless_given="none",
         default=(),
     )
-    calipers: dict[Word, Caliper] = key(
+    calipers: ByName[Caliper] = key(
         MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
-    extras: dict[Word, Extra] = key(
+    tolerances: Tolerances | None = key(
+        Nested(Tolerances), "how far out this part may be, before the form's and the studio's"
+    )
+    extras: ByName[Extra] = key(
         MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
         "added clay; counts in weight, not in the section",
         default={},
@@ -556,6 +678,11 @@ class Part:
     def opens_down(self) -> bool:
         """True for a lid or a cover."""
         return self.opens == "down"
+
+    @property
+    def walls(self) -> tuple[Size, ...]:
+        """Every thickness of its wall that is typed."""
+        return (self.wall,) if isinstance(self.wall, Size) else tuple(_by_station(self.wall).values())
 
     @property
     def closed_station(self) -> str:
@@ -694,36 +821,80 @@ class Stockist:
 
 
 @frozen
+class Resized:
+    """What a form that is like another is resized to: exactly one of the first four."""
+
+    at: Position
+    capacity: Size | None = key(Measure("volume", above=True), "what it is to hold, up to `fill_to`", example="150 ml")
+    ball: Size | None = key(WEIGHT, "the ball that it is to take, all parts together", example="300 g")
+    height: Size | None = key(STAGED, "how high its first part is to be", example="80 mm")
+    scale: Size | None = key(
+        Measure("number", least=0.05, most=20.0), "how many times as large it is to be", example="0.8"
+    )
+    keep: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True), "what is not scaled: `wall`, `floor`, `left_on`, a station or a caliper size, as `jar.ledge`",
+        example="[wall, floor]", unless_given="everything is scaled", default=(),
+    )  # fmt: skip
+
+    @property
+    def target(self) -> tuple[str, Size] | None:
+        """What it is resized to, and how large; None where nothing or more than one thing is said."""
+        said = [(name, size) for name in RESIZED_TO if (size := getattr(self, name)) is not None]
+        return said[0] if len(said) == 1 else None
+
+
+RESIZED_TO = ("capacity", "ball", "height", "scale")
+
+
+@frozen
 class Form:
     """`specs/forms/…`: one form, the spec proper.
 
-    `unread` is empty but for a form with faults: names in what could not be read.
+    `unread` is empty but for a form with faults: names in what could not be read. `factor` is how many times as large as the form
+    that it is like, once that is known.
     """
 
     slug: str
     at: Position
     unread: frozenset[str] = frozenset()
+    factor: float | None = None
     title: Word = key(Name(), "the form's name", example="Tall beaker", required=True)
     code: Word | None = key(Name(longest=12), "the maker's own code; no two forms share one", example="B-12")
     family: Word | None = key(Name(longest=30), "a free word that groups the site", example="beakers")
     clay: Word = key(Slug("clays"), "the clay, by its file's name", example="millpond-buff", required=True)
     glaze: Word | None = key(Slug("glazes"), "the glaze, by its file's name", example="lichen-satin")
+    glaze_film: Size | None = key(
+        Measure("length", most=5.0),
+        "thickness of the fired glaze, where it was measured on this form; before the glaze's own",
+        example="0.3 mm",
+    )
+    like: Word | None = key(
+        Slug("forms"),
+        "another form, by its file's name: all that is not said here is that form's",
+        example="tall-beaker",
+    )
+    resized: Resized | None = key(
+        Nested(Resized),
+        "how large it is beside the form that it is like",
+        example="{capacity: 150 ml, keep: [wall, floor]}",
+    )
     sizes: Word | None = key(
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
     unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
-    parts: dict[Word, Part] = key(
-        MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True
-    )
-    fits: dict[Word, Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
+    parts: ByName[Part] = key(MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True)
+    fits: ByName[Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
-    steps: dict[Word, tuple[Word, ...]] = key(
-        MapOf(ListOf(Prose(), or_one=True, most=200), "stage", choices=STAGES),
+    tolerances: Tolerances | None = key(
+        Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
+    )
+    steps: ByName[tuple[Word, ...]] = key(
+        MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
         default={},
     )
     losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
-    times: dict[Word, Size] = key(
+    times: ByName[Size] = key(
         MapOf(TIME, "job"),
         "time that one set takes, job by job",
         example="{throwing: 6 min, trimming: 9 min, glazing: 3 min}",
@@ -767,7 +938,7 @@ class Run:
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tall-beaker", required=True)
     date: datetime.date = key(Day(), "the day of throwing", example="2026-03-14", required=True)
     lot: Word | None = key(Prose(), "the clay's lot", example="26-03")
-    balls: dict[Word, Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
+    balls: ByName[Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
     measured: tuple[Measured, ...] = key(
         ListOf(MeasuredLine()),
         "any figure's key, at any stage, one value a piece",

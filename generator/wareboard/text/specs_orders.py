@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from wareboard.pot.frozen import frozen
-from wareboard.text.kinds import Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
+from wareboard.text.kinds import ByName, Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
 from wareboard.text.weighings import PricePer
@@ -45,20 +45,20 @@ class Made:
 
     at: Position
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tea-caddy", required=True)
-    thrown: dict[Word, int] = key(
+    thrown: ByName[int] = key(
         MapOf(Whole(), "part"),
         "balls that were thrown, those lost at the wheel too",
         example="{jar: 27, lid: 29}",
         default={},
     )
-    trimmed: dict[Word, int] = key(MapOf(Whole(), "part"), "pieces trimmed", example="{jar: 26, lid: 28}", default={})
-    dried: dict[Word, int] = key(
+    trimmed: ByName[int] = key(MapOf(Whole(), "part"), "pieces trimmed", example="{jar: 26, lid: 28}", default={})
+    dried: ByName[int] = key(
         MapOf(Whole(), "part"),
         "pieces bone dry; of parts trimmed to one another, those that still have their partner",
         default={},
     )
-    bisque: dict[Word, int] = key(MapOf(Whole(), "part"), "the same, out of the bisque", default={})
-    fired: dict[Word, int] = key(MapOf(Whole(), "part"), "the same, out of the glaze firing", default={})
+    bisque: ByName[int] = key(MapOf(Whole(), "part"), "the same, out of the bisque", default={})
+    fired: ByName[int] = key(MapOf(Whole(), "part"), "the same, out of the glaze firing", default={})
     seconds: int | None = key(Whole(), "sets of those fired that are not good enough", example="1", unless_given="none")
 
 
@@ -68,8 +68,8 @@ class Order:
 
     slug: str
     at: Position
-    title: Word = key(Name(), "the order's name", example="Harbour shop, May", required=True)
-    customer: Word | None = key(Prose(), "whom it is for", example="Harbour shop", typed="for", trade=True)
+    title: Word = key(Name(), "the order's name", example="Market stall, June", required=True)
+    customer: Word | None = key(Prose(), "whom it is for", example="Market stall", typed="for", trade=True)
     due: datetime.date | None = key(Day(), "the day by which it is wanted", example="2026-05-10")
     confidence: Size | None = key(
         CONFIDENCE, "how sure it is to be that enough come out", example="95 %", unless_given="the studio's"

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from typing import Any
+from dataclasses import is_dataclass, replace
+from typing import Any, TypeVar
 
 from wareboard.text.kinds import Choice, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.records import known_keys
 from wareboard.text.specs import Form, Part, Run
+
+Record = TypeVar("Record")
 
 
 class Declared:
@@ -70,7 +72,8 @@ def _part_size(size: PartSize, forms: Mapping[str, Form], own: str) -> PartSize:
     if form is None:
         return size
     part = Declared(form.parts).spelling(size.part)
-    calipers = form.parts[part].calipers if part in form.parts else ()
+    found = form.parts.get(part)
+    calipers = found.calipers if found else ()
     return _changed(size, {"part": part, "caliper": Declared(calipers).spelling(size.caliper)})
 
 
@@ -79,7 +82,8 @@ def _respelled_part(part: Part) -> Part:
     declared = ("outside", "inside", "underside", "calipers", "extras")
     changes = {name: _same_if_equal(values, {key: _respelled(value, names) for key, value in values.items()})
                for name in declared if (values := getattr(part, name))}  # fmt: skip
-    return _respelled(_changed(part, changes), names, skip=declared)
+    respelled: Part = _respelled(_changed(part, changes), names, skip=declared)
+    return respelled
 
 
 def _respelled(value: Any, names: Declared, skip: tuple[str, ...] = ()) -> Any:
@@ -96,20 +100,20 @@ def _respelled(value: Any, names: Declared, skip: tuple[str, ...] = ()) -> Any:
         return _changed(value, {"start": names.spelling(value.start), "end": names.spelling(value.end)})
     if isinstance(value, Caliper):
         return _changed(value, {"level": _respelled(value.level, names)})
-    keys = known_keys(type(value)) if hasattr(type(value), "__dataclass_fields__") else {}
+    keys = known_keys(type(value)) if is_dataclass(value) else {}  # type: ignore[arg-type]
     fields = (entry.field for entry in keys.values() if not isinstance(entry.kind, Choice) and entry.field not in skip)
     return _changed(value, {name: _respelled(getattr(value, name), names) for name in fields})
 
 
-def _same_if_equal(before: dict[Word, Any], after: dict[Word, Any]) -> dict[Word, Any]:
+def _same_if_equal(before: Mapping[Word, Any], after: dict[Word, Any]) -> Mapping[Word, Any]:
     same = all(new is old for new, old in zip(after.values(), before.values(), strict=False))
     return before if same and list(after) == list(before) else after
 
 
-def _changed(record: Any, changes: dict[str, Any]) -> Any:
+def _changed(record: Record, changes: dict[str, Any]) -> Record:
     real = {
         name: value
         for name, value in changes.items()
         if value is not getattr(record, name) and value != getattr(record, name)
     }
-    return replace(record, **real) if real else record
+    return replace(record, **real) if real else record  # type: ignore[type-var]

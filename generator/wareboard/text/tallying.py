@@ -112,7 +112,7 @@ def _wanted(old: Any, form: str, fields: Mapping[str, Any], batch: int | None) -
     return entries
 
 
-def _merged(entry: list, typed: Mapping[str, Any]) -> list:
+def _merged(entry: list[tuple[str, Any]], typed: Mapping[str, Any]) -> list[tuple[str, Any]]:
     found = list(entry)
     for name, value in typed.items():
         place = next((place for place, (known, _) in enumerate(found) if known == name), None)
@@ -127,9 +127,13 @@ def _merged(entry: list, typed: Mapping[str, Any]) -> list:
 
 def _keeps_comments(old: str, new: str) -> bool:
     """True where every comment of the old text stands in the new one, in the same order."""
-    comments = lambda text: [line[line.index("#") :].rstrip() for line in text.splitlines() if "#" in line]  # noqa: E731
-    waiting = iter(comments(new))
-    return all(any(comment == found for found in waiting) for comment in comments(old))
+    waiting = iter(_comments(new))
+    return all(any(comment == found for found in waiting) for comment in _comments(old))
+
+
+def _comments(text: str) -> list[str]:
+    """What stands behind a `#`, line by line; a `#` inside a text counts too, which only makes the check stricter."""
+    return [line[line.index("#") :].rstrip() for line in text.splitlines() if "#" in line]
 
 
 # ---- the edit itself ----

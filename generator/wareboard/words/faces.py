@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
@@ -83,18 +83,19 @@ def script_of(sign: str) -> str:
     return next((said for start, said in _SCRIPTS.items() if name.startswith(start)), "")
 
 
-def check_signs(project: Project, own: Sequence[Path] = ()) -> Iterator[Problem]:
+def check_signs(project: Project, own: Sequence[Path] = (), plain: Collection[str] = ()) -> Iterator[Problem]:
     """Texts of a studio that would come off the press with boxes in them, one warning a text.
 
     Args:
         project: the studio.
         own: its own fonts, all of which can be read.
+        plain: files by path that hold nothing but ASCII, which every font has.
     """
     specs = [
         project.studio,
         *(spec for kind in ("clays", "glazes", "forms", "kilns") for spec in project.files(kind).values()),
     ]
-    for word in (word for spec in specs for word in _words_in(spec)):
+    for word in (word for spec in specs if spec.at.file not in plain for word in _words_in(spec)):
         missing = [] if word.isascii() else missing_signs(word, own)
         if missing:
             shown = ", ".join(f"'{sign}'" for sign in missing[:5]) + (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
@@ -18,23 +18,61 @@ _QUOTE = re.compile(r"\{([^{}]+)\}")
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: its words with figures still quoted, the part that it is about where that is known, and whose words they are."""
+    """One step: its words with figures still quoted, the part that it is about where that is known, and whose words they are.
+
+    `care` is the caution whose sign stands beside it.
+    """
 
     text: str
     part: str = ""
     own: bool = True
+    care: str = ""
 
 
-def steps_of(sheet: Sheet) -> dict[str, tuple[Step, ...]]:
+@dataclass(frozen=True, slots=True)
+class UsualLine:
+    """A line of `steps.yaml`: its words, the caution that goes with it, and what it needs."""
+
+    do: str
+    care: str = ""
+    when: str = ""
+
+
+def steps_of(sheet: Sheet, *, whole: bool = False) -> dict[str, tuple[Step, ...]]:
     """Every step of a form, by stage.
 
     A stage for which the form gives no steps has the usual ones, by kind of part, vessels before lids; what they
     quote is in the sheet.
+
+    Args:
+        sheet: the form's figures.
+        whole: what is done once for all parts at a stage's beginning and end stands round a maker's own steps too.
     """
-    return {
-        stage: tuple(Step(str(line)) for line in sheet.form.steps.get(stage, ())) or tuple(_usual_steps(sheet, stage))
-        for stage in STAGES
-    }
+    return {stage: tuple(_steps_at(sheet, stage, whole)) for stage in STAGES}
+
+
+def _steps_at(sheet: Sheet, stage: str, whole: bool) -> Iterator[Step]:
+    own = [Step(str(line)) for line in sheet.form.steps.get(stage, ())]
+    if not own or whole:
+        yield from _once(sheet, "first", stage)
+    yield from own or _usual_steps(sheet, stage)
+    if not own or whole:
+        yield from _once(sheet, "last", stage)
+
+
+def _once(sheet: Sheet, when: str, stage: str) -> Iterator[Step]:
+    """What is done once for all parts."""
+    if sheet.figures:
+        for line in read_steps()[when].get(stage, ()):
+            if not line.when or CONDITIONS[line.when](sheet, ""):
+                yield Step(line.do, own=False, care=line.care)
+
+
+# What a line may need of a form, or of the part that it is about.
+CONDITIONS: Mapping[str, Callable[[Sheet, str], bool]] = {
+    "glazed": lambda sheet, part: sheet.glaze is not None,
+    "fitted": lambda sheet, part: any(fit.inside.is_of(part) or fit.outside.is_of(part) for fit in sheet.form.fits.values()),
+}  # fmt: skip
 
 
 def kind_of(sheet: Sheet, part: str) -> str:
@@ -60,8 +98,10 @@ def _usual_steps(sheet: Sheet, stage: str) -> Iterator[Step]:
 
 def _usual_of(sheet: Sheet, stage: str, kind: str, part: str, extra: str = "") -> Iterator[Step]:
     for line in read_steps().get(kind, {}).get(stage, ()):
-        for text in filled_lines(line, sheet, part, extra):
-            yield Step(text, part, own=False)
+        if line.when and not CONDITIONS[line.when](sheet, part):
+            continue
+        for text in filled_lines(line.do, sheet, part, extra):
+            yield Step(text, part, own=False, care=line.care)
 
 
 def filled_lines(line: str, sheet: Sheet, part: str, extra: str = "") -> Iterator[str]:
@@ -119,9 +159,12 @@ def _filled(quote: str, given: Mapping[str, str], words: Mapping[str, str | None
 
 
 @cache
-def read_steps() -> dict[str, dict[str, tuple[str, ...]]]:
-    """The usual steps by kind of part and stage."""
-    return _read("steps")
+def read_steps() -> dict[str, dict[str, tuple[UsualLine, ...]]]:
+    """The usual steps by kind of part and stage; under `first` and `last`, what is done once for all parts."""
+    return {
+        kind: {stage: tuple(UsualLine(**line) if isinstance(line, dict) else UsualLine(line) for line in lines) for stage, lines in stages.items()}
+        for kind, stages in _read("steps").items()
+    }  # fmt: skip
 
 
 @cache

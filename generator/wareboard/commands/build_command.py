@@ -1,0 +1,55 @@
+"""The command `wareboard build`: the site, the cards and the data, for the studio, an assistant or a shop."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from wareboard.commands.cards_command import check_one_of
+from wareboard.commands.shared import OneOf, ProgressLine, coloured, shown_path, summary
+
+
+@click.command(short_help="Make the site, the cards and the data.")
+@click.option("--no-cards", is_flag=True, help="Leave the printed cards out.")
+@click.option(
+    "--for",
+    "audience",
+    default="studio",
+    metavar="WHOM",
+    type=OneOf(lambda: ("studio", "assistant", "stockist")),
+    help="studio (everything), assistant or stockist.",
+)
+@click.pass_obj
+def build(directory: Path, no_cards: bool, audience: str) -> None:
+    """Make the site, the cards and the data in site/.
+
+    For an assistant, in site-assistant/: all that it takes to make the ware, no prices and no shops. For a stockist, in
+    site-stockist/: fired sizes, weight, care and price of the forms that have a `stockist` block, and nothing else.
+
+    The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
+    """
+    from wareboard.output.site import build_if_changed
+    from wareboard.text.audiences import AUDIENCES, STOCKIST
+
+    check_one_of("audience", audience, AUDIENCES)
+    line = ProgressLine()
+    try:
+        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say)
+    finally:
+        line.clear()
+    for level, words in built.told:
+        click.echo(coloured(words, level), err=True)
+    if built.site is None:
+        click.echo(f"{summary(built.worked)}; nothing was built", err=True)
+        sys.exit(1)
+    for words in built.said:
+        click.echo(words, err=True)
+    click.echo(f"The site:  {shown_path(built.site / 'index.html')}")
+    if built.cards:
+        together = built.site / "cards" / ("stock-list.pdf" if audience == STOCKIST else "wall.pdf")
+        click.echo(f"The cards: {shown_path(built.site / 'cards')}{os.sep}*.pdf, all of them in {shown_path(together)}")
+    if built.without_cards:
+        raise click.ClickException(f"There are no cards. {built.without_cards}")

@@ -1,0 +1,221 @@
+"""The parts as they stand on the wheel: as thrown, and turned over to be trimmed; each setting with its mark in a ring."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from wareboard.drawing.dimensions import Lettering, Note, Span
+from wareboard.drawing.feet import turned_over
+from wareboard.drawing.formdrawing import SizeText, is_clear, level_of, place_diameter, plain_size
+from wareboard.drawing.layout import View, fitted, rendered
+from wareboard.drawing.seating import Standing, as_finished, as_thrown
+from wareboard.drawing.svg import Point, ringed, short
+from wareboard.figures.settings import (
+    AT_TRIMMING,
+    CALIPERS,
+    FLOOR,
+    PLAY,
+    POINTER,
+    RECESS,
+    RING,
+    THICKNESS,
+    THROWN,
+    TURNED,
+    Setting,
+    settings_of,
+    trim_settings_of,
+)
+from wareboard.figures.sheet import Sheet
+
+
+def draw_wheel(
+    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
+    lettering: Lettering = Lettering(), name: str = "", parts: Sequence[str] | None = None, sizes: bool = True,
+) -> str:  # fmt: skip
+    """The parts as they are thrown, wet, on the wheel head, each setting with its number in a ring.
+
+    Lids stand upside down, as they are thrown; what trimming takes off is still on.
+
+    Args:
+        sheet: the form's sheet.
+        width_mm, height_mm: the box on paper, mm.
+        size_text: a size in mm as it should be written.
+        lettering: font sizes.
+        name: start of the ids; the form's slug unless given.
+        parts: those that are drawn; all unless given.
+        sizes: write the sizes behind their rings; without, a narrow box has room for the pot.
+    Returns: SVG.
+    """
+    settings = settings_of(sheet)
+    shown = [part for part in sheet.shapes if parts is None or part in parts]
+    bat = sheet.studio.bat.value if sheet.studio.bat else 0.0
+    label = (lambda one, size_mm, sign="": ringed(one.mark, sign + size_text(size_mm) if sizes else ""))  # fmt: skip
+    views = [
+        _wheel_view(sheet, part, bat, size_text, label, settings.by_part.get(part, ()), len(shown)) for part in shown
+    ]
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
+    said = "; ".join(
+        f"{part}{_turned(sheet, part)}: {', '.join(_setting_words(one, size_text) for one in settings.by_part.get(part, ()))}"
+        for part in shown
+    )
+    words = (
+        f"As thrown, wet, on the wheel head. {said}. Outside view on the left with the pointer, section on the right."
+    )
+    return rendered(
+        arrangement,
+        lettering,
+        (width_mm, height_mm),
+        name or f"{sheet.slug}-wheel",
+        f"{sheet.form.title}, on the wheel",
+        words,
+    )
+
+
+def _setting_words(one: Setting, size_text: SizeText) -> str:
+    """A setting for those who can't see the drawing."""
+    ends = " and ".join(
+        f"{size_text(end.value) if end.unit == 'mm' else end.amounts[0]}{f' {end.end}' if end.end else ''}"
+        for end in one.ends
+    )
+    return f"{one.mark} {one.title} {ends}"
+
+
+def _turned(sheet: Sheet, part: str) -> str:
+    return ", upside down" if sheet.shapes[part].opens_down else ""
+
+
+MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
+
+
+def _wheel_view(
+    sheet: Sheet, name: str, bat_mm: float, size_text: SizeText, label: Callable[..., str], settings: Sequence[Setting], count: int
+) -> View:  # fmt: skip
+    part = as_thrown(sheet, name)
+    captioned = count > 1
+    view = View([part], bat_mm=bat_mm, caption=f"{short(name)}{_turned(sheet, name)}" if captioned else "")
+    seen = part.seen
+    for one in settings:
+        if one.kind == POINTER:
+            height, reach = (end.value for end in one.ends)
+            level = height - bat_mm
+            view.pointers.append((reach, level))
+            view.rises_left.append(Span(-bat_mm, level, label(one, height), True, None, -reach))
+            span = Span(-reach, 0.0, label(one, reach), True, level, None)
+            if seen.greatest_above(level) <= reach + 0.5:
+                view.reaches.append(span)
+            else:
+                view.own_level.append((replace(span, start_from=None), level))
+        elif one.kind == FLOOR:
+            view.notes_right.append(_floor_note(part, label(one, one.ends[0].value)))
+        elif one.kind in (CALIPERS, THROWN):
+            radius = one.ends[0].value / 2.0
+            text = label(one, 2.0 * radius, "⌀ ")
+            level = level_of(sheet, part, one.place, radius)
+            if one.side == "inside":
+                place_diameter(view, radius, level, text)
+            elif is_clear([part], radius, level, 1.0):
+                view.wholes.append(Span(-radius, radius, text, True, level, level))
+            else:
+                view.notes_right.append(Note(radius, level, text, True))
+    base = part.outside[0][0]
+    if count <= MOST_WITH_BASES and not sheet.shapes[name].opens_down and not view.below and base > 1.0:
+        under = part.bottom_mm - bat_mm
+        view.below.append(Span(-base, base, f"⌀ {size_text(2.0 * base)}", False, under, under))
+    return view
+
+
+def _floor_note(part: Standing, text: str) -> Note:
+    """The floor under the needle, pointed at where it is opened."""
+    inside = min(
+        (point for point in part.ring if point[1] > part.bottom_mm + 0.1), key=lambda point: (point[0], point[1])
+    )
+    radius = 0.3 * part.radius_mm
+    return Note(radius, part.bottom_mm + 0.5 * (inside[1] - part.bottom_mm), text, True)
+
+
+# ---- trimming ----
+
+
+def draw_trimming(
+    sheet: Sheet, *, width_mm: float = 88.0, height_mm: float = 94.0, size_text: SizeText = plain_size,
+    lettering: Lettering = Lettering(), name: str = "", parts: Sequence[str] | None = None, sizes: bool = True,
+) -> str:  # fmt: skip
+    """The parts leather-hard as they sit on the wheel head to be trimmed: a vessel turned over, a lid the right way up.
+
+    Args:
+        sheet: the form's sheet.
+        width_mm, height_mm: the box on paper, mm.
+        size_text: a size in mm as it should be written.
+        lettering: font sizes.
+        name: start of the ids; the form's slug unless given.
+        parts: those that are drawn; all unless given.
+        sizes: write the sizes behind their rings.
+    Returns: SVG.
+    """
+    settings = trim_settings_of(sheet)
+    shown = [part for part in sheet.shapes if parts is None or part in parts]
+    label = (lambda one, sign="": ringed(one.mark, sign + size_text(one.ends[0].value) if sizes else ""))  # fmt: skip
+    views = [_trim_view(sheet, part, label, settings.get(part, ()), len(shown)) for part in shown]
+    arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=True)
+    said = "; ".join(
+        f"{part}, {_way_up(sheet, part)}: {', '.join(_setting_words(one, size_text) for one in settings.get(part, ()))}"
+        for part in shown
+    )
+    return rendered(
+        arrangement,
+        lettering,
+        (width_mm, height_mm),
+        name or f"{sheet.slug}-trim",
+        f"{sheet.form.title}, at trimming",
+        f"Leather-hard, trimmed, on the wheel head. {said}. Outside view on the left, section on the right.",
+    )
+
+
+def _way_up(sheet: Sheet, part: str) -> str:
+    return "the right way up" if sheet.shapes[part].opens_down else "turned over"
+
+
+def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int) -> View:
+    part = as_finished(sheet, name, AT_TRIMMING)
+    if not sheet.shapes[name].opens_down:
+        part = turned_over(part)
+    view = View([part], caption=f"{short(name)}, {_way_up(sheet, name)}" if count > 1 else "")
+    for one in settings:
+        radius = one.ends[0].value / 2.0
+        if one.kind == TURNED and one.place == RING:
+            view.wholes.append(Span(-radius, radius, label(one, "⌀ "), True, part.top_mm, part.top_mm))
+        elif one.kind == TURNED and one.place == RECESS:
+            view.notes_right.append(Note(0.25 * radius, part.top_mm - one.ends[0].value, label(one), True))
+        elif one.kind == TURNED and one.place in part.stations:
+            level = part.stations[one.place][1]
+            if is_clear([part], radius, level, 1.0) and level > 0.5 * part.top_mm:
+                view.wholes.append(Span(-radius, radius, label(one, "⌀ "), True, level, level))
+            else:
+                view.notes_left.append(Note(-radius, level, label(one, "⌀ "), True))
+        elif one.kind == TURNED:
+            level = level_of(sheet, part, one.place, radius)
+            view.notes_left.append(Note(-radius, level, label(one, "⌀ "), True))
+        elif one.kind == PLAY:
+            flange = sheet.find(f"{name}.{one.place}", AT_TRIMMING)
+            wide = flange.value / 2.0 if flange else part.radius_mm
+            view.notes_left.append(Note(-wide, level_of(sheet, part, one.place, wide), label(one), True))
+        elif one.kind == THICKNESS:
+            view.notes_right.append(Note(*_thickness_at(part, one), label(one), True))
+    return view
+
+
+def _thickness_at(part: Standing, one: Setting) -> Point:
+    """Where in the section a wall or a floor is pointed at."""
+    what, _, station = one.place.partition(" at ")
+    if what == "floor":
+        on_axis = sorted(height for radius, height in part.ring if radius < 0.05)
+        if len(on_axis) > 1:
+            return 0.22 * part.radius_mm, (on_axis[0] + on_axis[-1]) / 2.0
+        return 0.22 * part.radius_mm, part.top_mm
+    if station in part.stations:
+        radius, height = part.stations[station]
+        return max(0.0, radius - one.ends[0].value / 2.0), height
+    middle = part.bottom_mm + 0.45 * (part.top_mm - part.bottom_mm)
+    outer = part.seen.radius_at(middle)
+    return max(0.0, outer - one.ends[0].value / 2.0), middle

@@ -1,0 +1,268 @@
+"""A clay's spec as a body of plain numbers, what about it cannot be, at the line that causes it, and its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wareboard.figures.figure import Figure, Ledger, place
+from wareboard.pot import clay, glaze
+from wareboard.pot.doubt import Budget
+from wareboard.pot.samples import mean_interval
+from wareboard.pot.stages import LATER_STAGES
+from wareboard.text.catalogue import C326, COMMON, SATURATED
+from wareboard.text.formulas import Formula, number, percent
+from wareboard.text.kinds import Size
+from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.specs import Clay, Glaze
+
+
+def make_body(spec: Clay) -> clay.Body:
+    """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
+    line = spec.shrinkage
+    names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
+    typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
+    bars = [
+        {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
+        for bar in spec.bars
+    ]
+    try:
+        body = clay.make_body(
+            water_share=spec.water.value,
+            line={stage: size.value for stage, size in typed.items()},
+            of_dry={stage for stage, size in typed.items() if size.of == "dry"},
+            bars=bars,
+            lots=[str(bar.lot) if bar.lot else None for bar in spec.bars],
+            height_factor=spec.height_factor.value if spec.height_factor else 1.0,
+            grain_density_g_cm3=spec.grain_density.value if spec.grain_density else 2.6,
+            wet_density_g_cm3=spec.density.value if spec.density else None,
+            loss_share=spec.loss_on_ignition.value if spec.loss_on_ignition else clay.USUAL_LOSS_SHARE,
+        )
+    except clay.MissingShrinkage as fault:
+        at = next(reversed(typed.values())).at if typed else spec.at
+        raise Impossible(
+            error(
+                "no-shrinkage",
+                at,
+                f"shrinkage: none is given for {fault.stage}, neither typed nor by a bar",
+                f"write `{fault.stage}: 12 %`, with your own number, under `shrinkage:`, or measure bars",
+            )
+        ) from None
+    except ValueError as fault:
+        of_dry = (size.at for size in typed.values() if size.of)
+        at = next(of_dry, next((size.at for size in typed.values()), spec.at))
+        raise Impossible(
+            error("clay-cannot-be", at, f"shrinkage: {fault}", "write it in % of the wet length")
+        ) from None
+    faults = [fault for fault in clay.body_faults(body) if fault.impossible]
+    if faults:
+        # What is assumed follows from what was given, so that is what should be mended.
+        raise Impossible(body_problem(spec, min(faults, key=lambda fault: fault.stage in body.assumed), error))
+    return body
+
+
+FAULTS = {
+    "out-of-range": "a shrinkage of {found} at {stage} cannot be; it is {bound}",
+    "shrinkage-falls": "shrinkage falls to {found} at {stage}; before that it is {limit}",
+    "critical-water-below-zero": "at this shrinkage and water the dry clay would be denser than its grains: the water left when shrinking stops comes to {found}",
+    "dries-past-its-water": "shrinking to {stage} takes more water than the clay has: {found} of its weight would be left, dry clay alone is {limit}",
+    "bulk-over-grain": "the {stage} clay would be denser ({found}) than its grains ({limit})",
+    "denser-than-saturated": "the wet clay is said to be denser ({found}) than clay without air ({limit})",
+}
+
+
+def body_problem(spec: Clay, fault: clay.Fault, level: Callable[..., Problem]) -> Problem:
+    """What is wrong with a clay's numbers, at the line that causes it."""
+    said = _density_said if fault.kind in ("bulk-over-grain", "denser-than-saturated") else _share_said
+    bound = f"less than {said(fault.limit)}" if fault.limit else "0 % or more"
+    message = FAULTS[fault.kind].format(
+        found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound
+    )
+    return level(
+        fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together"
+    )
+
+
+def _density_said(density_g_cm3: float) -> str:
+    return f"{density_g_cm3:.3f} g/cm3"
+
+
+def _share_said(share: float) -> str:
+    return f"{number(round(share * 100.0, 2))} %"
+
+
+def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
+    """Where a fault comes from: the bar that moves the mean most that way, as bars beat the line, or the typed size."""
+    if fault.kind == "denser-than-saturated":
+        return (spec.density or spec.water).at
+    field = (fault.stage or "").replace("-", "_")
+    lengths: list[tuple[float, Position]] = [
+        (size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))
+    ]
+    if lengths:
+        grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
+        return (max if grew else min)(lengths)[1]
+    typed: Size | None = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
+    return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
+
+
+# ---- what common practice stands in for ----
+
+LOSS_ASSUMED = (
+    f"loss on ignition is not given; assumed: {clay.USUAL_LOSS_SHARE:.0%} of the dry weight, common practice".replace(
+        "%", " %"
+    )
+)
+FILM_ASSUMED = f"the glaze's film is not given; assumed: {glaze.USUAL_FILM_MM:g} mm, common practice"
+GLAZE_LOSS_ASSUMED = (
+    f"what the firing takes of the coat is not given; assumed: {glaze.USUAL_LOSS_SHARE:.0%}, common practice".replace(
+        "%", " %"
+    )
+)
+
+
+def doubt_words(title: str, body: clay.Body) -> str:
+    """What the ± and the interval of a clay's figures are worth, in words; or that there is none worked out."""
+    if body.doubt is None or body.doubt.at("fired") is None:
+        return (
+            f"{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes "
+            "has been worked out. That does not mean that there is none: bars would tell."
+        )
+    count = body.doubt.lots_count
+    lots = (
+        f"by bars of {count} lots"
+        if count > 1
+        else "taken to be as far as pieces of the one lot that was measured, common practice"
+    )
+    return (
+        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet "
+        f"seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
+    )
+
+
+def film_mm(spec: Glaze | None) -> float:
+    """Fired thickness of a glaze, mm: the maker's, else common practice; none without a glaze."""
+    if spec is None:
+        return 0.0
+    return spec.film.value if spec.film else glaze.USUAL_FILM_MM
+
+
+def glaze_loss_share(spec: Glaze) -> float:
+    """What the firing takes of the dry coat: the maker's figure, else common practice."""
+    return spec.loss_on_ignition.value if spec.loss_on_ignition else glaze.USUAL_LOSS_SHARE
+
+
+# ---- figures ----
+
+
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
+    ledger, body = Ledger(), make_body(spec)
+    _write_shrinkage(ledger, spec, body)
+    _write_density(ledger, spec, body)
+    return tuple(ledger.figures.values())
+
+
+OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
+# What is assumed of a stage that nobody gave, and of which other.
+ASSUMED = {
+    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
+}  # fmt: skip
+
+
+def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
+    for step, stage in enumerate(LATER_STAGES, 1):
+        deviation = body.deviation[step]
+        doubt = None if deviation is None else deviation * 100.0
+        told = body.doubt.at(stage) if body.doubt else None
+        budget = told and told.scaled(100.0)
+        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
+        factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
+        ledger.work(
+            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
+            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
+            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+        )  # fmt: skip
+
+
+def _typed_share(spec: Clay, stage: str) -> Size | None:
+    return getattr(spec.shrinkage, stage.replace("-", "_"), None) if spec.shrinkage else None
+
+
+def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
+    return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
+
+
+def _write_shrinkage_across(
+    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
+) -> None:
+    typed, key = _typed_share(spec, stage), "clay.shrinkage"
+    value = body.shrinkage[step] * 100.0
+    if count := body.bars_count[step]:
+        inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
+        how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
+        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
+    elif typed and typed.of == "dry":
+        inputs = [place(typed.at), "clay.shrinkage dry"]
+        ledger.write(
+            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
+            dry_share=body.shrinkage[2], of_dry_share=typed.value,
+        )  # fmt: skip
+    elif typed:
+        ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+    else:
+        how, of = ASSUMED[stage]
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
+
+
+def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
+    """The mean's interval in words, and by what lots are taken to differ, where there are bars enough for one."""
+    field_name = stage.replace("-", "_")
+    shares = [1.0 - getattr(bar, field_name).value / bar.wet.value for bar in spec.bars if getattr(bar, field_name)]
+    if len(shares) < 2:
+        return ""
+    found = mean_interval(shares)
+    half = found.half_width or 0.0
+    low, high = found.mean - half, found.mean + half
+    lots = body.doubt.lots_count if body.doubt else 0
+    of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
+    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"
+
+
+# In a gram of wet clay: each cm3 that it shrinks by is a gram of water; what is left of the water when that is over.
+CRITICAL = Formula("100 * (water_g - shrunk_cm3) / (1 - shrunk_cm3)")
+WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
+DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
+
+
+def _air(body: clay.Body) -> str:
+    """How much air the typed density leaves in the clay, which stays in it: in sheet, match and `--water` alike."""
+    return f"; the clay has {percent(round(body.air_share, 4))} of its volume in air" if body.air_share > 5e-4 else ""
+
+
+def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
+    water, grain = body.water_share, body.grain_density_g_cm3
+    places = [place(size.at) for size in (spec.water, spec.grain_density) if size]
+    wet = body.wet_density_g_cm3
+    if spec.density:
+        ledger.write("clay.density", "wet", wet, f"typed: {spec.density.typed}", [place(spec.density.at)], given=True)
+    else:
+        ledger.work(
+            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
+        )  # fmt: skip
+    for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
+        inputs = [
+            "clay.density wet",
+            f"clay.shrinkage.height {stage}",
+            *places[:1],
+            *([place(lost.at)] if lost else []),
+        ]
+        ledger.work(
+            "clay.density", stage, inputs, formula=DENSITY_LATER,
+            note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
+            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
+        )  # fmt: skip
+    ledger.write(
+        "clay.water.critical", None, body.critical_water_share * 100.0,
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=f"of the weight then{_air(body)}",
+        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
+    )  # fmt: skip

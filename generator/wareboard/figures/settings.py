@@ -1,0 +1,619 @@
+"""What is set with a tool: each setting rounded once, to the tool that sets it, and every later number from the setting as rounded.
+
+A maker who weighs, gauges and turns to the printed numbers makes a pot a little other than the sheet's own. `as_set` is the
+sheet of that pot: what pages and cards show and judge. The sheet itself, its JSON and its workings stay unrounded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from math import inf
+
+from wareboard.figures.built import fill_level_mm
+from wareboard.figures.shapes import Shape
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
+from wareboard.pot import fits
+from wareboard.pot.frozen import frozen
+from wareboard.pot.response import Response, response_of
+from wareboard.pot.stages import STAGES
+from wareboard.text.kinds import Word
+from wareboard.text.problems import Impossible
+from wareboard.text.quantities import round_length_mm, round_mass_g
+
+BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
+PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
+RING, RECESS = "foot ring", "recess"
+LABELS = {
+    BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
+    PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
+}  # fmt: skip
+# What a foot is turned to, as keys behind the part's name.
+FOOT_KEYS = {
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, "deep at its centre"),
+}  # fmt: skip
+LATER = STAGES[1:]
+AT_TRIMMING = "leather-hard"
+
+
+@frozen
+class SetTo:
+    """One number that a tool is set to: which end of the setting it is, and the value as rounded."""
+
+    end: str  # up or out, of a pointer
+    key: str
+    value: float
+    unit: str
+    amounts: tuple[Amount, ...]
+
+
+@frozen
+class Setting:
+    """What one tool is set to, with the mark in its ring: a number at the wheel, a letter at trimming."""
+
+    mark: str
+    part: str
+    kind: str
+    place: str
+    side: str  # inside, outside, or nothing
+    ends: tuple[SetTo, ...]
+
+    @property
+    def label(self) -> str:
+        """The tool, or the ball."""
+        return LABELS[self.kind]
+
+    @property
+    def title(self) -> str:
+        """What is set, without the part: `Pointer, rim`, `Mouth, inside`."""
+        where = ", ".join(word for word in (self.place, self.side) if word)
+        if self.kind in (CALIPERS, THROWN):
+            return where[:1].upper() + where[1:]
+        return f"{self.label}, {where}" if where else self.label
+
+
+@dataclass(slots=True)
+class _Made:
+    """One part as it comes out of its settings: what each moved by, mm, and at which stage it was set."""
+
+    up: dict[str, float] = field(default_factory=dict)  # wet, by station
+    out: dict[str, float] = field(default_factory=dict)  # wet, on the diameter, by station
+    calipers: dict[str, float] = field(default_factory=dict)  # wet, by size
+    turned: dict[str, float] = field(default_factory=dict)  # leather-hard, by size or `S.diameter`
+    thick: dict[str, float] = field(default_factory=dict)  # leather-hard, by key of a wall or floor
+    needle: float = 0.0  # wet
+    thrown_g: float = 0.0
+    ball_g: float = 0.0
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Every setting of a form, part by part, and the sheet of the pot that is made to them."""
+
+    by_part: Mapping[str, tuple[Setting, ...]]
+    sheet: Sheet
+
+    def __iter__(self) -> Iterator[Setting]:
+        return (setting for settings in self.by_part.values() for setting in settings)
+
+    def at(self, key: str) -> Setting | None:
+        """The setting that a figure's key belongs to."""
+        return next((one for one in self if any(end.key == key for end in one.ends)), None)
+
+
+def as_set(sheet: Sheet) -> Sheet:
+    """The sheet of the pot that is made to the settings as they are rounded."""
+    return settings_of(sheet).sheet
+
+
+def settings_of(sheet: Sheet) -> Settings:
+    """The settings of a form; worked out once for a sheet. A sheet that is made to its settings already is left as it is."""
+    return sheet.remembered(_settings)
+
+
+def _settings(sheet: Sheet) -> Settings:
+    if not sheet.figures:
+        return Settings({}, sheet)
+    maker = _Maker(sheet)
+    made_sheet = maker.sheet()
+    found = Settings(maker.by_part, made_sheet)
+    made_sheet._remembered[(_settings,)] = found  # what is made to its settings is its own
+    return found
+
+
+class _Maker:
+    """Rounds each setting once and follows what it moves."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.plain, self.reader = sheet, reader_of(sheet.studio)
+        self.system = self.reader.systems[0]
+        self.parts = {str(name): _Made() for name in sheet.form.parts}
+        self.values: dict[tuple[str, str | None], float] = {}
+        self.fits = dict(sheet.fits)
+        self.by_part: dict[str, tuple[Setting, ...]] = {}
+        openings = [name for name in self.parts if self._flange_fits(name) == []]
+        for name in (*openings, *(name for name in self.parts if name not in openings)):
+            self._set_part(name)
+        count = 0
+        for name in self.parts:  # rings are numbered in the order of the parts
+            numbered = tuple(replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1))
+            self.by_part[name], count = numbered, count + len(numbered)
+        self.by_part = {name: self.by_part[name] for name in self.parts}
+
+    # ---- rounding ----
+
+    def length(self, value_mm: float, *, up: bool = False, small: bool = False) -> float:
+        return round_length_mm(value_mm, self.system, self.reader.steps, "up" if up else "near", small=small)
+
+    def _to(self, end: str, key: str, value: float, unit: str = "mm", *, up: bool = False) -> SetTo:
+        return SetTo(end, key, value, unit, self.reader.amounts(value, unit, up=up))
+
+    # ---- the wheel ----
+
+    def _flange_fits(self, name: str) -> list[str]:
+        """The fits of which a part is what goes in."""
+        return [str(fit_name) for fit_name, fit in self.plain.form.fits.items() if fit.outside.is_of(name)]
+
+    def _set_part(self, name: str) -> None:
+        sheet, made = self.plain, self.parts[name]
+        shape = sheet.shapes[name]
+        found: list[Setting] = []
+        ball, thrown = sheet.value(f"{name}.ball", "wet"), sheet.value(f"{name}.thrown.mass", "wet")
+        made.ball_g = round_mass_g(ball, self.system, self.reader.steps, "up")
+        made.thrown_g = made.ball_g * thrown / ball
+        found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
+        figure = sheet.find(f"{name}.thrown.floor", "wet")
+        if figure:
+            at = self.length(figure.value, up=True)
+            made.needle = at - figure.value
+            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.thrown.floor", at),)))
+        calipers = list(self._calipers(name, shape))
+        found += self._pointers(name, shape)
+        found += calipers
+        self._trim_part(name, shape)
+        self.by_part[name] = tuple(found)
+
+    def _calipers(self, name: str, shape: Shape) -> Iterator[Setting]:
+        """What calipers are set to at the wheel: openings to the nearest step, what is turned down later never smaller."""
+        sheet, made = self.plain, self.parts[name]
+        flanges = {str(sheet.form.fits[fit].outside.caliper): fit for fit in self._flange_fits(name)}
+        for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
+            figure = sheet.find(f"{name}.{caliper}", "wet")
+            if figure is None:
+                continue
+            if caliper in flanges:
+                fit_name = flanges[caliper]
+                moved = self._flange_moved(fit_name)
+                made.calipers[caliper] = moved
+                exact = sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved
+                at = self.length(exact, up=True)
+                yield Setting(
+                    "", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
+                )
+                continue
+            inside = _taken_inside(sheet, name, caliper, spec.side)
+            thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
+            exact = thrown.value if thrown else figure.value
+            at = self.length(exact)
+            if not inside and at < figure.value:
+                at = self.length(exact, up=True)
+            made.calipers[caliper] = at - exact
+            side = "inside" if inside else "outside"
+            key = thrown.key if thrown else f"{name}.{caliper}"
+            yield Setting("", name, CALIPERS, caliper, side, (self._to("", key, at),))
+
+    def _flange_moved(self, fit_name: str) -> float:
+        """How much larger the flange must be, wet, for the opening as it is set."""
+        spec, record = self.plain.form.fits[fit_name], self.plain.fits[fit_name]
+        if record.follows != "outside" or not self._set_by_fit(spec.outside):
+            return 0.0
+        opening = self._opening_moved(fit_name)
+        stage = record.stage
+        return opening * record.inside.body.across(stage) / record.outside.body.across(stage)
+
+    def _opening_moved(self, fit_name: str) -> float:
+        spec, record = self.plain.form.fits[fit_name], self.plain.fits[fit_name]
+        if spec.inside.own:
+            return self.parts[spec.inside.part].calipers.get(str(spec.inside.caliper), 0.0)
+        return self.length(record.inside.wet_mm) - record.inside.wet_mm
+
+    def _set_by_fit(self, size) -> bool:
+        return size.own and self.plain.form.parts[size.part].calipers[size.caliper].from_fit
+
+    def _pointers(self, name: str, shape: Shape) -> Iterator[Setting]:
+        """The pointer at each station; where calipers set the same place, it stands just clear of them."""
+        sheet, made = self.plain, self.parts[name]
+        stations = shape.part.gauge_stations
+        for station in stations:
+            stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
+            high, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
+            if not (high and out):
+                continue
+            up_to = self.length(high.value)
+            caliper = caliper_at(shape, station)
+            if caliper in made.calipers:
+                wide = self._caliper_thrown_mm(name, caliper)
+                out_to = self.length((wide if wide is not None else 2.0 * out.value) / 2.0, up=True)
+            else:
+                out_to = self.length(out.value)
+                finished = sheet.value(f"{name}.{station}.diameter", "wet") / 2.0
+                if (
+                    shape.left_on_mm[shape.station_places[station]] > 0.0 and out_to <= finished
+                ):  # nothing would be left to turn off
+                    out_to = self.length(out.value, up=True)
+            made.up[station] = up_to - high.value
+            made.out[station] = 2.0 * (out_to - out.value)
+            ends = (self._to("up", f"{stem}.height", up_to), self._to("out", f"{stem}.reach", out_to))
+            yield Setting("", name, POINTER, station, "outside", ends)
+
+    def _caliper_thrown_mm(self, name: str, caliper: str) -> float | None:
+        """The diameter that calipers hold at the wheel."""
+        sheet, moved = self.plain, self.parts[name].calipers[caliper]
+        for fit_name in self._flange_fits(name):
+            if str(sheet.form.fits[fit_name].outside.caliper) == caliper:
+                return self.length(sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved, up=True)
+        figure = sheet.find(f"{name}.{caliper}.thrown", "wet") or sheet.find(f"{name}.{caliper}", "wet")
+        return None if figure is None else figure.value + moved
+
+    # ---- trimming ----
+
+    def _trim_part(self, name: str, shape: Shape) -> None:
+        """What is turned to, each to the nearest step of the ruler."""
+        sheet, made, part = self.plain, self.parts[name], shape.part
+        flanges = {str(sheet.form.fits[fit].outside.caliper): fit for fit in self._flange_fits(name)}
+        for fit_name in flanges.values():
+            self._trim_flange(name, fit_name)
+        for caliper, spec in ((str(key), spec) for key, spec in part.calipers.items()):
+            figure = sheet.find(f"{name}.{caliper}", AT_TRIMMING)
+            if figure and caliper not in flanges and not _taken_inside(sheet, name, caliper, spec.side):
+                made.turned[caliper] = self.length(figure.value) - figure.value
+        if not is_trimmed(shape):
+            return
+        closed = closed_end(shape)
+        figure = sheet.find(f"{name}.{closed}.diameter", AT_TRIMMING)
+        if figure and not isinstance(part.outside[closed].diameter, Word):
+            made.turned[f"{closed}.diameter"] = self.length(figure.value) - figure.value
+        for key in FOOT_KEYS:
+            figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
+            if figure:
+                made.turned[key] = self.length(figure.value) - figure.value
+        for key in thickness_keys(shape):
+            figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
+            if figure:
+                made.thick[key] = self.length(figure.value) - figure.value
+
+    def _trim_flange(self, name: str, fit_name: str) -> None:
+        """A flange: by its own jar, the play that is left is set; by calipers, its size, where the fit still holds."""
+        record, made = self.plain.fits[fit_name], self.parts[name]
+        caliper = str(self.plain.form.fits[fit_name].outside.caliper)
+        inside = replace(record.inside, wet_mm=record.inside.wet_mm + self._opening_moved(fit_name))
+        across = record.outside.body.across(AT_TRIMMING)
+        wanted = (record.outside.wet_mm + made.calipers.get(caliper, 0.0)) * across
+        mouth = inside.diameter_mm(AT_TRIMMING)
+        if record.pairing == "own":
+            turned = mouth - self.length(mouth - wanted, small=True)
+        else:
+            steps = {self.length(wanted), self.length(wanted, up=True)}
+            steps.add(self.length(2.0 * wanted - self.length(wanted)))
+            turned = min(steps, key=lambda at: (not self._holds(record, inside, at / across), abs(at - wanted)))
+        made.turned[caliper] = turned - self.plain.value(f"fit.{fit_name}.outside", AT_TRIMMING)
+        self.fits[fit_name] = replace(record, inside=inside, outside=replace(record.outside, wet_mm=turned / across))
+
+    @staticmethod
+    def _holds(record: fits.Fit, inside: fits.Side, outside_wet_mm: float) -> bool:
+        """True where the fit comes out between its limits."""
+        tried = replace(record, inside=inside, outside=replace(record.outside, wet_mm=outside_wet_mm))
+        least = -inf if record.least_mm == -inf else fits.at_fired_mm(tried, record.least_mm)
+        most = inf if record.most_mm == inf else fits.at_fired_mm(tried, record.most_mm)
+        return least <= fits.clearance_mm(tried, "fired") <= most
+
+    # ---- what follows ----
+
+    def sheet(self) -> Sheet:
+        """The sheet with every figure that follows from a setting."""
+        for name, made in self.parts.items():
+            self._write_part(name, made)
+        for fit_name, record in self.fits.items():
+            self._write_fit(fit_name, record)
+        self._write_sums()
+        figures = tuple(
+            figure._replace(value=self.values.get((figure.key, figure.stage), figure.value))
+            for figure in self.plain.figures
+        )
+        return replace(self.plain, figures=figures, fits=self.fits, _found={})
+
+    def _move(self, key: str, stage: str | None, by: float) -> None:
+        figure = self.plain.find(key, stage)
+        if figure is not None and by:
+            self.values[key, stage] = self.values.get((key, stage), figure.value) + by
+
+    def _write_part(self, name: str, made: _Made) -> None:
+        shape = self.plain.shapes[name]
+        body = shape.body
+        self.values[f"{name}.ball.set", "wet"] = made.ball_g
+        self.values[f"{name}.thrown.mass", "wet"] = made.thrown_g
+        for end in ("least", "most"):  # a piece is weighed against its own weight as thrown
+            figure = self.plain.find(f"{name}.trim.{end}", AT_TRIMMING)
+            if figure is not None:
+                share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
+                self.values[figure.key, figure.stage] = figure.value * share
+        for setting in self.by_part[name]:
+            for end in setting.ends:
+                if setting.kind in (POINTER, THROWN, FLOOR) or end.key.endswith(".thrown"):
+                    self.values[end.key, "wet"] = end.value
+        across = lambda stage, moved, at="wet": moved * body.across(stage) / body.across(at)  # noqa: E731
+        up = lambda stage, moved, at="wet": moved * body.up(stage) / body.up(at)  # noqa: E731
+        for station, moved in made.up.items():
+            for stage in STAGES:
+                self._move(f"{name}.{station}.height", stage, up(stage, moved))
+        for caliper, moved in made.calipers.items():
+            for stage in STAGES if caliper not in made.turned else ("wet",):
+                self._move(f"{name}.{caliper}", stage, across(stage, moved))
+        for station, moved in made.out.items():
+            if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
+                for stage in STAGES:
+                    self._move(f"{name}.{station}.diameter", stage, across(stage, moved))
+        for key, moved in made.turned.items():
+            for stage in LATER:
+                self._move(f"{name}.{key}", stage, across(stage, moved, AT_TRIMMING))
+        for station, spec in shape.part.outside.items():
+            if isinstance(spec.diameter, Word):
+                for stage in LATER:
+                    self._move(
+                        f"{name}.{station}.diameter", stage,
+                        across(stage, made.turned.get(str(spec.diameter), 0.0), AT_TRIMMING),
+                    )  # fmt: skip
+        for key, moved in made.thick.items():
+            way = up if key.startswith("floor") else across
+            for stage in LATER:
+                self._move(f"{name}.{key}", stage, way(stage, moved, AT_TRIMMING))
+                if key == "floor.thickness":  # at the centre, what is left over a recess
+                    self._move(f"{name}.foot.floor.rest", stage, way(stage, moved, AT_TRIMMING))
+        for setting in self.by_part[name]:
+            if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
+                self.values[setting.ends[0].key, "wet"] = setting.ends[0].value
+        self._write_extent(name, shape, made, across, up)
+        self._write_body(name, shape, made)
+
+    def _write_extent(self, name: str, shape: Shape, made: _Made, across, up) -> None:
+        """The whole height and width, where a setting makes them."""
+        top = [
+            station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
+        ]
+        moved_up = made.up[top[0]] if top else 0.0
+        floor = made.thick.get("floor.thickness")
+        for stage in STAGES:
+            self._move(f"{name}.height", stage, up(stage, moved_up))
+            if floor is not None and stage != "wet":  # the foot goes where the floor is right
+                lower = up(stage, floor, AT_TRIMMING) - up(stage, made.needle)
+                self._move(f"{name}.height", stage, lower)
+                for station in top:
+                    self._move(f"{name}.{station}.height", stage, lower)
+        widest = widest_station(shape)
+        for stage in STAGES:
+            plain, now = (self._of(f"{name}.{widest}.diameter", stage, plain) for plain in (True, False))
+            if plain is not None and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6:
+                self._move(f"{name}.diameter", stage, now - plain)
+
+    def _of(self, key: str, stage: str, plain: bool) -> float | None:
+        figure = self.plain.find(key, stage)
+        if figure is None:
+            return None
+        return figure.value if plain else self.values.get((key, stage), figure.value)
+
+    def _write_body(self, name: str, shape: Shape, made: _Made) -> None:
+        """Weight and room, first order in what the settings moved."""
+        sheet, body = self.plain, shape.body
+        follows = response_for(sheet, name)
+        wet_scale, up_scale = shape.scale("wet")
+        wide = [2.0 * r * wet_scale for r, _ in (shape.outside[shape.station_places[key]] for key in made.out)]
+        share_out = sum(made.out.values()) / sum(wide) if sum(wide) else 0.0
+        height = (shape.highest_mm - shape.lowest_mm) * up_scale
+        share_up = max(made.up.values(), key=abs, default=0.0) / height if height else 0.0
+        plain_g = sheet.value(f"{name}.thrown.mass", "wet")
+        if is_trimmed(shape):
+            lh_across, lh_up = shape.scale(AT_TRIMMING)
+            wall, floor = mean_of(made.thick, "wall") / lh_across, made.thick.get("floor.thickness", 0.0) / lh_up
+            gained = (
+                follows.clay_across_mm3 * share_out + follows.clay_up_mm3 * share_up
+                + follows.clay_wall_mm2 * wall + follows.clay_floor_mm2 * floor
+            )  # fmt: skip
+            share = gained / follows.clay_mm3
+        else:
+            share = made.thrown_g / plain_g - 1.0
+        bare = sheet.value(f"{name}.volume", "wet") * body.wet_density_g_cm3  # what was added is weighed apart
+        for stage in STAGES:
+            moved = bare * body.mass_share(stage) * share
+            self._move(f"{name}.mass", stage, moved)
+            if stage == "fired":
+                self._move(f"{name}.mass.glazed", stage, moved)
+        if follows.room_mm3:
+            room = (follows.room_across_mm3 * share_out + follows.room_up_mm3 * share_up) / follows.room_mm3
+            for key in ("capacity.brim", "capacity.fill"):
+                figure = sheet.find(f"{name}.{key}", "fired")
+                self._move(f"{name}.{key}", "fired", figure.value * room if figure else 0.0)
+
+    def _write_fit(self, fit_name: str, record: fits.Fit) -> None:
+        key, spec = f"fit.{fit_name}", self.plain.form.fits[fit_name]
+        for stage in STAGES:
+            clear = fits.clearance_mm(record, stage)
+            self.values[f"{key}.inside", stage] = record.inside.diameter_mm(stage)
+            self.values[f"{key}.outside", stage] = record.outside.diameter_mm(stage)
+            self.values[f"{key}.clearance", stage] = clear
+            self.values[f"{key}.gap", stage] = clear / 2.0
+            for size, side in ((spec.inside, record.inside), (spec.outside, record.outside)):
+                if size.own and self.plain.find(f"{size.part}.{size.caliper}", stage):
+                    self.values[f"{size.part}.{size.caliper}", stage] = side.diameter_mm(stage)
+        self.values[f"{key}.calipers", "wet"] = record.inside.wet_mm
+        if self.plain.find(f"{key}.spread", "fired"):
+            shares = fits.fit_figures(record)
+            for end, value in (
+                ("worst.least", shares.worst_least_mm), ("worst.most", shares.worst_most_mm), ("binds", shares.binds_share * 100.0),
+                ("loose", shares.loose_share * 100.0), ("any_turn", shares.any_turn_share * 100.0),
+            ):  # fmt: skip
+                if self.plain.find(f"{key}.{end}", "fired"):
+                    self.values[f"{key}.{end}", "fired"] = value
+
+    def _write_sums(self) -> None:
+        names = list(self.parts)
+        if self.plain.find("ball", "wet"):
+            self.values["ball", "wet"] = sum(made.ball_g for made in self.parts.values())
+        for stage in STAGES:
+            masses = [self._of(f"{name}.mass", stage, plain=False) for name in names]
+            if self.plain.find("mass", stage) and None not in masses:
+                self.values["mass", stage] = sum(masses)
+
+
+# ---- what a part is set by ----
+
+
+def is_trimmed(shape: Shape) -> bool:
+    """True where something is left on when the part is thrown."""
+    return max(shape.left_on_mm) > 0.0 or shape.drop_mm > 0.0
+
+
+def closed_end(shape: Shape) -> str:
+    """The station at a part's closed end: a vessel's foot, a lid's top."""
+    stations = [str(station) for station in shape.part.outside]
+    return stations[-1] if shape.opens_down else stations[0]
+
+
+def widest_station(shape: Shape) -> str:
+    """The widest station; of those as wide as each other, the one at which the pointer is set."""
+    gauged = shape.part.gauge_stations
+    radius = lambda name: round(shape.outside[shape.station_places[name]][0], 6)  # noqa: E731
+    return str(max(shape.part.outside, key=lambda name: (radius(name), str(name) in gauged)))
+
+
+def thickness_keys(shape: Shape) -> list[str]:
+    """A part's walls and floor, as keys behind its name."""
+    walls = shape.part.wall
+    named = [f"wall.{station}.thickness" for station in walls] if isinstance(walls, dict) else ["wall.thickness"]
+    return [*named, "floor.thickness"]
+
+
+def mean_of(moved: Mapping[str, float], start: str) -> float:
+    """The mean of what walls, or floors, moved by."""
+    found = [value for key, value in moved.items() if key.startswith(start)]
+    return sum(found) / len(found) if found else 0.0
+
+
+def caliper_at(shape: Shape, station: str) -> str | None:
+    """The outside caliper size that is the width at a station."""
+    typed = shape.part.outside[station].diameter
+    if isinstance(typed, Word):
+        return str(typed)
+    return next(
+        (
+            str(name)
+            for name, spec in shape.part.calipers.items()
+            if spec.side == "outside" and str(spec.level) == station
+        ),
+        None,
+    )
+
+
+def _taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+    if side in ("inside", "outside"):
+        return side == "inside"
+    return any(fit.inside.is_of(part) and fit.inside.caliper == caliper for fit in sheet.form.fits.values())
+
+
+def response_for(sheet: Sheet, name: str) -> Response:
+    """How a part's clay and room follow its sizes, at the stage at which its form's sizes hold."""
+    return sheet.remembered(_response, name)
+
+
+def _response(sheet: Sheet, name: str) -> Response:
+    shape, fill = sheet.shapes[name], None
+    if shape.inside and not shape.opens_down:
+        try:
+            fill = fill_level_mm(shape)
+        except Impossible:
+            fill = None
+    return response_of(shape.ring, shape.outside, shape.inside, fill)
+
+
+# ---- trimming ----
+
+
+def trim_settings_of(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
+    """What each part is turned to, in the order in which it is done, each with a letter in its ring.
+
+    A flange that is tried on its own opening is turned until the play is left; any other to its size.
+    """
+    return sheet.remembered(_trim_settings)
+
+
+def _trim_settings(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
+    made, letters = as_set(sheet), iter(LETTERS)
+    found = {}
+    for name, shape in made.shapes.items():
+        rows = [replace(one, mark=next(letters, "")) for one in _trimmed(made, str(name), shape)]
+        found[str(name)] = tuple(rows)
+    return found
+
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
+    reader = reader_of(sheet.studio)
+
+    def one(kind: str, place: str, side: str, key: str) -> Iterator[Setting]:
+        figure = sheet.find(key, AT_TRIMMING)
+        if figure is not None and figure.value > 0.0:
+            yield Setting(
+                "", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),)
+            )
+
+    flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]
+    told = set()
+    for fit_name, fit in flanges:
+        told.add(str(fit.outside.caliper))
+        if fit.pairing == "any":
+            yield from one(TURNED, str(fit.outside.caliper), "outside", f"{name}.{fit.outside.caliper}")
+        else:
+            yield from one(PLAY, str(fit.outside.caliper), f"in its own {fit.inside.part}", f"fit.{fit_name}.clearance")
+    for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
+        if caliper not in told and is_trimmed(shape) and not _taken_inside(sheet, name, caliper, spec.side):
+            yield from one(TURNED, caliper, "outside", f"{name}.{caliper}")
+    if not is_trimmed(shape):
+        return
+    for key in thickness_keys(shape):
+        what, *where = key.removesuffix(".thickness").split(".")
+        yield from one(THICKNESS, " at ".join([what, *where]), "", f"{name}.{key}")
+    closed = closed_end(shape)
+    if sheet.find(f"{name}.foot.ring.outside", AT_TRIMMING):
+        for key, (place, side) in FOOT_KEYS.items():
+            yield from one(TURNED, place, side, f"{name}.{key}")
+    elif not isinstance(shape.part.outside[closed].diameter, Word):
+        yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
+
+
+# ---- rows and sentences for pages ----
+
+
+def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
+    """What is set at the wheel, part by part, a row a number: the ball, the floor, pointers up and out, calipers."""
+    settings = settings_of(sheet)
+    return tuple(
+        PartRows(str(name), part.opens_down, tuple(_rows(settings.by_part.get(str(name), ()), reader)))
+        for name, part in sheet.form.parts.items()
+    )
+
+
+def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
+    for one in settings:
+        for end in one.ends:
+            label = f"{one.label} {end.end}" if end.end else one.title if one.kind in (CALIPERS, THROWN) else one.label
+            of = (
+                one.part
+                if one.kind == BALL
+                else f"{one.part}, as thrown"
+                if one.kind == THROWN
+                else f"{one.part}, {one.place}"
+            )
+            amounts = reader.amounts(end.value, end.unit, up=one.kind == BALL)
+            yield Row(label, of, amounts, end.key)

@@ -1,0 +1,135 @@
+"""Each setting is rounded once, on the safe side, and every later number starts from it; the sheet's own numbers stay."""
+
+from functools import cache
+
+import pytest
+from wareboard.figures import checks
+from wareboard.figures.ready import grams_tell, ready_readings
+from wareboard.figures.settings import as_set, settings_of, trim_settings_of
+from wareboard.figures.shown import reader_of
+from wareboard.text import projects
+
+from tests.demo import texts_of_demo
+
+UNITS = ("metric first", "imperial first")
+
+
+@cache
+def sheets(units="metric first", steps=""):
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
+    if steps:
+        texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace(
+            "{scale: 5 g, ruler: 0.5 mm, inch: 1/32 in}", steps
+        )
+    return checks.check_project(projects.read_project(texts))[0]
+
+
+ALL = [(units, slug) for units in UNITS for slug in sorted(sheets())]
+
+
+@pytest.mark.parametrize(("units", "slug"), ALL)
+def test_every_setting_is_a_whole_step_of_its_tool_in_the_first_system(units, slug):
+    ounce, inch = 28.349523125, 25.4
+    for one in settings_of(sheets(units)[slug]):
+        for end in one.ends:
+            step = {"mm": 0.5, "g": 5.0} if units == "metric first" else {"mm": inch / 32, "g": ounce / 8}
+            steps = end.value / step[end.unit]
+            assert abs(steps - round(steps)) < 1e-6, (one, end)
+
+
+@pytest.mark.parametrize(("units", "slug"), ALL)
+def test_a_setting_is_within_a_step_of_what_was_worked_out_and_a_ball_is_never_short(units, slug):
+    sheet = sheets(units)[slug]
+    for one in settings_of(sheet):
+        for end in one.ends:
+            plain = sheet.find(end.key, "wet")
+            if one.kind == "ball":
+                assert end.value >= sheet.value(f"{one.part}.ball", "wet") - 1e-9
+            elif plain and one.kind not in ("calipers",):
+                assert abs(end.value - plain.value) <= (1.0 if units == "metric first" else 1.6), (one, plain.value)
+
+
+@pytest.mark.parametrize(("units", "slug"), ALL)
+def test_a_flange_is_never_set_to_where_it_cannot_be_trimmed(units, slug):
+    sheet = sheets(units)[slug]
+    made = as_set(sheet)
+    for name, fit in sheet.form.fits.items():
+        thrown, turned = (
+            made.find(f"fit.{name}.outside.thrown", "wet"),
+            made.find(f"fit.{name}.outside", "leather-hard"),
+        )
+        if fit.outside.own and thrown:
+            left_on = sheet.value(f"fit.{name}.outside.thrown", "wet") - sheet.value(f"fit.{name}.outside", "wet")
+            body = sheet.shapes[fit.outside.part].body
+            assert thrown.value - turned.value / body.across("leather-hard") >= min(0.5, 0.6 * left_on) - 1e-9
+
+
+def test_trim_weights_start_from_the_ball_as_it_is_weighed():
+    """Worked: of the ball 8 % is lost, and 95.4 % of what is thrown is left leather-hard; that must lie between the two."""
+    made = as_set(sheets()["tea-caddy"])
+    thrown = made.value("lid.ball.set", "wet") * 0.92
+    assert made.value("lid.thrown.mass", "wet") == pytest.approx(thrown) and made.value("lid.ball.set", "wet") % 5.0 == 0.0
+    least, most = (made.value(f"lid.trim.{end}", "leather-hard") for end in ("least", "most"))
+    assert least < 0.954 * thrown < most
+
+
+def test_grams_are_printed_only_where_they_can_tell():
+    for slug, sheet in sheets().items():
+        made = as_set(sheet)
+        for part in sheet.form.parts:
+            for reading in ready_readings(made, str(part), reader_of(sheet.studio)):
+                assert reading.low[0].unit != "g" or grams_tell((0.9, 1.0), 500.0, 5.0)
+    assert not grams_tell((0.95, 0.97), 5000.0, 1.0)  # 1.5 % of scatter turns a third of good pieces away
+    assert not grams_tell((0.90, 0.99), 50.0, 5.0)  # under two steps of the scale
+
+
+def test_the_sheet_itself_stays_unrounded_and_as_set_is_its_own():
+    sheet = sheets()["tea-caddy"]
+    before = [figure.value for figure in sheet.figures]
+    made = as_set(sheet)
+    assert [figure.value for figure in sheet.figures] == before and as_set(made) is made
+    assert sheet.value("jar.pointer.height", "wet") != made.value("jar.pointer.height", "wet") == 127.0
+    assert [figure.name for figure in made.figures] == [figure.name for figure in sheet.figures]
+
+
+@pytest.mark.parametrize(("units", "slug"), ALL)
+def test_sizes_follow_their_setting_through_the_stages(units, slug):
+    made = as_set(sheets(units)[slug])
+    for name, fit in made.form.fits.items():
+        record = made.fits[name]
+        for stage in ("wet", "leather-hard", "dry", "bisque", "fired"):
+            inside, outside = (made.value(f"fit.{name}.{side}", stage) for side in ("inside", "outside"))
+            film = 2.0 * sum(record.films_mm) if stage == "fired" else 0.0
+            assert made.value(f"fit.{name}.clearance", stage) == pytest.approx(inside - outside - film)
+        assert made.value(f"fit.{name}.calipers", "wet") == made.value(f"fit.{name}.inside", "wet")
+        if fit.inside.own:
+            assert made.value(f"{fit.inside.part}.{fit.inside.caliper}", "fired") == made.value(
+                f"fit.{name}.inside", "fired"
+            )
+
+
+@pytest.mark.parametrize("slug", sorted(sheets()))
+def test_with_tools_that_can_be_set_to_anything_nothing_moves(slug):
+    sheet = sheets(steps="{scale: 0.0001 g, ruler: 0.0001 mm, inch: 1/32 in}")[slug]
+    made = as_set(sheet)
+    for figure in sheet.figures:
+        if (
+            figure.key.endswith((".clearance", ".gap", ".binds", ".loose", ".any_turn", ".least", ".most"))
+            or "flange" in figure.key
+        ):
+            continue
+        own = figure.key.startswith("fit.") or any(
+            fit.outside.is_of(figure.key.split(".")[0]) for fit in sheet.form.fits.values()
+        )
+        calipered = figure.stage == "wet" and figure.key.split(".")[-1] in ("throat", "waist")
+        if not own and not calipered:
+            assert made.value(figure.key, figure.stage) == pytest.approx(figure.value, rel=2e-4, abs=2e-3), figure.name
+
+
+def test_marks_are_numbers_at_the_wheel_and_letters_at_trimming_each_once():
+    for sheet in sheets().values():
+        numbers = [one.mark for one in settings_of(sheet)]
+        letters = [one.mark for rows in trim_settings_of(sheet).values() for one in rows]
+        assert numbers == [str(place) for place in range(1, len(numbers) + 1)]
+        assert len(set(letters)) == len(letters) and all(mark.isalpha() for mark in letters)
