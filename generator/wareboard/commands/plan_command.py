@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.shared import SpecName
 from wareboard.text.plain import escaped
 from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
 
 if TYPE_CHECKING:
-    from wareboard.figures.planning import Bucket, Wanted
+    from wareboard.figures.planning import Wanted
+    from wareboard.figures.supplies import Bucket
     from wareboard.output.working import Worked
 
 WorkOut = Callable[[Path], "Worked"]
@@ -34,7 +36,7 @@ def make_plan_command(
     """
 
     @click.command(short_help="Plan a run: how many to throw, clay, boards, glaze, kiln, days.")
-    @click.argument("order", required=False)
+    @click.argument("order", required=False, type=SpecName("orders"))
     @click.option(
         "--form", "forms", multiple=True, metavar="FORM", help="Plan this form instead of an order; with --sets."
     )
@@ -213,7 +215,7 @@ _BUCKET = re.compile(r"(?:(?P<glaze>[^=]+)=)?(?P<slop>[^@=]+)@(?P<density>[^@=]+
 
 def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, Bucket]:
     """Buckets as they were found, by glaze; one without a name is the run's only glaze."""
-    from wareboard.figures.planning import Bucket
+    from wareboard.figures.supplies import Bucket
     from wareboard.pot.buckets import correct_bucket
     from wareboard.text import units
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import io
 import json
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wareboard.figures import checks
@@ -155,7 +156,9 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
 # ---- the site ----
 
 
-def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Say) -> Built:
+def build_site(
+    root: Path, key: str, *, with_cards: bool, audience: str, say: Say, typed: Mapping[str, str] = MappingProxyType({})
+) -> Built:
     """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
     Args:
@@ -164,11 +167,12 @@ def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Sa
         with_cards: also set the cards.
         audience: whom it is for.
         say: told how far it is.
+        typed: texts by path that beat the files.
     """
     journal.settle(root, say)
     record = Record(root)
     keeping = partial(Leaves.open, root, old_cards=record.old_cards) if audience == STUDIO else None
-    worked = work_out(root, keeping=keeping)
+    worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
     if worked.refused:
         return Built(None, told, worked=worked)
