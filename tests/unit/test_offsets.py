@@ -120,3 +120,22 @@ def test_walls_out_of_range_are_refused():
 
 def test_no_wall_is_the_outside_itself():
     assert wall_inside(BEAKER, 0.0, 2.0)[1:] == (BEAKER[1], BEAKER[2])
+
+
+@pytest.mark.parametrize("rise", [-0.5, -0.01, 0.0, 0.01, 0.5, 2.0])
+def test_a_rim_that_ends_all_but_level_has_an_edge_as_thick_as_the_wall(rise):
+    plate = ((80.0, 0.0), (110.0, 10.0), (148.0, 10.0 + rise))
+    inside = wall_inside(plate, 4.0, 5.0)
+    across, up = inside[-1][0] - 148.0, inside[-1][1] - 10.0 - rise
+    lean = hypot(38.0, rise)
+    # the lip lies on the wall's own upper face, and over the rim the more the more level it ends
+    assert across * -rise / lean + up * 38.0 / lean == pytest.approx(4.0)
+    assert -0.21 * 4.0 * max(rise, 0.0) - 1e-9 <= across <= 1e-9
+
+
+def test_the_edge_begins_where_a_rim_is_cut_level():
+    steep = wall_inside(
+        ((80.0, 0.0), (110.0, 10.0), (148.0, 10.0 + 38.0 / 3.7320)), 4.0, 5.0
+    )  # 75 degrees from upright
+    flat = wall_inside(((80.0, 0.0), (110.0, 10.0), (148.0, 10.0 + 38.0 / 3.7330)), 4.0, 5.0)
+    assert flat[-1] == pytest.approx(steep[-1], abs=0.03)

@@ -1,11 +1,12 @@
 """Recess gauges and inside ribs: as long and as deep as the figures say."""
 
 import pytest
-from tests.demo import texts_of_demo
 from wareboard.cards.ribs import BEYOND_MM, foot_items, inside_rib, recess_gauge, recess_line
 from wareboard.drawing.svg import Sketch
 from wareboard.figures.checks import check_project
 from wareboard.text.projects import read_project
+
+from tests.demo import texts_of_demo
 
 SHEETS = check_project(read_project(texts_of_demo()))[0]
 

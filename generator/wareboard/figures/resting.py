@@ -115,10 +115,11 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key = f"fit.{fit.name}"
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
+    sections += [*shrinkage_names(pair.lower), f"{key}.inside wet", f"{key}.outside wet"]
     names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
     under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:
-        seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}
+        seat, inputs = pair.seats[stage], dict.fromkeys(("seat", "room", "stands"), sections)
         if stage != "wet":
             since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
             inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}

@@ -6,7 +6,7 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from wareboard.figures.figure import place
@@ -67,6 +67,7 @@ class Shape:
     station_places: Mapping[str, int]
     foot_mm: float
     top_mm: float
+    gallery: Mapping[str, Point] = field(default_factory=dict)
 
     @property
     def opens_down(self) -> bool:
@@ -107,8 +108,8 @@ class Shape:
 
     @cached_property
     def highest_mm(self) -> float:
-        """The highest point of the outside, standing as thrown."""
-        return float(as_line(self.outside)[:, 1].max())
+        """The highest point, standing as thrown."""
+        return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
 
     @cached_property
     def lowest_mm(self) -> float:

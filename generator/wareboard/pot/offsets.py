@@ -9,7 +9,7 @@ bounds the face by itself; any other is cut into faces by shapely.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import acos, ceil, hypot, inf, sqrt
+from math import acos, atan2, ceil, hypot, inf, pi, radians, sqrt
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,7 @@ from wareboard.pot.outlines import Line, Point, Polyline, as_line, as_polyline
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
+LEVEL_FROM = radians(75.0)  # from upright; a rim that leans farther is all but level
 MITRE_LIMIT = 2.0  # a corner that would reach farther, in distances, is cut off there
 _MOST_POINTS, _MOST_TURNING = 8000, 60.0  # points of a chain that meets itself, radians that it turns in all
 
@@ -42,9 +43,9 @@ def wall_inside(
     """The inside that a wall and a floor leave.
 
     All that lies at least the wall from the outline, measured square to it, and at or above
-    the floor; cut level at the rim. Round a corner that juts into the inside the wall is an
-    arc. Above the rim the outline is thought to run on as it ends (straight up if it ends level
-    or falling), so a leaning wall keeps its thickness up to the rim.
+    the floor; cut level at the rim, but where the outline ends all but level: there its edge stands up, as
+    thick as the wall. Round a corner that juts into the inside the wall is an
+    arc. Above the rim the outline is thought to run on as it ends, so a leaning wall keeps its thickness up to the rim.
 
     Args:
         outline: the outside, from the foot up, mm; the flat base is not part of it.
@@ -69,7 +70,8 @@ def wall_inside(
     if floor_level_mm >= rim:
         raise SectionError("no-inside", "the floor is as high as the rim", _point(line[-1]))
     points, walls = distinct(line, walls)
-    points, walls = _run_on(points, walls)
+    edge = _level_edge(points)
+    points, walls = _run_on(points, walls, along=edge is not None)
     chain = moved_chain(points, walls, rounded=True)
     foot = points[0]
     if foot[0] > _NEAR_MM:
@@ -78,7 +80,9 @@ def wall_inside(
             start = (float(foot[0] - walls[0]), float(foot[1]))
             chain = np.vstack([_arc(_point(foot), float(walls[0]), start, _point(chain[0]))[:-1], chain])
         chain = np.vstack([(chain[0, 0], low), chain])
-    inside = _between_levels(chain, 0.0, floor_level_mm, rim)
+    inside = None if edge is None else _to_its_edge(chain, _point(points[-2]), edge, floor_level_mm)
+    if inside is None:
+        inside = _between_levels(chain, 0.0, floor_level_mm, rim)
     if inside is None:
         inside = _face_inside(chain, points, walls, floor_level_mm, rim, line)
     return as_polyline(inside)
@@ -107,15 +111,48 @@ def distinct(line: Line, walls: Line) -> tuple[Line, Line]:
     return line, walls
 
 
-def _run_on(points: Line, walls: Line) -> tuple[Line, Line]:
-    """The outline run on past the rim as far as any wall reaches."""
+def _level_edge(points: Line) -> float | None:
+    """The lean of the edge in which an outline ends that lies all but level at its rim; None for any other.
+
+    A wall that is cut level there would run out to nothing. From LEVEL_FROM on its edge stands up, from level, which it is
+    for all steeper ones, to upright for one that ends level or falls.
+
+    Returns: the angle above level, radians.
+    """
+    (r0, z0), (r1, z1) = points[-2:].tolist()
+    if r1 <= r0:
+        return None
+    lean = atan2(r1 - r0, z1 - z0)  # from upright
+    return min((lean - LEVEL_FROM) / (pi / 2.0 - LEVEL_FROM), 1.0) * pi / 2.0 if lean > LEVEL_FROM else None
+
+
+def _to_its_edge(chain: Line, rim: Point, edge: float, floor_level_mm: float) -> Line | None:
+    """The inside up to an edge that stands up from the rim; None where it doesn't come to one line."""
+    away = chain - rim
+    beyond = -np.cos(edge) * away[:, 1] - np.sin(edge) * away[:, 0] <= 0.0  # over the edge's own line, or out past it
+    under = np.flatnonzero(chain[:, 1] <= floor_level_mm)
+    if not len(under) or beyond[: under[-1] + 1].any() or not beyond[-1]:
+        return None
+    first, last = int(under[-1]), int(np.flatnonzero(beyond)[0])
+    if len(under) != first + 1:
+        return None
+    before, behind = (-np.cos(edge) * away[k, 1] - np.sin(edge) * away[k, 0] for k in (last - 1, last))
+    lip = chain[last - 1] + (chain[last] - chain[last - 1]) * (before / (before - behind))
+    piece = np.vstack([_level_point(chain[first], chain[first + 1], floor_level_mm), chain[first + 1 : last], lip])
+    return np.vstack([(0.0, floor_level_mm), piece]) if piece[:, 0].min() > _NEAR_MM and is_simple(piece) else None
+
+
+def _run_on(points: Line, walls: Line, *, along: bool = False) -> tuple[Line, Line]:
+    """The outline run on past the rim as far as any wall reaches; `along` its last line, however level that is."""
     (r0, z0), (r1, z1) = points[-2:].tolist()
     length = hypot(r1 - r0, z1 - z0)
     across, up = (r1 - r0) / length, (z1 - z0) / length
-    if up <= 1e-6:
-        across, up = 0.0, 1.0
     last = float(walls[-1])
-    run = last * abs(across) / up + last + 1.0
+    if along:
+        run = 4.0 * last + 1.0
+    else:
+        across, up = (0.0, 1.0) if up <= 1e-6 else (across, up)
+        run = last * abs(across) / up + last + 1.0
     return np.vstack([points, (r1 + across * run, z1 + up * run)]), np.append(walls, last)
 
 
