@@ -13,6 +13,7 @@ from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
+from wareboard.pot.outlines import Line
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, number
@@ -181,7 +182,7 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
             )  # fmt: skip
 
 
-def _outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
+def _outside_area_mm2(shape: Shape, line: Line) -> float:
     """Outside without what it stands on: a lid's top is outside too, and so is a solid part's."""
     area = solids.revolved_area_mm2(line)
     if shape.opens_down:
@@ -198,9 +199,11 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         outline, section = (
             [*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape))
         )
-        line = shape.scaled(shape.outside, stage)
+        line = solids.as_line(shape.outside) * shape.scale(stage)
         outside = _outside_area_mm2(shape, line) / 100.0
-        inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
+        inside = (
+            solids.revolved_area_mm2(solids.as_line(shape.inside) * shape.scale(stage)) / 100.0 if shape.inside else 0.0
+        )
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
         how = f"up the outline from foot to rim{closed}, without what it stands on"
         ledger.write(f"{key}.area.outside", stage, outside, how, outline)
@@ -213,7 +216,7 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         )  # fmt: skip
 
 
-def _bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float) -> tuple[float, float]:
+def _bare_cm2(shape: Shape, line: Line, outside: float, inside: float) -> tuple[float, float]:
     """Bare outside and bare inside; stretches that overlap count once."""
     whats = {stretch.what for stretch in shape.part.bare}
     bare_inside = inside if whats & {"inside", "all"} else 0.0

@@ -89,28 +89,30 @@ class Facing:
         return np.asarray(share * self.runs_mm)
 
 
-def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, aside_mm: float = 0.0) -> Facing:
+def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Facing:
     """The faces that two sections turn to each other.
 
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
-        aside_mm: how far the upper part is pushed towards the axis on the side that is looked at; below 0, away from it.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
     >>> facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]).rest_mm
     89.0
     """
-    tops = _faces(as_line(lower), up=True)
-    undersides = _faces(as_line(upper) - (aside_mm, 0.0) if aside_mm else as_line(upper), up=False)
-    low = max(0.0, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
-    high = min(max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
+    return _facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
+
+
+def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = np.inf) -> Facing:
+    """Faces over every radius that both have, between two radii."""
+    low = max(low, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
+    high = min(high, max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
     if high - low <= _NEAR_MM:
         nothing = np.zeros((0, 2))
         return Facing(nothing, nothing, nothing)
-    radii = np.unique(np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))]))
-    radii = radii[(radii >= low) & (radii <= high)]
+    radii = np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))])
+    radii = np.sort(radii[(radii >= low) & (radii <= high)])
     radii = radii[np.concatenate([[True], np.diff(radii) > _NEAR_MM])]
     top, below = _farthest(tops, radii, 1.0), _farthest(undersides, radii, -1.0)
     ends = np.column_stack([radii[:-1], radii[1:]])
@@ -241,7 +243,10 @@ def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    sides = [facing(lower, upper, aside) for aside in (gap_mm, -gap_mm)]  # a lid loses on one, a cap on the other
+    tops, undersides = _faces(as_line(lower), up=True), _faces(as_line(upper), up=False)
+    around = (max(0.0, seat.inner_mm - gap_mm - 1.0), seat.outer_mm + gap_mm + 1.0)
+    # A lid loses on the side that it is pushed away from, a cap on the other.
+    sides = [_facing(tops, [run - (aside, 0.0) for run in undersides], *around) for aside in (gap_mm, -gap_mm)]
     left = min(float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0 for moved in sides)
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
 
