@@ -111,6 +111,7 @@ parts:
     wall: {tip: 4, top: 5}
     floor: 5
     calipers: {flange: fit}
+    throwing: {stub: 30}
 fits:
   lid:
     inside: jar.mouth
@@ -119,6 +120,9 @@ fits:
     glazed: none
     pairing: any
     left_on: 2
+    seat: {least: 1.5}
+    level: {most: 1}
+    room: {least: 0.8}
 spreads: {trimming: 0.25 mm}
 steps:
   wet: Throw {jar.ball.set wet}.
@@ -137,6 +141,7 @@ parts:
     outside: {tip: {height: 0, diameter: flange}, edge: {height: 6, diameter: flange}, brow: {height: 6, diameter: 80}, top: {height: 14, diameter: 80}}
     inside: {lip: {height: 0, diameter: 60}, middle: {height: 8, diameter: 0}}
     calipers: {flange: fit}
+    throwing: {stub: 30}
 fits:
   lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1.4, least: 0.5, most: 2.6}, pairing: own}
 """,

@@ -17,16 +17,16 @@ from click.testing import CliRunner
 from pypdf.generic import ContentStream, StreamObject
 from wareboard import TEMPLATES
 from wareboard.cards import engine
-from wareboard.cards.audience import STOCKIST
 from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
 from wareboard.pot import stages
 from wareboard.text import projects, records, specs, specs_orders
+from wareboard.text.audiences import STOCKIST
 from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
 from wareboard.text.phrases import SizeOr
 from wareboard.text.records import Nested, keys_of
-from wareboard.text.weighings import Coat, PintWeight, PricePer
+from wareboard.text.weighings import Coat, PintWeight, PricePer, Weighed
 
 THEME = TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
@@ -110,6 +110,7 @@ class Marks:
             case PintWeight():
                 return self.marked(kind.density, told, private)
             case Coat():
+                self.met |= {(Weighed, name) for name in keys_of(Weighed)}  # what is weighed is read as what it comes to
                 return self.marked(kind.areal, told, private)
             case PricePer():
                 return f"{self.number(1, 9, told)} /kg"

@@ -10,8 +10,8 @@ from functools import cache
 import pytest
 from wareboard.cards import cardtext, engine, wheel
 from wareboard.cards.engine import CardText
-from wareboard.figures import checks
 from wareboard.cards.setrows import Face, Line, Place, Rows
+from wareboard.figures import checks
 from wareboard.figures.settings import as_set, settings_of, wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import wheel_checks

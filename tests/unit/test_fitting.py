@@ -7,9 +7,9 @@ from wareboard.figures.built import build, fit_record
 from wareboard.figures.figure import Ledger
 from wareboard.figures.fitting import write_fit
 from wareboard.figures.resolve import known_spreads
+from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
-from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import Reader
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import read_project

@@ -10,7 +10,8 @@ from wareboard.cards import runsheet
 from wareboard.cards.cardkinds import RUN
 from wareboard.figures import checks
 from wareboard.figures.planning import wanted_of, wanted_together
-from wareboard.figures.shown import reader_of, wheel_rows
+from wareboard.figures.settings import wheel_rows
+from wareboard.figures.shown import reader_of
 from wareboard.pages import orderpages
 from wareboard.pages.calendar import render_calendar
 from wareboard.text.projects import read_project

@@ -34,7 +34,8 @@ fits:
 ALL, LATER = STAGES, STAGES[1:]
 TABLE = {
     "clay.shrinkage": (LATER, "%"), "clay.shrinkage.height": (LATER, "%"), "clay.density": (("wet", "dry", "fired"), "g/cm3"),
-    "clay.water.critical": ((None,), "%"), "glaze.dry": ((None,), "g"), "glaze.slop": ((None,), "ml"), "ball": (("wet",), "g"), "mass": (ALL, "g"),
+    "clay.water.critical": ((None,), "%"), "glaze.dry": ((None,), "g"), "glaze.slop": ((None,), "ml"), "ball": (("wet",), "g"), "clay": (("wet",), "g"), "mass": (ALL, "g"),
+    "jar.across": (ALL, "mm"), "lid.across": (ALL, "mm"),
     "jar.foot.height": (ALL, "mm"), "jar.foot.diameter": (ALL, "mm"), "jar.rim.height": (ALL, "mm"), "jar.rim.diameter": (ALL, "mm"),
     "jar.height": (ALL, "mm"), "jar.diameter": (ALL, "mm"), "jar.mouth": (ALL, "mm"), "jar.volume": (("wet", "fired"), "cm3"), "jar.mass": (ALL, "g"),
     "jar.mass.glazed": (("fired",), "g"), "jar.thrown.volume": (("wet",), "cm3"), "jar.thrown.mass": (("wet",), "g"), "jar.ball": (("wet",), "g"),

@@ -19,7 +19,7 @@ parts:
   lid:
     opens: down
     outside: {tip: {height: 0, diameter: flange}, top: {height: 12, diameter: 70}}
-    calipers: {flange: fit, across: outside top, bore: inside 60}
+    calipers: {flange: fit, girth2: outside top, bore: inside 60}
 fits:
   lid: {inside: jar.mouth, outside: lid.flange, clearance: 1.5}
 """
@@ -38,7 +38,7 @@ def rules_of(text, **others):
     ("inside", "outside", "words"),
     [
         ("lid.flange", "jar.mouth", "`inside: jar.mouth` and `outside: lid.flange`"),
-        ("lid.across", "jar.mouth", "`inside: jar.mouth` and `outside: lid.across`"),
+        ("lid.girth2", "jar.mouth", "`inside: jar.mouth` and `outside: lid.girth2`"),
         ("jar.girth", "lid.flange", "a size that is measured inside"),
         ("jar.mouth", "lid.bore", "a size that is measured outside"),
         ("other/lid.flange", "jar.mouth", "`inside: jar.mouth` and `outside: other/lid.flange`"),
@@ -52,7 +52,7 @@ def test_sides_of_a_fit(inside, outside, words):
 
 
 @pytest.mark.parametrize(
-    "sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.across"]
+    "sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.girth2"]
 )
 def test_sides_that_are_right(sides):
     assert rules_of(JAR.replace("inside: jar.mouth, outside: lid.flange", sides), other=JAR) == []

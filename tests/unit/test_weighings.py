@@ -77,7 +77,7 @@ def test_a_coat_of_two_weighings():
     ("text", "rule"),
     [
         ("{bare: 231 g, glazed: 212 g, area: 84 cm2}", "size-out-of-range"), ("{bare: 212 g, glazed: 231 g}", "missing-key"), ("{glazed: 231 g, area: 84 cm2}", "missing-key"),
-        ("{bare: 212 g, glazed: 231 g, area: 84 cm2, of: cup}", "missing-key"), ("{bare: 212 g, glased: 231 g}", "unknown-key"), ("{bare: 212 g, glazed: 231 g, area: 84 mm}", "unreadable-size"),
+        ("{bare: 212 g, glazed: 231 g, area: 84 cm2, of: cup}", "missing-key"), ("{bare: 212 g, glased: 231 g, area: 84 cm2}", "unknown-key"), ("{bare: 212 g, glazed: 231 g, area: 84 mm}", "unreadable-size"),
         ("{bare: 1 g, glazed: 231 g, area: 1 cm2}", "size-out-of-range"),
     ],
 )  # fmt: skip

@@ -22,7 +22,7 @@ from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.text import projects, specs, specs_orders
+from wareboard.text import projects, specs, specs_orders, weighings
 from wareboard.text.kinds import Word
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
@@ -37,7 +37,7 @@ from wareboard.text.specs_orders import Order
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
+        specs.Studio: "title gauges units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
         specs.Steps: "scale ruler inch",
         specs.Boards: "length width gap",
         specs.Spreads: "calipers trimming out_of_round shrinkage drying firing weight",
@@ -51,12 +51,17 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.FoodContact: "tested method result",
         specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
         specs.Shelves: "width depth tiers",
-        specs.Form: "title code family clay glaze sizes unit parts fits spreads tolerances steps losses times stacking notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds weighs bare calipers throwing tolerances extras",
+        specs.Form: "title code family clay glaze sizes unit glaze_film like resized parts fits spreads tolerances steps losses times stacking notes",
+        specs.Part: "opens outside line wall floor inside underside fill_to holds gallery foot weighs bare calipers throwing tolerances extras",
+        specs.Gallery: "depth width",
+        specs.Resized: "capacity ball height scale keep",
+        specs.FootRing: "ring width recess",
         specs.Station: "height diameter corner",
         specs.Throwing: "loss left_on stub ball gauge_at",
         specs.LeftOn: "wall floor",
-        specs.Extra: "clay",
+        specs.Extra: "clay strap joined to reach",
+        specs.Strap: "length width thickness section",
+        specs.TwoEnds: "top bottom",
         specs.Fit: "inside outside clearance glazed pairing left_on seat level room",
         specs.AtLeast: "least",
         specs.AtMost: "most",
@@ -72,6 +77,7 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs_orders.Stacking: "boxed high rise",
         specs_orders.Bucket: "diameter slop",
         specs_orders.Prop: "height shelves",
+        weighings.Weighed: "bare glazed area of",
     }.items()
 }
 
@@ -297,7 +303,8 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
 
 
 def _stock_part(sheet: Sheet, name: str) -> StockPart:
-    height, diameter = (round(sheet.value(f"{name}.{end}", "fired"), 1) for end in ("height", "diameter"))
+    # What a shop's shelf has to have room for: handle and all.
+    height, diameter = (round(sheet.value(f"{name}.{end}", "fired"), 1) for end in ("height", "across"))
     fill, brim = sheet.find(f"{name}.capacity.fill", "fired"), sheet.find(f"{name}.capacity.brim", "fired")
     if fill is None or brim is None or diameter > FLAT * height:
         return StockPart(name, height, diameter)

@@ -151,8 +151,10 @@ def _about(sheet: Sheet) -> tuple[str, ...]:
         ]
         if bare:
             said.append(f"Bare on the {name}: {', '.join(bare)}.")
-        for extra, spec in part.extras.items():
-            said.append(f"The {extra} on the {name} takes {spec.clay.typed} of clay.")
+        for extra in map(str, part.extras):
+            figure = sheet.find(f"{name}.{extra}.clay", "wet")
+            if figure:
+                said.append(f"The {extra} on the {name} takes {reader_of(sheet.studio).text(figure)} of clay.")
     return tuple(said)
 
 

@@ -9,6 +9,7 @@ from typing import ParamSpec, TypeVar
 
 from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
 from wareboard.figures.resting import Pair, pair_of
+from wareboard.figures.saying import say
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
@@ -18,7 +19,9 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
+from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Problem, error
+from wareboard.text.quantities import Steps
 from wareboard.text.specs import Clay, Form, Glaze, Studio
 
 GLAZE_GRAIN_G_CM3 = 2.6
@@ -91,7 +94,7 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
             return None
 
     resolver = shaper.resolver
-    body, glaze = tried(resolver.body, form), resolver.glaze(form)
+    body, glaze = tried(resolver.body, form), tried(resolver.glaze, form)
     shapes = {str(name): tried(shaper.shape, form, name) for name in form.parts}
     if found or body is None:
         return tuple(dict.fromkeys(found))
@@ -123,12 +126,26 @@ def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
     into = [f.goes_with for f in form.fits.values() if f.outside.is_of(part) and f.outside.caliper == name]
     spreads = known_spreads(form, shaper.resolver.project.studio, shaper.resolver.body(form))
     tools = tools_of(form.parts[part], spec, spreads, into)
+    if spec.gauge is not None and spec.measured is not None:
+        _check_gauge(form, part, name, spec, shaper)
     if not spec.from_fit:
         stage = (spec.level.stage if isinstance(spec.level, Size) else None) or form.stage
         return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, tools=tools)
     fit, way = shaper.resolver.fit_setting(form, part, name)
     stage = fit.spec.stage
     return BuiltCaliper(shaper.caliper_mm(form, part, name, stage), stage, fit.name, way, tools)
+
+
+def _check_gauge(form: Form, part: str, name: str, spec: Caliper, shaper: Shaper) -> None:
+    """A shared size and the section that it is measured on have to agree, to a ruler's step. Raises Impossible."""
+    studio, measured = shaper.resolver.project.studio, spec.measured
+    assert measured is not None
+    step = studio.steps.ruler.value if studio.steps and studio.steps.ruler else Steps().ruler_mm
+    wanted = shaper.caliper_mm(form, part, name, form.stage)
+    found = measured.level.value if isinstance(measured.level, Size) else shaper.measured_mm(form, part, measured)
+    if abs(found - wanted) > step + 1e-6:
+        message = f"parts.{part}.calipers.{name}: the gauge `{spec.gauge}` is {say(studio, wanted, 'mm', 4)} {form.stage}, the section {say(studio, found, 'mm', 4)}"
+        raise Impossible(error("gauge-differs", spec.at, message, "change the stations or the wall, or the gauge in studio.yaml"))
 
 
 def fill_level_mm(shape: Shape) -> float:

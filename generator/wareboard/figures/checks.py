@@ -12,8 +12,10 @@ from itertools import islice
 from math import ceil, floor, isfinite
 
 from wareboard.figures import limits, proportions
+from wareboard.figures.amounts import strap_g
 from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
+from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say
@@ -66,7 +68,8 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
         of the studio in file order.
     """
     project = weigh_coats(project)
-    problems = [*project.problems, *links.check_links(project)]
+    project, found = complete(project)
+    problems = [*project.problems, *links.check_links(project), *found]
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
@@ -97,7 +100,8 @@ def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet]
     Returns: as `check_project`, of these forms, their clays and what they name.
     """
     slugs = list(slugs)
-    problems = [*project.problems, *links.check_links(project)]
+    project, found = complete(project)
+    problems = [*project.problems, *links.check_links(project), *found]
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
@@ -246,6 +250,22 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def _holding(found_ml: float, stated_ml: float) -> str:
     factor = (stated_ml / found_ml) ** (1.0 / 3.0)
     return f"every inside size × {factor:.3f} would hold it"
+
+
+def strap_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A handle whose clay is said as a weight that is more than a tenth off what its strap comes to."""
+    for name, shape in sheet.shapes.items():
+        for extra_name, extra in shape.part.extras.items():
+            comes_to = strap_g(extra, shape)
+            if extra.clay is None or comes_to is None or abs(extra.clay.value / comes_to - 1.0) <= BALL_SHARE:
+                continue
+            more = "more" if extra.clay.value > comes_to else "less"
+            yield warning(
+                "strap-differs",
+                extra.clay.at,
+                f"parts.{name}.extras.{extra_name}.clay: {extra.clay.typed} is {abs(extra.clay.value / comes_to - 1) * 100:.0f} % {more} than the {say(sheet.studio, comes_to, 'g')} that the strap comes to",
+                "look at the strap's length, width and thickness, and at which stage they hold",
+            )
 
 
 def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -638,7 +658,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    thin_wall, ball_differs, capacity_missed, weight_missed, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
+    thin_wall, ball_differs, capacity_missed, weight_missed, strap_differs, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
     fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, cannot_be_thrown, lid_falls_in,
     seat_narrow, not_level, no_room, unknown_figure, no_price, *proportions.RULES,
 )  # fmt: skip

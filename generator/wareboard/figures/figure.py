@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from wareboard.pot.doubt import Budget, Cause
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
 from wareboard.text.formulas import Formula, Number, Put, number, working
+from wareboard.text.likeness_links import GALLERY_LEVELS
 from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 
@@ -174,7 +175,9 @@ def names_of(form: Form) -> dict[str, Collection[str]]:
     return {
         "P": {str(name) for name in form.parts},
         "F": {str(name) for name in form.fits},
-        "S": {str(name) for part in parts for name in part.outside},
+        "S": {
+            str(name) for part in parts for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
+        },
         "C": {str(name) for part in parts for name in part.calipers},
         "E": {str(name) for part in parts for name in part.extras},
     }

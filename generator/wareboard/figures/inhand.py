@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from wareboard.figures.clays import make_body
+from wareboard.figures.clays import film_mm, glaze_loss_share, make_body
+from wareboard.figures.films import film_coat_kg_m2
 from wareboard.pot import clay, measured
 from wareboard.pot.measured import InHand, NoWallError, Side, Solved, Stations
 from wareboard.text.measurements import Measurements
 from wareboard.text.specs import Clay, Glaze
-
-# Fired glaze is a glass; its weight where only its thickness is known. Common practice.
-GLASS_DENSITY_G_CM3 = 2.5
 
 
 def stations_of(found: Measurements) -> Stations:
@@ -78,26 +76,16 @@ def in_hand(found: Measurements, stations: Stations, spec: Clay, glaze: Glaze | 
 
 
 def glaze_of(found: Measurements, glaze: Glaze | None, body: clay.Body) -> tuple[float, float]:
-    """Fired film, mm, and dry coat on bisque, g/mm²; nothing before the glaze is on."""
+    """Fired film, mm, and what is left of the coat, g on each mm² of bisque; nothing before the glaze is on."""
     if found.stage != "fired":
         return 0.0, 0.0
     measured_film = found.value("glaze-film")
-    film = measured_film if measured_film is not None else glaze.film.value if glaze and glaze.film else 0.0
+    film = film_mm(glaze) if measured_film is None else measured_film
     if glaze is not None:
-        coat = glaze.coat.value / 1000.0 if glaze.coat else 0.0
+        coat = glaze.coat.value / 1000.0 * (1.0 - glaze_loss_share(glaze)) if glaze.coat else 0.0
     else:
         coat = film_coat_kg_m2(film, body) / 1000.0
     return film, coat
-
-
-def film_coat_kg_m2(film_mm: float, body: clay.Body) -> float:
-    """What a fired film weighs, on a square metre of bisque: film × 2.5 g/cm³ × the area that is left of it.
-
-    Args:
-        film_mm: thickness of the fired glaze, mm.
-        body: the clay under it.
-    """
-    return film_mm * GLASS_DENSITY_G_CM3 * (body.across("fired") / body.across("bisque")) ** 2
 
 
 def solve_in_hand(pot: InHand, side: Side | None = None, *, ruler_mm: float = 1.0, scale_g: float = 1.0) -> Solved:

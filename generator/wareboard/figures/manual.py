@@ -65,6 +65,29 @@ _NAMES = {
     "none-and-more": "`none` says that nothing is left bare, and something else stands beside it.",
 }
 
+_LIKENESS = {
+    "like-circle": "Forms that are like one another in a circle have no sizes of their own. List the sizes of one of them.",
+    "like-resized": "A form that is resized follows from another; take that other one as the beginning here too, and resize it.",
+    "like-other-stage": "What a form takes from another holds at the other's stage. Leave `sizes` out, and say the stage behind a size that holds at another.",
+    "resized-alone": "`resized` says how large a form is beside the one that it is `like`. Name that one.",
+    "resized-to-one": "A form is resized to one thing: what it holds, its ball, its height, or a scale.",
+    "unknown-kept": "What is kept as it is has to be there: `wall`, `floor`, `left_on`, a station or a caliper size.",
+    "resized-cannot-be": "At the size that is asked for the form can't be made: a neck closes, or a wall leaves no inside. The message says what.",
+    "resized-holds-nothing": "Only a vessel has a capacity that a form could be resized to.",
+    "resized-unreachable": "What is kept does not let the form become so large or so small.",
+    "solved-by-nothing": "A thickness is solved by what the part weighs, or else by what it holds. State one of the two.",
+    "floor-alone-solved": "What the outside encloses is clay and water and nothing else, so weight and water tell how thick it is all in all, not how thick the floor is beside the wall.",
+    "no-wall-does": "No thickness makes the stated weight, or the stated water, come out. One of the measurements or the clay's numbers must be wrong.",
+    "weight-and-water-disagree": "The wall was solved by the weight; then it does not hold what is stated. What the outside encloses is clay and water and nothing else, so one of the measurements is wrong, or the side is fuller or leaner between the stations.",
+    "gallery-without-wall": "A gallery is short for a ledge in a wall. Where the inside is listed, list the ledge with it.",
+    "no-room-for-gallery": "The gallery is deeper than the pot, or wider than its mouth.",
+    "foot-of-lid": "A part that opens down has no foot to be turned. List its inside instead.",
+    "foot-and-underside": "A foot ring is short for an underside. A part has one or the other.",
+    "odd-foot": "A foot ring's sizes do not agree with one another or with the outside.",
+    "extra-without-clay": "Added clay needs a weight, or a strap whose weight can be worked out.",
+    "unknown-gauge": "A caliper size takes a gauge that the studio has not got. Gauges stand in `studio.yaml`.",
+    "gauge-differs": "Where a shared size is measured on the section, the section has to come to it, to one step of the ruler.",
+}
 _SHAPES = {
     "no-size-there": "A size is to be measured where the part has no inside or no outside, as below the floor. Measure at another station.",
     "wall-too-thick": "The wall leaves no room for an inside. A wall is measured on one side and square to the surface; look at its unit.",
@@ -137,7 +160,7 @@ def _said(check: Callable[..., object]) -> str:
 _HARDLY: tuple[Callable[..., object], ...] = (*proportions.RULES, proportions.measured_far_off, *limits.RULES)
 # By what a rule is about, in the order in which a spec is read.
 GROUPS: dict[str, dict[str, str]] = {
-    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Fits": _FITS, "Clays and glazes": _CLAYS, "Orders": _ORDERS, "Printing": _PRINTING,
+    "Reading a file": _READING, "Names": _NAMES, "Shapes": _SHAPES, "Likeness, measures and shorthand": _LIKENESS, "Fits": _FITS, "Clays and glazes": _CLAYS, "Orders": _ORDERS, "Printing": _PRINTING,
     "What to look at": {_rule(check): _said(check) for check in CHECKS if check not in proportions.RULES},
     "What hardly can be": {
         _rule(check): _said(check) for check in _HARDLY

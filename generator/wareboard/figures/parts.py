@@ -5,15 +5,16 @@ from __future__ import annotations
 from math import atan2, degrees, hypot
 from typing import Any
 
+from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outside_area_mm2
 from wareboard.figures.built import Built, brim_mm
-from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, film_mm, glaze_loss_share
+from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
+from wareboard.figures.extras import write_extras
 from wareboard.figures.figure import Ledger, place
 from wareboard.figures.shapes import Shape, outline_names, section_names, shrinkage_names
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
-from wareboard.pot.outlines import Line
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, number
@@ -28,6 +29,7 @@ def write_part(ledger: Ledger, built: Built, name: str) -> None:
     """Write every figure of a part."""
     shape = built.shapes[name]
     write_sizes(ledger, built, shape)
+    write_extras(ledger, shape)
     _write_clay(ledger, built, shape)
     _write_ball(ledger, built.studio, shape)
     _write_pointer(ledger, built.studio, shape)
@@ -51,8 +53,8 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
         inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
         ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
     extras = shape.part.extras
-    inputs = [f"{key}.volume wet", "clay.density wet", *(place(extra.clay.at) for extra in extras.values())]
-    volume, added = ledger.value(f"{key}.volume", "wet"), [extra.clay.value for extra in extras.values()]
+    inputs = [f"{key}.volume wet", "clay.density wet", *(f"{key}.{name}.clay wet" for name in extras)]
+    volume, added = ledger.value(f"{key}.volume", "wet"), [extra_g(extra, shape) for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
         **weight_doubt(built, volume * body.wet_density_g_cm3 + sum(added)),
@@ -182,16 +184,6 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
             )  # fmt: skip
 
 
-def _outside_area_mm2(shape: Shape, line: Line) -> float:
-    """Outside without what it stands on: a lid's top is outside too, and so is a solid part's."""
-    area = solids.revolved_area_mm2(line)
-    if shape.opens_down:
-        area += solids.revolved_area_mm2(((0.0, line[0][1]), line[0]))
-    elif shape.solid:
-        area += solids.revolved_area_mm2((line[-1], (0.0, line[-1][1])))
-    return area
-
-
 def _write_areas(ledger: Ledger, shape: Shape) -> None:
     key = shape.name
     bare = shape.part.bare
@@ -199,38 +191,19 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         outline, section = (
             [*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape))
         )
-        line = solids.as_line(shape.outside) * shape.scale(stage)
-        outside = _outside_area_mm2(shape, line) / 100.0
-        inside = (
-            solids.revolved_area_mm2(solids.as_line(shape.inside) * shape.scale(stage)) / 100.0 if shape.inside else 0.0
-        )
+        line = shape.scaled(shape.outside, stage)
+        outside = outside_area_mm2(shape, line) / 100.0
+        inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
         how = f"up the outline from foot to rim{closed}, without what it stands on"
         ledger.write(f"{key}.area.outside", stage, outside, how, outline)
         ledger.write(f"{key}.area.inside", stage, inside, "along the inside to the rim", section)
-        bare_outside, bare_inside = _bare_cm2(shape, line, outside, inside)
+        bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
         inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in bare)]
         ledger.work(
             f"{key}.area.glazed", stage, inputs, note="the rim's own ring is not counted",
             outside_cm2=outside, bare_outside_cm2=min(outside, bare_outside), inside_cm2=inside, bare_inside_cm2=bare_inside,
         )  # fmt: skip
-
-
-def _bare_cm2(shape: Shape, line: Line, outside: float, inside: float) -> tuple[float, float]:
-    """Bare outside and bare inside; stretches that overlap count once."""
-    whats = {stretch.what for stretch in shape.part.bare}
-    bare_inside = inside if whats & {"inside", "all"} else 0.0
-    if whats & {"outside", "all"}:
-        return outside, bare_inside
-    places = shape.station_places
-    spans = sorted(sorted((places[s.start], places[s.end])) for s in shape.part.bare if s.what == "stretch")
-    bare, reached = 0.0, 0
-    for first, last in spans:
-        first = max(first, reached)
-        if last > first:
-            bare += solids.revolved_area_mm2(line[first : last + 1]) / 100.0
-            reached = last
-    return bare, bare_inside
 
 
 def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -262,7 +235,7 @@ def weight_doubt(built: Built, mass_g: float) -> dict[str, Any]:
 def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
     key, up, glaze = shape.name, shape.scale("fired")[1], built.glaze
     inside = shape.scaled(shape.inside, "fired")
-    film = 0.0 if {b.what for b in shape.part.bare} & {"inside", "all"} else film_mm(glaze)
+    film = inside_film_mm(shape, glaze)
     film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
     assumed = bool(film) and not film_place
     across, high = shape.body.across("fired"), shape.body.up("fired")

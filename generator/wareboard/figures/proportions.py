@@ -124,7 +124,7 @@ def heavy_extra(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, part in sheet.form.parts.items():
         mass = sheet.find(f"{name}.ball", "wet")
         for extra_name, extra in part.extras.items():
-            clay = getattr(extra, "clay", None)
+            clay = extra.clay
             if clay and mass and clay.value > mass.value:
                 yield warning(
                     "heavy-extra",

@@ -10,6 +10,7 @@ from math import inf
 from typing import TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
+from wareboard.figures.films import glaze_on
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen
@@ -124,6 +125,12 @@ class Resolver:
         self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
 
+    def beside(self, project: Project) -> Resolver:
+        """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
+        other = Resolver(project)
+        other._remembered = self._remembered
+        return other
+
     def remembered(self, work: Callable[[Asked], Known], spec: Asked) -> Known:
         """What some work gives for one of the project's specs; done once, for many forms share a clay."""
         asked = (work, id(spec))
@@ -136,8 +143,9 @@ class Resolver:
         return self.remembered(make_body, self.project.clays[form.clay])
 
     def glaze(self, form: Form) -> Glaze | None:
-        """The glaze of a form."""
-        return self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""
+        named = self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        return named if form.glaze_film is None else glaze_on(form, named, self.body(form))
 
     def owner(self, form: Form, size: PartSize) -> Form:
         """The form that a fit's part belongs to."""

@@ -6,7 +6,7 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from wareboard.figures.figure import place
@@ -67,6 +67,7 @@ class Shape:
     station_places: Mapping[str, int]
     foot_mm: float
     top_mm: float
+    gallery: Mapping[str, Point] = field(default_factory=dict)
 
     @property
     def opens_down(self) -> bool:

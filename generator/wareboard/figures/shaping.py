@@ -10,6 +10,7 @@ from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.saying import meant
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
+from wareboard.pot.measured import with_gallery
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -23,10 +24,14 @@ Made = TypeVar("Made")
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project) -> None:
-        self.resolver = Resolver(project)
+    def __init__(self, project: Project, resolver: Resolver | None = None) -> None:
+        self.resolver = resolver or Resolver(project)
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._open: list[tuple[str, ...]] = []
+
+    def beside(self, project: Project) -> Shaper:
+        """Another, of the same studio with other forms, that knows the same clays."""
+        return Shaper(project, self.resolver.beside(project))
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
@@ -60,7 +65,7 @@ class Shaper:
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
         measured: float = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self._measured(form, name, spec)
+            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
         )
         return measured * body.across(stage) / body.across(form.stage)
 
@@ -80,14 +85,16 @@ class Shaper:
             message = f"fits.{fit.name}.clearance: {fault}"
             raise Impossible(error("fit-leaves-nothing", aim.at, message, "look at the aim and its unit")) from None
 
-    def _measured(self, form: Form, name: str, caliper: Caliper) -> float:
-        """A diameter measured at a station's level, at the form's own stage."""
+    def measured_mm(self, form: Form, name: str, caliper: Caliper) -> float:
+        """A diameter measured at a station's level, at the form's own stage. Raises Impossible."""
         part, level = form.parts[name], str(caliper.level)
         listed = part.inside if caliper.side == "inside" else part.outside
         builder = _Builder(self, form, name)
         if level in listed:
             return 2.0 * builder.radius_mm(listed[level])
         shape = self.shape(form, name)
+        if level in shape.gallery:
+            return 2.0 * shape.gallery[level][0]
         height = builder.canonical_height_mm((part.outside.get(level) or part.inside[level]).height)
         line = shape.inside if caliper.side == "inside" else shape.outside
         radius = solids.radius_at(line, height) if line else None
@@ -128,6 +135,7 @@ class _Builder:
         self.shaper, self.form, self.name = shaper, form, str(name)
         self.part: Part = form.parts[name]
         self.body = shaper.body(form)
+        self.gallery: dict[str, Point] = {}
         stations = list(self.part.outside.values())
         # the closed end: the foot of a vessel, the top of a lid
         self.closed_mm = self.height_mm(stations[-1 if self.part.opens_down else 0].height)
@@ -169,6 +177,7 @@ class _Builder:
             names,
             outside[0][1],
             outside[-1][1],
+            self.gallery,
         )
         fault = solids.ring_problem(shape.ring)
         if fault:
@@ -225,9 +234,26 @@ class _Builder:
             message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
             raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
         try:
-            return solids.wall_inside(outside, self._walls(outside, places), floor)
+            inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
             raise Impossible(self._section_fault(fault)) from None
+        return self._with_gallery(inside) if part.gallery else inside
+
+    def _with_gallery(self, inside: Polyline) -> Polyline:
+        """The inside with its ledge let in; the ledge's own sizes are kept. Raises Impossible."""
+        gallery, stage = self.part.gallery, self.form.stage
+        assert gallery is not None
+        depth = to_stage(gallery.depth, stage, stage, self.body.up)
+        width = to_stage(gallery.width, stage, stage, self.body.across)
+        try:
+            ledged = with_gallery(inside, depth, width)
+        except ValueError:
+            message = f"parts.{self.name}.gallery: there is no room for a ledge {gallery.depth.typed} down and {gallery.width.typed} wide"
+            raise Impossible(error("no-room-for-gallery", gallery.at, message, "make it narrower, or not so deep")) from None
+        seat = inside[-1][1] - depth
+        place = next(k for k, point in enumerate(ledged) if abs(point[1] - seat) < 1e-9 and ledged[k + 1][1] == point[1])
+        self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
+        return ledged
 
     def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
         def thickness(size: Size) -> float:

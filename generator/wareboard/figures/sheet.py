@@ -120,13 +120,13 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     Returns: the sheet; without figures, and with the problem, where a size or an outline can't be.
     """
     shaper = shaper or Shaper(project)
-    spec, glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    leaned_on = [spec, glaze, project.studio, *_other_specs(form, project)]
+    spec, named = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
+    leaned_on = [spec, named, project.studio, *_other_specs(form, project)]
     made = Sheet(
         form,
         project.studio,
         spec,
-        glaze,
+        named,
         revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
     )
     built = build(form, shaper)
@@ -143,6 +143,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     _write_set(ledger, built)
     return replace(
         made,
+        glaze=built.glaze,
         figures=tuple(ledger.figures.values()),
         shapes=built.shapes,
         fits=records,
@@ -159,6 +160,9 @@ def _write_set(ledger: Ledger, built: Built) -> None:
     names, glaze = list(built.shapes), built.glaze
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
     ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], note="the parts' balls", balls_g=balls)
+    added = [f"{name}.{extra}.clay" for name, shape in built.shapes.items() for extra in shape.part.extras]
+    inputs = ["ball wet", *(f"{key} wet" for key in added)]
+    ledger.work("clay", "wet", inputs, balls_g=balls, added_g=[ledger.value(key, "wet") for key in added])
     for stage in STAGES:
         masses = [ledger.value(f"{name}.mass", stage) for name in names]
         ledger.work("mass", stage, [f"{name}.mass {stage}" for name in names], note="the parts", parts_g=masses)

@@ -8,7 +8,7 @@ from typing import Any
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger, place
-from wareboard.figures.shapes import Shape, section_names
+from wareboard.figures.shapes import Shape, section_names, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
@@ -23,6 +23,7 @@ from wareboard.text.kinds import Size, Word
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
     """Write a part's sizes at all five stages: stations, overall, calipers, wall and floor."""
     _write_stations(ledger, built, shape)
+    _write_gallery(ledger, shape)
     _write_extent(ledger, shape)
     _write_calipers(ledger, built, shape)
     _write_thicknesses(ledger, shape)
@@ -134,6 +135,22 @@ def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: boo
         ledger, shape, key, stage, size.value, upward,
         how=f"typed: {size.typed}", inputs=[place(size.at)], given=True, tools=tools,
     )  # fmt: skip
+
+
+def _write_gallery(ledger: Ledger, shape: Shape) -> None:
+    """The stations that a gallery is short for: the ledge's edge, and where it meets the wall."""
+    gallery = shape.part.gallery
+    if gallery is None:
+        return
+    foot = to_stage(shape.part.outside[shape.part.closed_station].height, shape.stage, shape.stage, shape.body.up)
+    said = {"ledge": "the ledge's edge", "gallery": "where the ledge meets the wall"}
+    for name, (radius, height) in shape.gallery.items():
+        if name in shape.part.outside:
+            continue
+        key, inputs = f"{shape.name}.{name}", [*section_names(shape), place(gallery.at)]
+        how = f"{said[name]}, inside: the gallery written out"
+        write_size(ledger, shape, f"{key}.height", shape.stage, height + foot, True, how=how, inputs=inputs)
+        write_size(ledger, shape, f"{key}.diameter", shape.stage, 2.0 * radius, False, how=how, inputs=inputs)
 
 
 def _write_extent(ledger: Ledger, shape: Shape) -> None:

@@ -54,6 +54,7 @@ def work_out(
     texts = {**texts, **typed}
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     sheets, problems = checks.check_project(project)
+    project = _whole(project, sheets)
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts, _plain(texts))])
     return Worked(root, texts, project, sheets, tuple(problems), fonts)
@@ -86,9 +87,16 @@ def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None
     project = projects.read_project({**texts, **more}, memory.parse)
     project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in paths))
     sheets, problems = checks.check_some(project, slugs)
+    project = _whole(project, sheets)
     reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}
     problems = [problem for problem in [*found, *said, *problems] if problem.at.file in reached_paths]
     return Worked(root, {**texts, **more}, project, sheets, tuple(in_file_order(problems)))
+
+
+def _whole(project: projects.Project, sheets: Mapping[str, Sheet]) -> projects.Project:
+    """The project with forms as they are in their sheets: what is like another form, or was to be solved, is whole there."""
+    forms = {slug: sheets[slug].form if slug in sheets else form for slug, form in project.forms.items()}
+    return replace(project, forms=forms)
 
 
 def _plain(texts: Mapping[str, str]) -> set[str]:

@@ -91,10 +91,10 @@ def fill_tiers(pieces: Sequence[Piece], oven: Oven) -> tuple[Tier, ...]:
             else:
                 kinds = tuple((kind, pieces[kind].footprint, left[kind]) for kind in lower if left[kind])
                 placed = fill_shelf(oven.width_mm, oven.depth_mm, kinds, oven.gap_mm)
-                if all(piece.kind == tallest for piece in placed) and left[tallest] > len(placed):
+                if all(one.kind == tallest for one in placed) and left[tallest] > len(placed):
                     known[(tallest,)] = placed
-            for piece in placed:
-                left[piece.kind] -= 1
+            for one in placed:
+                left[one.kind] -= 1
             tiers.append(Tier(pieces[tallest].height_mm + oven.headroom_mm, placed))
     return tuple(tiers)
 

@@ -32,12 +32,12 @@ class Place(NamedTuple):
 
 
 class Rows(NamedTuple):
-    """An arrangement in rows: how many, how far apart they and their pieces are, and how many stand in odd and even ones.
+    """An arrangement in rows: how many rows, how far apart they and their pieces are, and how many stand in odd and even ones.
 
     Distances are from middle to middle, mm; in staggered rows every second one begins `late_mm` later.
     """
 
-    count: int
+    rows: int
     pitch_mm: float
     along_mm: float
     odd: int
@@ -48,7 +48,7 @@ class Rows(NamedTuple):
     @property
     def pieces(self) -> int:
         """How many there are in all rows."""
-        return (self.count + 1) // 2 * self.odd + self.count // 2 * self.even
+        return (self.rows + 1) // 2 * self.odd + self.rows // 2 * self.even
 
 
 def _in_row(length_mm: float, along_mm: float, size_mm: float) -> int:
@@ -97,7 +97,7 @@ def best_rows(length_mm: float, width_mm: float, footprint: Footprint, gap_mm: f
     # With the gap added to the pieces and to the board once, a gap is needed only between.
     grown = Footprint(footprint.across_mm + gap_mm, footprint.deep_mm + gap_mm)
     ways = _arrangements(length_mm + gap_mm, width_mm + gap_mm, grown)
-    return max(ways, key=lambda rows: (rows.pieces, -rows.count * rows.pitch_mm))
+    return max(ways, key=lambda rows: (rows.pieces, -rows.rows * rows.pitch_mm))
 
 
 def pieces_on(length_mm: float, width_mm: float, footprint: Footprint, gap_mm: float) -> int:
@@ -147,7 +147,7 @@ def places_in(length_mm: float, width_mm: float, footprint: Footprint, gap_mm: f
     if staggered:
         deep = across
     found: list[Place] = []
-    for row in range(rows.count):
+    for row in range(rows.rows):
         late, count = (rows.late_mm, rows.even) if row % 2 else (0.0, rows.odd)
         y = deep / 2.0 + row * rows.pitch_mm
         for place in range(min(count, most - len(found))):

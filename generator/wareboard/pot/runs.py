@@ -120,10 +120,12 @@ def binomial_chances(pieces: int, share: float) -> Numbers:
         raise ValueError("there are 0 pieces or more, and a share is from 0 to 1")
     k = np.arange(pieces + 1)
     if share in (0.0, 1.0):
-        return (k == pieces * share).astype(np.float64)
+        certain: Numbers = (k == pieces * share).astype(np.float64)
+        return certain
     table = _log_factorial(pieces)
     power = table[pieces] - table[k] - table[pieces - k] + k * log(share) + (pieces - k) * log(1.0 - share)
-    return np.exp(power.astype(np.float64))
+    chances: Numbers = np.exp(power.astype(np.float64))
+    return chances
 
 
 def chance_at_least(pieces: int, share: float, wanted: int) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from wareboard.text.kinds import Size, Word
+from wareboard.text.likeness_links import GALLERY_LEVELS, check_likeness
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project
@@ -45,12 +46,14 @@ def check_form_links(form: Form, project: Project) -> list[Problem]:
         problems += _names(form, str(name), part)
     for name, fit in form.fits.items():
         problems += _fit(project, form, str(name), fit)
+    problems += check_likeness(form)
     return problems
 
 
 def other_forms(form: Form) -> set[str]:
-    """Slugs of the forms whose sizes this one's fits use."""
-    return {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form}
+    """Slugs of the forms that this one leans on: whose sizes its fits use, and the one that it is like."""
+    fits = {side.form for fit in form.fits.values() for side in (fit.inside, fit.outside) if side.form}
+    return fits | ({str(form.like)} if form.like else set())
 
 
 def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bool:
@@ -284,7 +287,12 @@ def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper
                 "give it a wall and a floor, or `inside:`",
             )
     elif isinstance(caliper.level, Word) and caliper.level not in both:
-        yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
+        if caliper.side == "inside" and part.gallery is not None:
+            both = [*both, *(level for level in GALLERY_LEVELS if level not in both)]
+        if caliper.level not in both:
+            yield from _unknown_name("unknown-station", form, caliper.level.at, path, caliper.level, both, "station")
+    if caliper.measured is not None:
+        yield from _caliper(form, part_name, part, name, caliper.measured)
 
 
 # ---- one fit ----

@@ -69,8 +69,8 @@ def check_order(order: Order, project: Project) -> Iterator[Problem]:
             yield error("not-in-order", made.form.at, f"{path}.form: `{made.form}` is not in the order's lines", hint)
         form = project.forms.get(str(made.form))
         for stage, counts in counts_of(made):
-            for part in counts if form else ():
-                if form and part not in form.parts:
+            for part in counts:
+                if form is not None and part not in form.parts:
                     yield from _unknown_name("unknown-part", part, f"{path}.{stage}", form.parts, "part")
         yield from _grown(made, path)
 

@@ -45,14 +45,17 @@ class SizeOr(Kind):
 
 @frozen
 class Caliper:
-    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, or `fit`.
+    """A size set with calipers: `inside rim` at a station's level, `inside 71` a size as it is, `fit`, or a shared `gauge`.
 
-    `level` is the station's name, the size itself, or None for a fit's.
+    `level` is the station's name, the size itself, or None for a fit's and for a gauge that is not looked up yet; `gauge` is the
+    shared size's name, and `measured` where the section has to agree with it.
     """
 
     side: str
     level: Word | Size | None
     at: Position
+    gauge: Word | None = None
+    measured: Caliper | None = None
 
     @property
     def from_fit(self) -> bool:
@@ -107,16 +110,21 @@ class ShareOr(Kind):
 class CaliperText(Kind):
     """How a caliper size is written."""
 
-    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; or `fit`"
+    said = "`inside` or `outside` and a station at whose level it is measured, like `inside rim`, or a size, like `inside 71`; `fit`; or one of the studio's gauges, like `gauge caddy mouth`"
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
+        if isinstance(node, source.Mapping):
+            return self._read_gauge(node, path, reading)
         text = read_text(node, path, reading, self.said)
         if text is None:
             return None
         words = text.text.split()
         if words == ["fit"]:
             return Caliper("fit", None, text.at)
+        if words[0] == "gauge" and len(words) > 1:
+            name = text.text.strip()[len("gauge") :].strip()
+            return Caliper("inside", None, text.at, gauge=Word(name, place_within(text.at, text.text, name)))
         if len(words) < 2 or words[0] not in ("inside", "outside"):
             near = reading.near(words[0], ("inside", "outside", "fit"))
             if near and near != words[0] and (len(words) > 1 or near == "fit"):
@@ -135,9 +143,25 @@ class CaliperText(Kind):
         found = SizeOr(STAGED, names="a station").read(level, path, reading)
         return None if found is None else Caliper(words[0], found, text.at)
 
+    def _read_gauge(self, node: source.Mapping, path: str, reading: Reading) -> Caliper | None:
+        """`{gauge: caddy mouth, at: inside rim}`: a shared size, and where the section has to agree with it."""
+        names = {name.text for name, _ in node.entries}
+        gauge, at = node.get("gauge"), node.get("at")
+        if gauge is None or names - {"gauge", "at"}:
+            reading.refuse("odd-caliper", node.at, path, "lines here say a gauge and where it is measured", "write `{gauge: caddy mouth, at: inside rim}`")  # fmt: skip
+            return None
+        name = read_text(gauge, f"{path}.gauge", reading, "a gauge's name")
+        measured = None if at is None else self.read(at, f"{path}.at", reading)
+        if name is None or (at is not None and measured is None):
+            return None
+        side = measured.side if measured else "inside"
+        return Caliper(side, None, node.at, gauge=Word(name.text.strip(), name.at), measured=measured)
+
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "string", "pattern": "^\\s*(fit|(inside|outside)\\s+\\S.*)$"}
+        text = {"type": "string", "pattern": "^\\s*(fit|(inside|outside|gauge)\\s+\\S.*)$"}
+        lines = {"type": "object", "properties": {"gauge": {"type": "string"}, "at": text}, "required": ["gauge"], "additionalProperties": False}  # fmt: skip
+        return {"anyOf": [text, lines]}
 
 
 @frozen

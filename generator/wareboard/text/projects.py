@@ -13,8 +13,10 @@ from typing import Any
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Reading, Word
+from wareboard.text.likeness import parse_likened
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
+from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
 from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
 from wareboard.text.specs_orders import Order
@@ -83,6 +85,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     studio = studio or Studio()
     studio = studio if studio.title else replace(studio, title=Word("Studio", studio.at))
     read: dict[str, dict[str, Any]] = {folder: {} for folder in FOLDERS}
+    likened = parse_likened(texts, parse)
     named: set[tuple[str, str]] = set()
     faulty_forms: list[Form] = []
     for path in sorted(texts):
@@ -101,9 +104,11 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
             continue
         named.add((folder, slug))
         fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, parse, slug)
+        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, likened, slug)
         if isinstance(spec, Form):
-            spec = respelled_form(spec)
+            before = len(problems)
+            spec = written_out(respelled_form(spec), studio, problems)
+            sound = sound and len(problems) == before
         if sound or isinstance(spec, Order):
             read[folder][slug] = spec
         elif isinstance(spec, Form):

@@ -229,7 +229,7 @@ def typed_form(value: Any) -> Any:
 
 
 # Fields of records and phrases that say where something stands, not what it is.
-_NOT_TYPED = frozenset({"at", "slug", "unread"})
+_NOT_TYPED = frozenset({"at", "slug", "unread", "factor"})
 
 
 @cache

@@ -227,6 +227,12 @@ class Studio:
         unless_given="the only one",
         plan=True,
     )
+    gauges: ByName[Size] = key(
+        MapOf(STAGED, "gauge"),
+        "sizes that several forms share, each set once; a caliper size takes one as `gauge caddy mouth`",
+        example="{caddy mouth: 77 mm fired}",
+        default={},
+    )
     least_wall: Size | None = key(
         LENGTH,
         "the thinnest wall that the studio fires; thinner ones are warned of",
@@ -474,7 +480,7 @@ class LeftOn:
     """What is left on when throwing and trimmed away later; leather-hard unless a stage is said."""
 
     wall: Size | ByName[Size] | None = key(
-        Either(LEFT, MapOf(LEFT, "station", most=400)),
+        Either(LEFT, MapOf(LEFT, "station", most=MOST_STATIONS)),
         "on the outside, measured square to it, or by station; a rim that nobody trims has 0",
         example="{foot: 2, belly: 1, rim: 0}",
         unless_given="nothing",
@@ -525,14 +531,83 @@ class Throwing:
 
 
 @frozen
-class Extra:
-    """Clay that is added: a handle, a spout, a knob."""
+class TwoEnds:
+    """A size at the upper end and at the lower; it changes evenly between them."""
 
-    clay: Size = key(WEIGHT, "its weight, wet", example="45 g", required=True)
+    at: Position
+    top: Size = key(STAGED, "where its top joins", example="30", required=True)
+    bottom: Size = key(STAGED, "where its bottom joins", example="22", required=True)
+
+
+@frozen
+class Strap:
+    """A pulled handle: how long along its middle line, how wide and how thick."""
+
+    at: Position
+    length: Size = key(STAGED, "along its middle line", example="190 mm", required=True)
+    width: Size | TwoEnds = key(
+        Either(STAGED, Nested(TwoEnds)), "across, or at both ends", example="{top: 30, bottom: 22}", required=True
+    )
+    thickness: Size | TwoEnds = key(
+        Either(STAGED, Nested(TwoEnds)),
+        "from inside to outside, or at both ends",
+        example="{top: 10, bottom: 7}",
+        required=True,
+    )
+    section: Word | None = key(
+        Choice(("flat", "oval", "round")), "how it is cut across", example="oval", unless_given="oval"
+    )
+
+
+@frozen
+class Extra:
+    """Clay that is added: a handle, a spout, a knob. Its weight is given, or follows from its strap."""
+
+    at: Position
+    clay: Size | None = key(
+        WEIGHT, "its weight, wet; compared with what the strap weighs, where both are given", example="45 g"
+    )
+    strap: Strap | None = key(
+        Nested(Strap), "a pulled strap",
+        example="{length: 190 mm, width: {top: 30, bottom: 22}, thickness: {top: 10, bottom: 7}}",
+    )  # fmt: skip
+    joined: Size | Word | None = key(
+        SizeOr(STAGED, names="a station"),
+        "height on the outside where its top joins; a station or a size",
+        example="105",
+        typed="from",
+    )
+    to: Size | Word | None = key(
+        SizeOr(STAGED, names="a station"),
+        "height on the outside where its bottom joins; a station or a size",
+        example="40",
+    )
+    reach: Size | None = key(STAGED, "from the pot's outside to its own outermost", example="42")
+
+
+@frozen
+class Gallery:
+    """A ledge for a lid, let into a vessel's wall below its rim; short for the stations that make it."""
+
+    at: Position
+    depth: Size = key(THICKNESS, "from the rim down to the ledge", example="12", required=True)
+    width: Size = key(THICKNESS, "how far the ledge comes in from the wall", example="5", required=True)
+
+
+@frozen
+class FootRing:
+    """A turned foot ring; short for the stations of an underside."""
+
+    at: Position
+    ring: Size | None = key(THICKNESS, "across the ring, outside", example="60", unless_given="the foot's diameter")
+    width: Size = key(THICKNESS, "how wide the ring is", example="6", required=True)
+    recess: Size = key(THICKNESS, "how deep the recess within it is", example="5", required=True)
 
 
 STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=MOST_STATIONS)
-WALLS = Either(THICKNESS, MapOf(THICKNESS, "station", most=MOST_STATIONS))
+SOLVED = "solved"
+SOLVABLE = SizeOr(THICKNESS, (SOLVED,))
+WALLS = Either(SOLVABLE, MapOf(THICKNESS, "station", most=MOST_STATIONS))
 
 
 @frozen
@@ -550,12 +625,22 @@ class Part:
         example="straight",
         unless_given="straight",
     )
-    wall: Size | ByName[Size] | None = key(
-        WALLS, "thickness measured square to the surface, or by station", example="4"
+    wall: Size | ByName[Size] | Word | None = key(
+        WALLS,
+        "thickness measured square to the surface, or by station; `solved`: so that `weighs` or `holds` comes out",
+        example="4",
     )
-    floor: Size | None = key(THICKNESS, "thickness of the closed end at its centre", example="5")
+    floor: Size | Word | None = key(
+        SOLVABLE, "thickness of the closed end at its centre; `solved`: 5/4 of a wall that is solved", example="5"
+    )
     inside: ByName[Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
     underside: ByName[Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
+    gallery: Gallery | None = key(
+        Nested(Gallery), "a ledge for a lid, below the rim of a wall", example="{depth: 12, width: 5}"
+    )
+    foot: FootRing | None = key(
+        Nested(FootRing), "a turned foot ring, instead of an underside", example="{ring: 60, width: 6, recess: 5}"
+    )
     fill_to: Size | Word | None = key(
         SizeOr(STAGED, names="a station"), "the level to which it is filled", example="rim", unless_given="the rim"
     )
@@ -736,20 +821,63 @@ class Stockist:
 
 
 @frozen
+class Resized:
+    """What a form that is like another is resized to: exactly one of the first four."""
+
+    at: Position
+    capacity: Size | None = key(Measure("volume", above=True), "what it is to hold, up to `fill_to`", example="150 ml")
+    ball: Size | None = key(WEIGHT, "the ball that it is to take, all parts together", example="300 g")
+    height: Size | None = key(STAGED, "how high its first part is to be", example="80 mm")
+    scale: Size | None = key(
+        Measure("number", least=0.05, most=20.0), "how many times as large it is to be", example="0.8"
+    )
+    keep: tuple[Word, ...] = key(
+        ListOf(Prose(), or_one=True), "what is not scaled: `wall`, `floor`, `left_on`, a station or a caliper size, as `jar.ledge`",
+        example="[wall, floor]", unless_given="everything is scaled", default=(),
+    )  # fmt: skip
+
+    @property
+    def target(self) -> tuple[str, Size] | None:
+        """What it is resized to, and how large; None where nothing or more than one thing is said."""
+        said = [(name, size) for name in RESIZED_TO if (size := getattr(self, name)) is not None]
+        return said[0] if len(said) == 1 else None
+
+
+RESIZED_TO = ("capacity", "ball", "height", "scale")
+
+
+@frozen
 class Form:
     """`specs/forms/…`: one form, the spec proper.
 
-    `unread` is empty but for a form with faults: names in what could not be read.
+    `unread` is empty but for a form with faults: names in what could not be read. `factor` is how many times as large as the form
+    that it is like, once that is known.
     """
 
     slug: str
     at: Position
     unread: frozenset[str] = frozenset()
+    factor: float | None = None
     title: Word = key(Name(), "the form's name", example="Tall beaker", required=True)
     code: Word | None = key(Name(longest=12), "the maker's own code; no two forms share one", example="B-12")
     family: Word | None = key(Name(longest=30), "a free word that groups the site", example="beakers")
     clay: Word = key(Slug("clays"), "the clay, by its file's name", example="millpond-buff", required=True)
     glaze: Word | None = key(Slug("glazes"), "the glaze, by its file's name", example="lichen-satin")
+    glaze_film: Size | None = key(
+        Measure("length", most=5.0),
+        "thickness of the fired glaze, where it was measured on this form; before the glaze's own",
+        example="0.3 mm",
+    )
+    like: Word | None = key(
+        Slug("forms"),
+        "another form, by its file's name: all that is not said here is that form's",
+        example="tall-beaker",
+    )
+    resized: Resized | None = key(
+        Nested(Resized),
+        "how large it is beside the form that it is like",
+        example="{capacity: 150 ml, keep: [wall, floor]}",
+    )
     sizes: Word | None = key(
         Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )

@@ -112,7 +112,7 @@ def _wanted(old: Any, form: str, fields: Mapping[str, Any], batch: int | None) -
     return entries
 
 
-def _merged(entry: list[Any], typed: Mapping[str, Any]) -> list[Any]:
+def _merged(entry: list[tuple[str, Any]], typed: Mapping[str, Any]) -> list[tuple[str, Any]]:
     found = list(entry)
     for name, value in typed.items():
         place = next((place for place, (known, _) in enumerate(found) if known == name), None)
@@ -132,6 +132,7 @@ def _keeps_comments(old: str, new: str) -> bool:
 
 
 def _comments(text: str) -> list[str]:
+    """What stands behind a `#`, line by line; a `#` inside a text counts too, which only makes the check stricter."""
     return [line[line.index("#") :].rstrip() for line in text.splitlines() if "#" in line]
 
 

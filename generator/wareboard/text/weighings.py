@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 from wareboard.pot.buckets import coat_kg_m2, pint_density_g_ml
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
-from wareboard.text.kinds import Kind, Measure, Reading, Size, read_text
+from wareboard.text.kinds import Kind, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Position
+from wareboard.text.records import Nested, key, read_record
 
 _PINT = re.compile(
     r"(?P<weight>.*\b(?:oz|ozs|ounces?|lbs?|pounds?|g|grams?)\b\.?)\s*(?:(?:/|a|per)\s*)?(?:pint)?\s*(?P<first>US|imp)?\s*(?:pint)?\s*"
@@ -111,90 +113,58 @@ _WEIGHT, _AREA = Measure("mass", most=200_000.0, above=True), Measure("area", mo
 
 
 @frozen
+class Weighed:
+    """A tile or a pot that was weighed bare and again dipped and dry; the area either as such or as a form's."""
+
+    at: Position
+    bare: Size = key(_WEIGHT, "its weight before dipping", example="212 g", required=True)
+    glazed: Size = key(_WEIGHT, "its weight dipped and dry", example="231 g", required=True)
+    area: Size | None = key(_AREA, "the area that was covered", example="84 cm2")
+    of: Word | None = key(Prose(), "the form, or the form's part, whose glazed area it is", example="tall-beaker/cup")
+
+
+@frozen
 class Coat(Kind):
     """Dry glaze on the ware: a weight by area, or from two weighings of a dipped tile or pot."""
 
     areal: Measure
-    said = "a weight by area, like `0.9 kg/m2`; or two weighings, like `{bare: 212 g, glazed: 231 g, area: 84 cm2}`, the area also as `of: FORM/PART`"
+    said = "a weight by area, like `0.9 kg/m2`; or two weighings, like `{bare: 212 g, glazed: 231 g, area: 84 cm2}`"
 
-    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
+    def read(self, node: source.Node, path: str, reading: Reading) -> Size | CoatOf | None:
         """See Kind."""
         if not isinstance(node, source.Mapping):
-            return self.areal.read(node, path, reading)
-        known = {"bare": _WEIGHT, "glazed": _WEIGHT, "area": _AREA, "of": None}
-        values: dict[str, Any] = {}
-        for name, value_node in node.entries:
-            if name.text not in known:
-                reading.refuse(
-                    "unknown-key",
-                    name.at,
-                    path,
-                    f"there is no key `{escaped(name.text)[:40]}`",
-                    "the keys here are bare, glazed, area and of",
-                )
-                return None
-            kind = known[name.text]
-            value = (
-                kind.read(value_node, f"{path}.{name.text}", reading)
-                if kind
-                else read_text(value_node, f"{path}.of", reading, "a form, or `form/part`")
-            )
-            if value is None:
-                return None
-            values[name.text] = value
-        missing = next((name for name in ("bare", "glazed") if name not in values), None)
-        missing = missing or ("area" if ("area" in values) == ("of" in values) else None)
-        if missing:
-            what = {
-                "bare": "its weight before dipping",
-                "glazed": "its weight dipped and dry",
-                "area": "the area that was covered, or `of:` and the form; one of the two",
-            }
-            reading.refuse(
-                "missing-key",
-                node.at,
-                path,
-                f"`{missing}` is missing: {what[missing]}",
-                f"write {self.said.split('; or ')[1]}",
-            )
+            found: Size | None = self.areal.read(node, path, reading)
+            return found
+        weighed: Weighed | None = read_record(Weighed, node, path, reading)
+        return None if weighed is None else self._told(weighed, path, reading)
+
+    def _told(self, weighed: Weighed, path: str, reading: Reading) -> Size | CoatOf | None:
+        bare, glazed = weighed.bare, weighed.glazed
+        difference = f"({glazed.typed} − {bare.typed})"
+        if not glazed.value > bare.value:
+            message = f"{glazed.typed} cannot be; it was {bare.typed} without the glaze"
+            reading.refuse("size-out-of-range", glazed.at, f"{path}.glazed", message)
             return None
-        bare, glazed = values["bare"].value, values["glazed"].value
-        if not glazed > bare:
-            reading.refuse(
-                "size-out-of-range",
-                values["glazed"].at,
-                f"{path}.glazed",
-                f"{values['glazed'].typed} cannot be; it was {values['bare'].typed} without the glaze",
-            )
+        if weighed.of is not None and weighed.area is None:
+            form, _, part = (piece.strip() for piece in weighed.of.partition("/"))
+            typed = f"{difference} on {weighed.of}"
+            return CoatOf(bare.value, glazed.value, form, part or None, typed, weighed.of.at)
+        if weighed.area is None or weighed.of is not None:
+            message = "the area that was covered is wanted, or `of:` and the form; one of the two"
+            reading.refuse("missing-key", weighed.at, path, message, "write `area: 84 cm2`, or `of: form/part`")
             return None
-        if "of" in values:
-            form, _, part = (piece.strip() for piece in values["of"].text.partition("/"))
-            typed = f"({values['glazed'].typed} − {values['bare'].typed}) on {values['of'].text.strip()}"
-            return CoatOf(bare, glazed, form, part or None, typed, values["of"].at)
-        coat = coat_kg_m2(bare, glazed, values["area"].value * 10_000.0)
-        typed = f"({values['glazed'].typed} − {values['bare'].typed}) / {values['area'].typed}"
+        coat = coat_kg_m2(bare.value, glazed.value, weighed.area.value * 10_000.0)
+        typed = f"{difference} / {weighed.area.typed}"
         if coat > self.areal.most:
-            reading.refuse(
-                "size-out-of-range",
-                node.at,
-                path,
-                f"{typed} makes {coat:.3g} kg/m2, more than the {self.areal.most:g} that a coat can be",
-            )
+            message = f"{typed} makes {coat:.3g} kg/m2, more than the {self.areal.most:g} that a coat can be"
+            reading.refuse("size-out-of-range", weighed.at, path, message)
             return None
-        return Size(coat, None, None, typed, node.at)
+        return Size(coat, None, None, typed, weighed.at)
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        size = {"type": ["number", "string"]}
-        weighed = {"bare": size, "glazed": size, "area": size, "of": {"type": "string"}}
-        return {
-            "anyOf": [
-                self.areal.schema(),
-                {
-                    "type": "object",
-                    "properties": weighed,
-                    "required": ["bare", "glazed"],
-                    "additionalProperties": False,
-                },
-            ]
-        }
+        return {"anyOf": [self.areal.schema(), Nested(Weighed).schema()]}
+
+    def records(self) -> Iterator[type]:
+        """See Kind."""
+        yield Weighed

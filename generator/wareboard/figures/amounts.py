@@ -1,0 +1,129 @@
+"""What a part weighs and holds, and what is added to it, as plain numbers: for its figures, and for what is solved by them."""
+
+from __future__ import annotations
+
+from wareboard.figures.clays import film_mm, glaze_loss_share
+from wareboard.figures.shapes import Shape, to_stage
+from wareboard.pot import solids
+from wareboard.pot.glaze import glaze_dry_g
+from wareboard.pot.straps import strap_volume_mm3
+from wareboard.text.kinds import Size, Word
+from wareboard.text.specs import Extra, Glaze, TwoEnds
+
+
+def outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
+    """Outside without what it stands on: a lid's top is outside too, and so is a solid part's."""
+    area = solids.revolved_area_mm2(line)
+    if shape.opens_down:
+        area += solids.revolved_area_mm2(((0.0, line[0][1]), line[0]))
+    elif shape.solid:
+        area += solids.revolved_area_mm2((line[-1], (0.0, line[-1][1])))
+    return area
+
+
+def bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float) -> tuple[float, float]:
+    """Bare outside and bare inside; stretches that overlap count once."""
+    whats = {stretch.what for stretch in shape.part.bare}
+    bare_inside = inside if whats & {"inside", "all"} else 0.0
+    if whats & {"outside", "all"}:
+        return outside, bare_inside
+    places = shape.station_places
+    spans = sorted(sorted((places[s.start], places[s.end])) for s in shape.part.bare if s.what == "stretch")
+    bare, reached = 0.0, 0
+    for first, last in spans:
+        first = max(first, reached)
+        if last > first:
+            bare += solids.revolved_area_mm2(line[first : last + 1]) / 100.0
+            reached = last
+    return bare, bare_inside
+
+
+def glazed_cm2(shape: Shape, stage: str) -> float:
+    """Area under glaze at a stage."""
+    line = shape.scaled(shape.outside, stage)
+    outside = outside_area_mm2(shape, line) / 100.0
+    inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
+    bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
+    return outside - min(outside, bare_outside) + inside - bare_inside
+
+
+def inside_film_mm(shape: Shape, glaze: Glaze | None) -> float:
+    """Fired glaze on a part's inside; none where the inside is bare."""
+    return 0.0 if {b.what for b in shape.part.bare} & {"inside", "all"} else film_mm(glaze)
+
+
+def held_mm3(shape: Shape, glaze: Glaze | None, level_mm: float) -> tuple[float, float]:
+    """The space to a level, fired, and what the glaze takes of it.
+
+    Args:
+        shape: a part that holds something.
+        glaze: the glaze on it, or None.
+        level_mm: above the foot, at the part's own stage.
+    """
+    inside = shape.scaled(shape.inside, "fired")
+    level = min(level_mm * shape.scale("fired")[1], inside[-1][1])
+    film = inside_film_mm(shape, glaze)
+    return solids.volume_below_mm3(inside, level), film * solids.area_below_mm2(inside, level) if film else 0.0
+
+
+def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:
+    """What a part weighs at a stage, with what is added to it; fired in its glaze, where one is given."""
+    body = shape.body
+    wet = shape.volume_mm3 * shape.volume_scale("wet") / 1000.0 * body.wet_density_g_cm3
+    wet += sum(extra_g(extra, shape) for extra in shape.part.extras.values())
+    mass = wet * body.mass_share(stage)
+    if stage == "fired" and glaze is not None and glaze.coat is not None:
+        mass += glaze_dry_g(glaze.coat.value, glazed_cm2(shape, "bisque")) * (1.0 - glaze_loss_share(glaze))
+    return mass
+
+
+# ---- what is added ----
+
+
+def extra_g(extra: Extra, shape: Shape) -> float:
+    """Clay of a handle, a spout, a knob, wet: as it was given, else as its strap comes to."""
+    return extra.clay.value if extra.clay is not None else strap_g(extra, shape) or 0.0
+
+
+def strap_g(extra: Extra, shape: Shape) -> float | None:
+    """What a strap weighs wet; None without one."""
+    strap = extra.strap
+    if strap is None:
+        return None
+
+    def wet_mm(size: Size) -> float:
+        return to_stage(size, shape.stage, "wet", shape.body.across)
+
+    def ends(size: Size | TwoEnds) -> tuple[float, float]:
+        return (wet_mm(size), wet_mm(size)) if isinstance(size, Size) else (wet_mm(size.top), wet_mm(size.bottom))
+
+    volume = strap_volume_mm3(
+        wet_mm(strap.length), ends(strap.width), ends(strap.thickness), str(strap.section or "oval")
+    )
+    return volume / 1000.0 * shape.body.wet_density_g_cm3
+
+
+def joint_heights_mm(extra: Extra, shape: Shape) -> tuple[float, ...]:
+    """Where an extra is joined, above the foot at the part's own stage: its top and its bottom, those that are said."""
+    body, foot = shape.body, shape.part.outside[shape.part.closed_station].height  # type: ignore[index]
+    found = []
+    for place in (extra.joined, extra.to):
+        if place is None:
+            continue
+        size = shape.part.outside[place].height if isinstance(place, Word) else place
+        found.append(
+            to_stage(size, shape.stage, shape.stage, body.up) - to_stage(foot, shape.stage, shape.stage, body.up)
+        )
+    return tuple(found)
+
+
+def outermost_mm(extra: Extra, shape: Shape) -> float | None:
+    """How far from the axis an extra reaches at the part's own stage: beyond the outside's widest place between its joints."""
+    if extra.reach is None:
+        return None
+    heights = joint_heights_mm(extra, shape)
+    low, high = (min(heights), max(heights)) if heights else (0.0, shape.highest_mm)
+    radii = [radius for radius, height in shape.outside if low <= height <= high]
+    radii += [radius for height in heights if (radius := solids.radius_at(shape.outside, height)) is not None]
+    widest = max(radii, default=max(radius for radius, _ in shape.outside))
+    return widest + to_stage(extra.reach, shape.stage, shape.stage, shape.body.across)

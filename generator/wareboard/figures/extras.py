@@ -1,0 +1,59 @@
+"""The figures of what is added to a part: handles, spouts, knobs; and how wide the part is with them."""
+
+from __future__ import annotations
+
+from wareboard.figures.amounts import extra_g, outermost_mm
+from wareboard.figures.figure import Ledger, place
+from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
+from wareboard.figures.sizes import write_size
+from wareboard.pot.straps import across_mm
+from wareboard.text.kinds import Size
+from wareboard.text.specs import Extra, Strap, TwoEnds
+
+
+def write_extras(ledger: Ledger, shape: Shape) -> None:
+    """Write what is added to a part, and its width with it."""
+    reaches: dict[str, float] = {}
+    for name, extra in shape.part.extras.items():
+        key = f"{shape.name}.{name}"
+        _write_clay(ledger, shape, key, extra)
+        if extra.strap is not None:
+            _write_length(ledger, shape, f"{key}.length", extra.strap.length)
+        if extra.reach is not None:
+            _write_length(ledger, shape, f"{key}.reach", extra.reach)
+            reaches[str(name)] = outermost_mm(extra, shape) or 0.0
+    widest = max(radius for radius, _ in shape.outside)
+    across = across_mm(widest, tuple(reaches.values()))
+    said = f", with its {' and '.join(reaches)}" if reaches else ""
+    inputs = [f"{shape.name}.diameter {shape.stage}", *(f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)]
+    write_size(
+        ledger, shape, f"{shape.name}.across", shape.stage, across, False, how=f"greatest width{said}", inputs=inputs
+    )
+
+
+def _write_length(ledger: Ledger, shape: Shape, key: str, size: Size) -> None:
+    stage = size.stage or shape.stage
+    write_size(
+        ledger, shape, key, stage, size.value, False, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True
+    )
+
+
+def _write_clay(ledger: Ledger, shape: Shape, key: str, extra: Extra) -> None:
+    if extra.clay is not None:
+        ledger.write(
+            f"{key}.clay", "wet", extra.clay.value, f"typed: {extra.clay.typed}", [place(extra.clay.at)], given=True
+        )
+        return
+    strap = extra.strap
+    assert strap is not None
+    section = str(strap.section or "oval")
+    ledger.write(
+        f"{key}.clay", "wet", extra_g(extra, shape), f"a strap, {section}: {{shape}} × length {{length_mm}} × mean section × {{density}} g/cm3",
+        [*(place(size.at) for size in _sizes(strap)), "clay.density wet", *shrinkage_names(shape)],
+        shape="1" if section == "flat" else "π/4", length_mm=to_stage(strap.length, shape.stage, "wet", shape.body.across),
+        density=shape.body.wet_density_g_cm3,
+    )  # fmt: skip
+
+
+def _sizes(strap: Strap) -> list[Size | TwoEnds]:
+    return [strap.length, strap.width, strap.thickness]
