@@ -69,7 +69,9 @@ def test_trim_weights_start_from_the_ball_as_it_is_weighed():
     """Worked: of the ball 8 % is lost, and 95.4 % of what is thrown is left leather-hard; that must lie between the two."""
     made = as_set(sheets()["tea-caddy"])
     thrown = made.value("lid.ball.set", "wet") * 0.92
-    assert made.value("lid.thrown.mass", "wet") == pytest.approx(thrown) and made.value("lid.ball.set", "wet") % 5.0 == 0.0
+    assert (
+        made.value("lid.thrown.mass", "wet") == pytest.approx(thrown) and made.value("lid.ball.set", "wet") % 5.0 == 0.0
+    )
     least, most = (made.value(f"lid.trim.{end}", "leather-hard") for end in ("least", "most"))
     assert least < 0.954 * thrown < most
 

@@ -105,7 +105,13 @@ def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
 def _seat(pair: Pair, stage: str, faces: Facing) -> Seat | None:
     radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
     brim = pair.lower.used_span_mm[1] * pair.lower.scale(stage)[1] if pair.covers else None
-    return seat_of(faces, fit_radius_mm=radius, upper_goes_in=pair.lower_is_inside, brim_mm=brim)
+    return seat_of(
+        faces,
+        fit_radius_mm=radius,
+        upper_goes_in=pair.lower_is_inside,
+        brim_mm=brim,
+        top_mm=pair.upper.used_span_mm[1] * pair.upper.scale(stage)[1],
+    )
 
 
 PUSHED = Formula("seat_mm - gap_mm")

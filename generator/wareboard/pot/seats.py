@@ -150,7 +150,12 @@ def _farthest(runs: Sequence[Line], radii: Line, way: float) -> Line:
 
 
 def seat_of(
-    faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, brim_mm: float | None = None
+    faces: Facing,
+    *,
+    fit_radius_mm: float,
+    upper_goes_in: bool = True,
+    brim_mm: float | None = None,
+    top_mm: float = np.inf,
 ) -> Seat | None:
     """How the upper part rests.
 
@@ -161,7 +166,8 @@ def seat_of(
         fit_radius_mm: radius of what goes in, mm.
         upper_goes_in: whether the upper part goes into the lower one; else the lower goes into the upper (a cap).
         brim_mm: how high the lower part is, where the upper one is a lid: it has fallen in where it lies in the lowest third
-            of the vessel with nothing of its hollow above the brim.
+            of the vessel with nothing of its hollow above the brim, or sticks in it with all of it below the brim.
+        top_mm: how high the upper part is.
     Returns: the seat; None where the two share no radius.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
@@ -173,10 +179,11 @@ def seat_of(
         return None
     room, hovers = _room(faces, fit_radius_mm, upper_goes_in)
     nearest = int(faces.nearest_mm.argmin())
-    sunk = brim_mm is not None and _is_sunk(faces, nearest, brim_mm)
+    steep = _is_steep(faces)
+    sunk = brim_mm is not None and (_is_sunk(faces, nearest, brim_mm) or (steep and faces.rest_mm + top_mm < brim_mm))
     inner, outer = faces.radii_mm[nearest].tolist()
     joint = float(faces.tops_mm[nearest].max())
-    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, _is_steep(faces), sunk))
+    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, steep, sunk))
 
 
 def shrunk_seat(faces: Facing, seat: Seat, across: float = 1.0, up: float = 1.0) -> Seat:
@@ -219,7 +226,8 @@ def _is_steep(faces: Facing) -> bool:
 def _is_sunk(faces: Facing, nearest: int, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
     within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
-    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest].min())
+    end = int(faces.gaps_mm[nearest].argmin())
+    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest, end])
     hollow_top = faces.rest_mm + float(faces.undersides_mm[within].max())
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
