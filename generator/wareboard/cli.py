@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Mapping
 from importlib import import_module
@@ -48,6 +49,9 @@ PLACES: Mapping[str, Place] = {
     "start": Place("start_command", "start", BEGINNING),
     "new": Place("new_command", "new", BEGINNING),
     "trace": Place("trace_command", "make_trace_command", BEGINNING, _with(work_out="work_out", free_path="free_path", write="write_new")),
+    "resize": Place("resize_command", "resize", BEGINNING),
+    "pack": Place("pack_command", "pack", BEGINNING),
+    "unpack": Place("pack_command", "unpack", BEGINNING),
     "schema": Place("start_command", "schema", BEGINNING),
     "plan": Place("plan_command", "make_plan_command", PLANNING, _with(work_out="work_out", known_form="known_form", say_problems="say_problems")),
     "tally": Place("tally_command", "make_tally_command", PLANNING, _with(work_out="work_out", known_form="known_form", say_problems="say_problems")),
@@ -146,6 +150,8 @@ def command(context: click.Context, directory: Path | None) -> None:
 
 def main() -> None:
     """Run the command; a terminal that lacks a character is shown the nearest that it has."""
+    # What a command makes it mostly keeps until it ends; looking it over for refuse took a quarter of a check.
+    gc.set_threshold(200_000, 20, 100)
     for stream in (sys.stdout, sys.stderr):
         make_plain(stream)
     command(prog_name="wareboard")

@@ -6,14 +6,16 @@ programs are compared, since they do not mind what else the machine is doing.
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 
 from tests.bench.studio import DEMO, write_studio
@@ -21,10 +23,18 @@ from tests.bench.studio import DEMO, write_studio
 ROOT = DEMO.parent
 
 
+@cache
+def surroundings() -> dict[str, str]:
+    """Where a measured program runs: as for a maker, who has its compiled modules from the time before."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    compiled = tempfile.mkdtemp(prefix="bench-compiled-")
+    atexit.register(shutil.rmtree, compiled, ignore_errors=True)
+    return {**kept, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": compiled}
+
+
 def cpu_s(*words: str, cwd: Path) -> float:
     """CPU seconds, user and system, of a command and all that it starts."""
-    quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": str(ROOT)}
-    process = subprocess.Popen([sys.executable, *words], cwd=cwd, env=quiet, stdout=subprocess.DEVNULL)
+    process = subprocess.Popen([sys.executable, *words], cwd=cwd, env=surroundings(), stdout=subprocess.DEVNULL)
     _, status, usage = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode:
@@ -68,17 +78,78 @@ def bench_sheet() -> None:
     show("Sheet of one form", ("form", "parts", "figures", "sheet, ms", "plain YAML read, ms", "ratio"), rows)
 
 
-def bench_check() -> None:
-    """The command `check`, start-up included, against a start of Python that reads the same files as YAML."""
-    bare = "import pathlib, yaml\nfor p in pathlib.Path('specs').rglob('*.yaml'): yaml.load(p.read_text(), yaml.CSafeLoader)"
+@cache
+def counts_instructions() -> bool:
+    """True where the machine tells how many instructions a program took, which no other work of it disturbs."""
+    if shutil.which("perf") is None:
+        return False
+    done = subprocess.run(
+        ["perf", "stat", "-x,", "-e", "instructions:u", "true"], capture_output=True, text=True, check=False
+    )
+    return done.returncode == 0 and done.stderr.split(",")[0].isdigit()
+
+
+def cost(*words: str, cwd: Path, times: int = 3) -> float:
+    """What a command takes: G instructions where the machine counts them, else the least CPU seconds of several runs."""
+    if not counts_instructions():
+        return min(cpu_s(*words, cwd=cwd) for _ in range(times))
+    cpu_s(*words, cwd=cwd)  # its modules are compiled now
+    counted = ["perf", "stat", "-x,", "-e", "instructions:u", "--", sys.executable, *words]
+    done = subprocess.run(
+        counted, cwd=cwd, env=surroundings(), capture_output=True, text=True, check=True
+    )
+    return int(done.stderr.strip().splitlines()[-1].split(",")[0]) / 1e9
+
+
+def unit() -> str:
+    """What `cost` counts in."""
+    return "G instructions" if counts_instructions() else "CPU s"
+
+
+READ_ALL = (
+    "import pathlib, yaml\nfor p in pathlib.Path('specs').rglob('*.yaml'): yaml.load(p.read_text(), yaml.CSafeLoader)"
+)
+
+
+def bench_start() -> None:
+    """The commands' start, in a studio without a form, against Python's own and that of the libraries that each check needs."""
     rows = []
-    for count in (10, 100, 500):
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "studio"
+        (folder / "specs").mkdir(parents=True)
+        (folder / "specs" / "studio.yaml").write_text("title: Yard\n", encoding="utf-8")
+        bare = cost("-c", "pass", cwd=folder)
+        libraries = cost("-c", "import click, numpy, yaml", cwd=folder)
+        for words in (("--version",), ("explain", "thin-wall"), ("check",)):
+            ours = cost("-m", "wareboard", *words, cwd=folder)
+            rows.append((" ".join(words), ours, bare, libraries))
+    show(
+        "Start-up, empty studio", ("command", f"ours, {unit()}", "Python alone", "click, numpy and PyYAML alone"), rows
+    )
+
+
+def bench_check(counts: tuple[int, ...] = (10, 100, 500)) -> None:
+    """The command `check`, start-up included, against a start of Python that reads the same files as YAML."""
+    rows = []
+    for count in counts:
         with tempfile.TemporaryDirectory() as place:
             folder = write_studio(Path(place) / "studio", count)
-            ours = min(cpu_s("-m", "wareboard", "check", cwd=folder) for _ in range(3))
-            base = min(cpu_s("-c", bare, cwd=folder) for _ in range(3))
+            ours = cost("-m", "wareboard", "check", cwd=folder)
+            base = cost("-c", READ_ALL, cwd=folder)
             rows.append((count, ours, base, ours / base))
-    show("`wareboard check`", ("forms", "check, CPU s", "plain YAML read, CPU s", "ratio"), rows)
+    show("`wareboard check`", ("forms", f"check, {unit()}", "plain YAML read", "ratio"), rows)
+
+
+def bench_derive(counts: tuple[int, ...] = (10, 100, 500)) -> None:
+    """One form's figures, start-up included, among many forms: what it takes should not depend on how many."""
+    rows = []
+    for count in counts:
+        with tempfile.TemporaryDirectory() as place:
+            folder = write_studio(Path(place) / "studio", count)
+            one = cost("-m", "wareboard", "derive", "tea-caddy-0", "--json", cwd=folder)
+            two = cost("-m", "wareboard", "check", "tea-caddy-0", cwd=folder)
+            rows.append((count, one, two))
+    show("One form of many", ("forms", f"derive --json, {unit()}", "check FORM"), rows)
 
 
 def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
@@ -192,7 +263,15 @@ def bench_serve(count: int = 500) -> None:
         )
 
 
-BENCHES = {"sheet": bench_sheet, "check": bench_check, "site": bench_site, "cards": bench_cards, "serve": bench_serve}
+BENCHES = {
+    "sheet": bench_sheet,
+    "start": bench_start,
+    "check": bench_check,
+    "derive": bench_derive,
+    "site": bench_site,
+    "cards": bench_cards,
+    "serve": bench_serve,
+}
 
 if __name__ == "__main__":
     for name in sys.argv[1:] or BENCHES:

@@ -79,7 +79,7 @@ def test_surer_and_lossier_never_need_less(seed):
     trimmed, after = draw.uniform(0.6, 1.0), draw.uniform(0.6, 1.0)
     groups = lambda share: [
         Group(tuple(PartRun(name, ball, trimmed * share, after) for name, ball in zip(names, balls, strict=True)))
-    ]  # noqa: E731
+    ]
     sets = draw.randint(1, 40)
     throws = least_clay(groups(1.0), sets, [0.8, 0.9, 0.95, 0.99])
     assert [throw.balls_g for throw in throws] == sorted(throw.balls_g for throw in throws)
@@ -105,7 +105,7 @@ def test_counts_as_expected_keep_the_chance_and_news_moves_it():
         plan(line("tall-beaker", 36), made=(made("tall-beaker", thrown=thrown, trimmed={"cup": trimmed}),))
         .tally[0]
         .chance
-    )  # noqa: E731
+    )
     chances = [chance(trimmed) for trimmed in range(34, thrown["cup"] + 1)]
     assert chances == sorted(chances) and chances[0] == 0.0
     # the mean over what can come of trimming is the chance before it

@@ -11,9 +11,9 @@ import numpy
 import pytest
 from scipy.optimize import brentq
 from wareboard.figures.checks import check_form
-from wareboard.figures.tolerances import size_sigma_mm
 from wareboard.figures.trimweights import FIT_BOUND
-from wareboard.pot.fits import Spreads
+from wareboard.pot.budgets import Tool, size_plus_minus_mm
+from wareboard.pot.clay import make_body
 from wareboard.text.projects import read_project
 
 DRAWS = 400_000
@@ -75,24 +75,20 @@ def test_a_sizes_doubt_is_what_a_simulated_lot_shows_across_and_up():
     assert sheet.find("jar.rim.height", "fired").plus_minus == pytest.approx(up.std(), rel=WITHIN)
 
 
-# ---- tolerances ----
+# ---- tools ----
 
 
-@pytest.mark.parametrize("calipers, trimming", [(0.3, 0.05), (0.05, 0.3)])
-def test_a_fired_sizes_spread_is_that_of_simulated_pieces(calipers, trimming):
-    """Set wet by calipers or turned at leather-hard, whichever is coarser; then shrunk, each piece by its own shrinkage."""
+@pytest.mark.parametrize("tool", [Tool("calipers", "wet", 0.3), Tool("trimming", "leather-hard", 0.3)])
+def test_a_fired_sizes_spread_is_that_of_simulated_pieces(tool):
+    """Set wet by calipers or turned at leather-hard; then shrunk, each piece by its own shrinkage."""
     generator = numpy.random.default_rng(13)
     wet_mm, share = 300.0, 0.002
     shrunk = generator.normal(FIRED, share, DRAWS)
-    if calipers > trimming:
-        fired = generator.normal(wet_mm, calipers, DRAWS) * (1.0 - shrunk)
-    else:
-        turned = generator.normal(wet_mm * (1.0 - LEATHER_HARD), trimming, DRAWS)
-        fired = turned / (1.0 - LEATHER_HARD) * (1.0 - shrunk)
-    found = size_sigma_mm(
-        Spreads(calipers, trimming, 0.0, share), "fired", wet_mm * (1.0 - FIRED), 1.0 - FIRED, 1.0 - LEATHER_HARD
-    )
-    assert found == pytest.approx(fired.std(), rel=WITHIN + 1e-3)
+    across = 1.0 if tool.used_at == "wet" else 1.0 - LEATHER_HARD
+    fired = generator.normal(wet_mm * across, tool.deviation_mm, DRAWS) / across * (1.0 - shrunk)
+    bars = [{"wet": 100.0, "fired": 100.0 * (1.0 - FIRED + off)} for off in (-share / sqrt(2.0), share / sqrt(2.0))]
+    clay = make_body(water_share=WATER, line={"leather-hard": LEATHER_HARD, "dry": DRY}, bars=bars)
+    assert size_plus_minus_mm(clay, wet_mm, "fired", tools=[tool]) == pytest.approx(fired.std(), rel=WITHIN + 1e-3)
 
 
 # ---- weights to trim between ----

@@ -5,8 +5,10 @@ import json
 
 import pytest
 from wareboard.figures import checks, orders, planning
-from wareboard.figures.planning import Bucket, Wanted, make_plan, wanted_of
+from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.schedule import plan_days
+from wareboard.figures.supplies import Bucket
+from wareboard.figures.throwing import groups_of
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
@@ -82,6 +84,14 @@ def test_json_has_the_keys_that_are_fixed(demo):
         shown["clay"][0]["weight_kg"]
     )
     assert [line["pairing"] for line in shown["lines"]] == ["own", "any", "any"]
+
+
+def test_all_lines_together_are_less_sure_than_each(demo):
+    found = demo[2]
+    assert found.chance == pytest.approx(
+        found.tally[0].chance * found.lines[1].throw.chance * found.lines[2].throw.chance
+    )
+    assert plan().chance == plan().lines[0].throw.chance
 
 
 def test_balls_are_as_set_and_what_is_added_counts_in_clay(demo):
@@ -229,7 +239,7 @@ def test_days_are_counted_back_from_due():
         }
     )
     due, shown = datetime.date(2027, 5, 10), {day.work: (day.first, day.last) for day in found.days}
-    day = lambda before: due - datetime.timedelta(before)  # noqa: E731
+    day = lambda before: due - datetime.timedelta(before)
     assert (
         shown["spare"] == (day(2), day(1))
         and shown["glaze"] == (day(4), day(3))
@@ -392,6 +402,6 @@ def test_orders_together_are_pooled():
 
 def test_groups_are_parts_trimmed_to_one_another(demo):
     project = demo[0]
-    assert planning.groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
-    assert planning.groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
+    assert groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
+    assert groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
     assert isinstance(wanted_of(project.orders["harbour-shop-may"]), Wanted)

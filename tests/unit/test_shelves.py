@@ -5,7 +5,8 @@ import re
 import pytest
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
 from wareboard.figures import checks
-from wareboard.figures.planning import CURVE, chance_curve, make_plan, wanted_of
+from wareboard.figures.planning import make_plan, wanted_of
+from wareboard.figures.throwing import CURVE, chance_curve
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo

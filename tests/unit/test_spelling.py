@@ -27,6 +27,8 @@ parts:
     opens: down
     outside:
       tip: {height: 0, diameter: FLANGE}
+      ledge: {height: 5, diameter: Flange}
+      plate: {height: 5, diameter: 80}
       top: {height: 12, diameter: 70}
     calipers: {flange: fit}
 fits:

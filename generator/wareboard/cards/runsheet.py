@@ -28,6 +28,7 @@ from wareboard.figures.planwords import (
     load_title,
     pieces_text,
     spare_words,
+    sure_words,
     tally_words,
     tier_words,
     written_date,
@@ -136,7 +137,7 @@ def render_run(
         boards=list(_boards(plan)), glazes=[(glaze, list(_glaze_words(glaze))) for glaze in plan.glazes if glaze.dry_g is not None],
         firings=[(firing, _firing_words(firing), list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
         days=[(written_date(day.first, year=False), written_date(day.last, year=False) if day.days > 1 else "", day.words) for day in plan.days],
-        stages=list(SAID.values()), confidence=chance_text(plan.confidence), cautions=cautions_for("throwing", "lifting", "glazing", "firing"),
+        stages=list(SAID.values()), sure=sure_words(plan), cautions=cautions_for("throwing", "lifting", "glazing", "firing"),
     )  # fmt: skip
     return CardText(f"{plan.name}-run", f"{plan.title}, run sheet", html, _style())
 

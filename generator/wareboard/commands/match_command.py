@@ -70,7 +70,8 @@ def _match(
     water: bool,
     as_json: bool,
 ) -> None:
-    from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
+    from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
+    from wareboard.commands.match_faults import Refused
     from wareboard.figures.shown import reader_of
 
     reader = reader_of(sheet.studio)

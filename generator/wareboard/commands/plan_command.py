@@ -15,7 +15,8 @@ from wareboard.text.plain import escaped
 from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
 
 if TYPE_CHECKING:
-    from wareboard.figures.planning import Bucket, Wanted
+    from wareboard.figures.planning import Wanted
+    from wareboard.figures.supplies import Bucket
     from wareboard.output.working import Worked
 
 WorkOut = Callable[[Path], "Worked"]
@@ -213,7 +214,7 @@ _BUCKET = re.compile(r"(?:(?P<glaze>[^=]+)=)?(?P<slop>[^@=]+)@(?P<density>[^@=]+
 
 def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, Bucket]:
     """Buckets as they were found, by glaze; one without a name is the run's only glaze."""
-    from wareboard.figures.planning import Bucket
+    from wareboard.figures.supplies import Bucket
     from wareboard.pot.buckets import correct_bucket
     from wareboard.text import units
 

@@ -16,6 +16,7 @@ from wareboard.figures.planwords import (
     money,
     pieces_text,
     spare_words,
+    sure_words,
     tally_words,
     written_date,
 )
@@ -57,8 +58,10 @@ def _wrapped(lines: Iterable[str]) -> Iterator[str]:
 
 def _head(plan: Plan) -> Iterator[str]:
     yield plan.title + (f", for {plan.customer}" if plan.customer and plan.customer not in plan.title else "")
-    due = f"due {written_date(plan.due)}, " if plan.due else ""
-    yield f"{due}sure to {chance_text(plan.confidence)}"
+    if plan.due:
+        yield f"Due {written_date(plan.due)}."
+    if plan.lines:
+        yield sure_words(plan)
 
 
 def _throw(plan: Plan, reader: Reader) -> Iterator[str]:

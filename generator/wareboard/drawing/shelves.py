@@ -147,7 +147,7 @@ def _draw_row(
     counted, x = Counter(placed.kind for placed in tier.placed), 16.0
     room = firing.oven.width_mm - 32.0
     wide = {kind: firing.pieces[kind].footprint.across_mm + max(6.0, firing.oven.gap_mm) for kind in counted}
-    shown = {kind: 1 for kind in counted}
+    shown = dict.fromkeys(counted, 1)
     while True:
         used = sum(wide[kind] * count for kind, count in shown.items())
         more = [kind for kind in counted if shown[kind] < counted[kind] and used + wide[kind] <= room]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from wareboard.figures.planning import Wanted, good_sets, make_plan, wanted_of
+from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.sheet import Sheet
+from wareboard.figures.throwing import good_sets
 from wareboard.text.order_links import check_order_links
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project

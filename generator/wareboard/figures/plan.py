@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import field
-from math import ceil
+from math import ceil, prod
 
 from wareboard.pot.blends import Blend
 from wareboard.pot.buckets import Correction
@@ -394,6 +394,12 @@ class Plan:
     problems: tuple[Problem, ...]
 
     @property
+    def chance(self) -> float:
+        """The chance that every line comes out: each line's own, as its tally has it where something was counted."""
+        counted = {tallied.form: tallied.chance for tallied in self.tally}
+        return prod([*counted.values(), *(line.throw.chance for line in self.lines if line.form not in counted)])
+
+    @property
     def boards_count(self) -> int:
         """All boards together."""
         return sum(row.boards for row in self.boards)
@@ -406,6 +412,7 @@ class Plan:
             "orders": list(self.orders),
             "due": self.due.isoformat() if self.due else None,
             "confidence": self.confidence,
+            "chance": self.chance,
             "lines": [line.as_json() for line in self.lines],
             "tally": [tallied.as_json() for tallied in self.tally],
             "clay": [clay.as_json() for clay in self.clay],

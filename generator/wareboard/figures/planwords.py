@@ -12,8 +12,8 @@ from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text.quantities import IMPERIAL, METRIC
 
-MONTHS = "January February March April May June July August September October November December".split()
-WEEKDAYS = "Mon Tue Wed Thu Fri Sat Sun".split()
+MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"]
+WEEKDAYS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
 
 def written_date(day: datetime.date | None, *, year: bool = True) -> str:
@@ -43,6 +43,14 @@ def chance_text(share: float) -> str:
         if text not in ("100", "0", "100.0", "0.0"):
             return f"{text} %"
     return f"{percent:.2f} %"
+
+
+def sure_words(plan: Plan) -> str:
+    """How sure a plan is, in a sentence: line by line, and all lines together."""
+    said = f"Enough of each form come out {chance_text(plan.confidence)} of the time"
+    return (
+        f"{said}; of all {len(plan.lines)} together {chance_text(plan.chance)}." if len(plan.lines) > 1 else f"{said}."
+    )
 
 
 def kilograms(mass_g: float, *, sign: bool = False) -> str:

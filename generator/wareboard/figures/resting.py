@@ -127,7 +127,7 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
     names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
     under = "under the lowest" if pair.lower_is_inside else "over the highest"
     for stage in STAGES:
-        seat, inputs = pair.seats[stage], {name: sections for name in ("seat", "room", "stands")}
+        seat, inputs = pair.seats[stage], dict.fromkeys(("seat", "room", "stands"), sections)
         if stage != "wet":
             since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
             inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}

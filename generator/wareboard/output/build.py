@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 import json
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wareboard.figures import checks
@@ -140,7 +141,9 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
 # ---- the site ----
 
 
-def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Say) -> Built:
+def build_site(
+    root: Path, key: str, *, with_cards: bool, audience: str, say: Say, typed: Mapping[str, str] = MappingProxyType({})
+) -> Built:
     """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
     Args:
@@ -149,9 +152,10 @@ def build_site(root: Path, key: str, *, with_cards: bool, audience: str, say: Sa
         with_cards: also set the cards.
         audience: whom it is for.
         say: told how far it is.
+        typed: texts by path that beat the files.
     """
     journal.settle(root, say)
-    worked = work_out(root)
+    worked = work_out(root, typed=typed)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
     if worked.refused:
         return Built(None, told, worked=worked)

@@ -12,7 +12,7 @@ from wareboard.cards.runsheet import SAID
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
 from wareboard.figures.orders import OnHand, open_orders, stock_on_hand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
-from wareboard.figures.planning import chance_curve, make_plan, wanted_of
+from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.planwords import (
     alike,
     ball_words,
@@ -23,12 +23,14 @@ from wareboard.figures.planwords import (
     money,
     pieces_text,
     spare_words,
+    sure_words,
     tally_words,
     tier_words,
     written_date,
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
+from wareboard.figures.throwing import chance_curve
 from wareboard.pages.calendar import render_calendar
 from wareboard.text.projects import Project
 from wareboard.text.specs_orders import Order
@@ -63,7 +65,7 @@ def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: 
     listed = [
         {
             "slug": plan.name, "title": plan.title, "due": written_date(plan.due), "wanted": "; ".join(f"{line.sets} {line.title}" for line in plan.lines),
-            "standing": [tally_words(tallied) for tallied in plan.tally],
+            "standing": [f"{tallied.title}: {tally_words(tallied)}" for tallied in plan.tally],
         }
         for plan in plans.values()
     ]  # fmt: skip
@@ -135,7 +137,7 @@ def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, w
     reader = reader_of(project.studio)
     body = render(
         "pages/order.html",
-        plan=plan, with_cards=with_cards, due=written_date(plan.due), confidence=chance_text(plan.confidence), customer=plan.customer if plan.customer not in plan.title else "",
+        plan=plan, with_cards=with_cards, due=written_date(plan.due), sure=sure_words(plan), customer=plan.customer if plan.customer not in plan.title else "",
         lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=("thrown", "trimmed", "dry", "bisque", "fired"),
         tally=[(tallied, "; ".join(f"{pieces} {part} {stage}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
         clays=list(_clays(plan)), boards=[(row, f"{row.full_kg:.1f} kg", row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",

@@ -355,7 +355,19 @@ def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
         if shelves and shelves.tiers
         else ()
     )
-    return (*typed, *tiers)
+    props = (Row("Props", _shelves_words(prop.shelves), reader.amounts(prop.height.value, "mm")) for prop in kiln.props)
+    return (*typed, *tiers, *props)
+
+
+def _shelves_words(shelves: int | None) -> str:
+    """How many shelves can stand on some props, in words."""
+    return (
+        "as many shelves as there are"
+        if shelves is None
+        else f"for {shelves} shelf"
+        if shelves == 1
+        else f"for {shelves} shelves"
+    )
 
 
 def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:

@@ -138,10 +138,10 @@ def mass_budget(mass_g: float, weight_share: float = USUAL_WEIGHT_SHARE, step_g:
     >>> round(mass_budget(400.0, 0.015, 5.0).standard, 2)
     6.17
     """
-    causes = [known(WEIGHT, mass_g * weight_share)]
+    causes = [Cause(WEIGHT, mass_g * weight_share)]
     if step_g:
-        causes.append(known(SCALE, step_g / STEP_OVER_DEVIATION))
-    return combined(causes)
+        causes.append(Cause(SCALE, step_g / STEP_OVER_DEVIATION))
+    return Budget(tuple(causes))
 
 
 def clearance_budget(fit: Fit, stage: str = "fired") -> Budget | None:

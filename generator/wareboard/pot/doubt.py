@@ -108,17 +108,18 @@ def combined(budgets: Iterable[Budget]) -> Budget:
     >>> round(combined([Budget((Cause("a", 3.0),), 4), Budget((Cause("b", 4.0),), 9)]).freedoms, 2)
     12.84
     """
-    deviations: dict[str, float] = {}
+    squares: dict[str, float] = {}
     total = weakness = 0.0
-    for budget in budgets:
-        square = 0.0
-        for cause in budget.causes:
-            deviations[cause.name] = hypot(deviations.get(cause.name, 0.0), cause.deviation)
-            square += cause.deviation * cause.deviation
-        total += square
-        weakness += square * square / budget.freedoms
-    freedoms = total * total / weakness if weakness else inf
-    return Budget(tuple(Cause(name, deviation) for name, deviation in deviations.items()), freedoms)
+    for unscaled, freedoms, scale in budgets:
+        of_one = 0.0
+        for name, deviation in unscaled:
+            square = deviation * deviation * scale * scale
+            squares[name] = squares.get(name, 0.0) + square
+            of_one += square
+        total += of_one
+        weakness += of_one * of_one / freedoms
+    together = total * total / weakness if weakness else inf
+    return Budget(tuple([Cause(name, sqrt(square)) for name, square in squares.items()]), together)
 
 
 # ---- what bars know ----
