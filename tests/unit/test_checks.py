@@ -167,7 +167,7 @@ def test_a_lid_is_not_tipped():
         rules_of(
             changed(
                 JAR,
-                ("top: {height: 20, diameter: 80}", "top: {height: 100, diameter: 24}"),
+                ("top: {height: 20, diameter: 80}", "top: {height: 70, diameter: 24}"),
             )
         )
         == []
