@@ -16,6 +16,7 @@ from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
 from wareboard.pages import sitepages
 from wareboard.text import projects, records
+from wareboard.text.ceilings import CEILINGS
 from wareboard.text.catalogue import FIGURES
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
@@ -302,7 +303,7 @@ def test_warnings_of_a_form_stand_at_its_top():
     assert body.index("Look at this first") < body.index('id="wheel"')
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
     assert (
-        "thing" in sitepages.render_front(project, sheets).body
+        "thing" in sitepages.render_front(project, sitepages.front_entries(project, sheets)).body
         and "Look at this first" not in sitepages.render_form(demo()[1]["tall-beaker"], project).body
     )
 
@@ -327,6 +328,8 @@ def test_clay_page_has_every_bar_and_its_densities():
 
 def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
     said = Reading({page.path: page for page in demo_site()}["reference.html"].body).words
+    for what, most in CEILINGS:
+        assert what.casefold() in said.casefold() and most in said, what
     for kind in projects.KINDS.values():
         for record in records.reached_records(kind):
             for key, entry in records.keys_of(record).items():
