@@ -524,3 +524,26 @@ def test_fonts_have_every_sign_of_the_trade_and_are_small(file):
         assert ord(sign) in has, sign
     assert (TEMPLATES / file).stat().st_size < 60_000
     assert (TEMPLATES / file).parent.joinpath("OFL.txt").exists()
+
+
+def test_what_common_practice_stands_in_for_is_told_on_the_page():
+    texts = texts_of_demo()
+    clay, glaze = "specs/clays/millpond-buff.yaml", "specs/glazes/lichen-satin.yaml"
+    texts[clay] = re.sub(r"(?m)^loss_on_ignition: .*\n", "", texts[clay])
+    texts[glaze] = re.sub(r"(?m)^(loss_on_ignition|film): .*\n", "", texts[glaze])
+    bare = {page.path: page.body for page in sitepages.render_site(*worked_out(texts))}
+    for said in (
+        "Millpond buff: loss on ignition is not given",
+        "Lichen satin: the glaze&#39;s film is not given",
+        "takes of the coat is not given",
+    ):
+        assert said in bare["forms/tea-caddy.html"], said
+        assert said not in {page.path: page.body for page in demo_site()}["forms/tea-caddy.html"]
+
+
+def test_a_clay_without_bars_says_that_no_doubt_was_worked_out():
+    pages = {page.path: page.body for page in demo_site()}
+    for path in ("forms/supper-plate.html", "clays/quarry-brown.html"):
+        assert "no doubt of its sizes has been worked out" in pages[path]
+    assert "no doubt of its sizes" not in pages["clays/millpond-buff.html"]
+    assert "taken for granted" in pages["forms/tea-caddy.html"].casefold()
