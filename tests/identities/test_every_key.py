@@ -12,7 +12,7 @@ import pytest
 from wareboard.cards import bench, gauges, shrinkrule, trimming, wheel
 from wareboard.figures import checks
 from wareboard.pages import sitepages
-from wareboard.text import kinds, phrases, projects, records, specs
+from wareboard.text import kinds, phrases, records, specs
 from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
 from wareboard.text.projects import read_project, revision, typed_text
 
