@@ -31,6 +31,7 @@ from wareboard.figures.shown import (
     rows_of,
 )
 from wareboard.figures.tolerances import wheel_checks
+from wareboard.pages.familypages import base_of, family_path, ladder
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
@@ -143,6 +144,7 @@ def render_form(
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
+        ladder=ladder(sheet, reader) if worked_out else (), family=family_path(base_of(form, project)) if form.like else "",
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [

@@ -23,6 +23,7 @@ from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
+from wareboard.pages.familypages import render_families
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
 from wareboard.pages.stockpages import render_stock_page
@@ -101,7 +102,7 @@ def render_overviews(
     """Every page but the front page and those of single forms; see `render_site`."""
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), *render_fits(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), *render_fits(project, sheets), *render_families(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 
