@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from wareboard.drawing.handles import draw_outside, handle_outlines
 from wareboard.drawing.seating import set_together
 from wareboard.drawing.svg import AXIS, CLAY, EDGE, GROUND, OUTLINE, Picture
 from wareboard.figures.amounts import outermost_mm
@@ -32,6 +33,7 @@ def draw_family(sheets: Sequence[Sheet], *, width_mm: float = 190.0, height_mm: 
     grown = max(total / width_mm, 1.0)
     for sheet, groups, widths, reach in places:
         start = left
+        left += reach
         for group, width in zip(groups, widths, strict=True):
             axis = left + width / 2.0
             low = min(height for part in group for _, height in part.outside)
@@ -39,13 +41,11 @@ def draw_family(sheets: Sequence[Sheet], *, width_mm: float = 190.0, height_mm: 
             for part in group:
                 picture.fill(CLAY, [(axis + radius, height - low) for radius, height in part.ring])
                 picture.stroke(EDGE, [(axis + radius, height - low) for radius, height in part.ring], closed=True)
-                for line in part.seen.lines:
-                    picture.stroke(OUTLINE, [(axis - radius, height - low) for radius, height in line])
-                for radius, height in part.seen.edges:
-                    picture.stroke(EDGE, [(axis - radius, height - low), (axis, height - low)])
+                draw_outside(picture, part, axis, low, (-1.0,))
+                for outline in handle_outlines(sheet.shapes[part.name], "fired"):
+                    picture.stroke(OUTLINE, [(axis - r, z + part.at_mm - low) for r, z in outline], closed=True)
             picture.stroke(AXIS, [(axis, -3.0), (axis, top + 4.0)])
             left += width + GAP_MM
-        left += reach
         middle = (start + left - GAP_MM) / 2.0
         picture.letter(middle, -8.0 * grown, str(sheet.form.code or sheet.form.title), TEXT_MM * grown, strong=True)
     picture.stroke(GROUND, [(-4.0, 0.0), (left - GAP_MM + 4.0, 0.0)])

@@ -9,8 +9,8 @@ from markupsafe import Markup
 
 from wareboard.drawing.familydrawing import draw_family
 from wareboard.figures.clays import film_mm, glaze_loss_share
-from wareboard.figures.sheet import Sheet
 from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text.problems import Impossible, format_words
 from wareboard.text.projects import Project

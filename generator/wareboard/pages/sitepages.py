@@ -20,10 +20,10 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
+from wareboard.pages.familypages import render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
-from wareboard.pages.familypages import render_families
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
 from wareboard.pages.stockpages import render_stock_page
