@@ -14,7 +14,7 @@ from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
 from wareboard.drawing.handles import draw_with_handles, has_handles
-from wareboard.figures.clays import doubt_words, make_body
+from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
@@ -147,7 +147,7 @@ def render_form(
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
         ladder=ladder(sheet, reader) if worked_out else (), family=family_path(base_of(form, project)) if form.like else "",
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
