@@ -25,6 +25,7 @@ from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, number
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.feet import draw_foot, footed_parts
+from wareboard.figures.joining import joining_words
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
@@ -89,7 +90,7 @@ def render_trimming(
     if paper not in PAPERS:
         raise ValueError(f"there is no trimming card on {paper}; it goes on {', '.join(PAPERS)}")
     reader, size, made_sheet = reader_of(sheet.studio), PAPERS[paper], as_set(sheet)
-    said, checks = convention(sheet), trim_checks(made_sheet)
+    said, checks = convention(sheet), (*trim_checks(made_sheet), *joining_words(made_sheet, reader))
     box = _box(sheet, size, said, checks)
     leaves = _leaves(sheet, made_sheet, reader, size, box)
     tables = [] if not sheet.figures else [
@@ -178,7 +179,8 @@ def trim_entries(sheet: Sheet, reader: Reader) -> dict[str, list[Entry]]:
 def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting]) -> Iterator[Entry]:
     for one in settings:
         yield Line(
-            one.mark, capital(_called(one)), _tool(sheet, reader, one), numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends)
+            one.mark, capital(_called(one)), _tool(sheet, reader, one), numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends),
+            figures=tuple(f"{end.key} {AT_TRIMMING}" for end in one.ends),
         )  # fmt: skip
     readings = list(ready_readings(sheet, name, reader))
     if readings:
@@ -189,14 +191,15 @@ def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting
         figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
         if figure:
             found = tolerance_of(sheet, figure, reader)
-            yield _looked_at(label, plus_minus_text(figure, found, reader) if found else "", reader.figure(figure))
+            said = plus_minus_text(figure, found, reader) if found else ""
+            yield _looked_at(label, said, reader.figure(figure), figure.name)
     figure, weighs = sheet.find(f"{name}.mass", AT_TRIMMING), trimmed_weight_g(sheet, name)
     if figure and weighs:
         found = tolerance_of(sheet, figure._replace(value=weighs), reader)
         extras = list(map(str, sheet.form.parts[name].extras))
         before = f", before its {' and '.join(extras)}" if extras else ""
         said = f"{plus_minus_text(figure, found, reader)}{before}" if found else before
-        yield _looked_at("Weighs", said, reader.amounts(weighs, "g"))
+        yield _looked_at("Weighs", said, reader.amounts(weighs, "g"), "" if extras else figure.name)
 
 
 def _called(one: Setting) -> str:
@@ -223,9 +226,10 @@ def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     return f"{what}{out}"
 
 
-def _looked_at(name: str, tool: str, amounts: Sequence[Amount]) -> Line:
+def _looked_at(name: str, tool: str, amounts: Sequence[Amount], figure: str) -> Line:
     second = (str(amounts[1]),) if len(amounts) > 1 and amounts[1] != amounts[0] else ()
-    return Line("", name, tool, (("", amounts[0].number),), amounts[0].unit, second, LOOKED_AT)
+    figures = (figure,) if figure else ()
+    return Line("", name, tool, (("", amounts[0].number),), amounts[0].unit, second, LOOKED_AT, figures)
 
 
 def _reading_line(one: Reading) -> Line:

@@ -9,7 +9,8 @@ from pathlib import Path
 import click
 
 from wareboard.commands.cards_command import check_one_of
-from wareboard.commands.shared import OneOf, ProgressLine, coloured, shown_path, summary
+from wareboard.commands.otherclay import texts_in_clay
+from wareboard.commands.shared import OneOf, ProgressLine, coloured, named_forms, shown_path, summary
 
 
 @click.command(short_help="Make the site, the cards and the data.")
@@ -22,8 +23,15 @@ from wareboard.commands.shared import OneOf, ProgressLine, coloured, shown_path,
     type=OneOf(lambda: ("studio", "assistant", "stockist")),
     help="studio (everything), assistant or stockist.",
 )
+@click.option(
+    "--clay-for",
+    "clays",
+    multiple=True,
+    metavar="FORM=CLAY",
+    help="Build as if a form were of another clay of the studio's.",
+)
 @click.pass_obj
-def build(directory: Path, no_cards: bool, audience: str) -> None:
+def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]) -> None:
     """Make the site, the cards and the data in site/.
 
     For an assistant, in site-assistant/: all that it takes to make the ware, no prices and no shops. For a stockist, in
@@ -37,7 +45,8 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
     check_one_of("audience", audience, AUDIENCES)
     line = ProgressLine()
     try:
-        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say)
+        typed = texts_in_clay(directory, _asked(directory, clays)) if clays else {}
+        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say, typed=typed)
     finally:
         line.clear()
     for level, words in built.told:
@@ -53,3 +62,14 @@ def build(directory: Path, no_cards: bool, audience: str) -> None:
         click.echo(f"The cards: {shown_path(built.site / 'cards')}{os.sep}*.pdf, all of them in {shown_path(together)}")
     if built.without_cards:
         raise click.ClickException(f"There are no cards. {built.without_cards}")
+
+
+def _asked(directory: Path, clays: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Forms' slugs and clays', from `FORM=CLAY`."""
+    found = []
+    for words in clays:
+        form, equals, clay = words.partition("=")
+        if not equals:
+            raise click.UsageError(f"--clay-for {words[:60]}: write it like tea-caddy=quarry-brown")
+        found.append((named_forms(directory, [form.strip()])[0], clay.strip()))
+    return found

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.shared import FormName, SpecName
 from wareboard.text.problems import format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
     """
 
     @click.command(short_help="Print a choice of cards into one PDF.")
-    @click.argument("forms", nargs=-1, metavar="[FORM]…")
+    @click.argument("forms", nargs=-1, metavar="[FORM]…", type=FormName())
     @click.option(
         "--kind",
         "kinds",
@@ -39,7 +40,7 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
         metavar="KIND,…",
         help="Which cards: wheel (unless said otherwise), trimming, bench, template, stock, stock-list, rule, or all.",
     )
-    @click.option("--clay", "clays", multiple=True, metavar="CLAY", help="The shrink rule of this clay.")
+    @click.option("--clay", "clays", multiple=True, metavar="CLAY", type=SpecName("clays"), help="The shrink rule of this clay.")
     @click.option(
         "--paper",
         "papers",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.otherclay import texts_in_clay
 from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
@@ -28,9 +29,18 @@ if TYPE_CHECKING:
 @click.option("--why", is_flag=True, help="The chain behind a figure, down to what was typed.")
 @click.option("--json", "as_json", is_flag=True, help="All figures of the form as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="All figures of the form as rows.")
+@click.option("--clay", metavar="CLAY", help="As it would be of another clay of the studio's.")
 @click.pass_obj
 def derive(
-    directory: Path, form: str, key: str | None, stage: str | None, raw: bool, why: bool, as_json: bool, as_csv: bool
+    directory: Path,
+    form: str,
+    key: str | None,
+    stage: str | None,
+    raw: bool,
+    why: bool,
+    as_json: bool,
+    as_csv: bool,
+    clay: str | None,
 ) -> None:
     """Print the figures of a FORM: a line each, a column a stage, in the studio's units, rounded to its tools.
 
@@ -42,17 +52,22 @@ def derive(
       wareboard derive tea-caddy lid wet
       wareboard derive tea-caddy jar.rim.diameter
       wareboard derive tea-caddy jar.rim.diameter wet --why
+      wareboard derive tea-caddy --clay quarry-brown
 
     The stages are wet, leather-hard, dry, bisque and fired. Only what the form's numbers come from is
     read, however many forms there are.
     """
-    from wareboard.output.working import work_out_some
+    from wareboard.output.working import work_out, work_out_some
 
     if as_json and as_csv:
         raise click.UsageError("choose --json or --csv")
     if why and not key:
         raise click.UsageError("--why wants to know which figure: wareboard derive FORM KEY --why")
-    worked = work_out_some(directory, named_forms(directory, [form]))
+    slugs = named_forms(directory, [form])
+    if clay is None:
+        worked = work_out_some(directory, slugs)
+    else:
+        worked = work_out(directory, typed=texts_in_clay(directory, [(slugs[0], clay)]))
     sheet = sheet_of(worked, form)
     if key in STAGES and stage is None and not find(sheet, key):
         key, stage = None, key

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.shared import FormName
 from wareboard.text.problems import format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def make_gauges_command(sheet_of: Callable[[Path, str], Sheet]) -> click.Command
     """
 
     @click.command(short_help="Write profile ribs for a laser, a plotter or a printer.")
-    @click.argument("form")
+    @click.argument("form", type=FormName())
     @click.option("--as", "kinds", default="svg,dxf,stl", show_default=True, metavar="KIND,…", help="svg, dxf, stl.")
     @click.option(
         "-o", "--output", type=click.Path(file_okay=False, path_type=Path), help="The folder; gauges/ unless given."

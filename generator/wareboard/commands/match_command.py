@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.shared import FormName, PartEquals
+
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
 
@@ -26,8 +28,8 @@ def make_match_command(sheets_of: SheetsOf) -> click.Command:
     """
 
     @click.command(short_help="Tell whether two parts are dry enough alike to trim to one another.")
-    @click.argument("form")
-    @click.argument("weights", nargs=-1, metavar="[PART.SIZE=LENGTH | PART=WEIGHT]…")
+    @click.argument("form", type=FormName())
+    @click.argument("weights", nargs=-1, metavar="[PART.SIZE=LENGTH | PART=WEIGHT]…", type=PartEquals())
     @click.option("--fit", "fit_name", metavar="NAME", help="Which fit, where the form has several.")
     @click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
     @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 @click.argument("measurements", nargs=-1, metavar="[NAME=SIZE]…")
 @click.option("--measured", is_flag=True, help="From a pot in the hand: its sizes, its weight, the water in it.")
 @click.option("--stage", type=click.Choice(STAGES), help="The stage at which it was measured; fired unless said.")
+@click.option("--lid-for", metavar="FORM", type=FormName(), help="A plain lid that fits this form.")
+@click.option(
+    "--kind", type=click.Choice(("inset", "plate", "cap")), help="Which lid: into a gallery, on the rim, or over it."
+)
 @click.option("--title", help="The form's name.")
 @click.option("--code", help="The maker's own code.")
 @click.option("--like", metavar="FORM", type=FormName(), help="Begin from a form that is there already.")
@@ -40,6 +44,8 @@ def new(
     title: str | None,
     code: str | None,
     like: str | None,
+    lid_for: str | None,
+    kind: str | None,
     **answers: str | None,
 ) -> None:
     """Write a new form's spec, specs/forms/SLUG.yaml.
@@ -54,6 +60,12 @@ def new(
 
     Also, where there are any: belly=96mm@50mm shoulder=…@… neck=…@… depth=88mm foot-ring=5mm×6mm
     gallery=12mm×5mm handle=45g glaze-film=0.3mm
+
+    A lid that fits a jar, set into its gallery, laid on its rim or put over it:
+
+    \b
+      wareboard new --lid-for tea-caddy
+      wareboard new cover --lid-for storage-jar --kind plate
     """
     from wareboard.output import starting
 
@@ -63,6 +75,11 @@ def new(
         slug, measurements = None, (slug, *measurements)
     if measured:
         _new_measured(worked, slug, measurements, stage, {"title": title, "code": code, **answers})
+        return
+    if lid_for:
+        from wareboard.commands.lid_command import write_lid
+
+        write_lid(worked, slug, known_form(worked, lid_for), kind, title, code)
         return
     if measurements:
         raise click.UsageError(f"'{measurements[0]}': sizes stand behind --measured")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.shared import SpecName
 from wareboard.text.plain import escaped
 from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
 
@@ -35,7 +36,7 @@ def make_plan_command(
     """
 
     @click.command(short_help="Plan a run: how many to throw, clay, boards, glaze, kiln, days.")
-    @click.argument("order", required=False)
+    @click.argument("order", required=False, type=SpecName("orders"))
     @click.option(
         "--form", "forms", multiple=True, metavar="FORM", help="Plan this form instead of an order; with --sets."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import os
 import re
 import sys
@@ -256,6 +257,36 @@ class FormName(click.ParamType):
         if not words and incomplete:
             words = [code for path in files if (code := _code_in(path)) and code.startswith(incomplete)]
         return [CompletionItem(word) for word in words]
+
+
+class SpecName(click.ParamType):
+    """The name of a file in a folder under `specs/`; the shell completes those that are there."""
+
+    name = "name"
+
+    def __init__(self, folder: str) -> None:
+        self.folder = folder
+
+    def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """See click."""
+        there = sorted((_folder_of(context) / "specs" / self.folder).glob(f"{glob.escape(incomplete)}*.yaml"))
+        return [CompletionItem(path.stem) for path in there]
+
+
+class PartEquals(click.ParamType):
+    """`part=…` of the form that stands before it; the shell completes the parts."""
+
+    name = "part"
+
+    def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """See click."""
+        from wareboard.output.working import work_out_some
+
+        folder = _folder_of(context)
+        (slug,) = named_forms(folder, [context.params["form"]])
+        form = work_out_some(folder, [slug]).project.forms.get(slug)
+        parts = [f"{part}=" for part in form.parts] if form else []
+        return [CompletionItem(part, type="plain") for part in parts if part.startswith(incomplete)]
 
 
 class FigureKey(click.ParamType):

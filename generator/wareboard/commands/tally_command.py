@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.plan_command import SayProblems, WorkOut, echo_json, errors_in, escaped_text, known_order
+from wareboard.commands.shared import FormName, PartEquals, SpecName
 from wareboard.pot.runs import COUNTED
 from wareboard.text.plain import escaped
 from wareboard.text.problems import format_words, nearest_word
@@ -30,10 +31,10 @@ def make_tally_command(
     """
 
     @click.command(short_help="Write a count into an order, and tell how it stands.")
-    @click.argument("order")
-    @click.argument("form")
+    @click.argument("order", type=SpecName("orders"))
+    @click.argument("form", type=FormName())
     @click.argument("stage", required=False)
-    @click.argument("counts", nargs=-1, metavar="[PART=N]…")
+    @click.argument("counts", nargs=-1, metavar="[PART=N]…", type=PartEquals())
     @click.option("--seconds", metavar="N", help="Sets of those fired that are not good enough.")
     @click.option("--new", "batch", flag_value="0", help="Begin another batch.")
     @click.option("--batch", "batch", metavar="N", help="Which batch, where there are several; the last unless given.")

@@ -249,9 +249,13 @@ class _Builder:
             ledged = with_gallery(inside, depth, width)
         except ValueError:
             message = f"parts.{self.name}.gallery: there is no room for a ledge {gallery.depth.typed} down and {gallery.width.typed} wide"
-            raise Impossible(error("no-room-for-gallery", gallery.at, message, "make it narrower, or not so deep")) from None
+            raise Impossible(
+                error("no-room-for-gallery", gallery.at, message, "make it narrower, or not so deep")
+            ) from None
         seat = inside[-1][1] - depth
-        place = next(k for k, point in enumerate(ledged) if abs(point[1] - seat) < 1e-9 and ledged[k + 1][1] == point[1])
+        place = next(
+            k for k, point in enumerate(ledged) if abs(point[1] - seat) < 1e-9 and ledged[k + 1][1] == point[1]
+        )
         self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
         return ledged
 

@@ -260,7 +260,13 @@ class _Judge:
         if key.startswith("thrown"):
             return THROWN_WEIGHT_SHARE * figure.value, COMMON
         share, source = self._follows("clay")
-        return share * figure.value, source
+        body = (
+            self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
+        )  # glaze and what is added are not the wall's
+        added = sum(extra.clay.value for extra in self.shape.part.extras.values()) * self.shape.body.mass_share(
+            figure.stage or "wet"
+        )
+        return share * (min(body.value, figure.value) - (added if body is not figure else 0.0)), source
 
     def capacity(self, figure: Figure) -> tuple[float, str]:
         if typed := self.typed("capacity"):

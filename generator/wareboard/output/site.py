@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from wareboard.output import files
 from wareboard.output.unchanged import Built, find_unchanged, key_of, today
@@ -13,8 +14,9 @@ Say = Callable[[str], None]
 
 
 def build_if_changed(
-    root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None
-) -> Built:
+    root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None,
+    typed: Mapping[str, str] = MappingProxyType({}),
+) -> Built:  # fmt: skip
     """Make the whole site, cards and data, and swap it in for the last one; or find that nothing has changed since.
 
     The site for another audience goes into a folder of its own beside the studio's, `site-stockist`.
@@ -24,17 +26,18 @@ def build_if_changed(
         with_cards: also set the cards; else the last ones stay.
         audience: whom it is for.
         say: told how far it is.
+        typed: texts by path that beat the files.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     with files.writing(root, _command_of(audience), say=say):
-        key = key_of(root, today().isoformat(), with_cards, audience)
+        key = key_of(root, today().isoformat(), with_cards, audience, *sorted(typed.items()))
         if not (root / files.PRIVATE / files.JOURNAL).exists():
             found = find_unchanged(root, key, audience)
             if found is not None:
                 return found
         from wareboard.output.build import build_site
 
-        return build_site(root, key, with_cards=with_cards, audience=audience, say=say)
+        return build_site(root, key, with_cards=with_cards, audience=audience, say=say, typed=typed)
 
 
 def _command_of(audience: str) -> str:
