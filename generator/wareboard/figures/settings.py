@@ -508,6 +508,8 @@ def mean_of(moved: Mapping[str, float], start: str) -> float:
 
 def caliper_at(shape: Shape, station: str) -> str | None:
     """The outside caliper size that is the width at a station."""
+    if station not in shape.part.outside:
+        return None
     typed = shape.part.outside[station].diameter
     if isinstance(typed, Word):
         return str(typed)
@@ -522,6 +524,7 @@ def caliper_at(shape: Shape, station: str) -> str | None:
 
 
 def taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+    """True for a caliper size that is taken inside, be it by its fit."""
     if side in ("inside", "outside"):
         return side == "inside"
     return any(fit.inside.is_of(part) and fit.inside.caliper == caliper for fit in sheet.form.fits.values())
@@ -549,9 +552,22 @@ def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
     """What is set at the wheel, part by part, a row a number: the ball, the floor, pointers up and out, calipers."""
     settings = settings_of(sheet)
     return tuple(
-        PartRows(str(name), part.opens_down, tuple(_rows(settings.by_part.get(str(name), ()), reader)))
+        PartRows(
+            str(name),
+            part.opens_down,
+            (*_rows(settings.by_part.get(str(name), ()), reader), *_lumps(sheet, str(name), reader)),
+        )
         for name, part in sheet.form.parts.items()
     )
+
+
+def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
+    """What is added to a part: the lump to weigh out for each handle, spout or knob."""
+    for extra in sheet.form.parts[name].extras:  # type: ignore[index]
+        figure = sheet.find(f"{name}.{extra}.clay", "wet")
+        if figure is not None:
+            label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
+            yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
