@@ -145,7 +145,9 @@ def _check_gauge(form: Form, part: str, name: str, spec: Caliper, shaper: Shaper
     found = measured.level.value if isinstance(measured.level, Size) else shaper.measured_mm(form, part, measured)
     if abs(found - wanted) > step + 1e-6:
         message = f"parts.{part}.calipers.{name}: the gauge `{spec.gauge}` is {say(studio, wanted, 'mm', 4)} {form.stage}, the section {say(studio, found, 'mm', 4)}"
-        raise Impossible(error("gauge-differs", spec.at, message, "change the stations or the wall, or the gauge in studio.yaml"))
+        raise Impossible(
+            error("gauge-differs", spec.at, message, "change the stations or the wall, or the gauge in studio.yaml")
+        )
 
 
 def fill_level_mm(shape: Shape) -> float:

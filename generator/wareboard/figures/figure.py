@@ -176,7 +176,9 @@ def names_of(form: Form) -> dict[str, Collection[str]]:
         "P": {str(name) for name in form.parts},
         "F": {str(name) for name in form.fits},
         "S": {
-            str(name) for part in parts for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
+            str(name)
+            for part in parts
+            for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
         },
         "C": {str(name) for part in parts for name in part.calipers},
         "E": {str(name) for part in parts for name in part.extras},

@@ -104,5 +104,5 @@ def trimmed_weight_g(sheet: Sheet, part: str) -> float | None:
     if figure is None:
         return None
     shape = sheet.shapes[part]
-    added = sum(extra.clay.value for extra in shape.part.extras.values())
+    added = sum(extra.clay.value for extra in shape.part.extras.values() if extra.clay)
     return figure.value - added * shape.body.mass_share(AT_TRIMMING)

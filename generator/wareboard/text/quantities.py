@@ -228,9 +228,7 @@ def format_mass(mass_g: float, system: str, steps: Steps, way: Way = "near") -> 
     return _decimal(rounded / 1000, max(2, _decimals(max(step, 10.0) / 1000))), "kg"
 
 
-def round_length_mm(
-    length_mm: float, system: str, steps: Steps, way: Way = "near", *, small: bool = False
-) -> float:
+def round_length_mm(length_mm: float, system: str, steps: Steps, way: Way = "near", *, small: bool = False) -> float:
     """A length as a tool can be set to it, as a number: `format_length` writes it without rounding it again.
 
     Args:
