@@ -8,7 +8,8 @@ from __future__ import annotations
 import contextlib
 import html
 import logging
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from mkdocs.config import config_options
@@ -22,11 +23,13 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.output import build, builtfolder, files, folder, journal, printing, working
+from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
-from wareboard.pages.sitepages import PageText
+from wareboard.output.leaves import Leaves
+from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
 from wareboard.text.audiences import STUDIO
 from wareboard.text.problems import ERROR, format_problem
+from wareboard.words.pagetext import CardLinks
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -42,21 +45,42 @@ class Options(Config):
 
 
 class WareboardPage(Page):
-    """A page that brings its own HTML; the Markdown reader is never started for it."""
+    """A page that brings its own HTML, when the template asks for it; the Markdown reader is never started for it.
 
-    def __init__(self, text: PageText, file: File, config: MkDocsConfig) -> None:
-        """The page of a text, at its file."""
-        super().__init__(text.title, file, config)
-        self.text = text
+    What is not held is made for the moment in which the page is written, so that pages of a thousand forms need
+    no more memory than those of ten.
+    """
+
+    def __init__(self, title: str, make: Callable[[], PageText], file: File, config: MkDocsConfig) -> None:
+        """The page at its file; `make` gives its text."""
+        super().__init__(title, file, config)
+        self.make = make
+        self._text: PageText | None = None
+
+    @property
+    def text(self) -> PageText:
+        """The page's text."""
+        if self._text is None:
+            self._text = self.make()
+        return self._text
+
+    def let_go(self) -> None:
+        """The page is written."""
+        self._text = None
+
+    @property
+    def body(self) -> str:
+        """The HTML, for the template; other plugins comb `content`, which is empty."""
+        return self.text.body
 
     def read_source(self, config: MkDocsConfig) -> None:
-        """Take title and description over. Search entries are ours, so the search plugin need not read the page."""
+        """Take nothing over. Search entries are ours, so the search plugin need not read the page."""
         self.markdown = ""
-        self.meta = {"title": self.text.title, "description": self.text.description, "search": {"exclude": True}}
+        self.meta = {"search": {"exclude": True}}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
-        """The HTML is there already."""
-        self.content = self.text.body
+        """The HTML comes later."""
+        self.content = ""
         self.toc = TableOfContents([])
 
     @property
@@ -72,11 +96,13 @@ class WareboardPlugin(BasePlugin[Options]):
         """Nothing is read before the configuration is known."""
         self.serving = False
         self.given: working.Worked | None = None
+        self.given_record: Record | None = None
         self.audience = STUDIO
         self.say: working.Say = working.say_nothing
         self.memory = folder.Memory()
         self.cards: dict[str, Path] = {}
         self.without_cards = ""
+        self.links = CardLinks()
         self.aside: builtfolder.Aside | None = None
         # True where whoever builds is `writing` already.
         self.locked = False
@@ -103,7 +129,8 @@ class WareboardPlugin(BasePlugin[Options]):
         worked = self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
-        self.worked, self.record = worked, Record(root)
+        self.worked, self.record = worked, self.given_record or Record(root)
+        self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
         complete_config(config, self.edition)
         if self.serving:
@@ -130,11 +157,20 @@ class WareboardPlugin(BasePlugin[Options]):
 
     @event_priority(100)
     def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
-        """Put the page into the search index."""
+        """Take the description over, and put the page into the search index."""
         index = find_search_index(config)
+        if isinstance(page, WareboardPage):
+            page.meta["description"] = page.text.description
         if index is not None and isinstance(page, WareboardPage):
             index.entries.append(page.search_entry)
         return context
+
+    @event_priority(-100)
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """The page is written; let its text go."""
+        if isinstance(page, WareboardPage) and not self.serving:
+            page.let_go()
+        return output
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
@@ -150,12 +186,13 @@ class WareboardPlugin(BasePlugin[Options]):
     @event_priority(-200)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Make the search work from a disk, and swap the finished site in."""
+        if self.edition.leaves is not None:
+            self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         index = Path(config.site_dir) / SEARCH_INDEX
         if index.is_file():
             files.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
-            made = [revised for card in self.edition.wanted() for revised in card.revised]
-            entry = journal.Entry(self.record.new_lines(made), self.aside.finish())
+            entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)
             for words in self.said:
                 log.info(words)
@@ -212,29 +249,50 @@ class WareboardPlugin(BasePlugin[Options]):
             raise PluginError(str(fault)) from fault
 
     def _make_cards(self, config: MkDocsConfig) -> None:
-        self.cards, self.without_cards = {}, ""
-        if self.serving:
-            own = Path(config.config_file_path).resolve().parent / "site"
-            self.cards = printing.find_cards(self.worked, own)
-        elif self.config.cards:
+        self.cards, self.without_cards, out_of_date = {}, "", set()
+        made = not self.serving and self.config.cards
+        if made:
             from wareboard.cards.engine import CardsUnavailable
 
             try:
                 self.cards = self.edition.cards(config.site_url or "", self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
-                log.warning(f"There will be no cards: {fault}")
+                log.warning(f"There will be no new cards: {fault}")
+        if not made or self.without_cards:
+            # The last ones stay, and say so where they are out of date.
+            own = self.aside.target if self.aside else Path(config.config_file_path).resolve().parent / "site"
+            self.cards, out_of_date = self.edition.standing(own, config.site_url or "")
+        self.links = CardLinks(self.cards.keys(), out_of_date)
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts = self.edition.pages(bool(self.cards))
+        texts, leaves = self.edition.pages(bool(self.cards)), self.edition.leaves
         config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
         for text in texts:
-            yield page_file(text, config)
+            yield page_file(self.links.of(text), config)
+        for slug, leaf in leaves.found.items() if leaves else ():
+            file = _page_at(f"forms/{slug}.html", config, InclusionLevel.NOT_IN_NAV)
+            WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
+            yield file
+
+    def _form_page(self, slug: str) -> PageText:
+        return self.links.of(self.edition.leaves.page(slug))
 
     def _data(self, config: MkDocsConfig) -> Iterator[File]:
         for data in self.edition.data():
             yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
+        leaves = self.edition.leaves
+        for slug in leaves.found if leaves else ():
+            path = str(leaves.data_file(slug))
+            yield File.generated(config, f"forms/{slug}.json", abs_src_path=path, inclusion=InclusionLevel.INCLUDED)
+
+    def _write_figures(self, path: Path, leaves: Leaves) -> None:
+        """The table of all figures, a form at a time."""
+        with open(path, "wb") as file:
+            files.touches("write", path)
+            file.write(FIGURES_HEAD.encode())
+            file.writelines(leaves.rows())
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():
@@ -259,9 +317,13 @@ def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
 def page_file(text: PageText, config: MkDocsConfig) -> File:
     """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
     level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
-    file = File.generated(config, _source_path(text.path), content="", inclusion=level)
-    WareboardPage(text, file, config)
+    file = _page_at(text.path, config, level)
+    WareboardPage(text.title, lambda: text, file, config)
     return file
+
+
+def _page_at(path: str, config: MkDocsConfig, level: InclusionLevel) -> File:
+    return File.generated(config, _source_path(path), content="", inclusion=level)
 
 
 def find_search_index(config: MkDocsConfig):

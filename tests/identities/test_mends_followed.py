@@ -35,7 +35,7 @@ parts:
     calipers: {{mouth: {mouth}}}
   lid:
     opens: down
-    outside: {{tip: {{height: 0, diameter: flange}}, top: {{height: 12, diameter: flange}}}}
+    outside: {{tip: {{height: 0, diameter: flange}}, edge: {{height: 8, diameter: flange}}, brow: {{height: 8, diameter: {outside}}}, top: {{height: 14, diameter: {outside}}}}}
     calipers: {{flange: {flange}}}
 fits:
   lid:

@@ -110,7 +110,9 @@ class Marks:
             case PintWeight():
                 return self.marked(kind.density, told, private)
             case Coat():
-                self.met |= {(Weighed, name) for name in keys_of(Weighed)}  # what is weighed is read as what it comes to
+                self.met |= {
+                    (Weighed, name) for name in keys_of(Weighed)
+                }  # what is weighed is read as what it comes to
                 return self.marked(kind.areal, told, private)
             case PricePer():
                 return f"{self.number(1, 9, told)} /kg"

@@ -213,6 +213,26 @@ def test_whatever_has_changed_is_seen(small, monkeypatch, change):
     assert b"changed by hand" not in (small / "site" / "clays.html").read_bytes()
 
 
+@pytest.mark.parametrize(
+    ("path", "before", "after"),
+    [
+        ("specs/forms/tall-beaker.yaml", "title: ", "title: New "), ("specs/glazes/lichen-satin.yaml", "title: ", "title: New "),
+        ("specs/clays/millpond-buff.yaml", "title: ", "title: New "), ("specs/kilns/front-loader.yaml", "title: ", "title: New "),
+    ],
+)  # fmt: skip
+def test_what_is_kept_and_what_is_made_anew_come_to_the_same_bytes(tmp_path, monkeypatch, path, before, after):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1767225600")
+    folder = copy_demo(tmp_path / "one", {"tall-beaker", "short-beaker", "supper-plate"})
+    assert run(folder, "build").exit_code == 0
+    file = folder / path
+    file.write_text(file.read_text(encoding="utf-8").replace(before, after, 1), encoding="utf-8")
+    shutil.copytree(folder / "specs", tmp_path / "two" / "specs")
+    shutil.copy(folder / "mkdocs.yml", tmp_path / "two")
+    assert run(folder, "build").exit_code == run(tmp_path / "two", "build").exit_code == 0
+    one, two = tree(folder / "site"), tree(tmp_path / "two" / "site")
+    assert one.keys() == two.keys() and [name for name in one if one[name] != two[name]] == []
+
+
 # ---- cards are set once ----
 
 
@@ -274,6 +294,25 @@ def test_without_cards_there_are_none_and_no_link_to_them(small):
     assert done.exit_code == 0 and "wall.pdf" not in done.stdout
     assert not (small / "site" / "cards").exists()
     assert "cards/" not in (small / "site" / "forms" / "supper-plate.html").read_text(encoding="utf-8")
+
+
+def test_without_cards_the_last_ones_stay_and_say_that_they_are_old(small):
+    assert run(small, "build").exit_code == 0
+    cards = tree(small / "site" / "cards")
+    assert run(small, "build", "--no-cards").exit_code == 0
+    assert tree(small / "site" / "cards") == cards
+    page = small / "site" / "forms" / "supper-plate.html"
+    assert "supper-plate-wheel.pdf" in page.read_text(encoding="utf-8") and "out of date" not in page.read_text(encoding="utf-8")
+    spec = small / "specs" / "forms" / "supper-plate.yaml"
+    spec.write_text(spec.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
+    assert run(small, "build", "--no-cards").exit_code == 0
+    assert tree(small / "site" / "cards") == cards
+    assert 'wheel.pdf">Wheel card</a> <span class="old">(out of date)</span>' in page.read_text(encoding="utf-8")
+    assert 'wall.pdf">All cards for the wall, one file</a> <span class="old">(out of date)</span>' in (
+        small / "site" / "index.html"
+    ).read_text(encoding="utf-8")
+    assert "out of date" not in (small / "site" / "clays" / "millpond-buff.html").read_text(encoding="utf-8")
+    assert run(small, "build").exit_code == 0 and "out of date" not in page.read_text(encoding="utf-8")
 
 
 def test_without_the_pdf_library_the_site_is_built_and_the_exit_status_says_it(small, monkeypatch):

@@ -36,7 +36,9 @@ parts:
     opens: down
     outside:
       tip: {height: 0, diameter: flange}
-      top: {height: 20, diameter: flange}
+      step: {height: 12, diameter: flange}
+      edge: {height: 12, diameter: 80}
+      top: {height: 20, diameter: 80}
     wall: 4
     floor: 5
     calipers: {flange: fit}
@@ -165,11 +167,7 @@ def test_a_lid_is_not_tipped():
         rules_of(
             changed(
                 JAR,
-                (
-                    "tip: {height: 0, diameter: flange}",
-                    "tip: {height: 0, diameter: flange}\n      high: {height: 60, diameter: 24}",
-                ),
-                ("{height: 20, diameter: flange}", "{height: 200, diameter: 24}"),
+                ("top: {height: 20, diameter: 80}", "top: {height: 70, diameter: 24}"),
             )
         )
         == []

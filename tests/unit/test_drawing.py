@@ -571,7 +571,10 @@ def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets)
 
 @pytest.mark.parametrize("name", ["caddy", "beaker", "bottle"])
 def test_every_setting_has_its_mark_in_a_ring_on_its_drawing(sheets, name):
-    for draw, settings in ((draw_wheel, list(settings_of(sheets[name]))), (draw_trimming, [one for rows in trim_settings_of(sheets[name]).values() for one in rows])):
+    for draw, settings in (
+        (draw_wheel, list(settings_of(sheets[name]))),
+        (draw_trimming, [one for rows in trim_settings_of(sheets[name]).values() for one in rows]),
+    ):
         root = xml.fromstring(draw(sheets[name], width_mm=150.0, height_mm=150.0))
         words = [text.text for text in root.iter(f"{SVG}text")]
         drawn = [one for one in settings if one.kind != "ball"]

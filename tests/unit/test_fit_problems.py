@@ -23,7 +23,7 @@ parts:
     calipers: {mouth: inside rim}
   lid:
     opens: down
-    outside: {tip: {height: 0, diameter: flange}, top: {height: 12, diameter: flange}}
+    outside: {tip: {height: 0, diameter: flange}, step: {height: 8, diameter: flange}, edge: {height: 8, diameter: 106}, top: {height: 12, diameter: 106}}
     calipers: {flange: fit}
 fits:
   lid:

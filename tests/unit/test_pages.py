@@ -16,6 +16,7 @@ from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
 from wareboard.pages import sitepages
 from wareboard.text import projects, records
+from wareboard.text.ceilings import CEILINGS
 from wareboard.text.catalogue import FIGURES
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
@@ -302,7 +303,7 @@ def test_warnings_of_a_form_stand_at_its_top():
     assert body.index("Look at this first") < body.index('id="wheel"')
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
     assert (
-        "thing" in sitepages.render_front(project, sheets).body
+        "thing" in sitepages.render_front(project, sitepages.front_entries(project, sheets)).body
         and "Look at this first" not in sitepages.render_form(demo()[1]["tall-beaker"], project).body
     )
 
@@ -327,6 +328,8 @@ def test_clay_page_has_every_bar_and_its_densities():
 
 def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
     said = Reading({page.path: page for page in demo_site()}["reference.html"].body).words
+    for what, most in CEILINGS:
+        assert what.casefold() in said.casefold() and most in said, what
     for kind in projects.KINDS.values():
         for record in records.reached_records(kind):
             for key, entry in records.keys_of(record).items():
@@ -399,7 +402,9 @@ def test_front_page_gives_the_height_of_a_form_put_together():
     """Source: worked; the caddy's lid rests on a gallery at 89 mm and is 32 mm high: 121, and 0.2 less for a floor left 9.0 under the needle."""
     said = Reading(demo_site()[0].body).words
     assert "120.8 × ⌀ 86.2 mm, with lid" in said
-    assert re.search(r"Cup & saucer .*?together, 210 ml", said) and re.search(r"Tall beaker B-12 1(19\.\d|20\.\d) × ⌀ (79|80)\.\d mm, 3\d\d ml", said)
+    assert re.search(r"Cup & saucer .*?together, 210 ml", said) and re.search(
+        r"Tall beaker B-12 1(19\.\d|20\.\d) × ⌀ (79|80)\.\d mm, 3\d\d ml", said
+    )
 
 
 def test_glossary_has_every_term():
@@ -519,3 +524,26 @@ def test_fonts_have_every_sign_of_the_trade_and_are_small(file):
         assert ord(sign) in has, sign
     assert (TEMPLATES / file).stat().st_size < 60_000
     assert (TEMPLATES / file).parent.joinpath("OFL.txt").exists()
+
+
+def test_what_common_practice_stands_in_for_is_told_on_the_page():
+    texts = texts_of_demo()
+    clay, glaze = "specs/clays/millpond-buff.yaml", "specs/glazes/lichen-satin.yaml"
+    texts[clay] = re.sub(r"(?m)^loss_on_ignition: .*\n", "", texts[clay])
+    texts[glaze] = re.sub(r"(?m)^(loss_on_ignition|film): .*\n", "", texts[glaze])
+    bare = {page.path: page.body for page in sitepages.render_site(*worked_out(texts))}
+    for said in (
+        "Millpond buff: loss on ignition is not given",
+        "Lichen satin: the glaze&#39;s film is not given",
+        "takes of the coat is not given",
+    ):
+        assert said in bare["forms/tea-caddy.html"], said
+        assert said not in {page.path: page.body for page in demo_site()}["forms/tea-caddy.html"]
+
+
+def test_a_clay_without_bars_says_that_no_doubt_was_worked_out():
+    pages = {page.path: page.body for page in demo_site()}
+    for path in ("forms/supper-plate.html", "clays/quarry-brown.html"):
+        assert "no doubt of its sizes has been worked out" in pages[path]
+    assert "no doubt of its sizes" not in pages["clays/millpond-buff.html"]
+    assert "taken for granted" in pages["forms/tea-caddy.html"].casefold()

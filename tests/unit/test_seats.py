@@ -84,6 +84,12 @@ def test_a_cone_in_a_cone_wedges():
     assert seat.wedged and pushed_mm(neck, cone, seat, 1.0) == seat.width_mm
 
 
+def test_a_lid_that_sticks_high_in_a_cone_has_not_fallen_in():
+    cone = [(0, 0), (30, 0), (40, 90), (36, 90), (25, 5), (0, 5)]
+    stuck = rests(cone, [(0, 0), (35.2, 0), (35, 12), (0, 12)], fit_radius_mm=35.2, brim_mm=90.0)
+    assert stuck.wedged and not stuck.sunk and stuck.rest_mm > 80.0
+
+
 def test_glaze_lifts_what_stands_on_it():
     glazed = glazed_ring(JAR, 0.4)
     assert seat_of(facing(glazed, LID), fit_radius_mm=37.8).rest_mm == pytest.approx(89.4)

@@ -1,10 +1,11 @@
 """Each setting is rounded once, on the safe side, and every later number starts from it; the sheet's own numbers stay."""
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 from wareboard.figures import checks
-from wareboard.figures.ready import grams_tell, ready_readings
+from wareboard.figures.ready import ready_readings
 from wareboard.figures.settings import as_set, settings_of, trim_settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.text import projects
@@ -69,19 +70,24 @@ def test_trim_weights_start_from_the_ball_as_it_is_weighed():
     """Worked: of the ball 8 % is lost, and 95.4 % of what is thrown is left leather-hard; that must lie between the two."""
     made = as_set(sheets()["tea-caddy"])
     thrown = made.value("lid.ball.set", "wet") * 0.92
-    assert made.value("lid.thrown.mass", "wet") == pytest.approx(thrown) and made.value("lid.ball.set", "wet") % 5.0 == 0.0
+    assert (
+        made.value("lid.thrown.mass", "wet") == pytest.approx(thrown) and made.value("lid.ball.set", "wet") % 5.0 == 0.0
+    )
     least, most = (made.value(f"lid.trim.{end}", "leather-hard") for end in ("least", "most"))
     assert least < 0.954 * thrown < most
 
 
 def test_grams_are_printed_only_where_they_can_tell():
-    for slug, sheet in sheets().items():
-        made = as_set(sheet)
+    """Thrown weights of the demo differ by 1.5 %, as much as its pieces may be off leather-hard: calipers tell, grams don't."""
+    for sheet in sheets().values():
+        made, reader = as_set(sheet), reader_of(sheet.studio)
         for part in sheet.form.parts:
-            for reading in ready_readings(made, str(part), reader_of(sheet.studio)):
-                assert reading.low[0].unit != "g" or grams_tell((0.9, 1.0), 500.0, 5.0)
-    assert not grams_tell((0.95, 0.97), 5000.0, 1.0)  # 1.5 % of scatter turns a third of good pieces away
-    assert not grams_tell((0.90, 0.99), 50.0, 5.0)  # under two steps of the scale
+            assert all(reading.low[0].unit != "g" for reading in ready_readings(made, str(part), reader))
+    careful = replace(sheets()["tea-caddy"].spreads, weight_share=0.002)
+    made, reader = replace(as_set(sheets()["tea-caddy"]), spreads=careful), reader_of(sheets()["tea-caddy"].studio)
+    reader = replace(reader, steps=replace(reader.steps, scale_g=1.0))
+    grams = [one for one in ready_readings(made, "jar", reader) if one.low[0].unit == "g"]
+    assert grams and "± " in grams[0].with_what and "thrown weights differ" in grams[0].with_what
 
 
 def test_the_sheet_itself_stays_unrounded_and_as_set_is_its_own():

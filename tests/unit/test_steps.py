@@ -92,7 +92,9 @@ def test_the_shipped_words_know_only_kinds_and_stages_that_there_are():
     lines = [line for stages in read_steps().values() for lines in stages.values() for line in lines]
     assert all(line.care in {*cautions, ""} and (not line.when or line.when in CONDITIONS) for line in lines)
     assert {line.care for line in lines} >= {"silica-dust", "kiln-heat", "kiln-fumes", "hot-wax", "glaze-materials"}
-    assert set(read_steps()) == kinds | {"first", "last"} and all(set(stages) <= set(STAGES) for stages in read_steps().values())
+    assert set(read_steps()) == kinds | {"first", "last"} and all(
+        set(stages) <= set(STAGES) for stages in read_steps().values()
+    )
     assert set(read_bench_words()["good"]) == set(STAGES) and all(
         set(words) <= kinds for words in read_bench_words()["good"].values()
     )

@@ -249,11 +249,18 @@ def stock_of(
         own_names: files are named as the studio names them, by slug; for what stays in the studio.
         made_on: the day on which shops were first told of a form as it is now, where it is wanted.
     """
-    records = [
-        stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "")
-        for sheet in sheets
-        if is_stocked(sheet)
-    ]
+    return gather_stock(
+        studio,
+        (
+            stock_form(sheet, made_on(sheet) if made_on else datetime.date.min, sheet.slug if own_names else "")
+            for sheet in sheets
+            if is_stocked(sheet)
+        ),
+    )
+
+
+def gather_stock(studio: Studio, records: Iterable[StockForm]) -> Stock:
+    """What a studio tells shops, from what it tells them of each form."""
     told = sorted(records, key=lambda form: (form.title.casefold(), form.sku, form.name))
     named: dict[str, StockForm] = {}
     for form in told:
@@ -273,7 +280,7 @@ def stock_of(
 
 def is_stocked(sheet: Sheet) -> bool:
     """True where shops are told of a form."""
-    return sheet.form.stockist is not None and bool(sheet.figures)
+    return sheet.form.stockist is not None and sheet.is_worked_out
 
 
 def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str = "") -> StockForm:

@@ -54,6 +54,7 @@ class Check:
     what: str
     right: str
     second: str
+    figure: str
 
 
 @frozen
@@ -233,10 +234,7 @@ class _Rows:
 
     def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
         pieces = list(quoted_pieces(step.text, self.sheet))
-        words = Markup("").join(
-            piece if isinstance(piece, str) else Markup("<b>{}</b>").format(quoted_text(piece, self.reader))
-            for piece in pieces
-        )
+        words = Markup("").join(piece if isinstance(piece, str) else _quoted(piece, self.reader) for piece in pieces)
         figures = [piece for piece in pieces if not isinstance(piece, str)]
         return self._with_checks(words, figures, heading, self.cautions.get(step.care), stage)
 
@@ -262,7 +260,7 @@ class _Rows:
                 if sum(1 for one in figures if not one.key.endswith(".gap")) > 1
                 else ""
             )
-            checks.append(Check(what, plus_minus_text(figure, found, self.reader), second))
+            checks.append(Check(what, plus_minus_text(figure, found, self.reader), second, figure.name))
             out = out or out_words(self.sheet, figure)
         return WorkRow(tuple(marks), heading, words, tuple(checks), out, care)
 
@@ -272,7 +270,7 @@ class _Rows:
             fresh = [one for one in figures if (self._same(one.key), one.stage) not in self.told | quoted]
             if fresh:
                 numbers = Markup(" and ").join(
-                    Markup("<b>{}</b>{}").format(quoted_text(one, self.reader), end) for one, end in zip(fresh, _ends(fresh), strict=True)
+                    Markup("{}{}").format(_quoted(one, self.reader), end) for one, end in zip(fresh, _ends(fresh), strict=True)
                 )  # fmt: skip
                 yield self._with_checks(Markup("{}: {}.").format(words, numbers), fresh, "", None, stage)
 
@@ -303,6 +301,11 @@ class _Rows:
 
     def _whose(self, part: str, words: str) -> str:
         return f"{capital(part)}. {words}" if self.several else capital(words)
+
+
+def _quoted(figure: Figure, reader: Reader) -> Markup:
+    """A figure's number in the words of a step."""
+    return Markup('<b data-figure="{}">{}</b>').format(figure.name, quoted_text(figure, reader))
 
 
 def _ends(figures: Sequence[Figure]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from functools import cache
+from functools import cache, lru_cache
 from math import ceil
 from typing import NamedTuple
 from urllib.parse import quote
@@ -110,6 +110,7 @@ class Piece(NamedTuple):
     word: bool = False
 
 
+@lru_cache(maxsize=4096)
 def pieces_of(number: str) -> tuple[Piece, ...]:
     """A number as it is set: digits, words small, each fraction as two numbers, one over the other.
 
@@ -131,6 +132,7 @@ def pieces_of(number: str) -> tuple[Piece, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def has_fraction(number: str) -> bool:
     """True where a number takes two lines of digits."""
     return any(piece.under for piece in pieces_of(number))

@@ -54,6 +54,11 @@ def _shared() -> bytes:
     ).digest()
 
 
+def shared_key() -> str:
+    """A hash of what every card's PDF depends on besides its own text and a studio's own fonts."""
+    return _shared().hex()
+
+
 def card_key(card: CardText) -> str:
     """A hash of all that a card's PDF depends on, engine and fonts included: its name in a cache.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain
 
 from wareboard.cards.cardtext import page_url, qr_picture, written_day
@@ -23,9 +24,11 @@ from wareboard.cards.truesize import (
     true_paper,
     wrapped,
 )
+from wareboard.drawing.strips import draw_strip, strip_of
 from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, ringed, text_width_mm
 from wareboard.drawing.views import outside_view
 from wareboard.figures.figure import Figure
+from wareboard.figures.matching import turn_table_of
 from wareboard.figures.settings import as_set, settings_of, trim_settings_of
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
@@ -60,6 +63,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     items = [
         item for name, shape in sheet.shapes.items() for item in _part_items(sheet, reader, str(name), shape, width_mm)
     ]
+    items += _strips(sheet, reader, width_mm)
     words = Words(
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
@@ -89,6 +93,18 @@ def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm:
         for said, figure in caliper_settings(sheet, name, stage):
             marked = _mark_of(sheet, name, figure) if stage == figure.stage else ""
             yield _caliper_line(reader, said, when, figure, width_mm, marked)
+
+
+def _strips(sheet: Sheet, reader: Reader, width_mm: float) -> Iterator[Item]:
+    """A strip for whatever goes into a fit: laid beside the calipers, it reads what to trim to. Wider ware than the
+    paper has the same as a table, on its page."""
+    for name, fit in sheet.form.fits.items():
+        if not fit.outside.own:
+            continue
+        strip = strip_of(turn_table_of(sheet, str(name), reader), reader)
+        if strip.width_mm <= width_mm:
+            called = f"{strip.table.outside}, {strip.table.size_name}: strip to trim by"
+            yield Item(called, strip.said, strip.width_mm, strip.height_mm, partial(draw_strip, strip=strip))
 
 
 # ---- gauges ----

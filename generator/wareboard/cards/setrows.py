@@ -35,7 +35,10 @@ class Face:
 
 @frozen
 class Line:
-    """One row: its mark in a ring, what it is called, what with, its numbers with their arrows, unit, and the other system."""
+    """One row: its mark in a ring, what it is called, what with, its numbers with their arrows, unit, and the other system.
+
+    `figures` are the names of the figures that its numbers are.
+    """
 
     mark: str
     name: str
@@ -44,6 +47,7 @@ class Line:
     unit: str
     second: tuple[str, ...]
     share: float = 1.0  # of the size of what is set
+    figures: tuple[str, ...] = ()
 
     @property
     def plain(self) -> bool:
@@ -239,12 +243,6 @@ class Rows:
             ]
         return tuple(leaves)
 
-    def _ways(self) -> Iterator[_Way]:
-        for step in range(round((self.face.largest - 1.0) / STEP), -1, -1):
-            for columns in (1, 2):
-                for above in (True, False) if self.face.above else (False,):
-                    yield _Way(1.0 + step * STEP, above, columns)
-
     def leaf(self, parts: Parts, with_drawing: bool = True) -> Leaf | None:
         """Some parts on one card, the digits as large as they go; None where they don't."""
         wide = self.wide(tuple(parts))
@@ -252,17 +250,39 @@ class Rows:
             ((WIDE_DRAWING, DRAWING, LEAST_DRAWING) if wide else (DRAWING, LEAST_DRAWING)) if with_drawing else (0.0,)
         )
         for least in shares:
-            for way in self._ways():
-                columns = self._columns(parts, way)
-                if columns is None:
-                    continue
-                widths = [self._row_width([one for one in column if isinstance(one, Line)], way) for column in columns]
-                left = (
-                    self.box.width - sum(width for width, _, _ in widths) - GAP_MM * (len(widths) - (not with_drawing))
-                )
-                if left >= least * self.box.width:
-                    return self._placed(columns, widths, way, left, tuple(parts), with_drawing)
+            found: tuple[int, Leaf] | None = None
+            for columns in (1, 2):
+                for above in (True, False) if self.face.above else (False,):
+                    tried = self._largest(parts, above, columns, least, with_drawing, found[0] + 1 if found else 0)
+                    found = tried or found
+            if found:
+                return found[1]
         return None
+
+    def _largest(
+        self, parts: Parts, above: bool, columns: int, least: float, with_drawing: bool, low: int
+    ) -> tuple[int, Leaf] | None:
+        """The most steps that the digits can be enlarged by in one way to set them, from `low` on; larger rows never need less room."""
+        best, high = None, round((self.face.largest - 1.0) / STEP)
+        at = low
+        while low <= high:
+            leaf = self._tried(parts, _Way(1.0 + at * STEP, above, columns), least, with_drawing)
+            if leaf:
+                best, low = (at, leaf), at + 1
+            else:
+                high = at - 1
+            at = (low + high + 1) // 2
+        return best
+
+    def _tried(self, parts: Parts, way: _Way, least: float, with_drawing: bool) -> Leaf | None:
+        columns = self._columns(parts, way)
+        if columns is None:
+            return None
+        widths = [self._row_width([one for one in column if isinstance(one, Line)], way) for column in columns]
+        left = self.box.width - sum(width for width, _, _ in widths) - GAP_MM * (len(widths) - (not with_drawing))
+        if left < least * self.box.width:
+            return None
+        return self._placed(columns, widths, way, left, tuple(parts), with_drawing)
 
     def _columns(self, parts: Parts, way: _Way) -> list[list[Entry]] | None:
         """Headings and rows in columns, a part never torn where it fits in one; None where there is no room."""
@@ -291,7 +311,7 @@ class Rows:
                         used = 0.0
                     columns[-1].append(one)
                     used += high
-        ready = len(columns) == way.columns and all(any(isinstance(one, Line) for one in column) for column in columns)
+        ready = len(columns) <= way.columns and all(any(isinstance(one, Line) for one in column) for column in columns)
         return columns if ready else None
 
     def _placed(

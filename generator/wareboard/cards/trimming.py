@@ -178,7 +178,8 @@ def trim_entries(sheet: Sheet, reader: Reader) -> dict[str, list[Entry]]:
 def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting]) -> Iterator[Entry]:
     for one in settings:
         yield Line(
-            one.mark, capital(_called(one)), _tool(sheet, reader, one), numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends)
+            one.mark, capital(_called(one)), _tool(sheet, reader, one), numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends),
+            figures=tuple(f"{end.key} {AT_TRIMMING}" for end in one.ends),
         )  # fmt: skip
     readings = list(ready_readings(sheet, name, reader))
     if readings:
@@ -189,14 +190,15 @@ def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting
         figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
         if figure:
             found = tolerance_of(sheet, figure, reader)
-            yield _looked_at(label, plus_minus_text(figure, found, reader) if found else "", reader.figure(figure))
+            said = plus_minus_text(figure, found, reader) if found else ""
+            yield _looked_at(label, said, reader.figure(figure), figure.name)
     figure, weighs = sheet.find(f"{name}.mass", AT_TRIMMING), trimmed_weight_g(sheet, name)
     if figure and weighs:
         found = tolerance_of(sheet, figure._replace(value=weighs), reader)
         extras = list(map(str, sheet.form.parts[name].extras))
         before = f", before its {' and '.join(extras)}" if extras else ""
         said = f"{plus_minus_text(figure, found, reader)}{before}" if found else before
-        yield _looked_at("Weighs", said, reader.amounts(weighs, "g"))
+        yield _looked_at("Weighs", said, reader.amounts(weighs, "g"), "" if extras else figure.name)
 
 
 def _called(one: Setting) -> str:
@@ -223,9 +225,10 @@ def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     return f"{what}{out}"
 
 
-def _looked_at(name: str, tool: str, amounts: Sequence[Amount]) -> Line:
+def _looked_at(name: str, tool: str, amounts: Sequence[Amount], figure: str) -> Line:
     second = (str(amounts[1]),) if len(amounts) > 1 and amounts[1] != amounts[0] else ()
-    return Line("", name, tool, (("", amounts[0].number),), amounts[0].unit, second, LOOKED_AT)
+    figures = (figure,) if figure else ()
+    return Line("", name, tool, (("", amounts[0].number),), amounts[0].unit, second, LOOKED_AT, figures)
 
 
 def _reading_line(one: Reading) -> Line:

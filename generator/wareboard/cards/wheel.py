@@ -89,6 +89,7 @@ def _line(one: Setting) -> Line:
         numbers_of(one.ends),
         one.ends[0].amounts[0].unit,
         second_of(one.ends),
+        figures=tuple(f"{end.key} wet" for end in one.ends),
     )
 
 

@@ -7,6 +7,7 @@ drawing says is in its title and description too, for those who can't see it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
@@ -252,14 +253,36 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
         stage: one of the five stages.
     Returns: SVG by the form's slug.
     """
-    shelves = {sheet.slug: (sheet, set_together(sheet, stage)) for sheet in sheets if sheet.shapes}
-    tallest = (
-        max((part.top_mm for _, groups in shelves.values() for group in groups for part in group), default=0.0) * scale
-    )
-    return {slug: _small(sheet, groups, scale, tallest) for slug, (sheet, groups) in shelves.items()}
+    drawn = {sheet.slug: draw_small(sheet, scale=scale, stage=stage) for sheet in sheets if sheet.shapes}
+    tallest = max((small.tallest_mm for small in drawn.values()), default=0.0)
+    return {slug: small.render(tallest) for slug, small in drawn.items()}
 
 
-def _small(sheet: Sheet, groups: Sequence[Sequence[Standing]], scale: float, tallest_mm: float) -> str:
+@dataclass(frozen=True, slots=True)
+class Small:
+    """A form drawn small, before it is known how high the others beside it are; sizes on paper, mm."""
+
+    content: str
+    right_mm: float
+    tallest_mm: float
+
+    def render(self, tallest_mm: float) -> str:
+        """The picture, as high as the tallest of those on its ground line."""
+        box = (-2.5, -0.5, self.right_mm + 2.5, tallest_mm + 1.0)
+        head = Picture().render("front", "", "", box=box, hidden=True).removesuffix("</svg>")
+        return head + self.content
+
+
+def draw_small(sheet: Sheet, *, scale: float = 0.25, stage: str = "fired") -> Small:
+    """A form drawn small, for a catalogue."""
+    groups = set_together(sheet, stage)
+    tallest = max((part.top_mm for group in groups for part in group), default=0.0) * scale
+    picture, right = _small(groups, scale)
+    svg = picture.render("front", "", "", box=(0.0, 0.0, 1.0, 1.0), hidden=True)
+    return Small(svg.partition(">")[2], right, tallest)
+
+
+def _small(groups: Sequence[Sequence[Standing]], scale: float) -> tuple[Picture, float]:
     picture = Picture()
     at = 0.0
     for group in groups:
@@ -278,6 +301,4 @@ def _small(sheet: Sheet, groups: Sequence[Sequence[Standing]], scale: float, tal
             picture.fill(CLAY, moved(simplified(part.ring, 0.06 / scale), scale, x, 0.0))
     right = at - 3.0
     picture.stroke(EDGE, [(-2.0, 0.0), (right + 2.0, 0.0)])
-    return picture.render(
-        f"front-{sheet.slug}", f"{sheet.form.title}", "", box=(-2.5, -0.5, right + 2.5, tallest_mm + 1.0), hidden=True
-    )
+    return picture, right

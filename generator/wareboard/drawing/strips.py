@@ -45,11 +45,12 @@ def strip_of(table: TurnTable, reader: Reader) -> Strip:
     width = max(ends) + BEYOND_MM
     height = EDGE_MM * len(reader.systems) + WORDS_MM
     first, last = table.turns[0], table.turns[-1]
-    read = lambda size_mm: str(reader.amounts(size_mm, "mm")[0])  # noqa: E731
+    wettest, wettest_to, driest, driest_to = (
+        str(reader.amounts(size_mm, "mm")[0]) for size_mm in (first.now_mm, first.to_mm, last.now_mm, last.to_mm)
+    )
     said = (
         f"rule {width:.0f} mm long for the {table.size_name} of the {table.outside}: held beside the calipers, it reads "
-        f"what to trim to, from {read(first.to_mm)} where they read {read(first.now_mm)} to {read(last.to_mm)} where "
-        f"they read {read(last.now_mm)}"
+        f"what to trim to, from {wettest_to} where they read {wettest} to {driest_to} where they read {driest}"
     )
     return Strip(table, reader, width, height, said)
 

@@ -56,14 +56,20 @@ WEIGHT_SHARE = 0.05
 TIP_DEG = 10.0
 FIT_LIMIT_SHARE = 0.01
 MISS_MM = 0.1
+# Forms that are worked out with one shaper: a part that several reach is built once.
+SHAPES_TOGETHER = 50
 LEAST_SEAT_MM = 0.5  # that bears when it is pushed aside, common practice
 
 
-def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
+def check_project(
+    project: Project, sheet_of: Callable[[Form, Project, Shaper], Sheet] | None = None
+) -> tuple[dict[str, Sheet], list[Problem]]:
     """Work out every form of a studio and look everything over.
 
     Args:
         project: the studio's files, read.
+        sheet_of: gives a form's sheet, for a caller that has kept some, given the form, the studio with every form whole,
+            and a shaper; each is worked out here unless given.
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
@@ -74,12 +80,14 @@ def check_project(project: Project) -> tuple[dict[str, Sheet], list[Problem]]:
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
     shaper, sheets = Shaper(project), {}
-    for form in project.forms.values():
+    for number, form in enumerate(project.forms.values(), 1):
         if not links.can_be_worked_out(form, project, faulty):
             continue
-        sheet = check_form(form, project, shaper)
+        if number % SHAPES_TOGETHER == 0:
+            shaper = Shaper(project)  # no studio is so large that its shapes fill the memory
+        sheet = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
         problems += sheet.problems
-        if sheet.figures:
+        if sheet.is_worked_out:
             sheets[form.slug] = sheet
     for run in project.runs.values():
         problems += check_run(run, sheets.get(str(run.form)))

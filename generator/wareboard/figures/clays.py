@@ -139,6 +139,15 @@ def doubt_words(title: str, body: clay.Body) -> str:
     )
 
 
+def assumed_notes(spec: Clay, coated: Glaze | None) -> list[str]:
+    """What of a clay and a glaze common practice stands in for, each as its figures say it too."""
+    notes = [] if spec.loss_on_ignition else [f"{spec.title}: {LOSS_ASSUMED}"]
+    if coated is not None:
+        notes += [] if coated.film else [f"{coated.title}: {FILM_ASSUMED}"]
+        notes += [] if coated.loss_on_ignition or coated.coat is None else [f"{coated.title}: {GLAZE_LOSS_ASSUMED}"]
+    return notes
+
+
 def film_mm(spec: Glaze | None) -> float:
     """Fired thickness of a glaze, mm: the maker's, else common practice; none without a glaze."""
     if spec is None:

@@ -15,7 +15,7 @@ from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import Part, Run, Station
+from wareboard.text.specs import Kiln, Part, Run, Station
 from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
@@ -215,14 +215,18 @@ def wide_clearance(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 def kiln_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A piece that goes into none of the studio's kilns: higher than their insides, or wider than their shelves."""
+    found = list(_kiln_too_small(sheet, list(project.kilns.values())))
+    if found and not any(str(line.form) == sheet.slug for order in project.orders.values() for line in order.lines):
+        yield from found  # else the order tells of it at its own line
+
+
+def _kiln_too_small(sheet: Sheet, kilns: list[Kiln]) -> Iterator[Problem]:
     pieces = [
         (name, up.value, across.value)
         for name in sheet.shapes
         if (up := sheet.find(f"{name}.height", "dry")) and (across := sheet.find(f"{name}.diameter", "dry"))
     ]
-    kilns = list(project.kilns.values())
-    ordered = any(str(line.form) == sheet.slug for order in project.orders.values() for line in order.lines)
-    if not pieces or not kilns or ordered:  # an order tells of it at its own line
+    if not pieces or not kilns:
         return
     name, high, _ = max(pieces, key=lambda piece: piece[1])
     insides = [

@@ -7,15 +7,12 @@ from collections.abc import Iterator
 from wareboard.figures.settings import AT_TRIMMING, CALIPERS, POINTER, THROWN, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader
-from wareboard.pot.fits import normal_share_below
+from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.frozen import frozen
 from wareboard.pot.moisture import shrinkage_at_mass_share
+from wareboard.pot.turning import trim_grams
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import unit_factor
-
-THROWN_SPREAD = 0.015  # one standard deviation of thrown weights in a run, a share; common practice
-LEAST_STEPS = 2.0  # of the scale between two weights that are printed
-GOOD_SHARE = 0.9  # of pieces thrown with that spread, at the right dryness, that two printed weights must let pass
 
 
 @frozen
@@ -52,9 +49,15 @@ def ready_readings(sheet: Sheet, part: str, reader: Reader) -> Iterator[Reading]
     for name, with_what, size_mm in _set_sizes(sheet, part):
         low, high = (reader.amounts(size_mm * scale, "mm", small=True) for scale in (drier, softer))
         yield Reading(name, with_what, low, high)
-    if grams_tell(shares, thrown.value, _step_g(reader, thrown.value)):
+    typed = sheet.spreads.weight_share if sheet.spreads else None
+    grams = trim_grams(
+        thrown.value, *shares, body.mass_share(AT_TRIMMING),
+        step_g=_step_g(reader, thrown.value), weight_share=USUAL_WEIGHT_SHARE if typed is None else typed,
+    )  # fmt: skip
+    if grams.helps:
+        spread = str(reader.amounts(grams.spread_g, "g")[0])
         yield Reading(
-            "weight", "thrown to the figure",
+            "weight", f"if thrown to the figure; ± {spread} as thrown weights differ",
             reader.amounts(least.value, "g", up=True), reader.amounts(most.value, "g", down=True),
         )  # fmt: skip
 
@@ -78,31 +81,12 @@ def _step_g(reader: Reader, mass_g: float) -> float:
     return step or unit_factor("oz") / 4.0
 
 
-def grams_tell(
-    shares: tuple[float, float], thrown_g: float, step_g: float, spread_share: float = THROWN_SPREAD
-) -> bool:
-    """Whether two weights may be printed: at least two steps of the scale apart, and nine good pieces in ten pass.
-
-    Args:
-        shares: least and most, shares of the weight as thrown.
-        thrown_g: the weight as thrown, g.
-        step_g: what the scale can show, g.
-        spread_share: one standard deviation of thrown weights, a share.
-    Source: worked; the spread is common practice.
-    >>> grams_tell((0.94, 0.97), 500.0, 5.0), grams_tell((0.92, 0.98), 500.0, 5.0)
-    (False, True)
-    """
-    least, most = shares
-    middle, half = (least + most) / 2.0, (most - least) / 2.0
-    passes = 1.0 - 2.0 * normal_share_below(-half, 0.0, spread_share * middle)
-    return (most - least) * thrown_g >= LEAST_STEPS * step_g and passes >= GOOD_SHARE
-
-
 def trimmed_weight_g(sheet: Sheet, part: str) -> float | None:
     """What a trimmed piece weighs before anything is added to it, leather-hard, g."""
     figure = sheet.find(f"{part}.mass", AT_TRIMMING)
     if figure is None:
         return None
     shape = sheet.shapes[part]
-    added = sum(extra.clay.value for extra in shape.part.extras.values() if extra.clay)
+    extras = (sheet.find(f"{part}.{extra}.clay", "wet") for extra in shape.part.extras)
+    added = sum(clay.value for clay in extras if clay)
     return figure.value - added * shape.body.mass_share(AT_TRIMMING)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import field, replace
 from math import hypot
 from typing import Any
 
@@ -42,6 +42,7 @@ class Pair:
     fit: fits.Fit
     own: bool
     seats: Mapping[str, Seat]
+    _rings: dict[str, tuple[Line, Line]] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def covers(self) -> bool:
@@ -50,9 +51,10 @@ class Pair:
 
     def rings(self, stage: str) -> tuple[Line, Line]:
         """Both sections at a stage, the lower and the upper, with glaze on the glazed faces once they are fired."""
-        return (
-            _ring(self.lower, stage, self.lower_film_mm), _ring(self.upper, stage, self.upper_film_mm),
-        )  # fmt: skip
+        if stage not in self._rings:
+            lower, upper = _ring(self.lower, stage, self.lower_film_mm), _ring(self.upper, stage, self.upper_film_mm)
+            self._rings[stage] = lower, upper
+        return self._rings[stage]
 
     def pushed_mm(self, stage: str) -> float:
         """What bears at a stage with the gap all on one side."""
@@ -103,7 +105,13 @@ def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
 def _seat(pair: Pair, stage: str, faces: Facing) -> Seat | None:
     radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
     brim = pair.lower.used_span_mm[1] * pair.lower.scale(stage)[1] if pair.covers else None
-    return seat_of(faces, fit_radius_mm=radius, upper_goes_in=pair.lower_is_inside, brim_mm=brim)
+    return seat_of(
+        faces,
+        fit_radius_mm=radius,
+        upper_goes_in=pair.lower_is_inside,
+        brim_mm=brim,
+        top_mm=pair.upper.used_span_mm[1] * pair.upper.scale(stage)[1],
+    )
 
 
 PUSHED = Formula("seat_mm - gap_mm")

@@ -379,6 +379,9 @@ class _Maker:
         for setting in self.by_part[name]:
             if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
                 self.values[setting.ends[0].key, "wet"] = setting.ends[0].value
+        if not is_trimmed(shape):  # what the needle leaves is the floor
+            for stage in STAGES:
+                self._move(f"{name}.floor.thickness", stage, up(stage, made.needle))
         self._write_extent(name, shape, made, across, up)
         self._write_body(name, shape, made)
 
@@ -427,8 +430,9 @@ class _Maker:
         if is_trimmed(shape):
             lh_across, lh_up = shape.scale(AT_TRIMMING)
             wall, floor = mean_of(made.thick, "wall") / lh_across, made.thick.get("floor.thickness", 0.0) / lh_up
+            lower = made.needle * up_scale**-1 / (shape.highest_mm - shape.lowest_mm)
             gained = (
-                follows.clay_across_mm3 * share_out + follows.clay_up_mm3 * share_up
+                follows.clay_across_mm3 * share_out + follows.clay_up_mm3 * (share_up - lower)
                 + follows.clay_wall_mm2 * wall + follows.clay_floor_mm2 * floor
             )  # fmt: skip
             share = gained / follows.clay_mm3
@@ -441,7 +445,10 @@ class _Maker:
             if stage == "fired":
                 self._move(f"{name}.mass.glazed", stage, moved)
         if follows.room_mm3:
-            room = (follows.room_across_mm3 * share_out + follows.room_up_mm3 * share_up) / follows.room_mm3
+            opened = made.needle / up_scale  # what is left under the needle is so much less depth
+            room = (
+                follows.room_across_mm3 * share_out + follows.room_up_mm3 * share_up + follows.room_floor_mm2 * opened
+            ) / follows.room_mm3
             for key in ("capacity.brim", "capacity.fill"):
                 figure = sheet.find(f"{name}.{key}", "fired")
                 self._move(f"{name}.{key}", "fired", figure.value * room if figure else 0.0)
@@ -548,7 +555,7 @@ def _response(sheet: Sheet, name: str) -> Response:
             fill = fill_level_mm(shape)
         except Impossible:
             fill = None
-    return response_of(shape.ring, shape.outside, shape.inside, fill)
+    return response_of(shape.ring, shape.outside, shape.inside, fill, turned=is_trimmed(shape))
 
 
 # ---- trimming ----

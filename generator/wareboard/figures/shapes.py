@@ -150,7 +150,7 @@ class Shape:
 
     def scaled(self, line: Polyline, stage: str) -> Polyline:
         """A line of the shape at another stage."""
-        return solids.scaled(line, *self.scale(stage))
+        return line if stage == self.stage else solids.scaled(line, *self.scale(stage))
 
     def finished(self, stage: str) -> Outline:
         """The trimmed part at a stage, standing as it is used: a lid's tip is at height 0."""

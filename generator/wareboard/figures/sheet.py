@@ -60,6 +60,17 @@ class Sheet:
         """The form's slug."""
         return self.form.slug
 
+    @property
+    def is_worked_out(self) -> bool:
+        """True where the form's sizes could be worked out."""
+        return bool(self.figures)
+
+    @property
+    def ball_g(self) -> float:
+        """Clay for the whole set as it is weighed out, g; infinite where it is not known."""
+        ball = self.find("ball", "wet")
+        return ball.value if ball else float("inf")
+
     def find(self, key: str, stage: str | None = None) -> Figure | None:
         """A figure, or None."""
         return self._found.get((key, stage))

@@ -263,7 +263,12 @@ class _Judge:
         if key.startswith("thrown"):
             return THROWN_WEIGHT_SHARE * figure.value, COMMON
         share, source = self._follows("clay")
-        return share * figure.value, source
+        body = (
+            self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
+        )  # glaze and what is added are not the wall's
+        extras = (self.sheet.find(f"{self.shape.name}.{extra}.clay", "wet") for extra in self.shape.part.extras)
+        added = sum(clay.value for clay in extras if clay) * self.shape.body.mass_share(figure.stage or "wet")
+        return share * (min(body.value, figure.value) - (added if body is not figure else 0.0)), source
 
     def capacity(self, figure: Figure) -> tuple[float, str]:
         if typed := self.typed("capacity"):

@@ -7,6 +7,7 @@ import json
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -14,14 +15,15 @@ from typing import TYPE_CHECKING
 from wareboard.figures import checks
 from wareboard.output import files, folder, journal
 from wareboard.output.builtfolder import read_manifest
+from wareboard.output.history import Record
+from wareboard.output.leaves import Leaves
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, work_out
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.text.problems import format_problem
 
 if TYPE_CHECKING:
-    from wareboard.output.history import Record
-    from wareboard.output.printing import Wanted
+    from wareboard.cards.revisions import Revised
     from wareboard.pages.sitepages import DataText, PageText
 
 
@@ -33,7 +35,9 @@ class Edition:
     """All that is made for one audience. Whoever has an edition can ask for nothing else.
 
     `pages` is told whether cards are to be linked; `cards` is told the site's address and whom to tell how far it is, and
-    returns finished PDFs by their path on the site; `wanted` are the cards whose revisions are remembered.
+    returns finished PDFs by their path on the site; `standing` finds those of a site that was built before, and which of
+    them are out of date; `revised` is what is remembered. `leaves` have the forms' pages and
+    data where they are kept; `pages` and `data` are then all the others.
     """
 
     audience: str
@@ -42,7 +46,9 @@ class Edition:
     pages: Callable[[bool], tuple[PageText, ...]]
     data: Callable[[], Iterator[DataText]]
     cards: Callable[[str, Say], dict[str, Path]]
-    wanted: Callable[[], list[Wanted]]
+    standing: Callable[[Path, str], tuple[dict[str, Path], set[str]]]
+    revised: Callable[[], list[Revised]]
+    leaves: Leaves | None = None
 
 
 def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Edition:
@@ -64,7 +70,7 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     return Edition(
         audience, str(studio.title), str(studio.language or "en"), lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda: printing.wanted_cards(worked),
+        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
 
 
@@ -82,7 +88,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     from wareboard.cards.audience import stock_of
     from wareboard.cards.stock import render_stock_csv, revised_stock
     from wareboard.output import printing
-    from wareboard.output.stockprinting import make_stock_cards
+    from wareboard.output.stockprinting import find_stock_cards, make_stock_cards
     from wareboard.pages.stockpages import render_stockist_site
 
     stock = stock_of(
@@ -92,7 +98,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
         lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
-        lambda: printing.wanted_cards(worked, ["stock"]),
+        lambda site, site_url: (find_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts), set()), lambda: printing.revised_in(worked, ["stock"]),
     )  # fmt: skip
 
 
@@ -107,32 +113,41 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     """
     from wareboard.pages import sitepages
 
-    return sitepages.render_site(
-        worked.project,
-        worked.sheets,
-        with_cards=with_cards,
-        **({"old_cards": record.old_cards} if record else {}),
-        **manual,
+    told = {"old_cards": record.old_cards} if record else {}
+    if worked.leaves is None:
+        return sitepages.render_site(worked.project, worked.sheets, with_cards=with_cards, **told, **manual)
+    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.fits]
+    told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
+    return (
+        sitepages.render_front(worked.project, worked.leaves.entries(), with_cards=with_cards),
+        *sitepages.render_overviews(
+            worked.project, worked.sheets, with_cards=with_cards, stock=worked.leaves.stock(), **told, **manual
+        ),
     )
 
 
 def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, and the tables."""
+    """Every data file: each form's figures as JSON beside its page, and the tables; but for what leaves have."""
     from wareboard.pages import sitepages
 
-    for sheet in worked.sheets.values():
-        yield sitepages.render_form_data(sheet)
+    if worked.leaves is None:
+        for sheet in worked.sheets.values():
+            yield sitepages.render_form_data(sheet)
+        yield sitepages.render_figures_csv(worked.sheets.values())
     yield from render_tables(worked)
 
 
 def render_tables(worked: Worked) -> Iterator[DataText]:
-    """What tells of several forms: every figure, what shops are told, each open order's plan and days."""
+    """What tells of several forms: what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
     from wareboard.pages import orderpages, sitepages
 
-    yield sitepages.render_figures_csv(worked.sheets.values())
     yield sitepages.render_sheet_schema()
-    told = stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
+    told = (
+        worked.leaves.stock()
+        if worked.leaves
+        else stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
+    )
     if told.forms:
         yield stock.render_stock_csv(told)
     yield from orderpages.render_orders_data(worked.project, worked.sheets)
@@ -155,7 +170,9 @@ def build_site(
         typed: texts by path that beat the files.
     """
     journal.settle(root, say)
-    worked = work_out(root, typed=typed)
+    record = Record(root)
+    keeping = partial(Leaves.open, root, old_cards=record.old_cards) if audience == STUDIO else None
+    worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
     if worked.refused:
         return Built(None, told, worked=worked)
@@ -168,6 +185,7 @@ def build_site(
         config = _config_for(audience, config)
     plugin = config.plugins["wareboard"]
     plugin.given, plugin.say, plugin.audience, plugin.locked = worked, say, audience, True
+    plugin.given_record = record
     plugin.config["cards"] = with_cards and plugin.config["cards"]
     site = Path(config.site_dir)
     config.plugins.on_startup(command="build", dirty=False)
@@ -175,6 +193,8 @@ def build_site(
         build(config)
     finally:
         plugin.close()
+    if worked.leaves:
+        worked.leaves.keep()
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
     if is_plain(config) and manifest and not (plugin.without_cards or plugin.said):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -13,6 +14,7 @@ from wareboard.cards import engine
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, RUN, CardKind
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
+from wareboard.cards.stock import revised_stock
 from wareboard.output import files, journal, workers
 from wareboard.pages.sitepages import OTHERS
 from wareboard.text.audiences import STUDIO as AUDIENCE
@@ -57,6 +59,12 @@ class Wanted:
         return replace(text, own_fonts=self.own_fonts)
 
 
+def _revised(kind: CardKind, sheet: Sheet) -> Revised:
+    """Of what a form's card is a revision, from its leaf where it has one."""
+    leaf = getattr(sheet, "leaf", None)
+    return kind.revised(sheet) if leaf is None else leaf.revised[-1 if kind.revised is revised_stock else 0]
+
+
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
     """Sheets by family and title, as the front page shows them."""
     return sorted(
@@ -78,9 +86,11 @@ def wanted_cards(
     """
     wanted, studio = [kind for kind in KINDS.values() if kind.name in set(kinds)], worked.project.studio
     chosen = set(worked.sheets if forms is None else forms)
-    sheets = [sheet for sheet in catalogue_order(worked.sheets.values()) if sheet.slug in chosen and sheet.figures]
+    sheets = [
+        sheet for sheet in catalogue_order(worked.sheets.values()) if sheet.slug in chosen and sheet.is_worked_out
+    ]
     found = [
-        Wanted(kind, (sheet,), f"{sheet.slug}-{kind.name}", str(sheet.form.title), studio, (kind.revised(sheet),), worked.sheets)
+        Wanted(kind, (sheet,), f"{sheet.slug}-{kind.name}", str(sheet.form.title), studio, (_revised(kind, sheet),), worked.sheets)
         for sheet in sheets for kind in wanted if kind.about == FORM and kind.suits(sheet)
     ]  # fmt: skip
     bodies = [clay for slug, clay in sorted(worked.project.clays.items()) if clays is None or slug in set(clays)]
@@ -92,7 +102,14 @@ def wanted_cards(
         listed = [sheet for sheet in sheets if kind.suits(sheet)]
         if kind.about not in (FORM, CLAY) and listed:
             found.append(
-                Wanted(kind, (studio, listed), kind.name, str(studio.title), studio, tuple(map(kind.revised, listed)))
+                Wanted(
+                    kind,
+                    (studio, listed),
+                    kind.name,
+                    str(studio.title),
+                    studio,
+                    tuple(_revised(kind, sheet) for sheet in listed),
+                )
             )
     return [replace(card, own_fonts=worked.fonts) for card in found]
 
@@ -109,6 +126,12 @@ def wanted_runs(worked: Worked) -> list[Wanted]:
         for plan in plans
         if plan.lines
     ]
+
+
+def revised_in(worked: Worked, kinds: Iterable[str] = KINDS) -> list[Revised]:
+    """Of what there are revisions in a folder: forms, clays, what shops are told; each once for all its cards."""
+    found = {(one.of, one.name): one for card in wanted_cards(worked, kinds) for one in card.revised}
+    return list(found.values())
 
 
 def keep_record(wanted: Iterable[Wanted], record: Record, doing: str, say: Say) -> list[str]:
@@ -150,36 +173,108 @@ def make_cards(
     """
     cache = files.private_folder(worked.root) / "cache"
     cache = cache if audience == AUDIENCE else cache / audience
-    placed = [_placed(card, record, site_url, cache) for card in [*wanted_cards(worked), *wanted_runs(worked)]]
+    known = _read_known(cache)
+    placed = [_placed(card, record, site_url, cache, known) for card in [*wanted_cards(worked), *wanted_runs(worked)]]
     decks = _wall_decks([card for card in placed if card.wanted.kind.name in WALL_KINDS], cache, worked)
-    made = {f"cards/{card.text.name}.pdf": card.path for card in placed}
+    made = {f"cards/{card.name}.pdf": card.path for card in placed}
     jobs = _missing(placed, decks)
     if jobs:
         _set_cards(jobs, say)
     if decks:
         made[f"cards/{WALL}.pdf"] = decks[0].path if len(decks) == 1 else _joined(decks, cache)
     _forget_all_but({*made.values(), *(deck.path for deck in decks)}, cache)
+    _keep_known(placed, cache, known)
     return made
 
 
-def find_cards(worked: Worked, site: Path) -> dict[str, Path]:
-    """The cards that stand in a site that was built before, for a preview that makes none."""
-    names = [*(card.name for card in [*wanted_cards(worked), *wanted_runs(worked)]), WALL]
-    return {path: site / path for path in (f"cards/{name}.pdf" for name in names) if (site / path).is_file()}
+def find_cards(worked: Worked, site: Path, audience: str = AUDIENCE) -> tuple[dict[str, Path], set[str]]:
+    """The cards that stand in a site that was built before, where none are made.
+
+    Args:
+        worked: the folder.
+        site: the site.
+        audience: whom it was made for.
+    Returns: the cards by their path, and the paths of those that were made of another revision than there is now.
+    """
+    cache = worked.root / files.PRIVATE / "cache"
+    known = _read_known(cache if audience == AUDIENCE else cache / audience)
+    found, old = {}, set()
+    for card in [*wanted_cards(worked), *wanted_runs(worked)]:
+        path = f"cards/{card.name}.pdf"
+        if (site / path).is_file():
+            found[path] = site / path
+            if card.revised and (card.name not in known or known[card.name][3] != _revisions(card)):
+                old.add(path)
+    wall = f"cards/{WALL}.pdf"
+    if (site / wall).is_file():
+        found[wall] = site / wall
+        if any(path.removesuffix(".pdf").endswith(WALL_KINDS) for path in old):
+            old.add(wall)
+    return found, old
 
 
-@dataclass(frozen=True, slots=True)
+def _revisions(wanted: Wanted) -> str:
+    return " ".join(revised.revision for revised in wanted.revised)
+
+
+@dataclass(slots=True)
 class _Placed:
-    """A card's text and its place in the cache."""
+    """A card and its place in the cache. Its text is written when it is needed; `made_from` is known without it."""
 
     wanted: Wanted
-    text: CardText
+    name: str
     path: Path
+    made_from: str
+    size: int
+    write: Callable[[], CardText]
+
+    @property
+    def text(self) -> CardText:
+        """The card before it is set."""
+        return self.write()
 
 
-def _placed(wanted: Wanted, record: Record, site_url: str, cache: Path) -> _Placed:
+# By a card's name: what it was made from, its place in the cache, how long its text is, of which revisions it is.
+_Known = dict[str, tuple[str, str, int, str]]
+KNOWN = "cards.json"
+
+
+def _placed(wanted: Wanted, record: Record, site_url: str, cache: Path, known: _Known) -> _Placed:
+    made_from = _made_from(wanted, record, site_url)
+    before = known.get(wanted.name)
+    if made_from and before and before[0] == made_from and (cache / before[1]).is_file():
+        return _Placed(
+            wanted, wanted.name, cache / before[1], made_from, before[2], lambda: wanted.text(record, site_url=site_url)
+        )
     text = wanted.text(record, site_url=site_url)
-    return _Placed(wanted, text, cache / f"{engine.card_key(text)}.pdf")
+    path = cache / f"{engine.card_key(text)}.pdf"
+    return _Placed(wanted, text.name, path, made_from, len(text.html), lambda: text)
+
+
+def _made_from(wanted: Wanted, record: Record, site_url: str) -> str:
+    """A hash of all that a form's card is made from; empty where only its text can tell."""
+    leaf = getattr(wanted.about[0], "leaf", None)
+    if leaf is None or wanted.kind.about != FORM or not leaf.is_lasting:
+        return ""
+    made = max(record.made_on(revised) for revised in wanted.revised).isoformat()
+    fonts = [hashlib.sha256(font.read_bytes()).hexdigest() for font in wanted.own_fonts]
+    return _digest([leaf.key, wanted.kind.name, made, site_url, engine.shared_key(), *fonts])
+
+
+def _read_known(cache: Path) -> _Known:
+    try:
+        return {
+            str(name): (str(made_from), Path(str(place)).name, int(size), str(revisions))
+            for name, (made_from, place, size, revisions) in json.loads((cache / KNOWN).read_bytes()).items()
+        }
+    except (OSError, ValueError, TypeError, AttributeError):
+        return {}
+
+
+def _keep_known(placed: Sequence[_Placed], cache: Path, known: _Known) -> None:
+    found = {card.name: (card.made_from, card.path.name, card.size, _revisions(card.wanted)) for card in placed}
+    if found != known:
+        files.write_whole(cache / KNOWN, json.dumps(found).encode())
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,16 +322,16 @@ class Job:
 
 def _missing(placed: Sequence[_Placed], decks: Sequence[_Deck]) -> list[Job]:
     """What is not in the cache yet; a card that goes into a deck too is laid out once for both."""
-    alone = {card.path: card.text for card in placed if not card.path.exists()}
+    alone = {card.path: card for card in placed if not card.path.exists()}
     jobs: list[Job] = []
     for deck in decks:
         if not deck.path.exists():
             places = tuple(card.path for card in deck.placed)
-            size = sum(len(card.text.html) for card in deck.placed)
-            jobs.append(Job((*places, deck.path), _render_all, deck.arguments, size))
+            size = sum(card.size for card in deck.placed)
+            jobs.append(Job((*places, deck.path), _render_all, (deck,), size))
             for place in places:
                 alone.pop(place, None)
-    return jobs + [Job((place,), render_one, (text,), len(text.html)) for place, text in alone.items()]
+    return jobs + [Job((place,), render_one, (card.text,), card.size) for place, card in alone.items()]
 
 
 def render_one(card: CardText) -> tuple[bytes, ...]:
@@ -248,8 +343,8 @@ def _render_deck(*deck) -> tuple[bytes, ...]:
     return (engine.render_deck(*deck),)
 
 
-def _render_all(*deck) -> tuple[bytes, ...]:
-    each, whole = engine.render_both(*deck)
+def _render_all(deck: _Deck) -> tuple[bytes, ...]:
+    each, whole = engine.render_both(*deck.arguments)
     return (*each, whole)
 
 

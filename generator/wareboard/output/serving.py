@@ -180,13 +180,14 @@ def write_stale(plugin: Preview, path: str) -> None:
         return
     worked, with_cards = plugin.worked, bool(plugin.cards)
     if path == FRONT:
-        made = [sitepages.render_front(worked.project, worked.sheets, with_cards=with_cards)]
+        entries = sitepages.front_entries(worked.project, worked.sheets)
+        made = [sitepages.render_front(worked.project, entries, with_cards=with_cards)]
     elif path.endswith(".html"):
         made = sitepages.render_overviews(
             worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards
         )
     else:
-        made = build.render_tables(worked)
+        made = [sitepages.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
     for text in made:
         _write_page(plugin, text) if isinstance(text, sitepages.PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)
@@ -203,6 +204,7 @@ def _write_page(plugin: Preview, text: sitepages.PageText) -> None:
     file = files.get_file_from_path(text.path.removesuffix(".html") + ".md")
     if file.page.text == text:
         return
-    file.page.text = text
+    file.page.let_go()
+    file.page.make = lambda: text
     _populate_page(file.page, config, files)
     _build_page(file.page, config, files.documentation_pages(), nav, env)

@@ -15,13 +15,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 from wareboard import TEMPLATES
 from wareboard.output import files
-
-if TYPE_CHECKING:
-    from wareboard.output.working import Worked
 
 STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
@@ -50,7 +47,7 @@ class Built:
     cards: int = 0
     without_cards: str = ""
     said: tuple[str, ...] = ()
-    worked: Worked | None = None
+    worked: Any = None
 
 
 def _hashed(found: hashlib.blake2b, path: Path, name: str) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
@@ -24,7 +25,10 @@ def say_nothing(words: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """A maker's folder, read, worked out and checked; `fonts` are its own, for cards."""
+    """A maker's folder, read, worked out and checked; `fonts` are its own, for cards.
+
+    `leaves` are what is kept of each form, where the studio's own site is built.
+    """
 
     root: Path
     texts: Mapping[str, str]
@@ -32,6 +36,7 @@ class Worked:
     sheets: Mapping[str, Sheet]
     problems: tuple[Problem, ...]
     fonts: tuple[Path, ...] = ()
+    leaves: Any = None
 
     @property
     def refused(self) -> bool:
@@ -40,7 +45,10 @@ class Worked:
 
 
 def work_out(
-    root: Path, memory: folder.Memory | None = None, typed: Mapping[str, str] = MappingProxyType({})
+    root: Path,
+    memory: folder.Memory | None = None,
+    typed: Mapping[str, str] = MappingProxyType({}),
+    keeping: Callable[[Mapping[str, str], projects.Project], Any] | None = None,
 ) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
@@ -48,16 +56,18 @@ def work_out(
         root: the folder that holds `specs/`.
         memory: what was read before; brought up to date.
         typed: texts by path that stand in an editor and not on the disk yet; they beat the files.
+        keeping: gives what is kept of each form; a form that has not changed is then not worked out again.
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
     texts = {**texts, **typed}
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
-    sheets, problems = checks.check_project(project)
+    leaves = keeping(texts, project) if keeping else None
+    sheets, problems = checks.check_project(project, leaves.sheet_of if leaves else None)
     project = _whole(project, sheets)
     fonts, unknown = own_fonts(root, project)
     problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts, _plain(texts))])
-    return Worked(root, texts, project, sheets, tuple(problems), fonts)
+    return Worked(root, texts, project, sheets, tuple(problems), fonts, leaves)
 
 
 def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None = None) -> Worked:

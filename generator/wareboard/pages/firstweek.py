@@ -51,25 +51,22 @@ def examples_in(sheets: Mapping[str, Sheet]) -> dict[str, tuple[Sheet, str]]:
     """The plainest pot to learn by, and the plainest with a lid, each with its vessel: least clay of those with fewest parts."""
     found: dict[str, tuple[Sheet, str]] = {}
     order = sorted(
-        sheets.values(), key=lambda sheet: (len(sheet.form.parts), len(sheet.form.fits), _ball_g(sheet), sheet.slug)
+        sheets.values(), key=lambda sheet: (len(sheet.form.parts), len(sheet.form.fits), sheet.ball_g, sheet.slug)
     )
     for sheet in order:
+        if len(found) == 2:
+            break
         vessel = next((str(part) for part in sheet.form.parts if kind_of(sheet, str(part)) == "vessel"), None)
         lidded = [
             fit
             for fit in sheet.form.fits.values()
             if vessel and fit.inside.is_of(vessel) and any(fit.outside.is_of(str(part)) for part in sheet.form.parts)
         ]
-        if vessel and sheet.figures:
+        if vessel and sheet.is_worked_out:
             found.setdefault("vessel", (sheet, vessel))
-        if lidded and sheet.figures:
+        if lidded and sheet.is_worked_out:
             found.setdefault("lidded", (sheet, vessel or ""))
     return found
-
-
-def _ball_g(sheet: Sheet) -> float:
-    ball = sheet.find("ball", "wet")
-    return ball.value if ball else float("inf")
 
 
 def _day(entry: Mapping, examples: Mapping[str, tuple[Sheet, str]], reader: Reader) -> Day:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
 
+from wareboard.figures.clays import film_mm
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Fit, fit_figures
@@ -84,8 +85,7 @@ def _half(sheets: Mapping[str, Sheet], here: Sheet, spec: FitSpec, fit: Fit, sid
     owner = sheets.get(size.form or here.slug)
     if owner is None:
         return None
-    glaze = owner.glaze
-    film = glaze.film.value if glaze and glaze.film and str(spec.glazed or "none") in (side, "both") else 0.0
+    film = film_mm(owner.glaze) if str(spec.glazed or "none") in (side, "both") else 0.0
     return Half(owner, size, fit, film, side, (other.form or here.slug, str(other.part), str(other.caliper)))
 
 

@@ -13,7 +13,7 @@ from markupsafe import Markup
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
-from wareboard.figures.clays import doubt_words, make_body
+from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
@@ -143,7 +143,7 @@ def render_form(
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,

@@ -8,11 +8,12 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
+from wareboard.cards.audience import Stock
 from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
 from wareboard.drawing.seating import height_together_mm, set_together
@@ -84,10 +85,16 @@ def render_site(
         for sheet in sheets.values()
     )
     return (
-        render_front(project, sheets, with_cards=with_cards),
+        render_front(project, front_entries(project, sheets), with_cards=with_cards),
         *forms,
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
+
+
+def front_entries(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[FrontEntry]:
+    """What the front page shows of every form."""
+    reader = reader_of(project.studio)
+    return (front_entry(sheet, reader) for sheet in sheets.values())
 
 
 def render_overviews(
@@ -97,56 +104,86 @@ def render_overviews(
     with_cards: bool = True,
     shows: Shows = everything,
     old_cards: OldCardsOf = no_old_cards,
+    stock: Stock | None = None,
+    fits_page: Callable[[Callable[[], tuple[PageText, ...]]], tuple[PageText, ...]] = lambda make: make(),
 ) -> tuple[PageText, ...]:
-    """Every page but the front page and those of single forms; see `render_site`."""
+    """Every page but the front page and those of single forms; see `render_site`.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        with_cards: link the cards.
+        shows: whether a key of a record belongs into glossary and reference.
+        old_cards: what the page of a clay tells whoever comes from an older card.
+        stock: what shops are told, where it is known already.
+        fits_page: gives the page of what fits what, given what makes it: it takes long where there are many fits.
+    """
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards), *render_orders(project, sheets, with_cards=with_cards), *render_fits(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class FrontEntry:
-    """A form on the front page."""
+    """A form on the front page; `row` is its line of the catalogue."""
 
     slug: str
     title: str
     code: str
-    picture: Markup
+    family: str
+    drawn: formdrawing.Small | None
     words: tuple[str, ...]
+    row: str
+    problem_count: int
+    has_fits: bool
+
+    def picture(self, tallest_mm: float) -> Markup:
+        """The form drawn, as high as the tallest of its family."""
+        return Markup(self.drawn.render(tallest_mm)) if self.drawn else Markup("")
 
 
-def render_front(project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True) -> PageText:
-    """The front page: every form drawn to one scale, with its key numbers."""
-    reader = reader_of(project.studio)
-    shown = sorted(
-        sheets.values(),
-        key=lambda sheet: (str(sheet.form.family or OTHERS).casefold(), str(sheet.form.title).casefold()),
-    )
-    families: dict[str, list[Sheet]] = {}
-    for sheet in shown:
-        families.setdefault(str(sheet.form.family or OTHERS), []).append(sheet)
-    looked_at = [sheet for sheet in shown if sheet.problems]
+def front_entry(sheet: Sheet, reader: Reader) -> FrontEntry:
+    """What the front page shows of a form."""
+    form = sheet.form
+    drawn = formdrawing.draw_small(sheet, scale=FRONT_SCALE) if sheet.shapes else None
+    return FrontEntry(
+        sheet.slug, str(form.title), str(form.code or ""), str(form.family or OTHERS), drawn, tuple(_key_words(sheet, reader)), _catalogue_row(sheet, reader),
+        len(sheet.problems), bool(sheet.fits),
+    )  # fmt: skip
+
+
+def render_front(
+    project: Project,
+    entries: Iterable[FrontEntry],
+    *,
+    with_cards: bool = True,
+    left_out: Sequence[tuple[str, str]] = (),
+) -> PageText:
+    """The front page: every form drawn to one scale, with its key numbers.
+
+    Args:
+        project: the studio.
+        entries: the forms.
+        with_cards: link the cards for the wall.
+        left_out: forms that are not on the site, each with the reason.
+    """
+    shown = sorted(entries, key=lambda entry: (entry.family.casefold(), entry.title.casefold()))
+    families: dict[str, list[FrontEntry]] = {}
+    for entry in shown:
+        families.setdefault(entry.family, []).append(entry)
+    tallest = {
+        family: max((entry.drawn.tallest_mm for entry in members if entry.drawn), default=0.0)
+        for family, members in families.items()
+    }
+    looked_at = [entry for entry in shown if entry.problem_count]
     body = render(
         "pages/front.html",
-        studio=project.studio, count=len(shown), families=[(family, list(_front_entries(members, reader))) for family, members in families.items()], with_cards=with_cards, with_fits=any(sheet.fits for sheet in shown),
-        catalogue=Markup("".join(_catalogue_row(sheet, reader) for sheet in shown)),
-        problem_count=sum(len(sheet.problems) for sheet in looked_at), problem_forms=[(sheet.form.title, f"forms/{sheet.slug}.html") for sheet in looked_at],
+        studio=project.studio, count=len(shown), families=[(family, tallest[family], members) for family, members in families.items()], with_cards=with_cards, with_fits=any(entry.has_fits for entry in shown),
+        catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out,
+        problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
     return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
-
-
-def _front_entries(members: list[Sheet], reader: Reader) -> Iterator[FrontEntry]:
-    """A family's forms, drawn to the scale of the whole page."""
-    pictures = formdrawing.draw_front(members, scale=FRONT_SCALE)
-    for sheet in members:
-        yield FrontEntry(
-            sheet.slug,
-            str(sheet.form.title),
-            str(sheet.form.code or ""),
-            Markup(pictures.get(sheet.slug, "")),
-            tuple(_key_words(sheet, reader)),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +265,11 @@ def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
 
 
 def render_form_data(sheet: Sheet) -> DataText:
-    """One form's figures as JSON, beside its page: `forms/<slug>.json`."""
-    return DataText(f"forms/{sheet.slug}.json", json.dumps(sheet.as_json(), ensure_ascii=False, indent=1) + "\n")
+    """One form's figures as JSON, beside its page: `forms/<slug>.json`; a figure a line."""
+    shown = sheet.as_json()
+    figures = ",\n".join(json.dumps(figure, ensure_ascii=False) for figure in shown.pop("figures"))
+    rest = ",\n".join(f"{json.dumps(name)}: {json.dumps(value, ensure_ascii=False)}" for name, value in shown.items())
+    return DataText(f"forms/{sheet.slug}.json", f'{{{rest},\n"figures": [\n{figures}\n]}}\n')
 
 
 def render_sheet_schema() -> DataText:
@@ -242,27 +282,23 @@ CSV_COLUMNS = (
 )  # fmt: skip
 
 
+FIGURES_TABLE, FIGURES_HEAD = "figures.csv", ",".join(CSV_COLUMNS) + "\r\n"
+
+
 def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
     """Every figure of every form as one table: `figures.csv`."""
+    return DataText(FIGURES_TABLE, FIGURES_HEAD + "".join(figure_rows(sheet) for sheet in sheets))
+
+
+def figure_rows(sheet: Sheet) -> str:
+    """The lines of `figures.csv` that are of one form."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(CSV_COLUMNS)
-    for sheet in sheets:
-        for figure in sheet.figures:
-            doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
-            words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
-            writer.writerow(
-                (
-                    sheet.slug,
-                    harmless_cell(figure.key),
-                    figure.stage or "",
-                    harmless_cell(figure.named.title),
-                    repr(figure.value),
-                    figure.unit,
-                    doubt,
-                    *(map(repr, figure.interval) if figure.interval else ("", "")),
-                    "yes" if figure.given else "",
-                    *words,
-                )
-            )
-    return DataText("figures.csv", text.getvalue())
+    for figure in sheet.figures:
+        doubt = "" if figure.plus_minus is None else repr(figure.plus_minus)
+        words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
+        writer.writerow((
+            sheet.slug, harmless_cell(figure.key), figure.stage or "", harmless_cell(figure.named.title), repr(figure.value), figure.unit, doubt,
+            *(map(repr, figure.interval) if figure.interval else ("", "")), "yes" if figure.given else "", *words,
+        ))  # fmt: skip
+    return text.getvalue()

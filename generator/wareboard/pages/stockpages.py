@@ -63,7 +63,7 @@ def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
 
 
 def render_stock_page(
-    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True
+    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, stock: Stock | None = None
 ) -> tuple[PageText, ...]:
     """The studio's own page of what shops are told, with what it has on record of each glaze; none where no form is for shops.
 
@@ -71,11 +71,12 @@ def render_stock_page(
         project: the studio.
         sheets: each form's sheet by slug.
         with_cards: link the stock sheets and the stock list to print.
+        stock: what shops are told, where it is known already, by the studio's own names.
     """
-    stock = stock_of(project.studio, sheets.values(), own_names=True)
+    stock = stock or stock_of(project.studio, sheets.values(), own_names=True)
     if not stock.forms:
         return ()
-    glazes = {form.name: sheets[form.name].glaze for form in stock.forms}
+    glazes = {form.name: project.glazes.get(str(project.forms[form.name].glaze)) for form in stock.forms}
     tests = {name: food_contact_words(glaze)[0] if glaze else "No glaze" for name, glaze in glazes.items()}
     lead = "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
     body = render(

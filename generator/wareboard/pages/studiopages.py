@@ -19,6 +19,7 @@ from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import projects, records
+from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible, capital
@@ -143,7 +144,7 @@ def _render_clay(
     fired = found.find("clay.shrinkage", "fired")
     body = render(
         "pages/clay.html",
-        clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
+        clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(project, sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
         shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)), lots=list(_lots(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
@@ -156,11 +157,11 @@ def _render_clay(
     )
 
 
-def _uses(sheets: Mapping[str, Sheet], kind: str, slug: str) -> list[tuple[str, str]]:
+def _uses(project: Project, sheets: Mapping[str, Sheet], kind: str, slug: str) -> list[tuple[str, str]]:
     return [
-        (str(sheet.form.title), f"../forms/{sheet.slug}.html")
-        for sheet in sheets.values()
-        if getattr(sheet.form, kind) == slug
+        (str(form.title), f"../forms/{form.slug}.html")
+        for form in project.forms.values()
+        if form.slug in sheets and getattr(form, kind) == slug
     ]
 
 
@@ -288,7 +289,7 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
         body = render(
             "pages/glaze.html",
             glaze=glaze,
-            uses=_uses(sheets, "glaze", glaze.slug),
+            uses=_uses(project, sheets, "glaze", glaze.slug),
             rows=(*rows, *film),
             tested=tested,
             tested_words=words,
@@ -453,7 +454,7 @@ def render_reference(shows: Shows = everything) -> PageText:
     return PageText(
         "reference.html",
         "Reference",
-        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES),
+        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES, ceilings=CEILINGS),
         "Every key of every spec file.",
         search,
         True,

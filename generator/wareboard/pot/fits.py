@@ -337,44 +337,6 @@ def spread_mm(fit: Fit, stage: str = "fired") -> float:
     return hypot(*(term.sigma_mm for term in spread_terms(fit, stage)))
 
 
-def as_set(
-    fit: Fit,
-    *,
-    inside_wet_mm: float | None = None,
-    outside_leather_mm: float | None = None,
-    play_leather_mm: float | None = None,
-) -> Fit:
-    """The same fit with what is really set: a rounded caliper, a flange turned to a rounded size, a rounded play.
-
-    Its figures (`fit_figures`) are then those of the pieces that are made, shares and all.
-
-    Args:
-        fit: the fit.
-        inside_wet_mm: what the calipers are locked at on the wet opening, mm.
-        outside_leather_mm: what the outside is turned to, leather-hard, mm; for pairing `any`.
-        play_leather_mm: clearance that is left leather-hard, mm; for pairing `own`; beats the size turned to.
-    Returns: the fit with both sides as they come of it.
-    Source: worked: each size that is really set, divided by its across-factor, back to wet.
-    >>> from wareboard.pot.clay import make_body
-    >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
-    >>> fit = Fit(Side(100.0, clay), Side(98.6, clay), 1.2, 0.5, 2.4)
-    >>> round(clearance_mm(as_set(fit, play_leather_mm=1.5), "fired"), 3)
-    1.361
-    """
-    inside, outside = fit.inside, fit.outside
-    if inside_wet_mm is not None:
-        play_mm = clearance_mm(fit, "leather-hard")
-        inside = replace(inside, wet_mm=inside_wet_mm)
-        if fit.pairing == "own" and play_leather_mm is None and outside_leather_mm is None:
-            play_leather_mm = play_mm  # the lid follows its own jar
-    across = outside.body.across("leather-hard")
-    if play_leather_mm is not None:
-        outside = replace(outside, wet_mm=(inside.diameter_mm("leather-hard") - play_leather_mm) / across)
-    elif outside_leather_mm is not None:
-        outside = replace(outside, wet_mm=outside_leather_mm / across)
-    return replace(fit, inside=inside, outside=outside)
-
-
 def normal_share_below(limit: float, mean: float, sigma: float) -> float:
     """Share of a normal spread under a limit; all or nothing where there is no spread.
 

@@ -390,10 +390,9 @@ def grown_ring(ring: Line, by_mm: float) -> Line:
     """
     import shapely
 
-    whole = shapely.union(shapely.polygons(ring), shapely.polygons(ring * (-1.0, 1.0)))
-    whole = shapely.buffer(whole, by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
-    half = shapely.intersection(whole, shapely.box(0.0, -1e5, 1e5, 1e5))
+    grown = shapely.buffer(shapely.polygons(ring), by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
+    half = shapely.intersection(grown, shapely.box(0.0, -1e5, 1e5, 1e5))
     half = max(shapely.get_parts(half), key=shapely.area)
     edge = shapely.get_exterior_ring(half)
-    grown = np.asarray(shapely.get_coordinates(edge), dtype=float)[:-1]
-    return grown if shapely.is_ccw(edge) else grown[::-1]
+    found = np.asarray(shapely.get_coordinates(edge), dtype=float)[:-1]
+    return found if shapely.is_ccw(edge) else found[::-1]

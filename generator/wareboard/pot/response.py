@@ -64,39 +64,40 @@ class Response(NamedTuple):
     room_floor_mm2: float
 
 
-def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: float | None = None) -> Response:
+def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: float | None = None, *, turned: bool = False) -> Response:  # fmt: skip
     """What a section gains when it grows a little.
 
-    The wall's clay follows the outside's area at the same thickness. The room within follows the inside's radii
-    squared and its heights; a thicker wall or floor takes its own area times the millimetre from it.
+    Across and up are shares of the *outside*, the wall and floor staying as thick as they are: the inside then moves by as
+    many millimetres, a larger share of itself. The wall's clay follows its area at the same thickness; a thicker one is
+    thicker outwards where it is turned down to that, inwards where it is thrown to it. The room follows the inside's radii squared and its depth. A thicker wall or floor takes its own area times the millimetre.
 
     Args:
         ring: the closed half section, mm.
         outside: the outside, from the foot up, or from the tip.
         inside: the inside, empty for a solid.
         fill_mm: the level to which it is filled, above the foot; None where it holds nothing.
+        turned: the wall is turned down to its thickness.
     Returns: the gains.
     Source: worked: the wall's clay is its area times its thickness, so it grows as the area does; the room by its radii squared.
     >>> outside, inside = ((40.0, 0.0), (40.0, 100.0)), ((0.0, 5.0), (36.0, 5.0), (36.0, 100.0))
     >>> found = response_of(solids.profile_ring(outside, inside), outside, inside, 100.0)
-    >>> round(found.room_mm3), round(found.room_across_mm3 / found.room_mm3, 6), round(found.room_wall_mm2)
-    (386793, 2.0, -21488)
+    >>> round(found.room_mm3), round(found.room_across_mm3 / found.room_mm3, 3), round(found.room_wall_mm2)
+    (386793, 2.222, -21488)
     """
     clay = solids.revolved_volume_mm3(ring)
-    skin = surface_of([(0.0, outside[0][1]), *outside])
-    side = surface_of(outside)
     if not inside:
         return Response(clay, 2.0 * clay, clay, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    flat = (
-        pi
-        * max((r for r, z in inside if z <= inside[0][1] + 0.05 * (outside[-1][1] - outside[0][1])), default=0.0) ** 2
-    )
+    skin = surface_of([(0.0, outside[0][1]), *outside])
+    high = max(z for _, z in outside) - min(z for _, z in outside)
+    lowest = min(z for _, z in inside)
+    flat = pi * max((r for r, z in inside if z <= lowest + 0.05 * high), default=0.0) ** 2
+    side = surface_of(outside).area_mm2 if turned else max(surface_of(inside).area_mm2 - flat, 0.0)
+    grown = clay, clay * skin.across, clay * skin.up, side, flat
     if fill_mm is None:
-        return Response(clay, clay * skin.across, clay * skin.up, side.area_mm2, flat, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return Response(*grown, 0.0, 0.0, 0.0, 0.0, 0.0)
     fill_mm = min(fill_mm, inside[-1][1])
     room = solids.volume_below_mm3(inside, fill_mm)
     wet = solids.area_below_mm2(inside, fill_mm)
-    return Response(
-        clay, clay * skin.across, clay * skin.up, side.area_mm2, flat,
-        room, 2.0 * room, room, -max(wet - flat, 0.0), -flat,
-    )  # fmt: skip
+    wider = max(r for r, _ in outside) / max(r for r, _ in inside)
+    deeper = fill_mm / (fill_mm - lowest) if fill_mm > lowest else 1.0
+    return Response(*grown, room, 2.0 * wider * room, deeper * room, -max(wet - flat, 0.0), -flat)

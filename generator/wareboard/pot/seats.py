@@ -89,28 +89,30 @@ class Facing:
         return np.asarray(share * self.runs_mm)
 
 
-def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, aside_mm: float = 0.0) -> Facing:
+def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Facing:
     """The faces that two sections turn to each other.
 
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
-        aside_mm: how far the upper part is pushed towards the axis on the side that is looked at; below 0, away from it.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
     >>> facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]).rest_mm
     89.0
     """
-    tops = _faces(as_line(lower), up=True)
-    undersides = _faces(as_line(upper) - (aside_mm, 0.0) if aside_mm else as_line(upper), up=False)
-    low = max(0.0, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
-    high = min(max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
+    return _facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
+
+
+def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = np.inf) -> Facing:
+    """Faces over every radius that both have, between two radii."""
+    low = max(low, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
+    high = min(high, max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
     if high - low <= _NEAR_MM:
         nothing = np.zeros((0, 2))
         return Facing(nothing, nothing, nothing)
-    radii = np.unique(np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))]))
-    radii = radii[(radii >= low) & (radii <= high)]
+    radii = np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))])
+    radii = np.sort(radii[(radii >= low) & (radii <= high)])
     radii = radii[np.concatenate([[True], np.diff(radii) > _NEAR_MM])]
     top, below = _farthest(tops, radii, 1.0), _farthest(undersides, radii, -1.0)
     ends = np.column_stack([radii[:-1], radii[1:]])
@@ -148,7 +150,12 @@ def _farthest(runs: Sequence[Line], radii: Line, way: float) -> Line:
 
 
 def seat_of(
-    faces: Facing, *, fit_radius_mm: float, upper_goes_in: bool = True, brim_mm: float | None = None
+    faces: Facing,
+    *,
+    fit_radius_mm: float,
+    upper_goes_in: bool = True,
+    brim_mm: float | None = None,
+    top_mm: float = np.inf,
 ) -> Seat | None:
     """How the upper part rests.
 
@@ -159,7 +166,8 @@ def seat_of(
         fit_radius_mm: radius of what goes in, mm.
         upper_goes_in: whether the upper part goes into the lower one; else the lower goes into the upper (a cap).
         brim_mm: how high the lower part is, where the upper one is a lid: it has fallen in where it lies in the lowest third
-            of the vessel with nothing of its hollow above the brim.
+            of the vessel with nothing of its hollow above the brim, or sticks in it with all of it below the brim.
+        top_mm: how high the upper part is.
     Returns: the seat; None where the two share no radius.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
@@ -171,10 +179,11 @@ def seat_of(
         return None
     room, hovers = _room(faces, fit_radius_mm, upper_goes_in)
     nearest = int(faces.nearest_mm.argmin())
-    sunk = brim_mm is not None and _is_sunk(faces, nearest, brim_mm)
+    steep = _is_steep(faces)
+    sunk = brim_mm is not None and (_is_sunk(faces, nearest, brim_mm) or (steep and faces.rest_mm + top_mm < brim_mm))
     inner, outer = faces.radii_mm[nearest].tolist()
     joint = float(faces.tops_mm[nearest].max())
-    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, _is_steep(faces), sunk))
+    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, steep, sunk))
 
 
 def shrunk_seat(faces: Facing, seat: Seat, across: float = 1.0, up: float = 1.0) -> Seat:
@@ -217,7 +226,8 @@ def _is_steep(faces: Facing) -> bool:
 def _is_sunk(faces: Facing, nearest: int, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
     within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
-    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest].min())
+    end = int(faces.gaps_mm[nearest].argmin())
+    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest, end])
     hollow_top = faces.rest_mm + float(faces.undersides_mm[within].max())
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
@@ -241,7 +251,10 @@ def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    sides = [facing(lower, upper, aside) for aside in (gap_mm, -gap_mm)]  # a lid loses on one, a cap on the other
+    tops, undersides = _faces(as_line(lower), up=True), _faces(as_line(upper), up=False)
+    around = (max(0.0, seat.inner_mm - gap_mm - 1.0), seat.outer_mm + gap_mm + 1.0)
+    # A lid loses on the side that it is pushed away from, a cap on the other.
+    sides = [_facing(tops, [run - (aside, 0.0) for run in undersides], *around) for aside in (gap_mm, -gap_mm)]
     left = min(float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0 for moved in sides)
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
 

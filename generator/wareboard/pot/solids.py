@@ -106,24 +106,29 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     >>> ring_problem(((0.0, 0.0), (8.0, 8.0), (8.0, 0.0), (0.0, 8.0)))
     ('crosses', (4.0, 4.0))
     """
-    points = [p for p, before in zip(ring, (ring[-1], *ring[:-1]), strict=True) if p != before]
-    for point in points:
-        if point[0] < -_NEAR_MM:
-            return "beyond-axis", point
-    edges = list(zip(points, (*points[1:], points[0]), strict=True))
-    if all(abs(_side(*edges[0], point)) <= _NEAR_MM for point in points):
+    line = as_line(ring)
+    line = line[(line != np.roll(line, 1, axis=0)).any(axis=1)]
+    outside = np.flatnonzero(line[:, 0] < -_NEAR_MM)
+    if len(outside):
+        radius, height = line[int(outside[0])].tolist()
+        return "beyond-axis", (radius, height)
+    if len(line) < 2:
         return "empty", (ring[0][0], ring[0][1])
-    if len(points) <= _MANY or not _is_simple(points):
-        crossing = _first_crossing(edges)
+    (ar, az), (br, bz) = line[:2]
+    if (np.abs((br - ar) * (line[:, 1] - az) - (bz - az) * (line[:, 0] - ar)) <= _NEAR_MM).all():
+        return "empty", (ring[0][0], ring[0][1])
+    if len(line) <= _MANY or not _is_simple(line):
+        points = [(radius, height) for radius, height in line.tolist()]
+        crossing = _first_crossing(list(zip(points, (*points[1:], points[0]), strict=True)))
         if crossing is not None:
             return "crosses", crossing
     return None
 
 
-def _is_simple(points: Sequence[Point]) -> bool:
+def _is_simple(line: Line) -> bool:
     import shapely
 
-    return bool(shapely.is_simple(shapely.linearrings(as_line(points))))
+    return bool(shapely.is_simple(shapely.linearrings(line)))
 
 
 def _first_crossing(edges: Sequence[tuple[Point, Point]]) -> Point | None:
@@ -245,14 +250,16 @@ def _check_level(inside: Sequence[Point], level_mm: float) -> None:
         raise ValueError(f"{level_mm} mm is above the rim at {inside[-1][1]} mm")
 
 
-def _below(polyline: Sequence[Point] | Line, level_mm: float) -> list[Point]:
+def _below(polyline: Sequence[Point] | Line, level_mm: float) -> Line:
     """A polyline with all that is above a level pressed down onto it."""
-    points: list[Point] = []
-    for (r0, z0), (r1, z1) in pairwise(as_line(polyline).tolist()):
-        points.append((r0, min(z0, level_mm)))
-        if z0 < level_mm < z1 or z1 < level_mm < z0:
-            points.append((r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm))
-    return [*points, (polyline[-1][0], min(polyline[-1][1], level_mm))]
+    line = as_line(polyline)
+    heights = line[:, 1]
+    crossed = np.flatnonzero((heights[:-1] - level_mm) * (heights[1:] - level_mm) < 0.0)
+    if len(crossed):
+        (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
+        radii = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
+        line = np.insert(line, crossed + 1, np.column_stack([radii, np.full(len(radii), level_mm)]), axis=0)
+    return np.minimum(line, (np.inf, level_mm))
 
 
 def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
@@ -271,7 +278,8 @@ def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
     if level_mm <= min(height for _, height in inside):
         return ()
     ring: list[Point] = []
-    for point in (*_below(inside, level_mm), (0.0, level_mm)):
+    for radius, height in (*_below(inside, level_mm).tolist(), (0.0, level_mm)):
+        point = (radius, height)
         if len(ring) > 1 and ring[-1][1] == ring[-2][1] == point[1] == level_mm:
             ring.pop()  # along the level only the two ends matter
         if not ring or point != ring[-1]:
@@ -292,7 +300,7 @@ def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
     12566.371
     """
     _check_level(inside, level_mm)
-    return revolved_volume_mm3((*_below(inside, level_mm), (0.0, level_mm)))
+    return revolved_volume_mm3(np.vstack([_below(inside, level_mm), (0.0, level_mm)]))
 
 
 def area_below_mm2(polyline: Sequence[Point] | Line, level_mm: float) -> float:

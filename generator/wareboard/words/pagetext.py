@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Collection
+from dataclasses import dataclass, field, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +22,28 @@ class PageText:
     description: str = ""
     search: str = ""
     in_navigation: bool = False
+
+
+CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')
+
+
+@dataclass(frozen=True, slots=True)
+class CardLinks:
+    """The printed cards that stand on the site, by their path, and those of them that were made from other figures."""
+
+    there: Collection[str] = ()
+    out_of_date: Collection[str] = field(default=())
+
+    def of(self, text: PageText) -> PageText:
+        """A page that links these cards and no others, and says which are out of date."""
+        return replace(text, body=CARD_LINK.sub(self._link, text.body))
+
+    def _link(self, link: re.Match[str]) -> str:
+        if link[1] not in self.there:
+            return ""
+        if link[1] not in self.out_of_date:
+            return link[0]
+        return f'{link[0].removesuffix(link[3])} <span class="old">(out of date)</span>{link[3]}'
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,398 @@
+"""What each form gives to the site, kept by what it is made from: its page, data and rows, and what other pages show of it.
+
+A form that has not changed is not worked out again, unless something asks for more of it than is kept. A sheet is let
+go as soon as its leaf is written, so that a large studio needs no more memory than a small one.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import hashlib
+import importlib
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup
+
+from wareboard.cards.audience import Stock, StockForm, StockPart, StockPiece, gather_stock, is_stocked, stock_form
+from wareboard.cards.revisions import Revised, revised_form
+from wareboard.cards.stock import revised_stock
+from wareboard.drawing.formdrawing import Small
+from wareboard.figures import checks
+from wareboard.figures.shaping import Shaper
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader, reader_of
+from wareboard.output import files
+from wareboard.output.unchanged import program_digest
+from wareboard.pages import formpage, sitepages
+from wareboard.pages.sitepages import FrontEntry
+from wareboard.pot.fits import Fit
+from wareboard.text import links, projects
+from wareboard.text.problems import ERROR, Position, Problem
+from wareboard.text.projects import Project
+from wareboard.text.specs import Form
+from wareboard.words.pagetext import PageText
+
+if TYPE_CHECKING:
+    from wareboard.cards.revisions import OldCard
+
+INDEX = "leaves.json"
+FORMAT = 1
+# A form's specs besides its own: what is looked up by name and stands behind its numbers.
+BEHIND = ("clays", "glazes", "forms", "kilns")
+# Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
+MOST_BYTES = 256_000_000
+
+
+def _digest(*said: str) -> str:
+    found = hashlib.blake2b(digest_size=16)
+    for words in said:
+        text = words.encode("utf-8", "surrogateescape")
+        found.update(b"%d\0" % len(text))
+        found.update(text)
+    return found.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One form, as far as other pages show it; `key` is what its page and data are kept by."""
+
+    slug: str
+    key: str
+    revision: str
+    ball_g: float
+    problems: tuple[Problem, ...]
+    entry: FrontEntry
+    stock: StockForm | None
+    revised: tuple[Revised, ...]
+    fits: Mapping[str, Fit]
+    title: str
+    description: str
+    search: str
+    # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
+    is_lasting: bool = True
+
+    def as_json(self) -> dict[str, Any]:
+        """The leaf as it is written."""
+        shown = {known.name: getattr(self, known.name) for known in dataclasses.fields(self)}
+        shown["problems"] = [[one.level, one.rule, one.message, list(one.at), one.hint] for one in self.problems]
+        shown["entry"] = dataclasses.asdict(self.entry)
+        shown["stock"] = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
+        shown["fits"] = {name: _plain(fit) for name, fit in self.fits.items()}
+        shown["revised"] = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
+        return shown
+
+    @classmethod
+    def from_json(cls, said: Mapping[str, Any]) -> Leaf:
+        """A leaf that was written. Raises: ValueError, KeyError, TypeError."""
+        entry = dict(said["entry"])
+        entry["drawn"] = Small(**entry["drawn"]) if entry["drawn"] else None
+        entry["words"] = tuple(map(str, entry["words"]))
+        return cls(**{
+            **said,
+            "problems": tuple(Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]),
+            "entry": FrontEntry(**entry),
+            "stock": _stock_from(said["stock"]) if said["stock"] else None,
+            "fits": {str(name): _record(fit) for name, fit in said["fits"].items()},
+            "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
+        })  # fmt: skip
+
+
+def _plain(value: Any) -> Any:
+    """A record of the ground floor as JSON has it."""
+    if dataclasses.is_dataclass(value):
+        fields = {known.name: _plain(getattr(value, known.name)) for known in dataclasses.fields(value)}
+        return {"record": f"{type(value).__module__}.{type(value).__name__}", "fields": fields}
+    if isinstance(value, frozenset):
+        return {"set": sorted(value)}
+    if isinstance(value, (tuple, list)):
+        return [_plain(one) for one in value]
+    if isinstance(value, Mapping):
+        return {"map": [[_plain(key), _plain(inner)] for key, inner in value.items()]}
+    if value is None or isinstance(value, (str, bool, int, float)):
+        return value
+    raise TypeError(f"{type(value).__name__} cannot be kept")
+
+
+def _record(said: Any) -> Any:
+    """What `_plain` wrote. Raises: ValueError, KeyError, TypeError, AttributeError."""
+    if isinstance(said, list):
+        return tuple(_record(one) for one in said)
+    if not isinstance(said, dict):
+        return said
+    if "set" in said:
+        return frozenset(said["set"])
+    if "map" in said:
+        return {_record(key): _record(inner) for key, inner in said["map"]}
+    module, _, name = str(said["record"]).rpartition(".")
+    if not module.startswith("wareboard.pot."):
+        raise ValueError(f"{module} is none of ours")
+    made = getattr(importlib.import_module(module), name)
+    if not dataclasses.is_dataclass(made):
+        raise ValueError(f"{name} is no record")
+    return made(**{key: _record(value) for key, value in said["fields"].items()})
+
+
+def _stock_from(said: Mapping[str, Any]) -> StockForm:
+    points = lambda line: tuple((float(x), float(y)) for x, y in line)  # noqa: E731
+    pieces = tuple(
+        StockPiece(tuple(piece["parts"]), piece["height_mm"], piece["diameter_mm"], tuple(map(points, piece["lines"])), points(piece["edges"]))
+        for piece in said["pieces"]
+    )  # fmt: skip
+    plain = {name: value for name, value in said.items() if name not in ("parts", "pieces", "packed_mm", "made")}
+    return StockForm(
+        **plain,
+        parts=tuple(StockPart(**part) for part in said["parts"]),
+        pieces=pieces,
+        packed_mm=tuple(said["packed_mm"]),
+    )
+
+
+class Watched(Mapping):
+    """Specs by name; notes that somebody asked."""
+
+    def __init__(self, specs: Mapping[str, Any], asked: list[str], name: str) -> None:
+        """Specs of one folder."""
+        self.specs, self.asked, self.name = specs, asked, name
+
+    def __getitem__(self, slug):
+        """See Mapping."""
+        self.asked.append(self.name)
+        return self.specs[slug]
+
+    def __iter__(self):
+        """See Mapping."""
+        self.asked.append(self.name)
+        return iter(self.specs)
+
+    def __len__(self) -> int:
+        """See Mapping."""
+        self.asked.append(self.name)
+        return len(self.specs)
+
+
+class KeptSheet:
+    """Stands for the sheet of a form that was worked out before: says what its leaf knows, and is worked out for all else."""
+
+    is_worked_out = True
+
+    def __init__(self, leaf: Leaf, form: Form, project: Project, work: Callable[[], Sheet]) -> None:
+        """The sheet of a leaf."""
+        self.leaf, self.form, self.studio, self._work = leaf, form, project.studio, work
+        self.clay, self.glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
+        self.slug, self.revision, self.problems, self.ball_g, self.fits = (
+            leaf.slug,
+            leaf.revision,
+            leaf.problems,
+            leaf.ball_g,
+            leaf.fits,
+        )
+
+    def __getattr__(self, name: str) -> Any:
+        """Whatever the leaf does not know."""
+        return getattr(self._work(), name)
+
+
+@dataclass(slots=True)
+class Leaves:
+    """The leaves of a studio: those that were kept, and those that are made now.
+
+    `old_cards` are what a form's page tells whoever comes from an older card.
+    """
+
+    root: Path
+    texts: Mapping[str, str]
+    project: Project
+    old_cards: Callable[[Revised, Reader], tuple[OldCard, ...]]
+    found: dict[str, Leaf] = field(default_factory=dict)
+    typed: Project = field(init=False)
+    _kept: dict[str, Leaf] = field(default_factory=dict)
+    _shared: dict[tuple[str, str], str] = field(default_factory=dict)
+    _last: tuple[str, Sheet] | None = None
+    _used: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.typed = self.project
+
+    @classmethod
+    def open(cls, root: Path, texts: Mapping[str, str], project: Project, old_cards: Callable) -> Leaves:
+        """Read what was kept; whoever does holds the folder's lock."""
+        leaves = cls(root, texts, project, old_cards)
+        try:
+            said = json.loads((leaves.folder / INDEX).read_bytes())
+            if said["format"] == FORMAT and said["program"] == program_digest():
+                leaves._kept = {slug: Leaf.from_json(leaf) for slug, leaf in said["leaves"].items()}
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            leaves._kept = {}
+        return leaves
+
+    @property
+    def folder(self) -> Path:
+        """Where leaves are kept."""
+        return self.root / files.PRIVATE / "cache" / "leaves"
+
+    # ---- one form ----
+
+    def sheet_of(self, form: Form, project: Project, shaper: Shaper) -> Any:
+        """A form's sheet, as `checks.check_project` asks for it: kept, or worked out now."""
+        self.project = project
+        kept = self._kept.get(form.slug)
+        if kept is not None and kept.key == self._key(form, kept.revised) and self._is_whole(kept):
+            self.found[form.slug] = kept
+            return self._standing(kept)
+        asked: list[str] = []
+        sheet = checks.check_form(form, self._watched(asked), shaper)
+        if not sheet.figures or any(problem.level == ERROR for problem in sheet.problems):
+            return sheet
+        leaf = self._make(sheet, asked)
+        self.found[form.slug] = leaf
+        self._last = (form.slug, sheet)
+        return self._standing(leaf)
+
+    def _standing(self, leaf: Leaf) -> KeptSheet:
+        form = self.project.forms[leaf.slug]
+        return KeptSheet(leaf, form, self.project, lambda: self._whole(leaf.slug))
+
+    def _whole(self, slug: str) -> Sheet:
+        """A sheet worked out; the last one is held, as what asks for one thing asks for more."""
+        if self._last is None or self._last[0] != slug:
+            self._last = (slug, checks.check_form(self.project.forms[slug], self.project, Shaper(self.project)))
+        return self._last[1]
+
+    def _watched(self, asked: list[str]) -> Project:
+        """The studio, noting where a form looks further than at what stands in its key."""
+        others = [name for name in projects.FOLDERS if name not in BEHIND]
+        return dataclasses.replace(
+            self.project, **{name: Watched(self.project.files(name), asked, name) for name in others}
+        )
+
+    def _make(self, sheet: Sheet, asked: list[str]) -> Leaf:
+        form, reader = sheet.form, reader_of(self.project.studio)
+        now = revised_form(sheet)
+        page = formpage.render_form(sheet, self._watched(asked), old_cards=self.old_cards(now, reader))
+        stocked = is_stocked(sheet)
+        leaf = Leaf(
+            form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
+            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), sheet.fits,
+            page.title, page.description, page.search,
+        )  # fmt: skip
+        leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
+        files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
+        files.write_whole(self._place(leaf, "json"), sitepages.render_form_data(sheet).text.encode())
+        files.write_whole(self._place(leaf, "csv"), sitepages.figure_rows(sheet).encode())
+        return leaf
+
+    def _place(self, leaf: Leaf, kind: str) -> Path:
+        return self.folder / f"{leaf.key}.{kind}"
+
+    def _is_whole(self, leaf: Leaf) -> bool:
+        return all(self._place(leaf, kind).is_file() for kind in ("html", "json", "csv"))
+
+    # ---- what a form is made from ----
+
+    def _key(self, form: Form, revised: tuple[Revised, ...]) -> str:
+        said = [program_digest(), form.slug, self._of("studio", "")]
+        waiting, seen = [form.slug], set()
+        while waiting:
+            slug = waiting.pop()
+            if slug in seen:
+                continue
+            seen.add(slug)
+            other = self.project.forms[slug]
+            said += [slug, self._of("forms", slug), self._of("clays", str(other.clay))]
+            said.append(self._of("glazes", str(other.glaze)) if other.glaze else "")
+            waiting += sorted(links.other_forms(other))
+        said += [self._of("kilns", slug) for slug in self.project.kilns]
+        reader = reader_of(self.project.studio)
+        said.append(repr(self.old_cards(revised[0], reader)))
+        if any("runs" in self.texts.get(path, "") for path in ("specs/studio.yaml", str(form.at.file))):
+            said += [self._of("runs", slug) for slug in self.project.runs]  # a spread may be learned from them
+        return _digest(*said)
+
+    def _of(self, folder: str, slug: str) -> str:
+        """A digest of one spec: of its text where that is all, of what became of it where others weigh in."""
+        if (folder, slug) not in self._shared:
+            spec = self.project.studio if folder == "studio" else self.project.files(folder).get(slug)
+            # A form that is like another, or had something to be solved, is not all that its own file says.
+            as_typed = folder in ("forms", "runs") and spec is self.typed.files(folder).get(slug)
+            text = self.texts.get(f"specs/{folder}/{slug}.yaml", "") if as_typed else repr(spec)
+            self._shared[folder, slug] = _digest(text)
+        return self._shared[folder, slug]
+
+    # ---- what the site asks for ----
+
+    def page(self, slug: str) -> PageText:
+        """A form's page, read when it is asked for; all its cards are linked."""
+        leaf = self.found[slug]
+        body = self._place(leaf, "html").read_bytes().decode("utf-8", "surrogatepass")
+        return PageText(f"forms/{slug}.html", leaf.title, Markup(body), leaf.description, leaf.search)
+
+    def data_file(self, slug: str) -> Path:
+        """Where a form's figures lie as JSON."""
+        return self._place(self.found[slug], "json")
+
+    def rows(self) -> Iterator[bytes]:
+        """Every form's lines of the table of figures."""
+        for leaf in self.found.values():
+            yield self._place(leaf, "csv").read_bytes()
+
+    def entries(self) -> Iterator[FrontEntry]:
+        """What the front page shows of every form."""
+        return (leaf.entry for leaf in self.found.values())
+
+    def stock(self) -> Stock:
+        """What shops are told, by the studio's own names."""
+        return gather_stock(self.project.studio, (leaf.stock for leaf in self.found.values() if leaf.stock))
+
+    def kept_page(
+        self, name: str, slugs: Iterable[str], make: Callable[[], tuple[PageText, ...]]
+    ) -> tuple[PageText, ...]:
+        """A page about several forms, kept by what those forms are made from.
+
+        Args:
+            name: what it is kept as.
+            slugs: the forms; nothing else of the studio but `studio.yaml` may be on it.
+            make: makes it anew.
+        """
+        leaves = [self.found[slug] for slug in slugs]
+        if not all(leaf.is_lasting for leaf in leaves):
+            return make()
+        key = _digest(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves))
+        path = self.folder / f"{key}.page"
+        self._used.add(path.name)
+        try:
+            return tuple(PageText(**said) for said in json.loads(path.read_bytes()))
+        except (OSError, ValueError, TypeError):
+            pages = make()
+            files.write_whole(path, json.dumps([dataclasses.asdict(page) for page in pages]).encode())
+            return pages
+
+    def keep(self) -> None:
+        """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
+        kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
+        said = {
+            "format": FORMAT,
+            "program": program_digest(),
+            "leaves": {slug: leaf.as_json() for slug, leaf in kept.items()},
+        }
+        with contextlib.suppress(OSError):  # without it the next build is a whole one
+            files.write_whole(self.folder / INDEX, json.dumps(said).encode())
+        used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in ("html", "json", "csv")}
+        self._forget({*used, *self._used})
+
+    def _forget(self, used: set[str]) -> None:
+        """What is not used goes, the oldest first, until what is left is little enough."""
+        with contextlib.suppress(OSError):
+            old = [
+                (path.stat(), path) for path in self.folder.iterdir() if path.name not in used and path.name != INDEX
+            ]
+            size = sum(status.st_size for status, _ in old)
+            for status, path in sorted(old, key=lambda one: one[0].st_mtime_ns):
+                if size <= MOST_BYTES and not path.name.endswith(".part"):
+                    break
+                path.unlink(missing_ok=True)
+                size -= status.st_size

@@ -1,0 +1,109 @@
+"""What is kept of a form is what is made anew: for each key of each spec, changed, and for nothing changed."""
+
+import dataclasses
+
+import pytest
+import tests.identities.test_every_key as keys
+from wareboard.figures import checks
+from wareboard.output import leaves
+from wareboard.output.leaves import Leaves, _plain, _record
+
+
+def open_leaves(root, project):
+    """A folder's leaves, with each form's record for its text."""
+    texts = {f"specs/forms/{slug}.yaml": repr(form) for slug, form in project.forms.items()}
+    texts |= {f"specs/runs/{slug}.yaml": repr(run) for slug, run in project.runs.items()}
+    return Leaves.open(root, texts, project, lambda revised, reader: ())
+
+
+def all_of(found):
+    """Everything that a site takes of leaves."""
+    pages = {slug: found.page(slug) for slug in found.found}
+    data = {slug: found.data_file(slug).read_bytes() for slug in found.found}
+    kept = {slug: dataclasses.replace(leaf, key="") for slug, leaf in found.found.items()}
+    return pages, data, list(found.rows()), list(found.entries()), found.stock(), kept
+
+
+@pytest.fixture(scope="module")
+def before(tmp_path_factory):
+    """A folder whose leaves were kept."""
+    root = tmp_path_factory.mktemp("leaves")
+    found = open_leaves(root, keys.project())
+    checks.check_project(keys.project(), found.sheet_of)
+    found.keep()
+    return root, all_of(found)
+
+
+def test_what_is_kept_is_read_as_it_was(before, monkeypatch):
+    root, whole = before
+    found = open_leaves(root, keys.project())
+    monkeypatch.setattr(checks, "check_form", lambda *_: pytest.fail("a form was worked out again"))
+    sheets, problems = checks.check_project(keys.project(), found.sheet_of)
+    assert all_of(found) == whole and list(sheets) == list(keys.project().forms)
+    monkeypatch.undo()
+    assert problems == checks.check_project(keys.project())[1]
+
+
+@pytest.mark.parametrize("key", sorted(keys.every_change(), key=str), ids=lambda key: f"{key[0].__name__}.{key[1]}")
+def test_a_changed_key_is_seen(key, before, tmp_path):
+    for number, change in enumerate(keys.every_change()[key]):
+        project = keys.with_spec(*change)
+        found, anew = open_leaves(before[0], project), open_leaves(tmp_path / str(number), project)
+        problems = checks.check_project(project, found.sheet_of)[1]
+        assert problems == checks.check_project(project, anew.sheet_of)[1] == checks.check_project(project)[1]
+        assert all_of(found) == all_of(anew)
+
+
+def test_a_sheet_that_is_asked_for_more_is_worked_out(before):
+    found = open_leaves(before[0], keys.project())
+    sheet = checks.check_project(keys.project(), found.sheet_of)[0]["pot"]
+    whole = checks.check_project(keys.project())[0]["pot"]
+    assert sheet.find("jar.rim.diameter", "wet") == whole.find("jar.rim.diameter", "wet")
+    assert (sheet.slug, sheet.revision, sheet.problems, sheet.ball_g) == (whole.slug, whole.revision, whole.problems, whole.ball_g)
+    assert dict(sheet.fits) == dict(whole.fits)
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"[]", b'{"format": 1}', b"\xff", b'{"format": 1, "program": "x", "leaves": {}}'])
+def test_what_cannot_be_read_is_made_anew(before, spoilt):
+    root, whole = before
+    index = root / ".wareboard" / "cache" / "leaves" / leaves.INDEX
+    good = index.read_bytes()
+    try:
+        index.write_bytes(spoilt)
+        found = open_leaves(root, keys.project())
+        checks.check_project(keys.project(), found.sheet_of)
+        assert all_of(found) == whole
+    finally:
+        index.write_bytes(good)
+
+
+def test_nothing_but_records_of_ours_is_made_of_what_was_kept():
+    body = next(iter(checks.check_project(keys.project())[0]["pot"].fits.values()))
+    assert _record(_plain(body)) == body
+    for name in ("os.system", "subprocess.Popen", "wareboard.pot.clay.sum", "wareboard.text.specs.Form"):
+        with pytest.raises((ValueError, AttributeError)):
+            _record({"record": name, "fields": {}})
+
+
+def test_a_form_that_looks_further_than_its_key_is_not_kept(tmp_path, monkeypatch):
+    def looks(sheet, project):
+        return iter(() if len(project.orders) else ())
+
+    monkeypatch.setattr(checks, "RULES", (*checks.RULES, looks))
+    found = open_leaves(tmp_path, keys.project())
+    checks.check_project(keys.project(), found.sheet_of)
+    found.keep()
+    assert not found.found["pot"].is_lasting
+    again = open_leaves(tmp_path, keys.project())
+    assert again._kept == {}
+
+
+def test_what_is_kept_is_bounded(before, tmp_path, monkeypatch):
+    monkeypatch.setattr(leaves, "MOST_BYTES", 1000)
+    found = open_leaves(tmp_path, keys.project())
+    checks.check_project(keys.project(), found.sheet_of)
+    for name in ("a.html", "b.json"):
+        (found.folder / name).write_bytes(b"x" * 900)
+    found.keep()
+    assert not (found.folder / "a.html").exists() and (found.folder / "b.json").exists()
+    assert all_of(found) == before[1]
