@@ -32,6 +32,8 @@ fits:
     clearance: {aim: 1.4, least: 0.3, most: 3}
 """
 
+INSIDE = "    inside: {{floor: {{height: 6, diameter: 90}}, lip: {{height: 90, diameter: {}}}}}\n"
+
 
 def said(text, **others):
     """Every problem of a folder with this form, in words."""
@@ -79,12 +81,12 @@ def test_a_limit_is_carried_to_the_stage_of_the_aim():
 
 
 def test_sizes_that_set_one_another_in_a_circle():
-    circle = JAR.replace("rim: {height: 90, diameter: 110}", "rim: {height: 90, diameter: mouth}").replace(
-        "calipers: {mouth: inside rim}", "calipers: {mouth: outside rim}"
+    circle = JAR.replace("    wall: 10\n    floor: 6\n", INSIDE.format("mouth")).replace(
+        "calipers: {mouth: inside rim}", "calipers: {mouth: inside lip}"
     )
     found = said(circle)
     assert len(found) == 1
-    assert found[0].splitlines()[0] == "specs/forms/jar.yaml:8:23: error: jar.mouth follows from itself [circular-fit]"
+    assert found[0].splitlines()[0] == "specs/forms/jar.yaml:7:23: error: jar.mouth follows from itself [circular-fit]"
 
 
 def test_two_forms_that_set_one_another_in_a_circle():
@@ -94,7 +96,7 @@ def test_two_forms_that_set_one_another_in_a_circle():
     # jar's lid follows from other's mouth; other's jar is as wide as other's own flange, which follows from jar's lid
     other = (
         JAR.replace("Plain jar", "Other jar")
-        .replace("rim: {height: 90, diameter: 110}", "rim: {height: 90, diameter: belly}")
+        .replace("    wall: 10\n    floor: 6\n", INSIDE.format("belly"))
         .replace("calipers: {mouth: inside rim}", "calipers: {mouth: inside rim, belly: fit}")
     )
     other = (

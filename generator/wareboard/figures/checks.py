@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -18,7 +18,7 @@ from wareboard.figures.coats import weigh_coats
 from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
-from wareboard.figures.saying import say
+from wareboard.figures.saying import say, say_as, say_tenths, typed_length
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
@@ -62,7 +62,9 @@ LEAST_SEAT_MM = 0.5  # that bears when it is pushed aside, common practice
 
 
 def check_project(
-    project: Project, sheet_of: Callable[[Form, Project, Shaper], Sheet] | None = None
+    project: Project,
+    sheet_of: Callable[[Form, Project, Shaper], Sheet] | None = None,
+    only: Collection[str] | None = None,
 ) -> tuple[dict[str, Sheet], list[Problem]]:
     """Work out every form of a studio and look everything over.
 
@@ -70,6 +72,8 @@ def check_project(
         project: the studio's files, read.
         sheet_of: gives a form's sheet, for a caller that has kept some, given the form, the studio with every form whole,
             and a shaper; each is worked out here unless given.
+        only: the forms, by slug, that are wanted alone, where no more was read than their numbers come from; then runs
+            and orders are left alone.
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
@@ -80,49 +84,24 @@ def check_project(
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
     shaper, sheets = Shaper(project), {}
-    for number, form in enumerate(project.forms.values(), 1):
+    wanted = [form for slug, form in project.forms.items() if only is None or slug in only]
+    for place, form in enumerate(wanted, 1):
         if not links.can_be_worked_out(form, project, faulty):
             continue
-        if number % SHAPES_TOGETHER == 0:
+        if place % SHAPES_TOGETHER == 0:
             shaper = Shaper(project)  # no studio is so large that its shapes fill the memory
         sheet = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
         problems += sheet.problems
         if sheet.is_worked_out:
             sheets[form.slug] = sheet
-    for run in project.runs.values():
-        problems += check_run(run, sheets.get(str(run.form)))
-    if project.orders or project.studio.stock:
+    if only is None:
+        for run in project.runs.values():
+            problems += check_run(run, sheets.get(str(run.form)))
+    if only is None and (project.orders or project.studio.stock):
         from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
 
         problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
-    return sheets, in_file_order(problems)
-
-
-def check_some(project: Project, slugs: Iterable[str]) -> tuple[dict[str, Sheet], list[Problem]]:
-    """Work out some forms of a studio, of which only what they need may have been read.
-
-    Args:
-        project: the files that were read.
-        slugs: the forms.
-    Returns: as `check_project`, of these forms, their clays and what they name.
-    """
-    slugs = list(slugs)
-    project, found = complete(project)
-    problems = [*project.problems, *links.check_links(project), *found]
-    for spec in project.clays.values():
-        problems += check_clay(spec)
-    faulty = {problem.at.file for problem in problems if problem.level == "error"}
-    shaper, sheets = Shaper(project), {}
-    for slug in slugs:
-        form = project.forms.get(slug)
-        if form is None or not links.can_be_worked_out(form, project, faulty):
-            continue
-        sheet = check_form(form, project, shaper)
-        problems += sheet.problems
-        if sheet.figures:
-            sheets[slug] = sheet
-    problems += limits.check_limits(project, faulty)
     return sheets, in_file_order(problems)
 
 
@@ -205,7 +184,7 @@ def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "ball-differs",
                 typed.at,
-                f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {derived:.0f} g that the section comes to",
+                f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {say_as(sheet.studio, derived, 'g', '.0f')} that the section comes to",
                 "look at the wall, the floor, what is left on, and the loss",
             )
 
@@ -230,7 +209,7 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "capacity-missed",
                 stated.at,
-                f"parts.{name}.holds: {stated.typed} is stated; it holds {found.value * stated.value / stated_ml:.0f} ml to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {say_as(sheet.studio, found.value * stated.value / stated_ml, 'ml', '.0f')} to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
                 _holding(found.value, stated_ml),
             )
 
@@ -250,7 +229,7 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "weight-missed",
                 stated.at,
-                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {found.value:.0f} g {stage}{glazed}",
+                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {say_as(sheet.studio, found.value, 'g', '.0f')} {stage}{glazed}",
                 f"clay × {stated.value / found.value:.2f} would weigh that",
             )
 
@@ -312,7 +291,7 @@ def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 yield warning(
                     "top-heavy",
                     at,
-                    f"parts.{name}: {said}, it falls when it is tipped by {angle:.1f}°; its centre of mass is {found.value:.0f} mm up on a foot {2 * foot:.0f} mm across",
+                    f"parts.{name}: {said}, it falls when it is tipped by {angle:.1f}°; its centre of mass is {say_as(sheet.studio, found.value, 'mm', '.0f')} up on a foot {say_as(sheet.studio, 2 * foot, 'mm', '.0f')} across",
                     "make the foot wider or the floor heavier",
                 )
                 break
@@ -327,7 +306,7 @@ def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "fit-negative",
                 fit.clearance.at,
-                f"fits.{name}: the clearance is {sheet.value(f'fit.{name}.clearance', worst):.1f} mm {worst}; it will not go in when {format_words(below)}",
+                f"fits.{name}: the clearance is {say_as(sheet.studio, sheet.value(f'fit.{name}.clearance', worst), 'mm', '.1f')} {worst}; it will not go in when {format_words(below)}",
                 "raise the aim, or leave the faces bare",
             )
 
@@ -341,7 +320,7 @@ def fit_misses_aim(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "fit-misses-aim",
                 fit.clearance.aim.at,
-                f"fits.{name}: the two sizes leave {found:.1f} mm {record.stage}; the aim is {fit.clearance.aim.typed}",
+                f"fits.{name}: the two sizes leave {say_as(sheet.studio, found, 'mm', '.1f')} {record.stage}; the aim is {fit.clearance.aim.typed}",
                 f"write `{fit.outside.caliper}: fit` under the calipers of `{fit.outside.part}`, and the aim will set it",
             )
 
@@ -362,8 +341,8 @@ def left_on_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "left-on-differs",
                 fit.left_on.at,
-                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {number(a_side)} mm a side left on, {number(on_wall)} mm across",
-                f"write `left_on: {number(on_wall)}`, or leave it out: then the fit goes by the wall",
+                f"fits.{name}.left_on: {fit.left_on.typed} on the diameter; the wall of {shape.name} has {say(sheet.studio, a_side, 'mm')} a side left on, {say(sheet.studio, on_wall, 'mm')} across",
+                f"write `left_on: {typed_length(sheet.form, number(on_wall))}`, or leave it out: then the fit goes by the wall",
             )
 
 
@@ -382,14 +361,14 @@ def cannot_be_thrown(sheet: Sheet, project: Project) -> Iterator[Problem]:
         nearest = min(places, key=lambda station: abs(shape.outside[places[station]][1] * up - height) + abs(shape.outside[places[station]][0] * up - radius))  # fmt: skip
         wide = 2.0 * (radius + depth)
         hint = (
-            f"write `stub: {ceil(wide)}` under `throwing`: thrown solid, and turned from it"
+            f"write `stub: {typed_length(sheet.form, str(ceil(wide)))}` under `throwing`: thrown solid, and turned from it"
             if shape.stub_mm is not None or not shape.opens_down
             else "write `left_on: {floor: 3}` under `throwing`: it is then thrown on a stub, and turned from it"
         )
         yield warning(
             "cannot-be-thrown",
             shape.part.outside[nearest].at,
-            f"parts.{name}: at '{nearest}' it is thrown {number(round(2.0 * radius, 1))} mm across, solid, above a place {number(round(wide, 1))} mm across, leather-hard; that can't be left on the wheel",
+            f"parts.{name}: at '{nearest}' it is thrown {say_tenths(sheet.studio, 2.0 * radius)} across, solid, above a place {say_tenths(sheet.studio, wide)} across, leather-hard; that can't be left on the wheel",
             hint,
         )
 
@@ -419,14 +398,10 @@ def lid_falls_in(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 yield error(
                     "lid-falls-in",
                     fit.at,
-                    f"fits.{name}: the {upper} rests on {_tenths(seat.width_mm)} mm a side of the {lower} and has a gap of {_tenths(gap)} mm, {stage}; pushed aside, it tips in",
-                    f"make the ledge {_tenths(max(0.1, -pushed + LEAST_SEAT_MM))} mm wider, or the clearance smaller",
+                    f"fits.{name}: the {upper} rests on {say_tenths(sheet.studio, seat.width_mm)} a side of the {lower} and has a gap of {say_tenths(sheet.studio, gap)}, {stage}; pushed aside, it tips in",
+                    f"make the ledge {say_tenths(sheet.studio, max(0.1, -pushed + LEAST_SEAT_MM))} wider, or the clearance smaller",
                 )
                 break
-
-
-def _tenths(size_mm: float) -> str:
-    return number(round(size_mm, 1)) if size_mm >= 0.05 else number(round(size_mm, 2))
 
 
 def seat_narrow(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -439,7 +414,7 @@ def seat_narrow(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 yield warning(
                     "seat-narrow",
                     fit.seat.least.at,
-                    f"fits.{name}.seat: {fit.seat.least.typed} is the least; it rests on {_tenths(found)} mm a side, {stage}",
+                    f"fits.{name}.seat: {fit.seat.least.typed} is the least; it rests on {say_tenths(sheet.studio, found)} a side, {stage}",
                     "make the ledge, or what lies on it, wider",
                 )
 
@@ -454,7 +429,7 @@ def not_level(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "not-level",
                 fit.level.most.at,
-                f"fits.{name}.level: {fit.level.most.typed} is the most; the {pair.upper.name} stands {_tenths(abs(found.value))} mm a side {way} the {pair.lower.name}, fired",
+                f"fits.{name}.level: {fit.level.most.typed} is the most; the {pair.upper.name} stands {say_tenths(sheet.studio, abs(found.value))} a side {way} the {pair.lower.name}, fired",
                 "bring the two outsides to one diameter where they meet",
             )
 
@@ -473,15 +448,15 @@ def no_room(sheet: Sheet, project: Project) -> Iterator[Problem]:
             yield warning(
                 "no-room",
                 fit.room.least.at,
-                f"fits.{name}.room: {fit.room.least.typed} is the least; {_tenths(seat.room_mm)} mm is left under what goes in, {stage}",
+                f"fits.{name}.room: {fit.room.least.typed} is the least; {say_tenths(sheet.studio, seat.room_mm)} is left under what goes in, {stage}",
                 "make what goes in shorter, or what it goes into deeper",
             )
         elif not fit.room and pair.covers and not seat.sunk and seat.room_mm < MISS_MM and seat.hovers_mm is not None and seat.hovers_mm > BEARS_MM:  # fmt: skip
             yield warning(
                 "no-room",
                 fit.at,
-                f"fits.{name}: the {pair.upper.name} stands on the tip of what goes in; its plate hangs {_tenths(seat.hovers_mm)} mm above the {pair.lower.name}, {stage}",
-                f"make the flange {_tenths(seat.hovers_mm)} mm shorter, or what it goes into as much deeper",
+                f"fits.{name}: the {pair.upper.name} stands on the tip of what goes in; its plate hangs {say_tenths(sheet.studio, seat.hovers_mm)} above the {pair.lower.name}, {stage}",
+                f"make the flange {say_tenths(sheet.studio, seat.hovers_mm)} shorter, or what it goes into as much deeper",
             )
 
 
@@ -615,7 +590,7 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
         yield warning(
             "film-and-coat",
             glaze.film.at,
-            f"film: {glaze.film.typed} fired; a coat of {glaze.coat.typed} melted solid is {solid:.2g} mm thick",
+            f"film: {glaze.film.typed} fired; a coat of {glaze.coat.typed} melted solid is {say_as(sheet.studio, solid, 'mm', '.2g')} thick",
             "look at `coat` and `film` together",
         )
 

@@ -6,7 +6,7 @@ import re
 
 from wareboard.text.kinds import Size
 from wareboard.text.quantities import format_number
-from wareboard.text.specs import Studio
+from wareboard.text.specs import Form, Studio
 from wareboard.text.units import unit_factor
 
 
@@ -27,7 +27,7 @@ def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
     >>> say(Studio(), 2.31, "mm"), say(inches, 2.31, "mm"), say(inches, 420.0, "g"), say(Studio(), 4019991.0, "g")
     ('2.31 mm', '0.0909 in', '14.8 oz', '4020 kg')
     """
-    if str(studio.units or "").startswith("imperial"):
+    if _imperial(studio):
         ounce = f"fl oz {studio.fluid_ounce}" if studio.fluid_ounce else None
         other = {"mm": "in", "g": "lb" if abs(value) >= 2 * unit_factor("lb") else "oz", "ml": ounce}.get(unit)
         if other:
@@ -35,6 +35,30 @@ def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
     elif unit == "g" and abs(value) >= 10_000:
         value, unit = value / 1000.0, "kg"
     return f"{format_number(value, digits)} {unit}"
+
+
+def say_as(studio: Studio, value: float, unit: str, form: str) -> str:
+    """An amount in the studio's unit: in metric to the digits that `form` asks for, in inches and ounces to three that matter.
+
+    >>> from wareboard.text.specs import Studio
+    >>> say_as(Studio(), 1.234, "mm", ".1f"), say_as(Studio(), 446.2, "g", ".0f")
+    ('1.2 mm', '446 g')
+    """
+    return say(studio, value, unit) if _imperial(studio) else f"{value:{form}} {unit}"
+
+
+def say_tenths(studio: Studio, length_mm: float) -> str:
+    """A small length: to a tenth of a millimetre, or a hundredth where it is less."""
+    return say_as(studio, round(length_mm, 1 if length_mm >= 0.05 else 2), "mm", "g")
+
+
+def typed_length(form: Form, length_mm: str) -> str:
+    """Millimetres as a hint has them typed into a form: bare where the form is in mm, else with their unit."""
+    return length_mm if str(form.unit or "mm") == "mm" else f"{length_mm} mm"
+
+
+def _imperial(studio: Studio) -> bool:
+    return str(studio.units or "").startswith("imperial")
 
 
 def say_length(studio: Studio, size: Size) -> str:

@@ -96,7 +96,7 @@ def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None
     more, _, said = folder.read_reached(root, beside, lambda path, text: (), memory)
     project = projects.read_project({**texts, **more}, memory.parse)
     project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in paths))
-    sheets, problems = checks.check_some(project, slugs)
+    sheets, problems = checks.check_project(project, only=slugs)
     project = _whole(project, sheets)
     reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}
     problems = [problem for problem in [*found, *said, *problems] if problem.at.file in reached_paths]

@@ -12,14 +12,18 @@ _SIDE = re.compile(r"\s*([a-z0-9][a-z0-9-]*)\s*/[^/]+\.[^/]+")
 
 
 def reached_files(path: str, top: source.Mapping | None) -> list[str]:
-    """The files that one file names, as paths: its clay, its glaze, the forms whose sizes it takes.
+    """The files that one file names, as paths: its clay, its glaze, the forms whose sizes it takes, or on which it was weighed.
 
     Args:
         path: the file's own, `specs/forms/tea-caddy.yaml`.
         top: its nodes; None where they could not be read.
     Returns: paths in the order in which they are named; some may not exist.
     """
-    if top is None or not path.startswith("specs/forms/"):
+    if top is None:
+        return []
+    if path.startswith("specs/glazes/"):
+        return _weighed_on(top)
+    if not path.startswith("specs/forms/"):
         return []
     named = [
         f"specs/{folder}/{node.text.strip()}.yaml"
@@ -28,6 +32,13 @@ def reached_files(path: str, top: source.Mapping | None) -> list[str]:
     ]
     sides = (found[1] for text in _texts(top) if (found := _SIDE.fullmatch(text)))
     return list(dict.fromkeys([*named, *(f"specs/forms/{slug}.yaml" for slug in sides)]))
+
+
+def _weighed_on(glaze: source.Mapping) -> list[str]:
+    """The form on which a glaze's coat was weighed: `coat: {of: tea-caddy/jar, …}`."""
+    coat = glaze.get("coat")
+    of = coat.get("of") if isinstance(coat, source.Mapping) else None
+    return [f"specs/forms/{of.text.partition('/')[0].strip()}.yaml"] if isinstance(of, source.Text) else []
 
 
 def learns_from_runs(top: source.Mapping | None) -> bool:
