@@ -9,7 +9,7 @@ import itertools
 from functools import cache
 
 import pytest
-from wareboard.cards import bench, cardtext, gauges, shrinkrule, trimming
+from wareboard.cards import bench, gauges, shrinkrule, trimming, wheel
 from wareboard.figures import checks
 from wareboard.pages import sitepages
 from wareboard.text import kinds, phrases, projects, records, specs
@@ -342,7 +342,7 @@ def outputs(found):
         yield plain(f"{page.path} {page.body}")
     day = datetime.date(2026, 3, 4)
     for sheet in sheets.values():
-        for render in (cardtext.render_wheel, trimming.render_trimming, bench.render_bench, gauges.render_templates):
+        for render in (wheel.render_wheel, trimming.render_trimming, bench.render_bench, gauges.render_templates):
             yield plain(render(sheet, made=day).html)
     for clay in found.clays.values():
         yield plain(shrinkrule.render_rule(clay, found.studio, made=day).html)
