@@ -28,7 +28,7 @@ from wareboard.drawing.feet import draw_foot, footed_parts
 from wareboard.drawing.strips import draw_strip, strip_of
 from wareboard.drawing.svg import Picture
 from wareboard.figures.joining import joining_words
-from wareboard.figures.matching import Dryness, MatchTable, match_table_of, turn_table_of
+from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set
 from wareboard.figures.sheet import Sheet
@@ -340,7 +340,8 @@ def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Tur
         name = f"{sheet.slug}-{fit_name}-strip"
         drawn = Markup(picture.render(name, f"{sheet.form.title}, strip to trim by", strip.said, margin_mm=0.3))
         wide, high = strip.width_mm + 1.0, strip.height_mm + 1.0
-    sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*((turn.now_mm, turn.to_mm) for turn in table.turns))]  # fmt: skip
+    rows = [(turn.now_mm, set_mm(turn.to_mm, reader)) for turn in table.turns]
+    sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*rows, strict=True)]
     unit = reader.amounts(0.0, "mm")[0].unit
     return Turns(f"{table.outside}, {table.size_name}", sizes[0], sizes[1], unit, drawn), wide, high
 
