@@ -25,6 +25,7 @@ from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, number
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.feet import draw_foot, footed_parts
+from wareboard.figures.joining import joining_words
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
@@ -89,7 +90,7 @@ def render_trimming(
     if paper not in PAPERS:
         raise ValueError(f"there is no trimming card on {paper}; it goes on {', '.join(PAPERS)}")
     reader, size, made_sheet = reader_of(sheet.studio), PAPERS[paper], as_set(sheet)
-    said, checks = convention(sheet), trim_checks(made_sheet)
+    said, checks = convention(sheet), (*trim_checks(made_sheet), *joining_words(made_sheet, reader))
     box = _box(sheet, size, said, checks)
     leaves = _leaves(sheet, made_sheet, reader, size, box)
     tables = [] if not sheet.figures else [

@@ -606,9 +606,22 @@ def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
     """What is set at the wheel, part by part, a row a number: the ball, the floor, pointers up and out, calipers."""
     settings = settings_of(sheet)
     return tuple(
-        PartRows(str(name), part.opens_down, tuple(_rows(settings.by_part.get(str(name), ()), reader)))
+        PartRows(
+            str(name),
+            part.opens_down,
+            (*_rows(settings.by_part.get(str(name), ()), reader), *_lumps(sheet, str(name), reader)),
+        )
         for name, part in sheet.form.parts.items()
     )
+
+
+def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
+    """What is added to a part: the lump to weigh out for each handle, spout or knob."""
+    for extra in sheet.form.parts[name].extras:  # type: ignore[index]
+        figure = sheet.find(f"{name}.{extra}.clay", "wet")
+        if figure is not None:
+            label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
+            yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:

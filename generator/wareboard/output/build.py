@@ -116,7 +116,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     told = {"old_cards": record.old_cards} if record else {}
     if worked.leaves is None:
         return sitepages.render_site(worked.project, worked.sheets, with_cards=with_cards, **told, **manual)
-    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.fits]
+    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.kept_fits]
     told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
     return (
         sitepages.render_front(worked.project, worked.leaves.entries(), with_cards=with_cards),

@@ -21,6 +21,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
+from wareboard.pages.familypages import render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -120,7 +121,7 @@ def render_overviews(
     """
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), *render_families(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 

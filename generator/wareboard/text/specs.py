@@ -469,9 +469,9 @@ class Station:
 LEFT = Measure("length", most=100.0, staged=True)
 
 
-def _by_station(wall: Size | ByName[Size] | None) -> ByName[Size]:
-    """A wall's sizes by station; empty where it is one everywhere, or none."""
-    sizes: Any = {} if wall is None or isinstance(wall, Size) else wall
+def _by_station(wall: Size | ByName[Size] | Word | None) -> ByName[Size]:
+    """A wall's sizes by station; empty where it is one everywhere, none, or still to be solved."""
+    sizes: Any = {} if wall is None or isinstance(wall, (Size, Word)) else wall
     return cast(ByName[Size], sizes)
 
 
