@@ -234,10 +234,7 @@ class _Rows:
 
     def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
         pieces = list(quoted_pieces(step.text, self.sheet))
-        words = Markup("").join(
-            piece if isinstance(piece, str) else _quoted(piece, self.reader)
-            for piece in pieces
-        )
+        words = Markup("").join(piece if isinstance(piece, str) else _quoted(piece, self.reader) for piece in pieces)
         figures = [piece for piece in pieces if not isinstance(piece, str)]
         return self._with_checks(words, figures, heading, self.cautions.get(step.care), stage)
 

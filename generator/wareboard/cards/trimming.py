@@ -26,7 +26,7 @@ from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.feet import draw_foot, footed_parts
 from wareboard.figures.joining import joining_words
-from wareboard.figures.matching import Dryness, MatchTable, match_table_of
+from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
 from wareboard.figures.sheet import Sheet
@@ -43,6 +43,7 @@ SMALL_FACE = Face(4.7, 3.2, 2.55, 3.3, 2.6, 5.4, 6.4, 7.4, largest=1.6, above=Fa
 LOOKED_AT = 0.62  # of the digits of what is set
 BEGIN, THEN = "Begin when it reads", "Then it is"
 ROOMY_MM = 58.0
+TURNS, TURNS_SMALL = 5, 3  # columns of what is turned to what
 
 
 @frozen
@@ -56,7 +57,7 @@ class TableCell:
 
 @frozen
 class TablePage:
-    """A fit's page: the match table in words and numbers, and a picture of the fit."""
+    """A fit's page: what is turned to what by the calipers, the match table in words and numbers, a picture of the fit."""
 
     title: str
     inside: str
@@ -66,6 +67,9 @@ class TablePage:
     sentence: str
     unit: str
     picture: Markup
+    size_name: str
+    length_unit: str
+    turns: tuple[tuple[str, str], ...]
 
 
 def render_trimming(
@@ -299,7 +303,15 @@ def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, 
         sheet, fit_name, stage=AT_TRIMMING, width_mm=0.46 * box.width, height_mm=0.62 * box.height, size_text=reader.small_text,
         lettering=Lettering(2.8 * large, 3.6 * large), name=f"{sheet.slug}-{fit_name}-trim",
     )  # fmt: skip
-    return TablePage(title, table.inside, table.outside, heads, rows, table.sentence, unit, Markup(picture))
+    turn = turn_table_of(sheet, fit_name, reader, TURNS_SMALL if paper.name == "A6" else TURNS)
+    read = lambda size_mm: reader.amounts(size_mm, "mm")[0]  # noqa: E731
+    turns = tuple((read(row.now_mm).number, read(set_mm(row.to_mm, reader)).number) for row in turn.turns)
+    # on the smallest card there is room for numbers or for words
+    sentence = "" if paper.name == "A6" else table.sentence
+    return TablePage(
+        title, table.inside, table.outside, heads, rows, sentence, unit, Markup(picture),
+        turn.size_name, read(0.0).unit, turns,
+    )  # fmt: skip
 
 
 def _dryness_words(reader: Reader, dryness: Dryness) -> tuple[str, str]:

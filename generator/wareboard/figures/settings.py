@@ -6,7 +6,7 @@ sheet of that pot: what pages and cards show and judge. The sheet itself, its JS
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -19,6 +19,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
+from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible
 from wareboard.text.quantities import round_length_mm, round_mass_g
 
@@ -218,7 +219,7 @@ class _Maker:
             return self.parts[spec.inside.part].calipers.get(str(spec.inside.caliper), 0.0)
         return self.length(record.inside.wet_mm) - record.inside.wet_mm
 
-    def _set_by_fit(self, size) -> bool:
+    def _set_by_fit(self, size: PartSize) -> bool:
         return size.own and self.plain.form.parts[size.part].calipers[size.caliper].from_fit
 
     def _pointers(self, name: str, shape: Shape) -> Iterator[Setting]:
@@ -339,11 +340,16 @@ class _Maker:
                 share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
                 self.values[figure.key, figure.stage] = figure.value * share
         for setting in self.by_part[name]:
-            for end in setting.ends:
-                if setting.kind in (POINTER, THROWN, FLOOR) or end.key.endswith(".thrown"):
-                    self.values[end.key, "wet"] = end.value
-        across = lambda stage, moved, at="wet": moved * body.across(stage) / body.across(at)  # noqa: E731
-        up = lambda stage, moved, at="wet": moved * body.up(stage) / body.up(at)  # noqa: E731
+            for set_to in setting.ends:
+                if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
+                    self.values[set_to.key, "wet"] = set_to.value
+
+        def across(stage: str, moved: float, at: str = "wet") -> float:
+            return moved * body.across(stage) / body.across(at)
+
+        def up(stage: str, moved: float, at: str = "wet") -> float:
+            return moved * body.up(stage) / body.up(at)
+
         for station, moved in made.up.items():
             for stage in STAGES:
                 self._move(f"{name}.{station}.height", stage, up(stage, moved))
@@ -379,7 +385,9 @@ class _Maker:
         self._write_extent(name, shape, made, across, up)
         self._write_body(name, shape, made)
 
-    def _write_extent(self, name: str, shape: Shape, made: _Made, across, up) -> None:
+    def _write_extent(
+        self, name: str, shape: Shape, made: _Made, across: Callable[..., float], up: Callable[..., float]
+    ) -> None:
         """The whole height and width, where a setting makes them."""
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
@@ -396,7 +404,11 @@ class _Maker:
         widest = widest_station(shape)
         for stage in STAGES:
             plain, now = (self._of(f"{name}.{widest}.diameter", stage, plain) for plain in (True, False))
-            if plain is not None and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6:
+            if (
+                plain is not None
+                and now is not None
+                and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6
+            ):
                 self._move(f"{name}.diameter", stage, now - plain)
 
     def _of(self, key: str, stage: str, plain: bool) -> float | None:
@@ -467,8 +479,9 @@ class _Maker:
         if self.plain.find("ball", "wet"):
             self.values["ball", "wet"] = sum(made.ball_g for made in self.parts.values())
         for stage in STAGES:
-            masses = [self._of(f"{name}.mass", stage, plain=False) for name in names]
-            if self.plain.find("mass", stage) and None not in masses:
+            found = [self._of(f"{name}.mass", stage, plain=False) for name in names]
+            masses = [mass for mass in found if mass is not None]
+            if self.plain.find("mass", stage) and len(masses) == len(names):
                 self.values["mass", stage] = sum(masses)
 
 
@@ -489,7 +502,10 @@ def closed_end(shape: Shape) -> str:
 def widest_station(shape: Shape) -> str:
     """The widest station; of those as wide as each other, the one at which the pointer is set."""
     gauged = shape.part.gauge_stations
-    radius = lambda name: round(shape.outside[shape.station_places[name]][0], 6)  # noqa: E731
+
+    def radius(name: str) -> float:
+        return round(shape.outside[shape.station_places[name]][0], 6)
+
     return str(max(shape.part.outside, key=lambda name: (radius(name), str(name) in gauged)))
 
 
