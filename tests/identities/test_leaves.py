@@ -3,10 +3,11 @@
 import dataclasses
 
 import pytest
-import tests.identities.test_every_key as keys
 from wareboard.figures import checks
 from wareboard.output import leaves
 from wareboard.output.leaves import Leaves, _plain, _record
+
+import tests.identities.test_every_key as keys
 
 
 def open_leaves(root, project):
@@ -59,11 +60,18 @@ def test_a_sheet_that_is_asked_for_more_is_worked_out(before):
     sheet = checks.check_project(keys.project(), found.sheet_of)[0]["pot"]
     whole = checks.check_project(keys.project())[0]["pot"]
     assert sheet.find("jar.rim.diameter", "wet") == whole.find("jar.rim.diameter", "wet")
-    assert (sheet.slug, sheet.revision, sheet.problems, sheet.ball_g) == (whole.slug, whole.revision, whole.problems, whole.ball_g)
+    assert (sheet.slug, sheet.revision, sheet.problems, sheet.ball_g) == (
+        whole.slug,
+        whole.revision,
+        whole.problems,
+        whole.ball_g,
+    )
     assert dict(sheet.fits) == dict(whole.fits)
 
 
-@pytest.mark.parametrize("spoilt", [b"", b"[]", b'{"format": 1}', b"\xff", b'{"format": 1, "program": "x", "leaves": {}}'])
+@pytest.mark.parametrize(
+    "spoilt", [b"", b"[]", b'{"format": 1}', b"\xff", b'{"format": 1, "program": "x", "leaves": {}}']
+)
 def test_what_cannot_be_read_is_made_anew(before, spoilt):
     root, whole = before
     index = root / ".wareboard" / "cache" / "leaves" / leaves.INDEX

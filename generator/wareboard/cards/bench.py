@@ -23,11 +23,11 @@ from wareboard.figures.settings import (
     Setting,
     as_set,
     settings_of,
-    trim_settings_of,
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
@@ -234,10 +234,7 @@ class _Rows:
 
     def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
         pieces = list(quoted_pieces(step.text, self.sheet))
-        words = Markup("").join(
-            piece if isinstance(piece, str) else _quoted(piece, self.reader)
-            for piece in pieces
-        )
+        words = Markup("").join(piece if isinstance(piece, str) else _quoted(piece, self.reader) for piece in pieces)
         figures = [piece for piece in pieces if not isinstance(piece, str)]
         return self._with_checks(words, figures, heading, self.cautions.get(step.care), stage)
 

@@ -12,6 +12,8 @@ from wareboard.text.kinds import Either, Kind, ListOf, MapOf
 from wareboard.text.records import Key, Nested, known_keys
 
 WIDTH = 96
+
+
 class Entry(NamedTuple):
     """One key where it stands: the kind of file, the path to it, what is declared."""
 

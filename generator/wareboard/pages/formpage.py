@@ -18,7 +18,7 @@ from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
-from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, set_mm, turn_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
@@ -239,7 +239,7 @@ def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
     table = turn_table_of(sheet, fit_name, reader)
     inside, outside = pieces_of(sheet, fit_name)
     said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))  # noqa: E731
-    rows = tuple((said(turn.now_mm), said(turn.to_mm)) for turn in table.turns)
+    rows = tuple((said(turn.now_mm), said(set_mm(turn.to_mm, reader))) for turn in table.turns)
     leather_hard = (
         f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
         for piece in (inside, outside)
