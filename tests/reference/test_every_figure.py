@@ -42,6 +42,9 @@ parts:
     wall: {foot: 5, rim: 3}
     floor: 5
     throwing: {gauge_at: [foot, rim]}
+    extras:
+      handle: {strap: {length: 180, width: 20, thickness: 8, section: flat}, from: 70, to: 20, reach: 40}
+      sprig: {clay: 6 g}
 fits:
   lid:
     inside: jar.mouth
@@ -55,6 +58,7 @@ FIRED = {
     "jar.foot.ring.outside": 90.0, "jar.foot.ring.inside": 60.0, "jar.foot.ring.width": 15.0,
     "jar.foot.recess.depth": 3.0, "jar.foot.recess.depth.ring": 2.0, "jar.foot.recess.diameter": 50.0, "jar.foot.floor.rest": 6.0,
     "fit.lid.seat": 4.0, "fit.lid.seat.pushed": 4.0 - 0.7, "fit.lid.level": -1.0,
+    "cup.handle.length": 180.0, "cup.handle.reach": 40.0, "cup.across": 35.0 + 35.0 + 40.0,
     "fit.lid.room": 100.0 - 10.0 - 9.0, "fit.lid.stands": 100.0 + 6.0,
 }  # fmt: skip
 # As thrown: the floor with its recess still full and 3 mm (leather-hard) under it, the wall with 1 mm on it, the inside from 9 to 100 mm.
@@ -97,10 +101,19 @@ def test_weights_to_trim_at_without_a_fit(sheet, key):
     assert sheet.value(key, "leather-hard") == pytest.approx(share * sheet.value("cup.thrown.mass", "wet"), rel=1e-9)
 
 
+def test_what_one_set_takes_from_the_bag(sheet):
+    """A flat strap is length × width × thickness; all balls and all that is added, in wet clay."""
+    strap_g = 180.0 * 20.0 * 8.0 / 0.9**3 / 1000.0 * DENSITY
+    assert (
+        sheet.value("cup.handle.clay", "wet") == pytest.approx(strap_g) and sheet.value("cup.sprig.clay", "wet") == 6.0
+    )
+    assert sheet.value("clay", "wet") == pytest.approx(sheet.value("ball", "wet") + strap_g + 6.0)
+
+
 def test_every_declared_figure_is_looked_at_here():
     """Each key is quoted, with names in the place of its letters, in some file of outside checks."""
     texts = "\n".join(path.read_text(encoding="utf-8") for path in HERE.glob("*.py"))
-    quoted = set(re.findall(r"[\"'{ ]([\w-]+(?:\.[\w-]+)+|ball|mass)[\"'} ]", texts))
+    quoted = set(re.findall(r"[\"'{ ]([\w-]+(?:\.[\w-]+)+|ball|mass|clay)[\"'} ]", texts))
     unseen = []
     for declared in FIGURES:
         pattern = r"\.".join(r"[^.\s]+" if part in PLACEHOLDERS else re.escape(part) for part in declared.parts)

@@ -163,3 +163,24 @@ def test_three_parts_trimmed_to_one_another_against_a_simulation():
     made = draw.binomial(trimmed, 0.95**3)
     assert throw.chance == pytest.approx((made >= 8).mean(), abs=5.0 * np.sqrt(0.25 / runs))
     assert throw.chance >= 0.9
+
+
+@pytest.mark.parametrize(
+    ("balls", "thrown", "trimmed"),
+    [
+        ((900.0, 60.0, 120.0), (0, 0, 0), (0, 0, 0)),
+        ((100.0, 100.0, 100.0), (0, 0, 0), (0, 0, 0)),
+        ((900.0, 60.0, 120.0), (2, 0, 1), (0, 3, 0)),
+    ],
+)
+def test_least_clay_of_three_parts_is_the_least_of_all_choices(balls, thrown, trimmed):
+    names = ("body", "spout", "lid")
+    parts = zip(names, balls, thrown, trimmed, strict=True)
+    pot = [Group(tuple(PartRun(name, ball, 0.85, 0.9, had, ready) for name, ball, had, ready in parts))]
+    (throw,) = least_clay(pot, 4, [0.9])
+    choices = [
+        (sum(ball * count for ball, count in zip(balls, counts, strict=True)), sum(counts))
+        for counts in itertools.product(range(13), repeat=3)
+        if chance_of_sets(pot, 4, dict(zip(names, counts, strict=True))) >= 0.9
+    ]
+    assert (throw.balls_g, sum(throw.pieces.values())) == pytest.approx(min(choices))

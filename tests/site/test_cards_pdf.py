@@ -90,3 +90,20 @@ def test_letters_of_other_scripts_do_not_break_a_card():
     )
     made = engine.render_pdf(wheel.render_wheel(worked_out(texts)["tall-beaker"], made=MADE))
     assert "Łódź" in pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["secret.pdf", "../../home/secret", "file:///etc/passwd", "/etc/hostname", "//other.example/x", "?x", "FILE:/x"],
+)
+def test_a_link_never_names_a_place_on_the_makers_disk(address):
+    page = f'<p><a title="x" href="{address}">there</a> <a href="https://pots.example/a">out</a> <a href="#here">down</a></p><p id="here">here</p>'
+    card = engine.CardText("c", "C", f'<html lang="en"><head><title>C</title></head><body>{page}</body></html>', "")
+    for pdf in (engine.render_pdf(card), engine.render_deck([card, card], "d")):
+        reader = pypdf.PdfReader(io.BytesIO(pdf))
+        said = b"".join(
+            repr(reader.get_object(number)).encode()
+            for number in range(1, len(reader.xref[0]) + len(reader.xref_objStm) + 1)
+        )
+        assert b"file:" not in said.lower() and b"secret" not in said and b"other.example" not in said
+        assert b"https://pots.example/a" in said

@@ -44,7 +44,7 @@ def spoil(folder, before, after, form="tall-beaker"):
 def test_check_says_what_it_read(demo):
     done = run(demo, "check")
     assert done.exit_code == 0
-    assert done.stdout == "9 forms, 2 clays, 3 glazes, 1 kiln, 2 runs, 2 orders: nothing to complain of\n"
+    assert done.stdout == "12 forms, 2 clays, 3 glazes, 1 kiln, 2 runs, 2 orders: nothing to complain of\n"
 
 
 def test_check_shows_every_error_with_its_line_and_ends_with_1(demo):
@@ -369,7 +369,7 @@ def test_a_terminal_that_has_no_such_character_still_shows_the_rest(demo):
 def test_the_folder_is_found_from_anywhere_inside_it(demo, monkeypatch):
     monkeypatch.chdir(demo / "specs" / "forms")
     done = CliRunner().invoke(command, ["check"])
-    assert done.exit_code == 0 and done.stdout.startswith("9 forms")
+    assert done.exit_code == 0 and done.stdout.startswith("12 forms")
     assert run(demo / "specs" / "clays", "derive", "tea-caddy", "ball").exit_code == 0
 
 
@@ -418,7 +418,7 @@ def test_check_watch_checks_again_when_something_is_saved(demo, monkeypatch):
     monkeypatch.setattr(check_command.time, "sleep", wait)
     done = run(demo, "check", "--watch")
     assert done.exit_code == 0
-    assert done.stdout.count("9 forms") == 2
+    assert done.stdout.count("12 forms") == 2
     assert done.stdout.index("nothing to complain of") < done.stdout.index("ball-differs")
 
 

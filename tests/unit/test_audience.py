@@ -83,13 +83,16 @@ def test_a_required_key_is_never_left_out():
         assert {key.field for key in records.keys_of(record).values() if key.required} <= fields
 
 
+UNSOLD = {"harbour-mug", "middle-beaker", "sip-beaker"}
+
+
 def test_an_assistants_sheets_are_the_studios(project, sheets):
     made, problems = checks.check_project(making_project(project))
-    assert made.keys() == sheets.keys() and len(made) == 9
+    assert made.keys() == sheets.keys() and len(made) == 12
     for slug, sheet in sheets.items():
         assert made[slug].figures == sheet.figures
         assert made[slug].revision == sheet.revision
-        assert made[slug].form.stockist is None and sheet.form.stockist is not None
+        assert made[slug].form.stockist is None and (sheet.form.stockist is not None or slug in UNSOLD)
         assert made[slug].studio.stockists is None and sheet.studio.stockists is not None
 
 

@@ -8,7 +8,6 @@ from wareboard.figures.figure import place
 from wareboard.figures.parts import (
     tip_angle_deg,
 )
-from wareboard.figures.shapes import section_names
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.problems import Impossible, Position
@@ -174,11 +173,11 @@ def test_a_station_set_with_calipers_says_so():
 
 def test_section_names_are_figures_and_lines():
     _, shape = shape_of(CUP.replace("wall: 4", "wall: 4.4 mm wet"), "cup")
-    names = section_names(shape)
-    assert names[:2] == ["cup.foot.height fired", "cup.foot.diameter fired"]
+    names = shape.section_names
+    assert names[:2] == ("cup.foot.height fired", "cup.foot.diameter fired")
     assert "specs/forms/pot.yaml:6" in names and "specs/forms/pot.yaml:7" in names
     assert "clay.shrinkage.height fired" in names  # the wall was typed wet
-    assert not any("shrinkage" in name for name in section_names(shape_of(CUP, "cup")[1]))
+    assert not any("shrinkage" in name for name in shape_of(CUP, "cup")[1].section_names)
 
 
 @pytest.mark.parametrize("radius, centre, degrees", [(30.0, 30.0, 45.0), (0.0, 10.0, 0.0), (10.0, 10.0 * 3**0.5, 30.0)])

@@ -266,6 +266,16 @@ def test_one_invented_week_from_mondays_weighing_to_saturdays_unpacking():
     ]  # fmt: skip
 
 
+def test_loads_are_fired_one_after_another():
+    order = {"orders/shop": SMALL["specs/orders/shop.yaml"].replace("sets: 6", "sets: 300")}
+    found = plan(order)
+    loads, days = (
+        {firing.kind: len(firing.loads) for firing in found.firings},
+        {day.work: day.days for day in found.days},
+    )
+    assert loads["bisque"] > 1 and days["bisque"] == 2 * loads["bisque"] and days["glaze"] == 2 * loads["glaze"]
+
+
 def test_days_at_the_wheel_follow_from_the_times():
     project, sheets, _ = studio({"forms/cup": CUP + "times: {throwing: 1 h, trimming: 10 min}\n"})
     found = make_plan(wanted_of(project.orders["shop"]), project, sheets)

@@ -32,6 +32,10 @@ CASES = {
     ),
     "a list in brackets": ("made: [{form: cup, thrown: {a: 1}}] # c", "made: [{form: cup, thrown: {a: 1}}, {form: caddy, trimmed: {jar: 26, lid: 28}}] # c"),
     "an empty count": ("made:\n  - form: caddy\n    trimmed:\n", "made:\n  - form: caddy\n    trimmed: {jar: 26, lid: 28}\n"),
+    "a comment before the bracket": (
+        "made:\n  - {form: caddy,  # Monday\n     thrown: {jar: 27, lid: 29},  # all of them\n    }\n",
+        "made:\n  - {form: caddy,  # Monday\n     thrown: {jar: 27, lid: 29}, trimmed: {jar: 26, lid: 28},  # all of them\n    }\n",
+    ),
     "a stage between": (
         "made:\n  - {form: caddy, thrown: {jar: 27, lid: 29}}\n  - {form: cup, thrown: {a: 2}}\nnotes: x\n",
         "made:\n  - {form: caddy, thrown: {jar: 27, lid: 29}, trimmed: {jar: 26, lid: 28}}\n  - {form: cup, thrown: {a: 2}}\nnotes: x\n",
@@ -85,6 +89,24 @@ def test_what_has_no_place_is_refused_with_what_to_write():
     for made in ("made: soon\n", "made:\n  form: caddy\n"):
         with pytest.raises(CannotAdd):
             add_count(HEAD + made, "caddy", "trimmed", COUNT)
+
+
+@pytest.mark.parametrize(
+    "slip",
+    (
+        lambda text: text.replace("24", "25"),
+        lambda text: text.replace("# two dozen", ""),
+        lambda text: text + "more: x\n",
+        lambda text: text + "made: {\n",
+    ),
+)
+def test_an_edit_that_says_anything_else_is_refused(monkeypatch, slip):
+    from wareboard.text import tallying
+
+    edited = tallying._edited
+    monkeypatch.setattr(tallying, "_edited", lambda text, edits: slip(edited(text, edits)))
+    with pytest.raises(CannotAdd, match="write under `made:` yourself"):
+        add_count(HEAD + "made:\n  - {form: caddy, thrown: {jar: 30}}\n", "caddy", "trimmed", COUNT)
 
 
 @pytest.mark.parametrize("seed", range(60))

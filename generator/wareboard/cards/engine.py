@@ -6,6 +6,7 @@ import contextlib
 import copy
 import hashlib
 import io
+import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -140,10 +141,15 @@ def _style(css: str, own_fonts: tuple[Path, ...]):
     )  # fmt: skip
 
 
+# A link to anywhere but the net, post or the card itself would be written as a place on this machine's disk.
+_LEADS_ASTRAY = re.compile(r"""(<a\b[^>]*?)\shref\s*=\s*(["'])(?!https?://|mailto:|\#)[^"']*\2""", re.I)
+
+
 def _lay_out(card: CardText):
     """The card's pages, set and not yet written."""
     style = _style(card.css, card.own_fonts)
     html = card.html.replace(FACE, faces.face_list(card.own_fonts).replace('"', "'"))
+    html = _LEADS_ASTRAY.sub(r"\1", html)
     page = _engine().HTML(string=html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
     document = page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
     document.metadata.generator = MADE_BY

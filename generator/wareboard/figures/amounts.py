@@ -105,7 +105,7 @@ def strap_g(extra: Extra, shape: Shape) -> float | None:
 
 def joint_heights_mm(extra: Extra, shape: Shape) -> tuple[float, ...]:
     """Where an extra is joined, above the foot at the part's own stage: its top and its bottom, those that are said."""
-    body, foot = shape.body, shape.part.outside[shape.part.closed_station].height  # type: ignore[index]
+    body, foot = shape.body, shape.part.outside[shape.part.closed_station].height
     found = []
     for place in (extra.joined, extra.to):
         if place is None:

@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -165,9 +165,9 @@ def _thickness_at(shape: Shape, station: str, height_mm: float, in_floor: bool) 
     if isinstance(part.wall, Size):
         return part.wall.at
     places = {name: shape.outside[shape.station_places[name]][1] for name in shape.station_places}
-    if part.wall:
-        nearest = station if station in part.wall else min(part.wall, key=lambda name: abs(places[name] - height_mm))
-        return next(size.at for name, size in part.wall.items() if name == nearest)
+    if by_station := part.wall_by_station:
+        nearest = station if station in by_station else min(by_station, key=lambda name: abs(places[name] - height_mm))
+        return next(size.at for name, size in by_station.items() if name == nearest)
     typed = shape.highest_mm - height_mm if shape.opens_down else height_mm
     return min(part.inside.values(), key=lambda one: abs(one.height.value - typed)).at
 

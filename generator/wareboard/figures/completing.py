@@ -227,8 +227,8 @@ def scaled_form(form: Form, factor: float, keep: Iterable[str] = ()) -> Form:
     if factor == 1.0:
         return replace(form, factor=1.0)
     scale = _Scale(form, factor, frozenset(map(str, keep)))
-    parts = {name: scale.part(str(name), part) for name, part in form.parts.items()}
-    fits = {name: scale.fit(fit) for name, fit in form.fits.items()}
+    parts: Any = {name: scale.part(str(name), part) for name, part in form.parts.items()}
+    fits: Any = {name: scale.fit(fit) for name, fit in form.fits.items()}
     return replace(form, parts=parts, fits=fits, factor=factor)
 
 
@@ -326,14 +326,15 @@ class _Scale:
 
 def _solved(form: Form, name: str, trial: Callable[[Form], Shaper]) -> Form:
     """The form with the wall, and perhaps the floor, that makes a part's weight come out; or else what it holds. Raises Impossible."""
-    part = form.parts[name]  # type: ignore[index]
+    part = form.parts[name]
     word, by = part.wall, part.weighs or part.holds
     assert isinstance(word, Word) and by is not None
 
     def with_wall(wall_mm: float) -> Form:
         floor = _solved_size(FLOOR_SHARE * wall_mm, part.floor) if _is_solved(part.floor) else part.floor
         changed = replace(part, wall=_solved_size(wall_mm, word), floor=floor)
-        return replace(form, parts={key: changed if key == name else other for key, other in form.parts.items()})
+        parts: Any = {key: changed if key == name else other for key, other in form.parts.items()}
+        return replace(form, parts=parts)
 
     def off(wall_mm: float) -> float:
         changed = with_wall(wall_mm)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, isfinite
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
@@ -220,6 +220,16 @@ def turn_table_of(sheet: Sheet, fit_name: str, reader: Reader, most: int = 9) ->
     outside = pieces_of(sheet, fit_name)[1]
     rows = turning.turns(sheet.fits[fit_name], outside.thrown_mm, ruler_step_mm(reader), most)
     return TurnTable(fit_name, outside.name, outside.size_name, outside.thrown_mm, rows)
+
+
+def set_mm(size_mm: float, reader: Reader) -> float:
+    """A size to turn to, up to the ruler's step: what is too large can still be trimmed.
+
+    >>> set_mm(83.4, Reader())
+    83.5
+    """
+    step = ruler_step_mm(reader)
+    return ceil(size_mm / step - 1e-6) * step
 
 
 def ruler_step_mm(reader: Reader) -> float:

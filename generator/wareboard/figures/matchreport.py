@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from math import ceil, floor
+from math import floor
 
-from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said
+from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said, set_mm
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
@@ -257,7 +257,7 @@ def _turn_to(record: fits.Fit, found: Match, reader: Reader) -> Set:
         return Set(size_mm, told, fired, match.fit_state(record, fired))
 
     step = ruler_step_mm(reader)
-    for rounded in (ceil(exact / step - 1e-6) * step, floor(exact / step + 1e-6) * step):
+    for rounded in (set_mm(exact, reader), floor(exact / step + 1e-6) * step):
         if (found_set := as_set(rounded, False)).state == "ok":
             return found_set
     return as_set(floor(exact / FINE_MM + 0.5) * FINE_MM, True)

@@ -10,7 +10,7 @@ from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
 from wareboard.figures.extras import write_extras
 from wareboard.figures.figure import Ledger, place
-from wareboard.figures.shapes import Shape, outline_names, section_names, shrinkage_names
+from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
@@ -50,7 +50,7 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     key, body, spec = shape.name, shape.body, built.clay
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
-        inputs = [*section_names(shape), *shrinkage_names(shape, stage)]
+        inputs = [*shape.section_names, *shrinkage_names(shape, stage)]
         ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
     extras = shape.part.extras
     inputs = [f"{key}.volume wet", "clay.density wet", *(f"{key}.{name}.clay wet" for name in extras)]
@@ -137,7 +137,7 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
     bat = studio.bat.value if studio.bat else 0.0
     left_on = left_on_names(shape)
-    moved = outline_names(shape) if max(shape.left_on_mm) > 0.0 else []
+    moved = shape.outline_names if max(shape.left_on_mm) > 0.0 else []
     closed = shape.part.closed_station
     for name in stations:
         radius, height = thrown.stations[name]
@@ -158,7 +158,7 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
 def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
     """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
     key, left_on = shape.name, left_on_names(shape)
-    section = [*section_names(shape), *shrinkage_names(shape)]
+    section = [*shape.section_names, *shrinkage_names(shape)]
     across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
     if shape.thrown_floor_mm is not None:
         ledger.work(
@@ -179,7 +179,7 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
         station = shape.station_of_caliper(str(name))
         if caliper.side != "inside" and not caliper.from_fit and station:
             ledger.work(
-                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *outline_names(shape), *left_on], note=f"at {station}'s level",
+                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *shape.outline_names, *left_on], note=f"at {station}'s level",
                 reach_mm=shape.thrown_reach_mm(station) / across,
             )  # fmt: skip
 
@@ -189,7 +189,7 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
     bare = shape.part.bare
     for stage in FIRINGS:
         outline, section = (
-            [*names, *shrinkage_names(shape, stage)] for names in (outline_names(shape), section_names(shape))
+            [*names, *shrinkage_names(shape, stage)] for names in (shape.outline_names, shape.section_names)
         )
         line = shape.scaled(shape.outside, stage)
         outside = outside_area_mm2(shape, line) / 100.0
@@ -248,7 +248,7 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
         each, clay_ml = held * (2.0 / across + shape.body.height_factor / high), ledger.value(f"{key}.volume", "fired")
         doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
         budget = capacity_budget(shape.body, held, clay_ml, weights)
-        inputs = [*section_names(shape), *shrinkage_names(shape, "fired"), *film_place]
+        inputs = [*shape.section_names, *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
         less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""

@@ -87,5 +87,6 @@ def trimmed_weight_g(sheet: Sheet, part: str) -> float | None:
     if figure is None:
         return None
     shape = sheet.shapes[part]
-    added = sum(extra.clay.value for extra in shape.part.extras.values())
+    extras = (sheet.find(f"{part}.{extra}.clay", "wet") for extra in shape.part.extras)
+    added = sum(clay.value for clay in extras if clay)
     return figure.value - added * shape.body.mass_share(AT_TRIMMING)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from math import hypot
 from typing import Any
 
 from wareboard.figures.figure import Ledger, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
-from wareboard.figures.shapes import Shape, section_names, shrinkage_names
+from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
@@ -162,9 +162,9 @@ def _shapes(pair: Pair, fit: ResolvedFit) -> tuple[tuple[Shape, FitSide], tuple[
     return (pair.lower, sides[0]), (pair.upper, sides[1])
 
 
-def _section_of(shape: Shape, side: FitSide) -> list[str]:
+def _section_of(shape: Shape, side: FitSide) -> Sequence[str]:
     """What a part's section follows from; of another form's part, where it is written."""
-    return section_names(shape) if side.own else [place(shape.part.at)]
+    return shape.section_names if side.own else [place(shape.part.at)]
 
 
 def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair, sections: list[str]) -> None:

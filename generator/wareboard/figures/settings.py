@@ -6,7 +6,7 @@ sheet of that pot: what pages and cards show and judge. The sheet itself, its JS
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -19,6 +19,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
+from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible
 from wareboard.text.quantities import round_length_mm, round_mass_g
 
@@ -192,7 +193,7 @@ class _Maker:
                     "", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
                 )
                 continue
-            inside = _taken_inside(sheet, name, caliper, spec.side)
+            inside = taken_inside(sheet, name, caliper, spec.side)
             thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
             exact = thrown.value if thrown else figure.value
             at = self.length(exact)
@@ -218,7 +219,7 @@ class _Maker:
             return self.parts[spec.inside.part].calipers.get(str(spec.inside.caliper), 0.0)
         return self.length(record.inside.wet_mm) - record.inside.wet_mm
 
-    def _set_by_fit(self, size) -> bool:
+    def _set_by_fit(self, size: PartSize) -> bool:
         return size.own and self.plain.form.parts[size.part].calipers[size.caliper].from_fit
 
     def _pointers(self, name: str, shape: Shape) -> Iterator[Setting]:
@@ -266,7 +267,7 @@ class _Maker:
             self._trim_flange(name, fit_name)
         for caliper, spec in ((str(key), spec) for key, spec in part.calipers.items()):
             figure = sheet.find(f"{name}.{caliper}", AT_TRIMMING)
-            if figure and caliper not in flanges and not _taken_inside(sheet, name, caliper, spec.side):
+            if figure and caliper not in flanges and not taken_inside(sheet, name, caliper, spec.side):
                 made.turned[caliper] = self.length(figure.value) - figure.value
         if not is_trimmed(shape):
             return
@@ -339,11 +340,16 @@ class _Maker:
                 share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
                 self.values[figure.key, figure.stage] = figure.value * share
         for setting in self.by_part[name]:
-            for end in setting.ends:
-                if setting.kind in (POINTER, THROWN, FLOOR) or end.key.endswith(".thrown"):
-                    self.values[end.key, "wet"] = end.value
-        across = lambda stage, moved, at="wet": moved * body.across(stage) / body.across(at)  # noqa: E731
-        up = lambda stage, moved, at="wet": moved * body.up(stage) / body.up(at)  # noqa: E731
+            for set_to in setting.ends:
+                if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
+                    self.values[set_to.key, "wet"] = set_to.value
+
+        def across(stage: str, moved: float, at: str = "wet") -> float:
+            return moved * body.across(stage) / body.across(at)
+
+        def up(stage: str, moved: float, at: str = "wet") -> float:
+            return moved * body.up(stage) / body.up(at)
+
         for station, moved in made.up.items():
             for stage in STAGES:
                 self._move(f"{name}.{station}.height", stage, up(stage, moved))
@@ -379,7 +385,9 @@ class _Maker:
         self._write_extent(name, shape, made, across, up)
         self._write_body(name, shape, made)
 
-    def _write_extent(self, name: str, shape: Shape, made: _Made, across, up) -> None:
+    def _write_extent(
+        self, name: str, shape: Shape, made: _Made, across: Callable[..., float], up: Callable[..., float]
+    ) -> None:
         """The whole height and width, where a setting makes them."""
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
@@ -396,7 +404,11 @@ class _Maker:
         widest = widest_station(shape)
         for stage in STAGES:
             plain, now = (self._of(f"{name}.{widest}.diameter", stage, plain) for plain in (True, False))
-            if plain is not None and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6:
+            if (
+                plain is not None
+                and now is not None
+                and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6
+            ):
                 self._move(f"{name}.diameter", stage, now - plain)
 
     def _of(self, key: str, stage: str, plain: bool) -> float | None:
@@ -467,8 +479,9 @@ class _Maker:
         if self.plain.find("ball", "wet"):
             self.values["ball", "wet"] = sum(made.ball_g for made in self.parts.values())
         for stage in STAGES:
-            masses = [self._of(f"{name}.mass", stage, plain=False) for name in names]
-            if self.plain.find("mass", stage) and None not in masses:
+            found = [self._of(f"{name}.mass", stage, plain=False) for name in names]
+            masses = [mass for mass in found if mass is not None]
+            if self.plain.find("mass", stage) and len(masses) == len(names):
                 self.values["mass", stage] = sum(masses)
 
 
@@ -489,7 +502,10 @@ def closed_end(shape: Shape) -> str:
 def widest_station(shape: Shape) -> str:
     """The widest station; of those as wide as each other, the one at which the pointer is set."""
     gauged = shape.part.gauge_stations
-    radius = lambda name: round(shape.outside[shape.station_places[name]][0], 6)  # noqa: E731
+
+    def radius(name: str) -> float:
+        return round(shape.outside[shape.station_places[name]][0], 6)
+
     return str(max(shape.part.outside, key=lambda name: (radius(name), str(name) in gauged)))
 
 
@@ -508,6 +524,8 @@ def mean_of(moved: Mapping[str, float], start: str) -> float:
 
 def caliper_at(shape: Shape, station: str) -> str | None:
     """The outside caliper size that is the width at a station."""
+    if station not in shape.part.outside:
+        return None
     typed = shape.part.outside[station].diameter
     if isinstance(typed, Word):
         return str(typed)
@@ -521,7 +539,8 @@ def caliper_at(shape: Shape, station: str) -> str | None:
     )
 
 
-def _taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+def taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+    """True for a caliper size that is taken inside, be it by its fit."""
     if side in ("inside", "outside"):
         return side == "inside"
     return any(fit.inside.is_of(part) and fit.inside.caliper == caliper for fit in sheet.form.fits.values())
@@ -542,63 +561,6 @@ def _response(sheet: Sheet, name: str) -> Response:
     return response_of(shape.ring, shape.outside, shape.inside, fill, turned=is_trimmed(shape))
 
 
-# ---- trimming ----
-
-
-def trim_settings_of(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
-    """What each part is turned to, in the order in which it is done, each with a letter in its ring.
-
-    A flange that is tried on its own opening is turned until the play is left; any other to its size.
-    """
-    return sheet.remembered(_trim_settings)
-
-
-def _trim_settings(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
-    made, letters = as_set(sheet), iter(LETTERS)
-    found = {}
-    for name, shape in made.shapes.items():
-        rows = [replace(one, mark=next(letters, "")) for one in _trimmed(made, str(name), shape)]
-        found[str(name)] = tuple(rows)
-    return found
-
-
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-
-
-def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
-    reader = reader_of(sheet.studio)
-
-    def one(kind: str, place: str, side: str, key: str) -> Iterator[Setting]:
-        figure = sheet.find(key, AT_TRIMMING)
-        if figure is not None and figure.value > 0.0:
-            yield Setting(
-                "", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),)
-            )
-
-    flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]
-    told = set()
-    for fit_name, fit in flanges:
-        told.add(str(fit.outside.caliper))
-        if fit.pairing == "any":
-            yield from one(TURNED, str(fit.outside.caliper), "outside", f"{name}.{fit.outside.caliper}")
-        else:
-            yield from one(PLAY, str(fit.outside.caliper), f"in its own {fit.inside.part}", f"fit.{fit_name}.clearance")
-    for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
-        if caliper not in told and is_trimmed(shape) and not _taken_inside(sheet, name, caliper, spec.side):
-            yield from one(TURNED, caliper, "outside", f"{name}.{caliper}")
-    if not is_trimmed(shape):
-        return
-    for key in thickness_keys(shape):
-        what, *where = key.removesuffix(".thickness").split(".")
-        yield from one(THICKNESS, " at ".join([what, *where]), "", f"{name}.{key}")
-    closed = closed_end(shape)
-    if sheet.find(f"{name}.foot.ring.outside", AT_TRIMMING):
-        for key, (place, side) in FOOT_KEYS.items():
-            yield from one(TURNED, place, side, f"{name}.{key}")
-    elif not isinstance(shape.part.outside[closed].diameter, Word):
-        yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
-
-
 # ---- rows and sentences for pages ----
 
 
@@ -606,9 +568,22 @@ def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
     """What is set at the wheel, part by part, a row a number: the ball, the floor, pointers up and out, calipers."""
     settings = settings_of(sheet)
     return tuple(
-        PartRows(str(name), part.opens_down, tuple(_rows(settings.by_part.get(str(name), ()), reader)))
+        PartRows(
+            str(name),
+            part.opens_down,
+            (*_rows(settings.by_part.get(str(name), ()), reader), *_lumps(sheet, str(name), reader)),
+        )
         for name, part in sheet.form.parts.items()
     )
+
+
+def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
+    """What is added to a part: the lump to weigh out for each handle, spout or knob."""
+    for extra in sheet.form.parts[name].extras:  # type: ignore[index]
+        figure = sheet.find(f"{name}.{extra}.clay", "wet")
+        if figure is not None:
+            label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
+            yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:

@@ -80,6 +80,28 @@ class Shape:
         return not self.inside
 
     @cached_property
+    def outline_names(self) -> tuple[str, ...]:
+        """The figures of the stations that draw its outside, at the stage at which it is built."""
+        return tuple(
+            f"{self.name}.{station}.{end} {self.stage}"
+            for station in self.part.outside
+            for end in ("height", "diameter")
+        )
+
+    @cached_property
+    def section_names(self) -> tuple[str, ...]:
+        """What its section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
+        part = self.part
+        listed = [*part.inside.values(), *part.underside.values()]
+        named = [
+            f"{self.name}.{station.diameter} {self.stage}" for station in listed if isinstance(station.diameter, Word)
+        ]
+        lines = [place(typed.at) for typed in (*part.walls, part.floor, *listed) if typed]
+        sizes = [*part.walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
+        stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {self.stage}
+        return (*self.outline_names, *named, *lines, *(shrinkage_names(self, *stages) if stages else ()))
+
+    @cached_property
     def ring(self) -> Polyline:
         """The half section at the form's own stage."""
         return solids.profile_ring(self.outside, self.inside or None, self.underside)
@@ -286,29 +308,6 @@ class Shape:
 
 
 # ---- where a figure of it comes from, as inputs name it ----
-
-
-def outline_names(shape: Shape) -> list[str]:
-    """The figures of the stations that draw a part's outside, at the stage at which it is built."""
-    return [
-        f"{shape.name}.{station}.{size} {shape.stage}"
-        for station in shape.part.outside
-        for size in ("height", "diameter")
-    ]
-
-
-def section_names(shape: Shape) -> list[str]:
-    """What a part's section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
-    part = shape.part
-    walls = [part.wall] if isinstance(part.wall, Size) else list((part.wall or {}).values())
-    listed = [*part.inside.values(), *part.underside.values()]
-    named = [
-        f"{shape.name}.{station.diameter} {shape.stage}" for station in listed if isinstance(station.diameter, Word)
-    ]
-    lines = [place(typed.at) for typed in (*walls, part.floor, *listed) if typed]
-    sizes = [*walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
-    stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {shape.stage}
-    return [*outline_names(shape), *named, *lines, *(shrinkage_names(shape, *stages) if stages else ())]
 
 
 def shrinkage_names(shape: Shape, *stages: str) -> list[str]:

@@ -226,13 +226,14 @@ class _Builder:
         if part.inside:
             inside, _ = self._line(part.inside)
             return inside if inside[0][0] == 0.0 else ((0.0, inside[0][1]), *inside)
-        if part.floor is None:
+        typed = part.floor_size
+        if typed is None:
             return ()
         centre = underside[0][1] if underside else 0.0
-        floor = centre + to_stage(part.floor, self.form.stage, self.form.stage, self.body.up)
+        floor = centre + to_stage(typed, self.form.stage, self.form.stage, self.body.up)
         if floor >= outside[-1][1]:
-            message = f"parts.{self.name}.floor: {part.floor.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
-            raise Impossible(error("floor-too-thick", part.floor.at, message, "make the floor thinner"))
+            message = f"parts.{self.name}.floor: {typed.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
+            raise Impossible(error("floor-too-thick", typed.at, message, "make the floor thinner"))
         try:
             inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
@@ -267,7 +268,7 @@ class _Builder:
         if isinstance(wall, Size):
             return thickness(wall)
         order = list(self.part.outside)
-        given = {order.index(name): thickness(size) for name, size in (wall or {}).items()}
+        given = {order.index(name): thickness(size) for name, size in self.part.wall_by_station.items()}
         if len(set(given.values())) == 1:
             return next(iter(given.values()))
         return solids.walls_along(outside, places, given)
@@ -285,7 +286,7 @@ class _Builder:
         widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
-        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor.typed if part.floor else 0}"
+        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor_size.typed if part.floor_size else 0}"
         hint = (
             f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10

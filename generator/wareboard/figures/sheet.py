@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
 from types import MappingProxyType
-from typing import Any
+from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures import fitting, parts
 from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
@@ -27,6 +27,8 @@ from wareboard.text.specs import Clay, Form, Glaze, Studio
 from wareboard.text.spelling import Declared
 
 JSON_FORMAT = 1
+Asked = ParamSpec("Asked")
+Told = TypeVar("Told")
 
 
 @dataclass(frozen=True)
@@ -77,12 +79,14 @@ class Sheet:
         """A figure's value. Raises KeyError."""
         return self._found[key, stage].value
 
-    def remembered(self, work: Callable[..., Any], *wanted: object) -> Any:
+    def remembered(
+        self, work: Callable[Concatenate[Sheet, Asked], Told], *wanted: Asked.args, **more: Asked.kwargs
+    ) -> Told:
         """What some work gives for this sheet; done once, for several drawings ask for the same."""
-        asked = (work, *wanted)
+        asked = (work, *wanted, *more.items())
         if asked not in self._remembered:
-            self._remembered[asked] = work(self, *wanted)
-        return self._remembered[asked]
+            self._remembered[asked] = work(self, *wanted, **more)
+        return self._remembered[asked]  # type: ignore[return-value]
 
     def quoted(self, quote: str) -> Figure | None:
         """A figure as steps quote it: `cup.pointer.height wet`; without a stage, one that has none or just one."""
@@ -95,8 +99,7 @@ class Sheet:
 
     def _spelling(self, key: str) -> str:
         """A key as the sheet has it, whatever the case and spaces of the names in it."""
-        declared: Declared = self.remembered(Sheet._declared)
-        return declared.spelling(key)
+        return self.remembered(Sheet._declared).spelling(key)
 
     def _declared(self) -> Declared:
         return Declared(figure.key for figure in self.figures)

@@ -8,7 +8,7 @@ from typing import Any
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger, place
-from wareboard.figures.shapes import Shape, section_names, to_stage
+from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
@@ -147,7 +147,7 @@ def _write_gallery(ledger: Ledger, shape: Shape) -> None:
     for name, (radius, height) in shape.gallery.items():
         if name in shape.part.outside:
             continue
-        key, inputs = f"{shape.name}.{name}", [*section_names(shape), place(gallery.at)]
+        key, inputs = f"{shape.name}.{name}", [*shape.section_names, place(gallery.at)]
         how = f"{said[name]}, inside: the gallery written out"
         write_size(ledger, shape, f"{key}.height", shape.stage, height + foot, True, how=how, inputs=inputs)
         write_size(ledger, shape, f"{key}.diameter", shape.stage, 2.0 * radius, False, how=how, inputs=inputs)
@@ -170,7 +170,7 @@ def _write_extent(ledger: Ledger, shape: Shape) -> None:
 
 def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
     """What a turned foot is turned to."""
-    key, inputs = f"{shape.name}.foot", section_names(shape)
+    key, inputs = f"{shape.name}.foot", shape.section_names
     sizes: list[tuple[str, float | None, bool, str]] = [
         ("ring.outside", foot.outside_mm, False, "the outside's first station"),
         ("ring.inside", foot.inside_mm, False, "the underside's edge"),
@@ -205,7 +205,7 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
     if shape.solid:
         return
     if part.inside:
-        thinnest, inputs = least_wall_mm(shape.outside, shape.inside), section_names(shape)
+        thinnest, inputs = least_wall_mm(shape.outside, shape.inside), shape.section_names
         write_size(
             ledger, shape, f"{key}.wall.thickness", stage, thinnest, False, how="the wall at its thinnest", inputs=inputs
         )  # fmt: skip
@@ -214,15 +214,15 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
         return
-    by_station = {} if part.wall is None or isinstance(part.wall, Size) else part.wall
-    walls = {"": part.wall} if isinstance(part.wall, Size) else {f"{name}.": size for name, size in by_station.items()}
+    by_station = {f"{name}.": size for name, size in part.wall_by_station.items()}
+    walls = {"": part.wall} if isinstance(part.wall, Size) else by_station
     for station, size in walls.items():
         _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
-    if part.floor:
-        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor, True)
+    if part.floor_size:
+        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor_size, True)
 
 
-def _made_by(shape: Shape, side: str, level: str) -> list[str]:
+def _made_by(shape: Shape, side: str, level: str) -> Sequence[str]:
     """What a caliper size follows from: the station that it is measured at, or the section that has that level."""
     part = shape.part
     if side == "outside" and level in part.outside:
@@ -234,4 +234,4 @@ def _made_by(shape: Shape, side: str, level: str) -> list[str]:
             if isinstance(station.diameter, Word)
             else [place(station.at)]
         )
-    return section_names(shape)
+    return shape.section_names

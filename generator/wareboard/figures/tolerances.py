@@ -23,8 +23,8 @@ from wareboard.text.quantities import IMPERIAL, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
-# Half of what nineteen of twenty hand-thrown pieces differ by, common practice.
-HEIGHT_SHARE, DIAMETER_SHARE, WALL_SHARE, THROWN_WEIGHT_SHARE = 0.02, 0.015, 0.10, 0.015 * SIGMAS
+# How far nineteen of twenty hand-thrown pieces lie from what they are thrown to, common practice; of weights, one deviation.
+HEIGHT_SHARE, DIAMETER_SHARE, WALL_SHARE, THROWN_WEIGHT_SHARE = 0.02, 0.015, 0.10, 0.015
 CALIPERS_MM, TRIMMING_MM = 0.6, 0.5
 WITNESS_POINTS = 1.5  # as `trimweights` has it, common practice
 SMALL_MM = {False: 0.1, True: 25.4 / 64.0}
@@ -117,15 +117,16 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
         found: its tolerance.
         reader: the studio's.
     """
-    say = lambda value: _said(value, figure.unit, reader)  # noqa: E731
+
+    def say(value: float) -> str:
+        return _said(value, figure.unit, reader)
+
     if found.plus_minus is not None:
         return f"± {say(found.plus_minus)}"
-    if found.low is None or found.high is None:
-        return (
-            f"up to {_inward(found.high, reader, -1.0)}"
-            if found.low is None
-            else f"from {_inward(found.low, reader, 1.0)}"
-        )
+    if found.low is None:
+        return f"up to {_inward(found.high, reader, -1.0)}" if found.high is not None else ""
+    if found.high is None:
+        return f"from {_inward(found.low, reader, 1.0)}"
     return f"{_inward(found.low, reader, 1.0)} to {_inward(found.high, reader, -1.0)}"
 
 
@@ -189,6 +190,8 @@ class _Judge:
         station = key.removesuffix(".diameter")
         if key == "diameter":
             station = widest_station(self.shape)
+        if station not in self.shape.part.outside:  # what is added to it
+            return self.diameter(figure.value, stage)
         if caliper := caliper_at(self.shape, str(station)):  # one size has one tolerance, whatever it is called
             return self.caliper(figure.value, stage, caliper)
         if station == closed_end(self.shape) and is_trimmed(self.shape) and stage != "wet":
@@ -258,14 +261,16 @@ class _Judge:
         if typed := self.typed("weight"):
             return typed.of(figure.value), TYPED
         if key.startswith("thrown"):
-            return THROWN_WEIGHT_SHARE * figure.value, COMMON
+            known = self.sheet.spreads
+            spread = known.weight_share if known else None
+            share = THROWN_WEIGHT_SHARE if spread is None else spread
+            return SIGMAS * share * figure.value, COMMON if spread is None else STACK
         share, source = self._follows("clay")
         body = (
             self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
         )  # glaze and what is added are not the wall's
-        added = sum(extra.clay.value for extra in self.shape.part.extras.values()) * self.shape.body.mass_share(
-            figure.stage or "wet"
-        )
+        extras = (self.sheet.find(f"{self.shape.name}.{extra}.clay", "wet") for extra in self.shape.part.extras)
+        added = sum(clay.value for clay in extras if clay) * self.shape.body.mass_share(figure.stage or "wet")
         return share * (min(body.value, figure.value) - (added if body is not figure else 0.0)), source
 
     def capacity(self, figure: Figure) -> tuple[float, str]:
@@ -382,8 +387,8 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
         mouth, thrown = sheet.find(f"fit.{name}.calipers", "wet"), sheet.find(f"fit.{name}.outside.thrown", "wet")
         if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
             continue
-        found = tolerance_of(sheet, mouth, reader)
-        right = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.text(mouth)} {plus_minus_text(mouth, found, reader)}."
+        within = _within(sheet, mouth, reader)
+        right = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.text(mouth)} {within}."
         if fit.pairing == "any":
             said.append(f"{right} Out by more? It will not go with the others: put it aside.")
         else:
@@ -392,14 +397,18 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
             said.append(f"{right} Out? Throw its {fit.outside.caliper} {reader.amounts(abs(play), 'mm', small=True)[0]} {way} than the {fit.inside.caliper} you have.")  # fmt: skip
     if said:
         return tuple(said)
-    for name in map(str, sheet.form.parts):
-        stations = sheet.shapes[name].part.gauge_stations
-        stem = f"{name}.pointer.{stations[-1]}" if len(stations) > 1 else f"{name}.pointer"
+    for part in map(str, sheet.form.parts):
+        stations = sheet.shapes[part].part.gauge_stations
+        stem = f"{part}.pointer.{stations[-1]}" if len(stations) > 1 else f"{part}.pointer"
         up, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
         if up and out:
-            within = (
-                plus_minus_text(one, tolerance_of(sheet, one, reader), reader).removeprefix("± ") for one in (up, out)
-            )
-            what = f"{name}'s {stations[-1]}" if len(sheet.form.parts) > 1 else stations[-1]
-            said.append("Right when the {} meets the pointer within {} up and {} out.".format(what, *within))
+            near = [_within(sheet, figure, reader).removeprefix("± ") for figure in (up, out)]
+            what = f"{part}'s {stations[-1]}" if len(sheet.form.parts) > 1 else stations[-1]
+            said.append(f"Right when the {what} meets the pointer within {near[0]} up and {near[1]} out.")
     return (*said[:-1], f"{said[-1]} Out twice running? Set the pointer again, then weigh the balls.") if said else ()
+
+
+def _within(sheet: Sheet, figure: Figure, reader: Reader) -> str:
+    """How far a figure may be out, as it is printed beside it."""
+    found = tolerance_of(sheet, figure, reader)
+    return plus_minus_text(figure, found, reader) if found else ""

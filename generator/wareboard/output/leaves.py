@@ -69,12 +69,18 @@ class Leaf:
     entry: FrontEntry
     stock: StockForm | None
     revised: tuple[Revised, ...]
-    fits: Mapping[str, Fit]
+    # As JSON has them: few pages ask for them, and then for all.
+    kept_fits: Mapping[str, Any]
     title: str
     description: str
     search: str
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
+
+    @property
+    def fits(self) -> dict[str, Fit]:
+        """The form's fits, as a sheet has them."""
+        return {name: _record(fit) for name, fit in self.kept_fits.items()}
 
     def as_json(self) -> dict[str, Any]:
         """The leaf as it is written."""
@@ -82,7 +88,6 @@ class Leaf:
         shown["problems"] = [[one.level, one.rule, one.message, list(one.at), one.hint] for one in self.problems]
         shown["entry"] = dataclasses.asdict(self.entry)
         shown["stock"] = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
-        shown["fits"] = {name: _plain(fit) for name, fit in self.fits.items()}
         shown["revised"] = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
         return shown
 
@@ -97,7 +102,6 @@ class Leaf:
             "problems": tuple(Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]),
             "entry": FrontEntry(**entry),
             "stock": _stock_from(said["stock"]) if said["stock"] else None,
-            "fits": {str(name): _record(fit) for name, fit in said["fits"].items()},
             "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
         })  # fmt: skip
 
@@ -105,7 +109,9 @@ class Leaf:
 def _plain(value: Any) -> Any:
     """A record of the ground floor as JSON has it."""
     if dataclasses.is_dataclass(value):
-        fields = {known.name: _plain(getattr(value, known.name)) for known in dataclasses.fields(value)}
+        # What a record remembers of its own work is no part of it.
+        wanted = (known.name for known in dataclasses.fields(value) if known.default_factory is not dict)
+        fields = {name: _plain(getattr(value, name)) for name in wanted}
         return {"record": f"{type(value).__module__}.{type(value).__name__}", "fields": fields}
     if isinstance(value, frozenset):
         return {"set": sorted(value)}
@@ -184,13 +190,12 @@ class KeptSheet:
         """The sheet of a leaf."""
         self.leaf, self.form, self.studio, self._work = leaf, form, project.studio, work
         self.clay, self.glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-        self.slug, self.revision, self.problems, self.ball_g, self.fits = (
-            leaf.slug,
-            leaf.revision,
-            leaf.problems,
-            leaf.ball_g,
-            leaf.fits,
-        )
+        self.slug, self.revision, self.problems, self.ball_g = leaf.slug, leaf.revision, leaf.problems, leaf.ball_g
+
+    @property
+    def fits(self) -> Mapping[str, Fit]:
+        """See Sheet."""
+        return self.leaf.fits
 
     def __getattr__(self, name: str) -> Any:
         """Whatever the leaf does not know."""
@@ -210,6 +215,7 @@ class Leaves:
     old_cards: Callable[[Revised, Reader], tuple[OldCard, ...]]
     found: dict[str, Leaf] = field(default_factory=dict)
     typed: Project = field(init=False)
+    _said: dict[str, Any] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
@@ -226,8 +232,9 @@ class Leaves:
             said = json.loads((leaves.folder / INDEX).read_bytes())
             if said["format"] == FORMAT and said["program"] == program_digest():
                 leaves._kept = {slug: Leaf.from_json(leaf) for slug, leaf in said["leaves"].items()}
+                leaves._said = said["leaves"]
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            leaves._kept = {}
+            leaves._kept, leaves._said = {}, {}
         return leaves
 
     @property
@@ -277,7 +284,7 @@ class Leaves:
         stocked = is_stocked(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
-            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), sheet.fits,
+            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in sheet.fits.items()},
             page.title, page.description, page.search,
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
@@ -318,7 +325,9 @@ class Leaves:
         if (folder, slug) not in self._shared:
             spec = self.project.studio if folder == "studio" else self.project.files(folder).get(slug)
             # A form that is like another, or had something to be solved, is not all that its own file says.
-            as_typed = folder in ("forms", "runs") and spec is self.typed.files(folder).get(slug)
+            as_typed = folder == "runs" or (
+                folder == "forms" and spec is self.typed.forms.get(slug) and getattr(spec, "like", None) is None
+            )
             text = self.texts.get(f"specs/{folder}/{slug}.yaml", "") if as_typed else repr(spec)
             self._shared[folder, slug] = _digest(text)
         return self._shared[folder, slug]
@@ -374,11 +383,10 @@ class Leaves:
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
-        said = {
-            "format": FORMAT,
-            "program": program_digest(),
-            "leaves": {slug: leaf.as_json() for slug, leaf in kept.items()},
+        shown = {
+            slug: self._said[slug] if self._kept.get(slug) is leaf else leaf.as_json() for slug, leaf in kept.items()
         }
+        said = {"format": FORMAT, "program": program_digest(), "leaves": shown}
         with contextlib.suppress(OSError):  # without it the next build is a whole one
             files.write_whole(self.folder / INDEX, json.dumps(said).encode())
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in ("html", "json", "csv")}

@@ -13,11 +13,12 @@ from markupsafe import Markup
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
+from wareboard.drawing.handles import draw_with_handles, has_handles
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.explaining import interval_text
 from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
-from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, turn_table_of
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, set_mm, turn_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
@@ -31,6 +32,7 @@ from wareboard.figures.shown import (
     rows_of,
 )
 from wareboard.figures.tolerances import wheel_checks
+from wareboard.pages.familypages import base_of, family_path, ladder
 from wareboard.pot import clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
@@ -143,6 +145,8 @@ def render_form(
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
+        handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
+        ladder=ladder(sheet, reader) if worked_out else (), family=family_path(base_of(form, project)) if form.like else "",
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
@@ -235,7 +239,7 @@ def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
     table = turn_table_of(sheet, fit_name, reader)
     inside, outside = pieces_of(sheet, fit_name)
     said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))  # noqa: E731
-    rows = tuple((said(turn.now_mm), said(turn.to_mm)) for turn in table.turns)
+    rows = tuple((said(turn.now_mm), said(set_mm(turn.to_mm, reader))) for turn in table.turns)
     leather_hard = (
         f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
         for piece in (inside, outside)

@@ -21,6 +21,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
+from wareboard.pages.familypages import render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -68,6 +69,7 @@ def render_site(
     with_cards: bool = True,
     shows: Shows = everything,
     old_cards: OldCardsOf = no_old_cards,
+    left_out: Sequence[tuple[str, str]] = (),
 ) -> tuple[PageText, ...]:
     """Every page of the site, the front page first.
 
@@ -77,6 +79,7 @@ def render_site(
         with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
         shows: whether a key of a record belongs into glossary and reference.
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
+        left_out: forms that are not on the site, each with the reason.
     """
     forms = (
         render_form(
@@ -85,7 +88,7 @@ def render_site(
         for sheet in sheets.values()
     )
     return (
-        render_front(project, front_entries(project, sheets), with_cards=with_cards),
+        render_front(project, front_entries(project, sheets), with_cards=with_cards, left_out=left_out),
         *forms,
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
@@ -120,7 +123,7 @@ def render_overviews(
     """
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), *render_families(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), render_cautions(),
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from wareboard.figures.clays import clay_figures, doubt_words, film_mm, glaze_lo
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
+from wareboard.pages.familypages import settings_in_clays
 from wareboard.pot import clay
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import projects, records
@@ -141,6 +142,7 @@ def _render_clay(
     spec: Clay, project: Project, sheets: Mapping[str, Sheet], with_cards: bool, old_cards: Sequence[OldCard]
 ) -> PageText:
     found, reader = _clay_figures(spec), reader_of(project.studio)
+    others, in_clays = settings_in_clays(spec.slug, project, sheets)
     fired = found.find("clay.shrinkage", "fired")
     body = render(
         "pages/clay.html",
@@ -149,7 +151,7 @@ def _render_clay(
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
-        densities=_densities(spec, found, reader),
+        densities=_densities(spec, found, reader), others=others, in_clays=in_clays,
     )  # fmt: skip
     search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
     return PageText(

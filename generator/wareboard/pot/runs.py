@@ -350,11 +350,12 @@ def least_clay(groups: Sequence[Group], sets: int, confidences: Sequence[float])
         windows += [
             _window(part, group, need, min(confidences), 1.0 - (1.0 - surest) / (2.0 * count)) for part in group.parts
         ]
-    ranges = _ranges(windows, confidences)
+    ranges, dearest_g = _ranges(windows, confidences)
+    spare_g = dearest_g - sum(window.part.ball_g * low for window, (low, _) in zip(windows, ranges, strict=True))
     found, start = None, 0
     for group, need in zip(groups, needed, strict=True):
         own = slice(start, start + len(group.parts))
-        options = _group_options(windows[own], ranges[own], need)
+        options = _group_options(windows[own], ranges[own], need, spare_g, min(confidences))
         found, start = options if found is None else _together(found, options, min(confidences)), own.stop
     assert found is not None
     answers = []
@@ -387,51 +388,112 @@ def _window(part: PartRun, group: Group, needed: Numbers, low_chance: float, hig
             return _Window(part, low, rows, alone)
 
 
-def _ranges(windows: Sequence[_Window], confidences: Sequence[float]) -> list[tuple[int, int]]:
-    """The fewest and the most of each part that the least clay could ask for.
+def _ranges(windows: Sequence[_Window], confidences: Sequence[float]) -> tuple[list[tuple[int, int]], float]:
+    """The fewest and the most of each part that the least clay could ask for, and the dearest that it can be, g.
 
     Where each part alone is short with at most an equal share of what may go wrong, all are enough (Bonferroni); so the
     least clay is no dearer than that, and no part can be more than is left when the others are at their fewest.
     """
-    found = [(10**9, 0)] * len(windows)
+    found, dearest_of_all = [(10**9, 0)] * len(windows), 0.0
     for confidence in confidences:
         fewest = [window.least(confidence) for window in windows]
         enough = [window.least(1.0 - (1.0 - confidence) / len(windows)) for window in windows]
         dearest = sum(window.part.ball_g * number for window, number in zip(windows, enough, strict=True))
         cheapest = sum(window.part.ball_g * number for window, number in zip(windows, fewest, strict=True))
+        dearest_of_all = max(dearest_of_all, dearest)
         for place, window in enumerate(windows):
             spare = int((dearest - cheapest) / window.part.ball_g + 1e-9) if window.part.ball_g > 0.0 else 0
             most = max(fewest[place] + spare, enough[place])
             low, high = found[place]
             found[place] = (min(low, fewest[place]), max(high, most))
-    return found
+    return found, dearest_of_all
 
 
-def _group_options(windows: Sequence[_Window], ranges: Sequence[tuple[int, int]], needed: Numbers) -> _Options:
-    """Every choice within the ranges for parts that are trimmed to one another."""
+def _group_options(
+    windows: Sequence[_Window],
+    ranges: Sequence[tuple[int, int]],
+    needed: Numbers,
+    spare_g: float,
+    low_chance: float,
+) -> _Options:
+    """Every choice within the ranges for parts that are trimmed to one another, no dearer than `spare_g` over the cheapest.
+
+    Where no part has anything yet, and of each as large a share comes through, it does not matter to the chance which part
+    is thrown how often: the lighter one is never the fewer, so only such choices are looked at.
+    """
     m = np.flatnonzero(needed > NOTHING)
+    parts = [window.part for window in windows]
+    alike = len({part.trimmed_share for part in parts}) == 1 and not any(part.thrown or part.trimmed for part in parts)
+    places = sorted(range(len(parts)), key=lambda place: parts[place].ball_g) if alike else range(len(parts))
     axes, rows = [], []
-    for window, (low, high) in zip(windows, ranges, strict=True):
-        # Beyond the window a piece more is worth nothing that a double could tell apart from the window's own end.
-        numbers = np.arange(low, max(low, high) + 1)
-        axes.append(numbers)
+    for window, (low, high) in ((windows[place], ranges[place]) for place in places):
+        axes.append(np.arange(low, high + 1))
         inside = window.low + len(window.rows) - 1
+        # Where the range leads beyond the window, the rows are worked out for it.
         rows.append(
             window.rows[low - window.low : high - window.low + 1]
             if high <= inside
-            else _survivals(window.part, low, int(numbers[-1]), m)
+            else _survivals(window.part, low, high, m)
         )
-    chance = rows[0] * needed[m]
-    for more in rows[1:-1]:
-        chance = chance[..., None, :] * more
-    chance = chance @ rows[-1].T if len(rows) > 1 else chance.sum(axis=-1)
-    grid = np.meshgrid(*axes, indexing="ij")
-    numbers = np.stack([axis.ravel() for axis in grid], axis=1)
-    balls = np.array([window.part.ball_g for window in windows])
-    names = tuple(window.part.name for window in windows)
-    return _Options(
-        names, np.round(numbers @ balls, 6), numbers.sum(axis=1), np.minimum(chance.ravel(), 1.0), numbers
-    ).best()
+    search = _Search([parts[place] for place in places], axes, rows, low_chance, alike)
+    found = search.choices(0, needed[m], spare_g, None)
+    assert found is not None  # the dearest that it can be is one of them
+    return found
+
+
+@frozen
+class _Search:
+    """A search through the numbers of parts: the first part's one after another, the last two all at once."""
+
+    parts: Sequence[PartRun]
+    axes: Sequence[NDArray[np.int64]]
+    rows: Sequence[Numbers]
+    low_chance: float
+    falling: bool
+
+    def choices(self, place: int, weights: Numbers, spare_g: float, most: int | None) -> _Options | None:
+        """Choices of the parts from a place on; none where no choice is likely enough."""
+        if len(self.parts) - place <= 2:
+            return self._all(place, weights, spare_g, most)
+        part, found = self.parts[place], []
+        for number, row in zip(self.axes[place], self.rows[place], strict=True):
+            over_g = float(number - self.axes[place][0]) * part.ball_g
+            if over_g > spare_g + 1e-6 or (most is not None and number > most):
+                break
+            left = weights * row
+            if left.sum() < self.low_chance:
+                continue
+            rest = self.choices(place + 1, left, spare_g - over_g, int(number) if self.falling else None)
+            if rest is not None:
+                numbers = np.column_stack((np.full(len(rest.chance), number), rest.numbers))
+                balls_g = np.round(rest.balls_g + number * part.ball_g, 6)
+                found.append(_Options((part.name, *rest.names), balls_g, rest.pieces + number, rest.chance, numbers))
+        if not found:
+            return None
+        return _Options(
+            found[0].names,
+            np.concatenate([options.balls_g for options in found]),
+            np.concatenate([options.pieces for options in found]),
+            np.concatenate([options.chance for options in found]),
+            np.concatenate([options.numbers for options in found]),
+        ).best()
+
+    def _all(self, place: int, weights: Numbers, spare_g: float, most: int | None) -> _Options | None:
+        parts, axes, rows = self.parts[place:], [], []
+        for part, axis, row in zip(parts, self.axes[place:], self.rows[place:], strict=True):
+            count = len(axis) if part.ball_g <= 0.0 else min(len(axis), int(spare_g / part.ball_g + 1e-6) + 1)
+            if most is not None:
+                count = min(count, int(np.searchsorted(axis, most, side="right")))
+            axes.append(axis[:count])
+            rows.append(row[:count])
+        chance = ((rows[0] * weights) @ rows[1].T if len(parts) > 1 else rows[0] @ weights).ravel()
+        likely = np.flatnonzero(chance >= self.low_chance)
+        if not len(likely):
+            return None
+        numbers = np.stack([axis.ravel()[likely] for axis in np.meshgrid(*axes, indexing="ij")], axis=1)
+        balls_g = np.round(numbers @ np.array([part.ball_g for part in parts]), 6)
+        sure = np.minimum(chance[likely], 1.0)
+        return _Options(tuple(part.name for part in parts), balls_g, numbers.sum(axis=1), sure, numbers).best()
 
 
 def _together(one: _Options, other: _Options, low_chance: float) -> _Options:

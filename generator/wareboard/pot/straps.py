@@ -3,8 +3,8 @@
 from math import pi
 
 SECTION_SHARE = {"flat": 1.0, "oval": pi / 4.0, "round": pi / 4.0}
-# A handle goes on while it and the pot are still soft enough to join and shrink alike: common practice.
-JOIN_LEAST_DRY_SHARE, JOIN_MOST_DRY_SHARE = 0.25, 0.75
+# A handle goes on between half of the way to leather-hard and leather-hard, so that both shrink on together: common practice.
+JOIN_LEAST_SHARE, JOIN_MOST_SHARE = 0.5, 1.0
 
 
 def strap_volume_mm3(

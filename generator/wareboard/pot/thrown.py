@@ -153,6 +153,8 @@ def _pressed(chain: Line, level: float, *, down: bool) -> Line:
 
 def _without_middles(line: Line, axis: int, at: float) -> Line:
     """A line that goes straight along a radius (axis 0) or a level (axis 1), where it went to and fro on it."""
+    if len(line) < 3:
+        return line
     on = line[:, axis] == at
     middle = np.concatenate([[False], on[2:] & on[1:-1] & on[:-2], [False]])
     return as_line(line[~middle])
@@ -218,6 +220,8 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
         filled = np.vstack([filled, low[-1:], rest])
     same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
     filled = filled[~same]
+    if len(filled) < 3:
+        return filled
     upright = filled[:, 0]
     middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
     return as_line(filled[~middle])

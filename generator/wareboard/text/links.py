@@ -183,8 +183,8 @@ def _first_at(stations: Iterable[Word], part: Part) -> Position:
     return next((station.at for station in stations), part.at)
 
 
-def _size_at(sizes: Size | Mapping[Word, Size] | None, part: Part) -> Position:
-    return sizes.at if isinstance(sizes, Size) else _first_at(sizes or (), part)
+def _size_at(sizes: Size | Mapping[Word, Size] | Word | None, part: Part) -> Position:
+    return sizes.at if isinstance(sizes, (Size, Word)) else _first_at(sizes or (), part)
 
 
 def _names(form: Form, name: str, part: Part) -> Iterator[Problem]:
@@ -258,7 +258,7 @@ def _stretch(form: Form, path: str, part: Part, stretch: Bare) -> Iterator[Probl
 
 def _caliper(form: Form, part_name: str, part: Part, name: str, caliper: Caliper) -> Iterator[Problem]:
     path = f"parts.{part_name}.calipers.{name}"
-    both = [*part.outside, *part.inside]
+    both: list[str] = [*part.outside, *part.inside]
     if caliper.from_fit:
         setting = [
             str(fit_name) for fit_name, fit in form.fits.items()

@@ -84,11 +84,11 @@ class ShareOr(Kind):
     of: str
 
     @property
-    def said(self):
+    def said(self) -> str:
         """See Kind."""
         return f"a percentage, like `2 %`, or {Measure(self.of, above=True).said}"
 
-    def read(self, node, path, reading):
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self.said)
         if text is None:
@@ -101,7 +101,7 @@ class ShareOr(Kind):
         share, amount = (found.value, None) if is_share else (None, found.value)
         return Accepted(share, amount, found.typed, found.at)
 
-    def schema(self):
+    def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["number", "string"]}
 

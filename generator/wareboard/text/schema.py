@@ -30,6 +30,10 @@ def kind_schema(kind: str) -> dict[str, Any]:
         for reached in reached_records(record)[1:]
     }
     schema = {**top, **record_schema(record)}
+    if "like" in schema["properties"]:  # what is like another has all that it does not say from that one
+        taken = [name for name in schema["required"] if name != "title"]
+        schema["required"] = ["title"]
+        schema["anyOf"] = [{"required": ["like"]}, {"required": taken}]
     return {**schema, "$defs": below} if below else schema
 
 

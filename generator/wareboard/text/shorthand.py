@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -23,7 +24,8 @@ def written_out(form: Form, studio: Studio, problems: list[Problem]) -> Form:
     """
     parts = {name: _part(str(name), part, form, studio.gauges, problems) for name, part in form.parts.items()}
     same = all(parts[name] is part for name, part in form.parts.items())
-    return form if same else replace(form, parts=parts)
+    whole: Any = parts
+    return form if same else replace(form, parts=whole)
 
 
 def _part(name: str, part: Part, form: Form, gauges: Mapping[Word, Size], problems: list[Problem]) -> Part:

@@ -469,9 +469,9 @@ class Station:
 LEFT = Measure("length", most=100.0, staged=True)
 
 
-def _by_station(wall: Size | ByName[Size] | None) -> ByName[Size]:
-    """A wall's sizes by station; empty where it is one everywhere, or none."""
-    sizes: Any = {} if wall is None or isinstance(wall, Size) else wall
+def _by_station(wall: Size | ByName[Size] | Word | None) -> ByName[Size]:
+    """A wall's sizes by station; empty where it is one everywhere, none, or still to be solved."""
+    sizes: Any = {} if wall is None or isinstance(wall, (Size, Word)) else wall
     return cast(ByName[Size], sizes)
 
 
@@ -680,9 +680,19 @@ class Part:
         return self.opens == "down"
 
     @property
+    def wall_by_station(self) -> ByName[Size]:
+        """Its wall by station; empty where it is one everywhere, or has none."""
+        return _by_station(self.wall)
+
+    @property
     def walls(self) -> tuple[Size, ...]:
         """Every thickness of its wall that is typed."""
-        return (self.wall,) if isinstance(self.wall, Size) else tuple(_by_station(self.wall).values())
+        return (self.wall,) if isinstance(self.wall, Size) else tuple(self.wall_by_station.values())
+
+    @property
+    def floor_size(self) -> Size | None:
+        """Its floor, once it is a size."""
+        return self.floor if isinstance(self.floor, Size) else None
 
     @property
     def closed_station(self) -> str:

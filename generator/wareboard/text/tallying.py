@@ -180,11 +180,9 @@ def _into_entry(text: str, entry: Span, fields: Mapping[str, Any], newline: str)
 def _added(text: str, lines: Span, words: str, newline: str) -> tuple[int, int, str]:
     """One more `key: value` behind the others of a place."""
     if lines.flow:
-        place = lines.end - 1
-        while text[place - 1] in " \t\r\n":
-            place -= 1
-        comma = "" if not lines.entries or text[place - 1] == "," else ","
-        return place, place, f"{comma} {words}" if lines.entries else words
+        # Behind the last value: what stands between it and the bracket may be a comma, or a comment.
+        place = lines.entries[-1][1].end if lines.entries else lines.start + 1
+        return place, place, f", {words}" if lines.entries else words
     first = lines.entries[0][0].start
     indent = first - (text.rfind("\n", 0, first) + 1)
     return _line_after(text, lines.last_character(), " " * indent + words, newline)
@@ -214,9 +212,7 @@ def _new_entry(text: str, top: Span, made: Span | None, entry: str, newline: str
 def _listed(text: str, made: Span, entry: str, newline: str) -> str:
     """One more entry behind those that are there."""
     if made.kind == "list" and made.flow:
-        place = made.end - 1
-        while text[place - 1] in " \t\r\n":
-            place -= 1
+        place = made.items[-1].end if made.items else made.start + 1
         return _edited(text, [(place, place, f", {entry}" if made.items else entry)])
     if made.kind == "list":
         dash = text.rfind("-", 0, made.items[0].start)
