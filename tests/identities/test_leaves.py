@@ -3,10 +3,11 @@
 import dataclasses
 
 import pytest
-import tests.identities.test_every_key as keys
 from wareboard.figures import checks
 from wareboard.output import leaves
 from wareboard.output.leaves import Leaves, _plain, _record
+
+import tests.identities.test_every_key as keys
 
 
 def open_leaves(root, project):

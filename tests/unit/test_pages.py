@@ -16,8 +16,8 @@ from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
 from wareboard.pages import sitepages
 from wareboard.text import projects, records
-from wareboard.text.ceilings import CEILINGS
 from wareboard.text.catalogue import FIGURES
+from wareboard.text.ceilings import CEILINGS
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 

@@ -16,7 +16,7 @@ from wareboard.figures.sheet import Sheet
 
 STAGE = "leather-hard"
 SIZES = ("ring.outside", "ring.inside", "ring.width", "recess.depth", "recess.depth.ring", "recess.diameter")
-BESIDE_MM, BELOW_MM = 6.0, 8.0  # of the object shown beside the ring, and below its floor
+BESIDE_MM, BELOW_MM, ABOVE_MM = 6.0, 8.0, 0.5  # of the object shown beside the ring, below its floor, and over the ring
 LINE_MM = 5.0  # from the drawing to a height's line
 DIFFERS_MM = 0.05  # less, and a recess is as deep at its ring as at its centre
 
@@ -76,10 +76,10 @@ def draw_foot(
     right = max((text_width_mm(span.text, lettering.set_mm, True) + LINE_MM + 4.0 for span in beside), default=2.0)
     rows = FIRST_MM + STEP_MM + 1.5 * lettering.set_mm
     caption = 1.6 * lettering.plain_mm + 1.0
-    wide_mm, tall_mm = outer + BESIDE_MM, deep + rest + BELOW_MM
+    wide_mm, tall_mm = outer + BESIDE_MM, deep + rest + BELOW_MM + ABOVE_MM
     room = min((width_mm - left - right) / wide_mm, (height_mm - rows - caption) / tall_mm)
     scale = max((scale for scale in SCALES if scale <= room), default=room)
-    window = Window(wide_mm / 2.0, top - tall_mm / 2.0, wide_mm, tall_mm, scale)
+    window = Window(wide_mm / 2.0, top + ABOVE_MM - tall_mm / 2.0, wide_mm, tall_mm, scale)
 
     picture = Picture()
     draw_section(picture, window, over, True)
