@@ -18,9 +18,10 @@ def write_studio(folder: Path, count: int) -> Path:
     Returns: the folder.
     """
     shutil.copytree(DEMO, folder / "specs", ignore=shutil.ignore_patterns("runs", "orders", ".schema"))
-    originals = {
-        path.stem: path.read_text(encoding="utf-8") for path in sorted((folder / "specs" / "forms").glob("*.yaml"))
-    }
+    read = {path.stem: path.read_text(encoding="utf-8") for path in sorted((folder / "specs" / "forms").glob("*.yaml"))}
+    leaning = re.compile(rf"\b(?:like: +)?({'|'.join(read)})(?=/|[ ]*$)", re.MULTILINE)
+    # Those that lean on another come last, so that in a small studio none leans on what isn't there.
+    originals = dict(sorted(read.items(), key=lambda item: bool(set(leaning.findall(item[1])))))
     for path in (folder / "specs" / "forms").glob("*.yaml"):
         path.unlink()
     for number in range(count):
@@ -29,13 +30,10 @@ def write_studio(folder: Path, count: int) -> Path:
         text = re.sub(r"(?m)^title: (.*)$", rf"title: \1 {round_}", originals[slug], count=1)
         text = re.sub(r"(?m)^code: (\S+)", rf"code: \1-{round_}", text, count=1)
         text = re.sub(r"(?m)^  sku: (\S+)", rf"  sku: \1-{round_}", text, count=1)
-        for (
-            other
-        ) in originals:  # a fit that leans on another form leans on the one of its own round, which may be missing
-            text = re.sub(
-                rf"\b{other}/",
-                f"{other}-{min(round_, (count - 1 - list(originals).index(other)) // len(originals))}/",
-                text,
-            )
+        for place, other in enumerate(originals):
+            # A form that leans on another leans on the one of its own round, which may be missing.
+            there = f"{other}-{min(round_, (count - 1 - place) // len(originals))}"
+            text = re.sub(rf"\b{other}/", f"{there}/", text)
+            text = re.sub(rf"(?m)^like: {other}\b", f"like: {there}", text)
         (folder / "specs" / "forms" / f"{slug}-{round_}.yaml").write_text(text, encoding="utf-8")
     return folder

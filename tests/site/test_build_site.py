@@ -483,3 +483,35 @@ def test_the_progress_line_is_for_a_terminal_only(small):
         check=True,
     )
     assert "\r" not in done.stdout + done.stderr and "\x1b" not in done.stdout + done.stderr
+
+
+# ---- with faults in some forms ----
+
+
+def test_what_is_sound_is_built_when_it_is_asked_to_keep_going(tmp_path):
+    folder = copy_demo(tmp_path, {"supper-plate", "tall-beaker", "short-beaker"})
+    broken = folder / "specs" / "forms" / "tall-beaker.yaml"
+    good = broken.read_text(encoding="utf-8")
+    broken.write_text(good.replace("wall: ", "wall: no", 1), encoding="utf-8")
+    assert run(folder, "build", "--no-cards").exit_code == 1 and not (folder / "site").exists()
+    for words in ((), ("--for", "stockist"), ("--for", "assistant")):
+        done = run(folder, "build", "--no-cards", "--keep-going", *words)
+        assert done.exit_code == 1 and "left out: " in done.stderr and "tall-beaker" in done.stderr, done.output
+        assert isinstance(done.exception, SystemExit)
+    front = (folder / "site" / "index.html").read_text(encoding="utf-8")
+    assert "Not on this site" in front and "<code>tall-beaker</code>: specs/forms/tall-beaker.yaml:" in front
+    assert (folder / "site" / "forms" / "supper-plate.html").is_file()
+    assert not (folder / "site" / "forms" / "tall-beaker.html").exists()
+    assert "tall-beaker" not in (folder / "site-stockist" / "index.html").read_text(encoding="utf-8")
+    helper = (folder / "site-assistant" / "index.html").read_text(encoding="utf-8")
+    assert "<code>tall-beaker</code></li>" in helper
+    broken.write_text(good, encoding="utf-8")
+    assert run(folder, "build", "--no-cards", "--keep-going").exit_code == 0
+    assert "Not on this site" not in (folder / "site" / "index.html").read_text(encoding="utf-8")
+
+
+def test_nothing_is_built_where_the_studio_itself_has_errors(small):
+    path = small / "specs" / "studio.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "\nno_such_key: 1\n", encoding="utf-8")
+    done = run(small, "build", "--no-cards", "--keep-going")
+    assert done.exit_code == 1 and "nothing was built" in done.stderr and not (small / "site").exists()

@@ -97,7 +97,9 @@ def lichen(coat):
 def test_a_coat_weighed_on_a_forms_own_part_takes_its_area(of, parts):
     project = lichen(f"{{bare: 300 g, glazed: 330 g, of: {of}}}")
     sheets, problems = checks.check_project(project)
-    assert problems == []
+    assert not [
+        problem for problem in problems if problem.level == "error" or problem.at.file.startswith("specs/glazes")
+    ]
     area = sum(sheets[form].value(f"{part}.area.glazed", "bisque") for form, names in parts.items() for part in names)
     told = weigh_coats(project)
     assert told.glazes["lichen-satin"].coat.value == pytest.approx(30.0 / area * 10.0)

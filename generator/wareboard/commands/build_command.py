@@ -11,6 +11,7 @@ import click
 from wareboard.commands.cards_command import check_one_of
 from wareboard.commands.otherclay import texts_in_clay
 from wareboard.commands.shared import OneOf, ProgressLine, coloured, named_forms, shown_path, summary
+from wareboard.text.problems import format_words
 
 
 @click.command(short_help="Make the site, the cards and the data.")
@@ -30,14 +31,18 @@ from wareboard.commands.shared import OneOf, ProgressLine, coloured, named_forms
     metavar="FORM=CLAY",
     help="Build as if a form were of another clay of the studio's.",
 )
+@click.option(
+    "--keep-going", is_flag=True, help="Leave forms with errors out and build the rest; the exit status is still 1."
+)
 @click.pass_obj
-def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]) -> None:
+def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...], keep_going: bool) -> None:
     """Make the site, the cards and the data in site/.
 
     For an assistant, in site-assistant/: all that it takes to make the ware, no prices and no shops. For a stockist, in
     site-stockist/: fired sizes, weight, care and price of the forms that have a `stockist` block, and nothing else.
 
-    The last site stays as it is until the new one is whole. Where a spec has an error nothing is written.
+    The last site stays as it is until the new one is whole. Where a spec has an error nothing is written, unless it is
+    asked to keep going: then the front page says which forms are left out, and why.
     """
     from wareboard.output.site import build_if_changed
     from wareboard.text.audiences import AUDIENCES, STOCKIST
@@ -46,7 +51,14 @@ def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]
     line = ProgressLine()
     try:
         typed = texts_in_clay(directory, _asked(directory, clays)) if clays else {}
-        built = build_if_changed(directory, with_cards=not no_cards, audience=audience, say=line.say, typed=typed)
+        built = build_if_changed(
+            directory,
+            with_cards=not no_cards,
+            audience=audience,
+            say=line.say,
+            typed=typed,
+            keep_going=keep_going,
+        )
     finally:
         line.clear()
     for level, words in built.told:
@@ -60,6 +72,9 @@ def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]
     if built.cards:
         together = built.site / "cards" / ("stock-list.pdf" if audience == STOCKIST else "wall.pdf")
         click.echo(f"The cards: {shown_path(built.site / 'cards')}{os.sep}*.pdf, all of them in {shown_path(together)}")
+    if built.worked is not None and built.worked.left_out:
+        names = format_words((slug for slug, _ in built.worked.left_out), "and")
+        raise click.ClickException(f"left out: {names}; the rest is built")
     if built.without_cards:
         raise click.ClickException(f"There are no cards. {built.without_cards}")
 

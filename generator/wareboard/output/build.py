@@ -18,7 +18,7 @@ from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.unchanged import Built, remember
-from wareboard.output.working import Say, Worked, work_out
+from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.text.problems import format_problem
 
@@ -80,7 +80,9 @@ def _for_making(worked: Worked) -> Worked:
 
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
-    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts)
+    # Why something is left out is told in the studio's words, which may be private.
+    left_out = tuple((slug, "") for slug, _ in worked.left_out)
+    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts, left_out=left_out)
 
 
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
@@ -115,11 +117,15 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
     told = {"old_cards": record.old_cards} if record else {}
     if worked.leaves is None:
-        return sitepages.render_site(worked.project, worked.sheets, with_cards=with_cards, **told, **manual)
+        return sitepages.render_site(
+            worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
+        )
     with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.kept_fits]
     told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
     return (
-        sitepages.render_front(worked.project, worked.leaves.entries(), with_cards=with_cards),
+        sitepages.render_front(
+            worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out
+        ),
         *sitepages.render_overviews(
             worked.project, worked.sheets, with_cards=with_cards, stock=worked.leaves.stock(), **told, **manual
         ),
@@ -157,7 +163,14 @@ def render_tables(worked: Worked) -> Iterator[DataText]:
 
 
 def build_site(
-    root: Path, key: str, *, with_cards: bool, audience: str, say: Say, typed: Mapping[str, str] = MappingProxyType({})
+    root: Path,
+    key: str,
+    *,
+    with_cards: bool,
+    audience: str,
+    say: Say,
+    typed: Mapping[str, str] = MappingProxyType({}),
+    keep_going: bool = False,
 ) -> Built:
     """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
@@ -168,14 +181,20 @@ def build_site(
         audience: whom it is for.
         say: told how far it is.
         typed: texts by path that beat the files.
+        keep_going: build without the forms that have errors.
     """
     journal.settle(root, say)
     record = Record(root)
     keeping = partial(Leaves.open, root, old_cards=record.old_cards) if audience == STUDIO else None
     worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
+    if worked.leaves:
+        worked.leaves.keep()  # what is sound is not worked out again while a fault is being mended
     if worked.refused:
-        return Built(None, told, worked=worked)
+        rest = without_faulty(worked) if keep_going else None
+        if rest is None:
+            return Built(None, told, worked=worked)
+        worked = rest
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     from mkdocs.commands.build import build
 
@@ -197,7 +216,7 @@ def build_site(
         worked.leaves.keep()
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
-    if is_plain(config) and manifest and not (plugin.without_cards or plugin.said):
+    if is_plain(config) and manifest and not (worked.left_out or plugin.without_cards or plugin.said):
         remember(root, key, audience, built, manifest.files)
     return built
 

@@ -15,7 +15,7 @@ Say = Callable[[str], None]
 
 def build_if_changed(
     root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None,
-    typed: Mapping[str, str] = MappingProxyType({}),
+    typed: Mapping[str, str] = MappingProxyType({}), keep_going: bool = False,
 ) -> Built:  # fmt: skip
     """Make the whole site, cards and data, and swap it in for the last one; or find that nothing has changed since.
 
@@ -27,6 +27,7 @@ def build_if_changed(
         audience: whom it is for.
         say: told how far it is.
         typed: texts by path that beat the files.
+        keep_going: build without the forms that have errors; what leans on them is left out too.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     with files.writing(root, _command_of(audience), say=say):
@@ -37,7 +38,9 @@ def build_if_changed(
                 return found
         from wareboard.output.build import build_site
 
-        return build_site(root, key, with_cards=with_cards, audience=audience, say=say, typed=typed)
+        return build_site(
+            root, key, with_cards=with_cards, audience=audience, say=say, typed=typed, keep_going=keep_going
+        )
 
 
 def _command_of(audience: str) -> str:

@@ -12,7 +12,7 @@ from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.text import projects
-from wareboard.text.problems import Problem, error, has_errors, in_file_order
+from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
 
@@ -27,7 +27,8 @@ def say_nothing(words: str) -> None:
 class Worked:
     """A maker's folder, read, worked out and checked; `fonts` are its own, for cards.
 
-    `leaves` are what is kept of each form, where the studio's own site is built.
+    `leaves` are what is kept of each form, where the studio's own site is built; `left_out` are forms that are not on
+    a site that is built all the same, each with the reason.
     """
 
     root: Path
@@ -37,11 +38,55 @@ class Worked:
     problems: tuple[Problem, ...]
     fonts: tuple[Path, ...] = ()
     leaves: Any = None
+    left_out: tuple[tuple[str, str], ...] = ()
 
     @property
     def refused(self) -> bool:
         """True where an error stands in the way of any output."""
         return has_errors(self.problems)
+
+
+def without_faulty(worked: Worked) -> Worked | None:
+    """The folder without the forms that cannot be worked out, nor what leans on them; None where too little is left.
+
+    Args:
+        worked: a folder with errors.
+    Returns: the folder, its `left_out` the forms that are missing, each with the reason, its errors gone.
+    """
+    wrong: dict[str, str] = {}
+    for problem in worked.problems:
+        if problem.level == ERROR:
+            wrong.setdefault(problem.at.file, f"{problem.at.file}:{problem.at.line}: {problem.message}")
+    named = sorted(slug for place, slug in worked.project.named if place == "forms")
+    sheets = {
+        slug: sheet
+        for slug, sheet in worked.sheets.items()
+        if not wrong.keys() & {sheet.form.at.file, sheet.clay.at.file}
+    }
+    if f"{folder.SPECS}/studio.yaml" in wrong or not sheets:
+        return None
+    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")  # noqa: E731
+    left_out = tuple((slug, reason(slug)) for slug in named if slug not in sheets)
+    orders = {
+        slug: order
+        for slug, order in worked.project.orders.items()
+        if order.at.file not in wrong and all(str(line.form) in sheets for line in order.lines)
+    }
+    project = replace(
+        worked.project,
+        forms={slug: form for slug, form in worked.project.forms.items() if slug in sheets},
+        runs={
+            slug: run
+            for slug, run in worked.project.runs.items()
+            if run.at.file not in wrong and str(run.form) in sheets
+        },
+        orders=orders,
+    )
+    if worked.leaves is not None:
+        for slug, _ in left_out:
+            worked.leaves.found.pop(slug, None)
+    problems = tuple(problem for problem in worked.problems if problem.level != ERROR)
+    return replace(worked, project=project, sheets=sheets, problems=problems, left_out=left_out)
 
 
 def work_out(

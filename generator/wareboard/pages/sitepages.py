@@ -69,6 +69,7 @@ def render_site(
     with_cards: bool = True,
     shows: Shows = everything,
     old_cards: OldCardsOf = no_old_cards,
+    left_out: Sequence[tuple[str, str]] = (),
 ) -> tuple[PageText, ...]:
     """Every page of the site, the front page first.
 
@@ -78,6 +79,7 @@ def render_site(
         with_cards: link the printed cards (`cards/<slug>-wheel.pdf`, `cards/wall.pdf`).
         shows: whether a key of a record belongs into glossary and reference.
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
+        left_out: forms that are not on the site, each with the reason.
     """
     forms = (
         render_form(
@@ -86,7 +88,7 @@ def render_site(
         for sheet in sheets.values()
     )
     return (
-        render_front(project, front_entries(project, sheets), with_cards=with_cards),
+        render_front(project, front_entries(project, sheets), with_cards=with_cards, left_out=left_out),
         *forms,
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )

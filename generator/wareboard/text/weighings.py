@@ -135,8 +135,10 @@ class Coat(Kind):
         if not isinstance(node, source.Mapping):
             found: Size | None = self.areal.read(node, path, reading)
             return found
+        told = len(reading.problems)
         weighed: Weighed | None = read_record(Weighed, node, path, reading)
-        return None if weighed is None else self._told(weighed, path, reading)
+        # What is wrong has been said; nothing is made of the rest.
+        return None if weighed is None or len(reading.problems) > told else self._told(weighed, path, reading)
 
     def _told(self, weighed: Weighed, path: str, reading: Reading) -> Size | CoatOf | None:
         bare, glazed = weighed.bare, weighed.glazed
