@@ -261,7 +261,7 @@ def test_new_asks_and_writes_a_form_that_passes(demo):
     assert done.exit_code == 0, done.output
     text = (demo / "specs" / "forms" / "oil-jar.yaml").read_text(encoding="utf-8")
     assert "title: Oil jar\ncode: O-" in text and "rim: {height: 120, diameter: 90 mm}" in text
-    assert run(demo, "check").stdout.startswith("10 forms")
+    assert run(demo, "check").stdout.startswith("13 forms")
 
 
 def test_new_asks_again_for_what_is_no_size(demo):
