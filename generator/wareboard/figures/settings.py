@@ -579,7 +579,7 @@ def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
 
 def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
     """What is added to a part: the lump to weigh out for each handle, spout or knob."""
-    for extra in sheet.form.parts[name].extras:  # type: ignore[index]
+    for extra in sheet.form.parts[name].extras:
         figure = sheet.find(f"{name}.{extra}.clay", "wet")
         if figure is not None:
             label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
