@@ -95,9 +95,7 @@ def cost(*words: str, cwd: Path, times: int = 3) -> float:
         return min(cpu_s(*words, cwd=cwd) for _ in range(times))
     cpu_s(*words, cwd=cwd)  # its modules are compiled now
     counted = ["perf", "stat", "-x,", "-e", "instructions:u", "--", sys.executable, *words]
-    done = subprocess.run(
-        counted, cwd=cwd, env=surroundings(), capture_output=True, text=True, check=True
-    )
+    done = subprocess.run(counted, cwd=cwd, env=surroundings(), capture_output=True, text=True, check=True)
     return int(done.stderr.strip().splitlines()[-1].split(",")[0]) / 1e9
 
 
