@@ -29,13 +29,10 @@ def write_studio(folder: Path, count: int) -> Path:
         text = re.sub(r"(?m)^title: (.*)$", rf"title: \1 {round_}", originals[slug], count=1)
         text = re.sub(r"(?m)^code: (\S+)", rf"code: \1-{round_}", text, count=1)
         text = re.sub(r"(?m)^  sku: (\S+)", rf"  sku: \1-{round_}", text, count=1)
-        for (
-            other
-        ) in originals:  # a fit that leans on another form leans on the one of its own round, which may be missing
-            text = re.sub(
-                rf"\b{other}/",
-                f"{other}-{min(round_, (count - 1 - list(originals).index(other)) // len(originals))}/",
-                text,
-            )
+        # What leans on another form leans on the one of its own round, which may be missing.
+        for other in originals:
+            named = f"{other}-{min(round_, (count - 1 - list(originals).index(other)) // len(originals))}"
+            text = re.sub(rf"\b{other}/", f"{named}/", text)
+            text = re.sub(rf"(?m)^like: {other}\b", f"like: {named}", text)
         (folder / "specs" / "forms" / f"{slug}-{round_}.yaml").write_text(text, encoding="utf-8")
     return folder
