@@ -146,8 +146,8 @@ def bench_derive(counts: tuple[int, ...] = (10, 100, 500)) -> None:
     for count in counts:
         with tempfile.TemporaryDirectory() as place:
             folder = write_studio(Path(place) / "studio", count)
-            one = cost("-m", "wareboard", "derive", "tea-caddy-0", "--json", cwd=folder)
-            two = cost("-m", "wareboard", "check", "tea-caddy-0", cwd=folder)
+            one = cost("-m", "wareboard", "derive", "butter-dish-0", "--json", cwd=folder)
+            two = cost("-m", "wareboard", "check", "butter-dish-0", cwd=folder)
             rows.append((count, one, two))
     show("One form of many", ("forms", f"derive --json, {unit()}", "check FORM"), rows)
 

@@ -1,4 +1,4 @@
-"""2,000 slips in the demo's specs: no exception, every problem at a place that is there, every figure a number.
+"""1,200 slips in the demo's specs: no exception, every problem at a place that is there, every figure a number.
 
 One file is changed at a time; the others are read once.
 """
@@ -14,7 +14,9 @@ from wareboard.figures import checks
 from wareboard.figures.shaping import Shaper
 from wareboard.text import links
 from wareboard.text.problems import format_problem
+from wareboard.text.projects import KINDS as RECORDS
 from wareboard.text.projects import read_project
+from wareboard.text.records import keys_of
 
 ROOT = Path(__file__).parent.parent.parent
 TEXTS = {
@@ -23,7 +25,7 @@ TEXTS = {
 }
 STUDIO = "specs/studio.yaml"
 DEMO = read_project(TEXTS)
-SLIPS, BATCHES = 2000, 20
+SLIPS, BATCHES = 1200, 12
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 WORD = re.compile(r"[\w-]+")
@@ -62,7 +64,8 @@ UNITS = [
     "of dry",
 ]
 VALUES = ["fit", "inside rim", "outside foot", "inside", "outside", "all", "none", "up", "down", "smooth", "straight", "wet", "true", "0", "-5", "1e3",
-          "1/0", "100 %", "3 1/2 in", "5 kg", "350 ml", "on", "null", "~", "[]", "{}", "''", "1:30", "010", "9" * 25, "0.0000001", "1e400", "untested"]  # fmt: skip
+          "1/0", "100 %", "3 1/2 in", "5 kg", "350 ml", "on", "null", "~", "[]", "{}", "''", "1:30", "010", "9" * 25, "0.0000001", "1e400", "untested", "Ø80", "14,5", "1 cup",
+          "gauge caddy mouth", "solved", "from runs", "{of: tea-caddy/jar, bare: 212 g, glazed: 231 g}", "tea-caddy", "{aim: 1}", "[a, b]"]  # fmt: skip
 
 
 def other_number(rng, value):
@@ -145,7 +148,29 @@ def set_in(rng, lines, at):
     lines[at] = " " * rng.randrange(9) + lines[at].lstrip()
 
 
+def _keys(record, found):
+    """Every key that a maker can type, with its example."""
+    for name, entry in keys_of(record).items():
+        found.add((name, entry.example or "1"))
+        for below in entry.kind.records():
+            if below is not record:
+                _keys(below, found)
+    return found
+
+
+KEYS = sorted({pair for record in RECORDS.values() for pair in _keys(record, set())})
+
+
+def add_key(rng, lines, at):
+    """A key of the language, with its example, set in as the line beside it."""
+    name, example = rng.choice(KEYS)
+    margin = len(lines[at]) - len(lines[at].lstrip(" "))
+    lines.insert(at, f"{' ' * margin}{name}: {example}")
+
+
 CHANGES = [change_number] * 6 + [
+    add_key,
+    add_key,
     add_unit,
     change_word,
     change_word,

@@ -9,7 +9,8 @@ import pytest
 from wareboard.cards import engine
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, PAPER_MM
 from wareboard.figures import checks
-from wareboard.figures.settings import settings_of, trim_settings_of
+from wareboard.figures.settings import settings_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo

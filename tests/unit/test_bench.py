@@ -9,8 +9,9 @@ import pytest
 from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench
 from wareboard.cards.studiosheet import render_studio
 from wareboard.figures import checks
-from wareboard.figures.settings import as_set, settings_of, trim_settings_of
+from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text import projects
 from wareboard.words.glossary import read_cautions
 from wareboard.words.steps import read_bench_words

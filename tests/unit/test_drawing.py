@@ -13,8 +13,9 @@ from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
 from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
 from wareboard.figures.checks import check_project
-from wareboard.figures.settings import as_set, settings_of, trim_settings_of
+from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.sheet import make_sheet
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo

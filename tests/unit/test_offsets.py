@@ -1,6 +1,6 @@
 """Offsets: walls, floors, ledges, undercuts and necks, worked by hand."""
 
-from math import hypot, pi, sqrt
+from math import hypot, sqrt
 
 import pytest
 from wareboard.pot.offsets import SectionError, wall_inside

@@ -20,7 +20,7 @@ from wareboard.cards.revisions import (
     size_words,
 )
 from wareboard.figures import checks
-from wareboard.figures.settings import as_set, wheel_rows
+from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text import projects
 from wareboard.text.quantities import IMPERIAL, METRIC

@@ -9,8 +9,9 @@ import pytest
 from wareboard.cards.setrows import Line
 from wareboard.cards.trimming import BEGIN, THEN, render_trimming, trim_entries
 from wareboard.figures import checks
-from wareboard.figures.settings import as_set, trim_settings_of
+from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo

@@ -5,7 +5,7 @@ from math import cos, sin
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from shapely import LineString, Polygon, affinity
+from shapely import LineString, Polygon
 from shapely import Point as Spot
 from shapely.ops import unary_union
 from wareboard.drawing.views import creases, hatch_lines, outside_view, raised, simplified

@@ -23,11 +23,11 @@ from wareboard.figures.settings import (
     Setting,
     as_set,
     settings_of,
-    trim_settings_of,
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of

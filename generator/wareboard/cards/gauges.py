@@ -29,10 +29,11 @@ from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Ske
 from wareboard.drawing.views import outside_view
 from wareboard.figures.figure import Figure
 from wareboard.figures.matching import turn_table_of
-from wareboard.figures.settings import as_set, settings_of, trim_settings_of
+from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
+from wareboard.figures.trimsettings import trim_settings_of
 
 LINE_MM = 3.9
 BESIDE_MM = 4.0  # left free beside a gauge's words

@@ -25,13 +25,16 @@ from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, number
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.feet import draw_foot, footed_parts
+from wareboard.drawing.strips import draw_strip, strip_of
+from wareboard.drawing.svg import Picture
 from wareboard.figures.joining import joining_words
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
-from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set, trim_settings_of
+from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
+from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
@@ -43,7 +46,8 @@ SMALL_FACE = Face(4.7, 3.2, 2.55, 3.3, 2.6, 5.4, 6.4, 7.4, largest=1.6, above=Fa
 LOOKED_AT = 0.62  # of the digits of what is set
 BEGIN, THEN = "Begin when it reads", "Then it is"
 ROOMY_MM = 58.0
-TURNS, TURNS_SMALL = 5, 3  # columns of what is turned to what
+ROOMY_HEIGHT_MM = 80.0  # a fit's turns and its match go on one card
+MOST_TURNS = 9
 
 
 @frozen
@@ -56,20 +60,38 @@ class TableCell:
 
 
 @frozen
-class TablePage:
-    """A fit's page: what is turned to what by the calipers, the match table in words and numbers, a picture of the fit."""
+class Turns:
+    """What the calipers read, and what to turn to: a table of two rows, and the strip that says the same, true to size."""
 
     title: str
+    reads: tuple[str, ...]
+    to: tuple[str, ...]
+    unit: str
+    strip: Markup
+
+
+@frozen
+class Matched:
+    """The match table in words and numbers, and a picture of the fit."""
+
     inside: str
     outside: str
-    heads: tuple[tuple[str, str], ...]
-    rows: tuple[tuple[tuple[str, str], tuple[TableCell, ...]], ...]
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[TableCell, ...]], ...]
     sentence: str
     unit: str
     picture: Markup
-    size_name: str
-    length_unit: str
-    turns: tuple[tuple[str, str], ...]
+
+
+@frozen
+class FitPage:
+    """A fit's page, or one of two: its name, the turns, the match; how wide its left column is, and where the turns begin, mm."""
+
+    title: str
+    left_mm: float
+    below_mm: float
+    turns: Turns | None
+    matched: Matched | None
 
 
 def render_trimming(
@@ -97,9 +119,10 @@ def render_trimming(
     said, checks = convention(sheet), (*trim_checks(made_sheet), *joining_words(made_sheet, reader))
     box = _box(sheet, size, said, checks)
     leaves = _leaves(sheet, made_sheet, reader, size, box)
-    tables = [] if not sheet.figures else [
-        _table_page(made_sheet, reader, str(name), match_table_of(made_sheet, str(name), reader, _made(others)), size, box)
-        for name in sheet.form.fits
+    tables = [
+        page
+        for name in (sheet.form.fits if sheet.figures else ())
+        for page in _fit_pages(made_sheet, reader, str(name), match_table_of(made_sheet, str(name), reader, _made(others)), size, box)
     ]  # fmt: skip
     html = render(
         "cards/trimming.html",
@@ -286,34 +309,63 @@ def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int
     return Markup("<br>").join(Markup(drawn) for drawn in (whole, *close))
 
 
-def _table_page(sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, paper: Paper, box: Place) -> TablePage:
+def _fit_pages(
+    sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, paper: Paper, box: Place
+) -> Iterator[FitPage]:
+    """A fit on one page, or on two where there is little room."""
+    together = f"{table.outside} in {table.inside}"
+    title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
+    turns, width_mm, height_mm = _turns(sheet, reader, fit_name, box)
+    left_mm = max(0.46 * box.width, width_mm)
+    if box.height >= ROOMY_HEIGHT_MM:
+        picture_mm = box.height - height_mm - 8.0
+        matched = _matched(sheet, reader, fit_name, table, paper, left_mm, picture_mm)
+        yield FitPage(title, left_mm, 0.0, turns, matched)
+        return
+    if turns:
+        yield FitPage(title, left_mm, height_mm + 4.0, turns, None)
+    yield FitPage(title, 0.46 * box.width, 0.0, None, _matched(sheet, reader, fit_name, table, paper, 0.46 * box.width, 0.6 * box.height))  # fmt: skip
+
+
+def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Turns | None, float, float]:
+    """What is turned to by what is read, with the strip's width and height on paper; no strip where it is too wide."""
+    if not sheet.form.fits[fit_name].outside.own:
+        return None, 0.0, 0.0
+    table = turn_table_of(sheet, fit_name, reader, MOST_TURNS)
+    strip = strip_of(table, reader)
+    drawn, wide, high = Markup(""), 0.0, 0.0
+    if strip.width_mm <= 0.56 * box.width or box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width:
+        picture = Picture()
+        draw_strip(picture, strip)
+        name = f"{sheet.slug}-{fit_name}-strip"
+        drawn = Markup(picture.render(name, f"{sheet.form.title}, strip to trim by", strip.said, margin_mm=0.3))
+        wide, high = strip.width_mm + 1.0, strip.height_mm + 1.0
+    rows = [(turn.now_mm, set_mm(turn.to_mm, reader)) for turn in table.turns]
+    sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*rows, strict=True)]
+    unit = reader.amounts(0.0, "mm")[0].unit
+    return Turns(f"{table.outside}, {table.size_name}", sizes[0], sizes[1], unit, drawn), wide, high
+
+
+def _matched(
+    sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, paper: Paper, width_mm: float, height_mm: float
+) -> Matched:
     middle = len(table.rows) // 2, len(table.columns) // 2
     rows = tuple(
-        (_dryness_words(reader, row.dryness), tuple(
+        (_dryness_words(row.dryness), tuple(
             TableCell(reader.amounts(cell.fired_mm, "mm", small=True)[0].number, cell.state, (down, across) == middle) for across, cell in enumerate(row.cells)
         ))
         for down, row in enumerate(table.rows)
     )  # fmt: skip
-    heads = tuple(_dryness_words(reader, dryness) for dryness in table.columns)
+    heads = tuple(map(_dryness_words, table.columns))
     unit = reader.amounts(0.0, "mm", small=True)[0].unit
-    together = f"{table.outside} in {table.inside}"
-    title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
     large = max(0.9, paper.words_mm / 3.1)
     picture = closeups.draw_fit(
-        sheet, fit_name, stage=AT_TRIMMING, width_mm=0.46 * box.width, height_mm=0.62 * box.height, size_text=reader.small_text,
+        sheet, fit_name, stage=AT_TRIMMING, width_mm=width_mm - 2.0, height_mm=height_mm, size_text=reader.small_text,
         lettering=Lettering(2.8 * large, 3.6 * large), name=f"{sheet.slug}-{fit_name}-trim",
     )  # fmt: skip
-    turn = turn_table_of(sheet, fit_name, reader, TURNS_SMALL if paper.name == "A6" else TURNS)
-    read = lambda size_mm: reader.amounts(size_mm, "mm")[0]  # noqa: E731
-    turns = tuple((read(row.now_mm).number, read(set_mm(row.to_mm, reader)).number) for row in turn.turns)
-    # on the smallest card there is room for numbers or for words
-    sentence = "" if paper.name == "A6" else table.sentence
-    return TablePage(
-        title, table.inside, table.outside, heads, rows, sentence, unit, Markup(picture),
-        turn.size_name, read(0.0).unit, turns,
-    )  # fmt: skip
+    return Matched(table.inside, table.outside, heads, rows, table.sentence, unit, Markup(picture))
 
 
-def _dryness_words(reader: Reader, dryness: Dryness) -> tuple[str, str]:
+def _dryness_words(dryness: Dryness) -> str:
     """A dryness as a share of the weight as thrown, which tells whatever the piece was thrown to."""
-    return "", " ".join(format_share(dryness.share_of_thrown))
+    return " ".join(format_share(dryness.share_of_thrown))

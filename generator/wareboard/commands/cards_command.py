@@ -38,7 +38,7 @@ def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
         "kinds",
         multiple=True,
         metavar="KIND,…",
-        help="Which cards: wheel (unless said otherwise), trimming, bench, template, stock, stock-list, rule, or all.",
+        help="Which cards: wheel (unless said otherwise), trimming, bench, template, studio, stock, stock-list, rule, or all.",
     )
     @click.option(
         "--clay", "clays", multiple=True, metavar="CLAY", type=SpecName("clays"), help="The shrink rule of this clay."

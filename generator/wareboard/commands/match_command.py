@@ -74,9 +74,12 @@ def _match(
 ) -> None:
     from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
     from wareboard.commands.match_faults import Refused
+    from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
 
     reader = reader_of(sheet.studio)
+    # What the maker holds was thrown to the cards.
+    sheet, others = as_set(sheet), {slug: as_set(other) for slug, other in others.items()}
     try:
         name = chosen_fit(sheet, weights, fit_name, others)
         if not weights and not water:

@@ -24,9 +24,9 @@ from wareboard.figures.settings import (
     TURNED,
     Setting,
     settings_of,
-    trim_settings_of,
 )
 from wareboard.figures.sheet import Sheet
+from wareboard.figures.trimsettings import trim_settings_of
 
 
 def draw_wheel(

@@ -193,7 +193,7 @@ class _Maker:
                     "", name, THROWN, caliper, "outside", (self._to("", f"fit.{fit_name}.outside.thrown", at),)
                 )
                 continue
-            inside = _taken_inside(sheet, name, caliper, spec.side)
+            inside = taken_inside(sheet, name, caliper, spec.side)
             thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
             exact = thrown.value if thrown else figure.value
             at = self.length(exact)
@@ -267,7 +267,7 @@ class _Maker:
             self._trim_flange(name, fit_name)
         for caliper, spec in ((str(key), spec) for key, spec in part.calipers.items()):
             figure = sheet.find(f"{name}.{caliper}", AT_TRIMMING)
-            if figure and caliper not in flanges and not _taken_inside(sheet, name, caliper, spec.side):
+            if figure and caliper not in flanges and not taken_inside(sheet, name, caliper, spec.side):
                 made.turned[caliper] = self.length(figure.value) - figure.value
         if not is_trimmed(shape):
             return
@@ -524,6 +524,8 @@ def mean_of(moved: Mapping[str, float], start: str) -> float:
 
 def caliper_at(shape: Shape, station: str) -> str | None:
     """The outside caliper size that is the width at a station."""
+    if station not in shape.part.outside:
+        return None
     typed = shape.part.outside[station].diameter
     if isinstance(typed, Word):
         return str(typed)
@@ -537,7 +539,8 @@ def caliper_at(shape: Shape, station: str) -> str | None:
     )
 
 
-def _taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+def taken_inside(sheet: Sheet, part: str, caliper: str, side: str) -> bool:
+    """True for a caliper size that is taken inside, be it by its fit."""
     if side in ("inside", "outside"):
         return side == "inside"
     return any(fit.inside.is_of(part) and fit.inside.caliper == caliper for fit in sheet.form.fits.values())
@@ -558,63 +561,6 @@ def _response(sheet: Sheet, name: str) -> Response:
     return response_of(shape.ring, shape.outside, shape.inside, fill, turned=is_trimmed(shape))
 
 
-# ---- trimming ----
-
-
-def trim_settings_of(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
-    """What each part is turned to, in the order in which it is done, each with a letter in its ring.
-
-    A flange that is tried on its own opening is turned until the play is left; any other to its size.
-    """
-    return sheet.remembered(_trim_settings)
-
-
-def _trim_settings(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
-    made, letters = as_set(sheet), iter(LETTERS)
-    found = {}
-    for name, shape in made.shapes.items():
-        rows = [replace(one, mark=next(letters, "")) for one in _trimmed(made, str(name), shape)]
-        found[str(name)] = tuple(rows)
-    return found
-
-
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-
-
-def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
-    reader = reader_of(sheet.studio)
-
-    def one(kind: str, place: str, side: str, key: str) -> Iterator[Setting]:
-        figure = sheet.find(key, AT_TRIMMING)
-        if figure is not None and figure.value > 0.0:
-            yield Setting(
-                "", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),)
-            )
-
-    flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]
-    told = set()
-    for fit_name, fit in flanges:
-        told.add(str(fit.outside.caliper))
-        if fit.pairing == "any":
-            yield from one(TURNED, str(fit.outside.caliper), "outside", f"{name}.{fit.outside.caliper}")
-        else:
-            yield from one(PLAY, str(fit.outside.caliper), f"in its own {fit.inside.part}", f"fit.{fit_name}.clearance")
-    for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
-        if caliper not in told and is_trimmed(shape) and not _taken_inside(sheet, name, caliper, spec.side):
-            yield from one(TURNED, caliper, "outside", f"{name}.{caliper}")
-    if not is_trimmed(shape):
-        return
-    for key in thickness_keys(shape):
-        what, *where = key.removesuffix(".thickness").split(".")
-        yield from one(THICKNESS, " at ".join([what, *where]), "", f"{name}.{key}")
-    closed = closed_end(shape)
-    if sheet.find(f"{name}.foot.ring.outside", AT_TRIMMING):
-        for key, (place, side) in FOOT_KEYS.items():
-            yield from one(TURNED, place, side, f"{name}.{key}")
-    elif not isinstance(shape.part.outside[closed].diameter, Word):
-        yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
-
-
 # ---- rows and sentences for pages ----
 
 
@@ -633,7 +579,7 @@ def wheel_rows(sheet: Sheet, reader: Reader) -> tuple[PartRows, ...]:
 
 def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
     """What is added to a part: the lump to weigh out for each handle, spout or knob."""
-    for extra in sheet.form.parts[name].extras:  # type: ignore[index]
+    for extra in sheet.form.parts[name].extras:
         figure = sheet.find(f"{name}.{extra}.clay", "wet")
         if figure is not None:
             label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"

@@ -23,8 +23,8 @@ from wareboard.text.quantities import IMPERIAL, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
-# Half of what nineteen of twenty hand-thrown pieces differ by, common practice.
-HEIGHT_SHARE, DIAMETER_SHARE, WALL_SHARE, THROWN_WEIGHT_SHARE = 0.02, 0.015, 0.10, 0.015 * SIGMAS
+# How far nineteen of twenty hand-thrown pieces lie from what they are thrown to, common practice; of weights, one deviation.
+HEIGHT_SHARE, DIAMETER_SHARE, WALL_SHARE, THROWN_WEIGHT_SHARE = 0.02, 0.015, 0.10, 0.015
 CALIPERS_MM, TRIMMING_MM = 0.6, 0.5
 WITNESS_POINTS = 1.5  # as `trimweights` has it, common practice
 SMALL_MM = {False: 0.1, True: 25.4 / 64.0}
@@ -261,7 +261,10 @@ class _Judge:
         if typed := self.typed("weight"):
             return typed.of(figure.value), TYPED
         if key.startswith("thrown"):
-            return THROWN_WEIGHT_SHARE * figure.value, COMMON
+            known = self.sheet.spreads
+            spread = known.weight_share if known else None
+            share = THROWN_WEIGHT_SHARE if spread is None else spread
+            return SIGMAS * share * figure.value, COMMON if spread is None else STACK
         share, source = self._follows("clay")
         body = (
             self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
