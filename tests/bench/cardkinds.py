@@ -34,7 +34,7 @@ def bench_kinds() -> None:
                 best_s(lambda: [_render_bare(text) for text in texts], 1),
             )
             for _ in range(3)
-        ]  # noqa: B023
+        ]
         ours, bare = (min(column) / len(texts) for column in zip(*times, strict=True))
         rows.append((name, words * 1000, ours * 1000, bare * 1000, ours / bare))
     show("Each kind of card", ("kind", "HTML, ms", "PDF, CPU ms", "bare engine, CPU ms", "ratio"), rows)

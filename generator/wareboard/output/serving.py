@@ -83,7 +83,7 @@ def _build_changed(plugin: Preview, builder: Callable, config) -> None:
     started = time.perf_counter()
     try:
         changed = rebuild_changed(plugin) if config is None else None
-    except Exception as doubt:  # noqa: BLE001  # a preview must not go on with half of it done
+    except Exception as doubt:  # a preview must not go on with half of it done
         plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
         changed = None
     if changed is None:

@@ -337,7 +337,11 @@ def _fullness(pot: InHand, side: Side) -> float:
             return 0.0
         rising = 1.0 if (wanted > enclosed[0.0]) == (enclosed[1.0] > enclosed[-1.0]) else -1.0
         target = min(max(wanted, least), most)
-        fullness = root_between(lambda f, to=target: _outside_mm3(pot, side(f).outline()) - to, 0.0, rising, near=1e-10)
+
+        def too_much(fullness: float, target: float = target) -> float:
+            return _outside_mm3(pot, side(fullness).outline()) - target
+
+        fullness = root_between(too_much, 0.0, rising, near=1e-10)
         outside = side(fullness).outline()
         area = revolved_area_mm2(outside) + pi * outside[0][0] ** 2
         wall = clay_mm3 / area if wall == LEAST_WALL_MM else wall
