@@ -144,7 +144,7 @@ def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
         return scaled_form(form, wanted.value, resized.keep)
     measure = _MEASURES[kind]
 
-    @cache  # the bracket's ends are asked for again
+    @cache  # the ends of the bracket are asked for again
     def off(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
@@ -163,7 +163,7 @@ def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
         raise Impossible(
             error("resized-unreachable", wanted.at, message, "keep fewer things, or ask for less of a change")
         )
-    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-9 * high)
+    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-8 * high)
     return scaled_form(form, factor, resized.keep)
 
 
