@@ -214,7 +214,7 @@ def typed_form(value: Any) -> Any:
         return str(value)
     if isinstance(value, Size):
         return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
-    fields = _typed_fields(type(value))
+    fields = _typed_fields(type(value))  # type: ignore[arg-type]
     if fields is not None:
         shown = {}
         for name in fields:
