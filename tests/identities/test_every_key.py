@@ -11,8 +11,9 @@ from functools import cache
 import pytest
 from wareboard.cards import bench, gauges, shrinkrule, trimming, wheel
 from wareboard.figures import checks
+from wareboard.figures.coats import weigh_coats
 from wareboard.pages import sitepages
-from wareboard.text import kinds, phrases, projects, records, specs
+from wareboard.text import kinds, phrases, records, specs, weighings
 from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
 from wareboard.text.projects import read_project, revision, typed_text
 
@@ -32,6 +33,8 @@ least_wall: 6 mm
 fit_limit: 1 %
 language: en
 fonts: [house.ttf]
+tolerances: {height: 2 %, diameter: 1.5 %, wall: 10 %, weight: 4 %, capacity: 5 %}
+gauges: {mouth: 77 mm fired}
 """,
     "specs/clays/buff.yaml": """\
 title: Buff
@@ -104,7 +107,10 @@ parts:
     bare: foot to bevel
     calipers: {mouth: inside lip, waist: outside bevel}
     throwing: {loss: 6 %, left_on: {wall: 1, floor: 3}, ball: 550 g, gauge_at: [bevel, rim]}
-    extras: {handle: {clay: 45 g}}
+    extras:
+      sprig: {clay: 45 g}
+      handle: {strap: {length: 190, width: {top: 30, bottom: 22}, thickness: {top: 10, bottom: 7}, section: oval}, from: 80, to: 30, reach: 42}
+    tolerances: {height: 2 %}
   lid:
     opens: down
     outside: {tip: {height: 0, diameter: flange}, top: {height: 20, diameter: 60}}
@@ -124,6 +130,7 @@ fits:
     level: {most: 1}
     room: {least: 0.8}
 spreads: {trimming: 0.25 mm}
+tolerances: {weight: 4 %}
 steps:
   wet: Throw {jar.ball.set wet}.
 notes: A pot.
@@ -145,6 +152,25 @@ parts:
 fits:
   lid: {inside: jar.mouth, outside: lid.flange, clearance: {aim: 1.4, least: 0.5, most: 2.6}, pairing: own}
 """,
+    "specs/forms/mug.yaml": """\
+title: Mug
+clay: buff
+glaze: dipped
+glaze_film: 0.3 mm
+parts:
+  mug:
+    outside: {foot: {height: 0, diameter: 80}, rim: {height: 98, diameter: 88}}
+    wall: 5
+    floor: 9
+    foot: {ring: 80, width: 6, recess: 4}
+    gallery: {depth: 12, width: 5}
+""",
+    "specs/glazes/dipped.yaml": "title: Dipped\ncoat: {bare: 212 g, glazed: 231 g, area: 84 cm2}\n",
+    "specs/glazes/weighed.yaml": "title: Weighed\ncoat: {bare: 212 g, glazed: 231 g, of: mug}\n",
+    "specs/forms/pint.yaml": "title: Pint\nlike: mug\nglaze: weighed\nresized: {capacity: 300 ml, keep: [wall]}\n",
+    "specs/forms/large.yaml": "title: Large\nlike: mug\nresized: {ball: 900 g}\n",
+    "specs/forms/high.yaml": "title: High\nlike: mug\nresized: {height: 110 mm}\n",
+    "specs/forms/half.yaml": "title: Half\nlike: mug\nresized: {scale: 0.8}\n",
 }
 KINDS = {"studio": specs.Studio, "clays": specs.Clay, "glazes": specs.Glaze, "kilns": specs.Kiln, "forms": specs.Form}
 
@@ -201,9 +227,9 @@ def changed(value, kind):
 
 def another_of(record):
     """One field of a record changed, for the key that holds the record."""
-    for word, key in records.keys_of(type(record)).items():
+    for key in records.keys_of(type(record)).values():
         value = getattr(record, key.field)
-        if isinstance(value, (Size, str, bool, int, phrases.PartSize)):
+        if isinstance(value, (Size, str, bool, int, phrases.PartSize)) or hasattr(value, "typed"):
             return {key.field: another(value, key.kind)}
         if dataclasses.is_dataclass(value):
             return {key.field: dataclasses.replace(value, **another_of(value))}
@@ -216,6 +242,10 @@ def another(value, kind):
         kind = kind.text
     if isinstance(value, Size):
         return dataclasses.replace(value, value=value.value * 1.1 + 0.001, typed=f"{value.typed}7")
+    if hasattr(value, "bare_g"):
+        return dataclasses.replace(value, bare_g=value.bare_g + 1.0)
+    if getattr(value, "share", None):
+        return dataclasses.replace(value, share=value.share * 1.5, typed=f"{value.typed}7")
     if isinstance(value, bool):
         return not value
     if isinstance(value, int):
@@ -234,7 +264,7 @@ def another(value, kind):
     if isinstance(kind, Choice):
         other = next(word for word in kind.words if word != value)
     elif isinstance(kind, Slug):
-        other = {"buff": "barred", "satin": "other"}[value]
+        other = {"buff": "barred", "satin": "other", "mug": "half"}.get(value, "other")
     elif isinstance(kind, Prose) and value in ("foot", "bevel"):
         other = "rim"
     elif isinstance(kind, phrases.SizeOr):
@@ -278,8 +308,41 @@ def _reached(record):
                 yield from _reached(inner)
 
 
+# Keys that are worked into others as a file is read: each changed in its text. The old words, the new ones, where.
+IN_TEXT = {
+    (specs.Form, "like"): ("like: mug\nresized: {scale", "like: pot\nresized: {scale", "forms/half"), (specs.Form, "resized"): ("{scale: 0.8}", "{scale: 0.9}", "forms/half"),
+    (specs.Form, "glaze_film"): ("glaze_film: 0.3", "glaze_film: 0.4", "forms/mug"), (specs.Part, "foot"): ("recess: 4", "recess: 3", "forms/mug"), (specs.Part, "gallery"): ("width: 5", "width: 6", "forms/mug"),
+    (specs.FootRing, "ring"): ("ring: 80, width: 6", "width: 7", "forms/mug"), (specs.FootRing, "width"): ("width: 6", "width: 7", "forms/mug"), (specs.FootRing, "recess"): ("recess: 4", "recess: 3", "forms/mug"),
+    (specs.Gallery, "depth"): ("depth: 12", "depth: 11", "forms/mug"), (specs.Gallery, "width"): ("width: 5", "width: 6", "forms/mug"),
+    (specs.Resized, "ball"): ("900 g", "800 g", "forms/large"), (specs.Resized, "capacity"): ("300 ml", "310 ml", "forms/pint"), (specs.Resized, "height"): ("110 mm", "111 mm", "forms/high"),
+    (specs.Resized, "keep"): ("[wall]", "[wall, floor]", "forms/pint"), (specs.Resized, "scale"): ("0.8", "0.9", "forms/half"),
+    (weighings.Weighed, "bare"): ("bare: 212", "bare: 211", "glazes/dipped"), (weighings.Weighed, "glazed"): ("glazed: 231", "glazed: 230", "glazes/dipped"),
+    (weighings.Weighed, "area"): ("area: 84", "area: 85", "glazes/dipped"), (weighings.Weighed, "of"): ("of: mug", "of: pot", "glazes/weighed"),
+}  # fmt: skip
+
+
+def sheets_of(texts):
+    sheets, _ = checks.check_project(weigh_coats(read_project(texts)))
+    return {slug: (sheet.revision, repr([figure[:5] for figure in sheet.figures])) for slug, sheet in sheets.items()}
+
+
+@cache
+def sheets_now():
+    return sheets_of(TEXTS)
+
+
+@pytest.mark.parametrize("key", IN_TEXT, ids=lambda key: f"{key[0].__name__}.{key[1]}")
+def test_a_key_that_is_worked_into_others_is_a_new_revision_and_shows(key):
+    old, new, where = IN_TEXT[key]
+    path = f"specs/{where}.yaml"
+    assert old in TEXTS[path]
+    found = sheets_of({**TEXTS, path: TEXTS[path].replace(old, new)})
+    both = [(found[slug], sheets_now()[slug]) for slug in sheets_now() if slug in found]
+    assert any(one[0] != other[0] and one[1] != other[1] for one, other in both) or len(found) < len(sheets_now())
+
+
 def test_the_studio_here_has_every_key():
-    assert declared() - every_change().keys() == set()
+    assert declared() - every_change().keys() - IN_TEXT.keys() == set()
 
 
 # ---- revisions ----
@@ -314,7 +377,7 @@ def test_a_forms_unit_is_in_every_bare_size():
 
 def test_a_sheets_revision_is_its_forms_and_all_that_it_leans_on():
     sheets, _ = checks.check_project(project())
-    assert sheets["pot"].revision == revisions(project())[0]
+    assert sheets["pot"].revision == revisions(project())[list(project().forms).index("pot")]
 
 
 def test_revisions_are_the_same_on_every_machine():
@@ -327,6 +390,7 @@ def test_revisions_are_the_same_on_every_machine():
 
 def outputs(found):
     """All that is read of a studio, as it is asked for, without its revisions."""
+    found = weigh_coats(found)
     sheets, problems = checks.check_project(found)
     marks = [*(sheet.revision for sheet in sheets.values()), *(revision(clay) for clay in found.clays.values())]
 
@@ -354,7 +418,9 @@ def outputs_now():
 
 
 @pytest.mark.parametrize(
-    "key", sorted(every_change().keys() - ELSEWHERE, key=str), ids=lambda key: f"{key[0].__name__}.{key[1]}"
+    "key",
+    sorted(every_change().keys() - ELSEWHERE - IN_TEXT.keys(), key=str),
+    ids=lambda key: f"{key[0].__name__}.{key[1]}",
 )
 def test_a_changed_key_shows(key):
     assert any(

@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard.cards import engine
 from wareboard.cli import command
-from wareboard.output import folder, working
+from wareboard.output import working
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -24,7 +24,7 @@ from wareboard.pot import stages
 from wareboard.text import projects, records, specs, specs_orders
 from wareboard.text.audiences import STOCKIST
 from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
-from wareboard.text.phrases import SizeOr
+from wareboard.text.phrases import ShareOr, SizeOr
 from wareboard.text.records import Nested, keys_of
 from wareboard.text.weighings import Coat, PintWeight, PricePer, Weighed
 
@@ -35,7 +35,7 @@ TOLD = {
     "Form": {"title", "stockist"}, "Stockist": {"sku", "price", "currency", "care", "contains", "description", "packed"},
     "Packed": {"length", "width", "height", "weight"},
 }  # fmt: skip
-TOLD_FIGURES = ("height", "diameter", "capacity.fill", "capacity.brim")
+TOLD_FIGURES = ("height", "diameter", "across", "capacity.fill", "capacity.brim")
 UNITS = {
     "length": "mm",
     "mass": "g",
@@ -107,6 +107,8 @@ class Marks:
                 return f"{self.number(low * scale, min(kind.most, high) * scale, told)} {UNITS[kind.of]}".strip()
             case SizeOr():
                 return self.marked(kind.size, told, private)
+            case ShareOr():
+                return f"{self.number(1, 9, told)} %"
             case PintWeight():
                 return self.marked(kind.density, told, private)
             case Coat():
@@ -152,19 +154,19 @@ def form_of(marks, title, clay, glaze, private, other=None):
             "loss": f"{marks.number(3, 8)} %",
             "ball": f"{marks.number(700, 900)} g",
         },
-    )  # noqa: E731
+    )
     jar = marks.filled(specs.Part, {
         "opens": "up", "line": "straight", "wall": f"{marks.number(4, 4.6)} mm", "floor": f"{marks.number(5, 6)} mm", "fill_to": bevel, "bare": f"{foot} to {edge}",
         "outside": {foot: station(marks, "0", "82"), edge: station(marks, marks.number(3, 4), marks.number(84, 86)), bevel: station(marks, marks.number(90, 96), marks.number(97, 99)), rim: station(marks, "131", "103")},
         "underside": {centre: station(marks, marks.number(1, 2), "0"), marks.word(): station(marks, "0", marks.number(60, 66))},
         "calipers": {mouth: f"inside {rim}", ring: f"outside {bevel}"}, "throwing": throwing(rim), "holds": f"{marks.number(500, 700)} ml",
-    }, leave=("inside",))  # fmt: skip
+    }, leave=("inside", "foot", "gallery"))  # fmt: skip
     inside_rim, inside_top = marks.word(), marks.word()
     lid = marks.filled(specs.Part, {
         "opens": "down", "line": "smooth", "outside": {tip: station(marks, "0", flange), marks.word(): station(marks, marks.number(9, 10), flange), top: station(marks, "27", marks.number(21, 24))},
         "inside": {inside_rim: station(marks, "0", marks.number(80, 82)), inside_top: station(marks, marks.number(11, 13), marks.number(12, 14))},
         "calipers": {flange: "fit"}, "bare": "inside", "throwing": throwing(tip), "fill_to": inside_rim,
-    }, leave=("wall", "floor", "underside", "holds"))  # fmt: skip
+    }, leave=("wall", "floor", "underside", "holds", "foot", "gallery"))  # fmt: skip
     aim = marks.filled(
         specs.Clearance,
         {"aim": marks.number(1.5, 1.9), "least": marks.number(0.5, 0.9), "most": marks.number(2.4, 3.2)},
@@ -186,7 +188,21 @@ def form_of(marks, title, clay, glaze, private, other=None):
         "steps": steps,
         "spreads": marks.filled(specs.Spreads, small_spreads(marks)),
     }
-    return marks.filled(specs.Form, given, leave=("stockist",) if private else ())
+    # A form that is another one resized says little of its own; what it says is what that form says.
+    # So do a foot and a gallery in a line of their own, which stand for outlines that are here.
+    marks.met |= {(specs.Part, name) for name in ("foot", "gallery")}
+    marks.met |= {
+        (record, name)
+        for key in ("foot", "gallery")
+        for record in keys_of(specs.Part)[key].kind.records()
+        for name in keys_of(record)
+    }
+    marks.met |= {
+        (specs.Form, "like"),
+        (specs.Form, "resized"),
+        *((specs.Resized, name) for name in keys_of(specs.Resized)),
+    }
+    return marks.filled(specs.Form, given, leave=("like", "resized", *(("stockist",) if private else ())))
 
 
 def small_spreads(marks):
@@ -204,14 +220,14 @@ def order_of(marks, first, second, glaze, kiln):
         stage: {"body": count, "cover": count}
         for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))
     }
-    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})  # noqa: E731
+    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})
     made = marks.filled(specs_orders.Made, {"form": first, "seconds": "1", **counts})
     return {"kiln": kiln, "confidence": "90.137 %", "lines": [line(first), line(second)], "made": [made]}
 
 
 def stock_of_clay(marks, clay):
     """Clay at hand, by its water and by two weighings."""
-    weight = lambda: f"{marks.number(20, 40)} kg"  # noqa: E731
+    weight = lambda: f"{marks.number(20, 40)} kg"
     lump = marks.filled(specs_orders.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
     return [
         marks.filled(
@@ -314,7 +330,7 @@ class Shown(HTMLParser):
 def pdf_parts(content):
     """Every string, name and decompressed stream of a PDF, and the words of its pages, metadata and bookmarks."""
     reader = pypdf.PdfReader(io.BytesIO(content))
-    for number_, _ in reader.xref.get(0, {}).items():
+    for number_ in reader.xref.get(0, {}):
         yield from object_parts(reader.get_object(number_))
     for number_ in reader.xref_objStm:
         yield from object_parts(reader.get_object(number_))
@@ -327,7 +343,7 @@ def object_parts(found):
     if isinstance(found, StreamObject):
         try:
             yield (found if isinstance(found, ContentStream) else found).get_data().decode("latin-1")
-        except Exception:  # noqa: BLE001  # a stream that is no text is in the file's own bytes
+        except Exception:  # a stream that is no text is in the file's own bytes
             pass
     yield repr(found)
 

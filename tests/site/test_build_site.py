@@ -302,7 +302,9 @@ def test_without_cards_the_last_ones_stay_and_say_that_they_are_old(small):
     assert run(small, "build", "--no-cards").exit_code == 0
     assert tree(small / "site" / "cards") == cards
     page = small / "site" / "forms" / "supper-plate.html"
-    assert "supper-plate-wheel.pdf" in page.read_text(encoding="utf-8") and "out of date" not in page.read_text(encoding="utf-8")
+    assert "supper-plate-wheel.pdf" in page.read_text(encoding="utf-8") and "out of date" not in page.read_text(
+        encoding="utf-8"
+    )
     spec = small / "specs" / "forms" / "supper-plate.yaml"
     spec.write_text(spec.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
     assert run(small, "build", "--no-cards").exit_code == 0

@@ -18,7 +18,6 @@ import pytest
 from click.testing import CliRunner
 from wareboard.cards import engine
 from wareboard.cli import command
-from wareboard.output.builtfolder import MARK
 
 ROOT = Path(__file__).resolve().parents[2]
 OPERATIONS = {"open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.scandir", "os.listdir", "os.chmod", "os.truncate"}  # fmt: skip

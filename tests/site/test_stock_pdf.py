@@ -155,9 +155,12 @@ def test_the_same_gives_the_same_bytes():
 def test_what_did_not_change_is_not_set_again(tmp_path, monkeypatch):
     shop = dataclasses.replace(told(), forms=tuple(dataclasses.replace(form, made=MADE) for form in told().forms[:2]))
     set_now = []
-    monkeypatch.setattr(
-        engine, "render_each", lambda texts: (set_now.append(text.name) or (text, b"%PDF") for text in texts)
-    )
+
+    def do(job):
+        set_now.append(job.arguments[0].name)
+        return job, (b"%PDF",)
+
+    monkeypatch.setattr(stockprinting, "do_jobs", lambda jobs, *_, **__: [do(job) for job in jobs])
     made = stockprinting.make_stock_cards(shop, tmp_path)
     assert sorted(made) == ["cards/bd-13-ol-stock.pdf", "cards/cs-20-ol-stock.pdf", "cards/stock-list.pdf"]
     assert len(set_now) == 3

@@ -5,7 +5,9 @@ import os
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.revisions import revised_clay, revised_form
 from wareboard.cards.stock import revised_stock
+from wareboard.cards.studiosheet import revised_studio
 from wareboard.figures import checks
+from wareboard.figures.coats import weigh_coats
 from wareboard.output.history import Record
 from wareboard.text import projects, schema
 
@@ -14,11 +16,12 @@ from tests.demo import ROOT, texts_of_demo
 
 def revised():
     """Everything of the demo that has revisions, as it is now."""
-    project = projects.read_project(texts_of_demo())
+    project = weigh_coats(projects.read_project(texts_of_demo()))
     sheets, _ = checks.check_project(project)
     yield from map(revised_form, sheets.values())
     yield from (revised_clay(clay, project.studio) for clay in project.clays.values())
     yield from map(revised_stock, filter(is_stocked, sheets.values()))
+    yield revised_studio(next(iter(sheets.values())))
 
 
 def test_a_build_adds_nothing_to_the_demos_record():

@@ -275,7 +275,7 @@ class _Rows:
                 yield self._with_checks(Markup("{}: {}.").format(words, numbers), fresh, "", None, stage)
 
     def _always(self, stage: str) -> Iterator[tuple[str, list[Figure]]]:
-        find = lambda key: [figure for figure in [self.sheet.find(key, stage)] if figure and figure.value != 0.0]  # noqa: E731
+        find = lambda key: [figure for figure in [self.sheet.find(key, stage)] if figure and figure.value != 0.0]
         if stage == "wet":
             for one in settings_of(self.sheet):
                 words = SET_WORDS[one.kind].format(place=one.place, side=one.side)

@@ -183,7 +183,20 @@ def written_day(day: datetime.date) -> str:
     >>> written_day(datetime.date(2026, 3, 4))
     '4 March 2026'
     """
-    months = "January February March April May June July August September October November December".split()
+    months = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ]
     return f"{day.day} {months[day.month - 1]} {day.year}"
 
 

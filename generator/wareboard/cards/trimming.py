@@ -334,7 +334,7 @@ def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Tur
     table = turn_table_of(sheet, fit_name, reader, MOST_TURNS)
     strip = strip_of(table, reader)
     drawn, wide, high = Markup(""), 0.0, 0.0
-    if strip.width_mm <= 0.56 * box.width or box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width:
+    if strip.width_mm <= 0.56 * box.width or (box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width):
         picture = Picture()
         draw_strip(picture, strip)
         name = f"{sheet.slug}-{fit_name}-strip"

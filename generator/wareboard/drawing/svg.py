@@ -16,6 +16,7 @@ from html import escape
 
 Point = tuple[float, float]
 
+MOST_SAID = 40  # numbers of a picture that are said in words
 ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}  # share of a text's width that lies before its place
 FACE = "'Atkinson Hyperlegible Next', sans-serif"
 
@@ -211,6 +212,7 @@ class Picture(Sketch):
     _strokes: dict[Pen, list[str]] = field(default_factory=dict)
     _shapes: dict[Ink, list[str]] = field(default_factory=dict)
     _letters: list[str] = field(default_factory=list)
+    _numbers: list[str] = field(default_factory=list)
 
     def stroke(self, pen: Pen, points: Sequence[Point], closed: bool = False) -> None:
         """See Sketch."""
@@ -238,6 +240,10 @@ class Picture(Sketch):
         """See Sketch."""
         Sketch.letter(self, x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
         mark, rest = ring_in(text)
+        if any(sign.isdigit() for sign in rest):
+            self._numbers.append(f"{mark}: {rest.strip()}" if mark else rest.strip())
+        elif mark:
+            self._numbers.append(f"ring {mark}")
         if mark:
             start = -text_width_mm(text, size_mm, strong) * ANCHORS[anchor]
             middle, lift = start + RING / 2.0 * size_mm, 0.335 * size_mm
@@ -250,6 +256,11 @@ class Picture(Sketch):
             x, y, anchor = (x, y + along, "start") if upward else (x + along, y, "start")
         if rest or not mark:
             self._text(x, y, rest, size_mm, anchor, upward, strong)
+
+    def _with_numbers(self, title: str) -> str:
+        """The title with the numbers that are lettered in the picture, for who can't see them; a rule's many are left out."""
+        numbers = dict.fromkeys(self._numbers)
+        return f"{title}: {'; '.join(numbers)}" if 0 < len(numbers) <= MOST_SAID else title
 
     def _ring(self, at: Point, radius: float) -> None:
         x, y = at
@@ -306,9 +317,9 @@ class Picture(Sketch):
         if hidden:
             parts.append(' aria-hidden="true">')
         else:
-            base = identifier(name)
+            base, said = identifier(name), _printable(self._with_numbers(title))
             parts.append(
-                f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(_printable(title))}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>'
+                f' role="img" aria-labelledby="{base}-title {base}-desc"><title id="{base}-title">{escape(said)}</title><desc id="{base}-desc">{escape(_printable(description))}</desc>'
             )
         layers = [
             (
@@ -371,7 +382,7 @@ def identifier(name: str) -> str:
     >>> identifier("tea caddy-wet")
     'tea_20_caddy-wet'
     """
-    return "".join(c if c.isascii() and c.isalnum() or c == "-" else f"_{ord(c):x}_" for c in name)
+    return "".join(c if (c.isascii() and c.isalnum()) or c == "-" else f"_{ord(c):x}_" for c in name)
 
 
 def moved(points: Iterable[Point], scale: float, x: float, y: float, mirrored: bool = False) -> list[Point]:

@@ -149,7 +149,7 @@ def _record(said: Any) -> Any:
 
 
 def _stock_from(said: Mapping[str, Any]) -> StockForm:
-    points = lambda line: tuple((float(x), float(y)) for x, y in line)  # noqa: E731
+    points = lambda line: tuple((float(x), float(y)) for x, y in line)
     pieces = tuple(
         StockPiece(tuple(piece["parts"]), piece["height_mm"], piece["diameter_mm"], tuple(map(points, piece["lines"])), points(piece["edges"]))
         for piece in said["pieces"]

@@ -362,7 +362,8 @@ def least_clay(groups: Sequence[Group], sets: int, confidences: Sequence[float])
     for confidence in confidences:
         place = int(np.flatnonzero(found.chance >= confidence)[0])
         numbers = {name: int(number) for name, number in zip(found.names, found.numbers[place], strict=True)}
-        answers.append(Throw(numbers, float(found.chance[place]), float(found.balls_g[place])))
+        in_order = {part.name: numbers[part.name] for group in groups for part in group.parts}
+        answers.append(Throw(in_order, float(found.chance[place]), float(found.balls_g[place])))
     return tuple(answers)
 
 

@@ -221,7 +221,7 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
     same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
     filled = filled[~same]
     if len(filled) < 3:
-        return filled
+        return as_line(filled)
     upright = filled[:, 0]
     middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
     return as_line(filled[~middle])
