@@ -12,6 +12,7 @@ from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
 from wareboard.pot.feet import Foot
+from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
@@ -146,14 +147,14 @@ def _write_gallery(ledger: Ledger, shape: Shape) -> None:
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
     stations, key, stage = shape.part.outside, shape.name, shape.stage
     widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
-    reaches_lower = min((z for _, z in shape.underside), default=0.0) < min(z for _, z in shape.outside) - 1e-9
+    reaches_lower = shape.lowest_mm < float(as_line(shape.outside)[:, 1].min()) - 1e-9
     heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
     low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
     height = shape.highest_mm - shape.lowest_mm
     inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
     how = f"from the foot's ring to {high}" if reaches_lower else f"from {low} to {high}"
     write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
-    diameter = 2.0 * max(radius for radius, _ in shape.outside)
+    diameter = 2.0 * shape.widest_mm
     inputs = [f"{key}.{widest}.diameter {stage}"]
     write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
 
