@@ -14,10 +14,11 @@ from wareboard.figures import checks, manual
 from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
-from wareboard.pages import sitepages
+from wareboard.pages import formpage, sitepages
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
 from wareboard.text.ceilings import CEILINGS
+from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
@@ -161,7 +162,7 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
     assert order == sorted(order)
     for part in wheel_rows(sheet, reader_of(sheet.studio)):
         for row in part.rows:
-            assert f'<td class="n">{row.first.number}</td><td class="u">{row.first.unit}</td>' in page.body
+            assert f'>{row.first.number}</a></td><td class="u">{row.first.unit}</td>' in page.body
     assert f"<td>{sheet.find('jar.mass', 'fired').how}" in page.body.replace("&#39;", "'")
 
 
@@ -547,3 +548,45 @@ def test_a_clay_without_bars_says_that_no_doubt_was_worked_out():
         assert "no doubt of its sizes has been worked out" in pages[path]
     assert "no doubt of its sizes" not in pages["clays/millpond-buff.html"]
     assert "taken for granted" in pages["forms/tea-caddy.html"].casefold()
+
+
+@pytest.mark.parametrize("units", ["metric first", "imperial first"])
+def test_a_fit_through_the_stages_adds_up_as_it_is_printed(units):
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*$", f"units: {units}", texts["specs/studio.yaml"])
+    if "units:" not in texts["specs/studio.yaml"]:
+        texts["specs/studio.yaml"] += f"units: {units}\n"
+    rounded = 0
+    for sheet in worked_out(texts)[1].values():
+        made, reader = as_set(sheet), reader_of(sheet.studio)
+        for name in sheet.form.fits:
+            rows = dict(formpage._fit_rows(made, reader, str(name)))
+            unit = reader.amounts(0.0, "mm")[0].unit
+
+            def read(words):
+                if not words:
+                    return 0.0
+                sign = -1.0 if words[0] == "−" else 1.0
+                return sign * parse_quantity(f"{words.lstrip('−+')} {unit}", "length").value
+
+            labels = list(rows)
+            inside, outside = labels[0], labels[1]
+            assert inside.endswith(", inside") and outside.startswith("less ") and "clearance" in labels
+            for place in range(5):
+                at = {label: read(numbers[place]) for label, numbers in rows.items()}
+                total = at[inside] - at[outside] - at.get("less glaze", 0.0) + at.get("rounding", 0.0)
+                assert total == pytest.approx(at["clearance"], abs=1e-6), (sheet.slug, name, place)
+            rounded += "rounding" in rows
+    assert rounded
+
+
+def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
+    project, sheets = demo()
+    for sheet in sheets.values():
+        body = sitepages.render_form(sheet, project).body
+        ids = set(Reading(body).ids)
+        contents = re.search(r'(?s)<nav class="contents.*?</nav>', body)[0]
+        sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
+        assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
+        large = re.findall(r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body)
+        assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
