@@ -114,6 +114,7 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     }
     files = {
         "figures.csv",
+        "forms.csv",
         "sheet.schema.json",
         "stock.csv",
         "cards/wall.pdf",
@@ -590,3 +591,34 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
         assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
         large = re.findall(r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body)
         assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
+
+
+def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
+    project, sheets = demo()
+    table = sitepages.render_forms_csv(sitepages.front_entries(project, sheets))
+    assert table.path == "forms.csv" and table.text.startswith("\ufeff")
+    rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
+    assert [row["form"] for row in rows] == list(sheets)
+    caddy = next(row for row in rows if row["form"] == "tea-caddy")
+    assert (caddy["title"], caddy["code"], caddy["family"], caddy["clay"]) == ("Tea caddy", "TC-2", "jars", "Millpond buff")
+    assert (caddy["parts"], caddy["balls_g"]) == ("jar; lid", "530; 155")
+    made = as_set(sheets["tea-caddy"])
+    assert float(caddy["holds_ml"]) == pytest.approx(made.value("jar.capacity.fill", "fired"), abs=0.05)
+
+
+def test_no_cell_of_the_table_of_forms_becomes_a_formula():
+    texts = texts_of_demo()
+    path = "specs/forms/tea-caddy.yaml"
+    texts[path] = re.sub(r"(?m)^title: .*$", 'title: "+1 jar"', texts[path])
+    project, sheets = worked_out(texts)
+    line = sitepages.form_line(sheets["tea-caddy"])
+    assert next(csv.reader([line]))[1].startswith("'+")
+
+
+def test_the_front_page_says_of_each_form_what_it_can_be_narrowed_by():
+    body = {page.path: page.body for page in demo_site()}["index.html"]
+    caddy = re.search(r'<tr data-form="tea-caddy"[^>]*>', body)[0]
+    for words in ('data-family="jars"', 'data-lid="yes"', 'data-balls="530 155"'):
+        assert words in caddy
+    assert '<div class="narrow" role="search" aria-label="Forms" hidden>' in body
+    assert body.count("<li data-form=") == len(demo()[1])
