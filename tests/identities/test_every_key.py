@@ -13,7 +13,7 @@ from wareboard.cards import bench, gauges, shrinkrule, trimming, wheel
 from wareboard.figures import checks
 from wareboard.figures.coats import weigh_coats
 from wareboard.pages import sitepages
-from wareboard.text import kinds, phrases, projects, records, specs, weighings
+from wareboard.text import kinds, phrases, records, specs, weighings
 from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
 from wareboard.text.projects import read_project, revision, typed_text
 
@@ -227,7 +227,7 @@ def changed(value, kind):
 
 def another_of(record):
     """One field of a record changed, for the key that holds the record."""
-    for word, key in records.keys_of(type(record)).items():
+    for key in records.keys_of(type(record)).values():
         value = getattr(record, key.field)
         if isinstance(value, (Size, str, bool, int, phrases.PartSize)) or hasattr(value, "typed"):
             return {key.field: another(value, key.kind)}

@@ -8,12 +8,12 @@ import dataclasses
 from functools import cache
 
 import pytest
-import tests.identities.test_every_key as keys
 from wareboard.cards.audience import makes, making_project, stock_of
 from wareboard.figures import checks
 from wareboard.text import records
 from wareboard.text.projects import FOLDERS, read_project
 
+import tests.identities.test_every_key as keys
 from tests.demo import texts_of_demo
 
 # What a shop is told follows from these: fired sizes, what is held and weighed, and the words for shops.

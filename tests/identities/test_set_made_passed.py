@@ -215,7 +215,7 @@ class Pots:
         printed, body, sheet = self.printed, shape.body, self.sheet
         trims = max(shape.left_on_mm) > 0.0 or shape.drop_mm > 0.0
         wall_key, floor_key = f"{name}.wall.thickness leather-hard", f"{name}.floor.thickness leather-hard"
-        plain = lambda key: sheet.value(*key.rsplit(" ", 1))  # noqa: E731
+        plain = lambda key: sheet.value(*key.rsplit(" ", 1))
         wall = printed.number(wall_key) if trims and wall_key in printed.numbers else plain(wall_key) if sheet.find(f"{name}.wall.thickness", "leather-hard") else None  # fmt: skip
         floor = printed.number(floor_key) if trims and floor_key in printed.numbers else plain(floor_key) if sheet.find(f"{name}.floor.thickness", "leather-hard") else None  # fmt: skip
         if not trims and floor is not None and f"{name}.thrown.floor wet" in printed.numbers:
@@ -249,7 +249,7 @@ class Pots:
     def room_and_weight(self, name, shape, stem, walls, floors, shrinks, taller, wider, trims, high_lh, wall) -> None:
         """The cone of clay and the cone of room in it, piece by piece, by the frustum's own formula."""
         body, sheet, printed = shape.body, self.sheet, self.printed
-        scale = lambda stage: self.across(body, shrinks, stage) / body.across("leather-hard")  # noqa: E731
+        scale = lambda stage: self.across(body, shrinks, stage) / body.across("leather-hard")
         lh_across = shape.scale("leather-hard")[0]
         (foot, _), (rim, _) = (shape.outside[place] for place in (0, -1))
         foot, rim = foot * lh_across, rim * lh_across
@@ -261,13 +261,13 @@ class Pots:
         outer_foot, outer_rim = foot * wide, rim * wide
         nominal_wall = sheet.value(f"{name}.wall.thickness", "leather-hard")
         in_foot, in_rim = (outer - nominal_wall * lean for outer in (outer_foot, outer_rim))
-        slope = lambda z, low, top: low + (top - low) * z / high  # noqa: E731
+        slope = lambda z, low, top: low + (top - low) * z / high
         if trims:  # the inside is as it was thrown, the outside follows the wall
             outside = (in_foot + walls * lean, in_rim + walls * lean)
             inside = (in_foot, in_rim)
         else:
             outside, inside = (outer_foot, outer_rim), (outer_foot - walls * lean, outer_rim - walls * lean)
-        cone = lambda low, top, tall: np.pi * tall / 3.0 * (low**2 + low * top + top**2)  # noqa: E731
+        cone = lambda low, top, tall: np.pi * tall / 3.0 * (low**2 + low * top + top**2)
         at_floor = slope(floors, *inside)
         void = cone(at_floor, inside[1], high - floors)
         clay_mm3 = cone(*outside, high) - void
@@ -321,7 +321,7 @@ class Pots:
         later = lambda body, z: (
             (self.across(body, z, "fired") - body.across("fired"))
             - (self.across(body, z, "leather-hard") - body.across("leather-hard"))
-        )  # noqa: E731, E501
+        )
         film = 2.0 * sum(record.films_mm)
         fired_in = mouth[0] * self.across(inside, a, "fired")
         wet_out = flange / outside.across("leather-hard")

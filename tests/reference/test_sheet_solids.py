@@ -5,6 +5,7 @@ Pappus's theorem: volume = area × 2 pi × radius of the centroid; CRC Concise E
 trimesh (a mesh of revolution), each as installed. Nothing here calls the rooms that the sheet is made with.
 """
 
+import itertools
 from math import pi
 
 import numpy as np
@@ -54,7 +55,7 @@ def curve(points, corners=(), count=1200):
     points = np.array(points, float)
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     ends, drawn = [0, *corners, len(points) - 1], []
-    for first, last in zip(ends, ends[1:]):
+    for first, last in itertools.pairwise(ends):
         t = np.linspace(along[first], along[last], count)
         run = slice(first, last + 1)
         fair = [
@@ -223,7 +224,7 @@ def test_smooth_solids_by_quadrature(name):
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(np.array(points, float), axis=0).T))])
     volume = moment = area = 0.0
     ends = [0, *corners, len(points) - 1]
-    for first, last in zip(ends, ends[1:]):
+    for first, last in itertools.pairwise(ends):
         t, run = along[first : last + 1], np.array(points[first : last + 1], float)
         if last - first == 1:
             r, z = (
@@ -233,7 +234,7 @@ def test_smooth_solids_by_quadrature(name):
         else:
             r, z = (PchipInterpolator(t, v) for v in run.T)
             dr, dz = r.derivative(), z.derivative()
-        for a, b in zip(t, t[1:]):
+        for a, b in itertools.pairwise(t):
             volume += quad(lambda s: pi * r(s) ** 2 * dz(s), a, b, epsrel=1e-10)[0]
             moment += quad(lambda s: pi * r(s) ** 2 * dz(s) * z(s), a, b, epsrel=1e-10)[0]
             area += quad(lambda s: 2 * pi * r(s) * np.hypot(dr(s), dz(s)), a, b, epsrel=1e-10)[0]

@@ -154,7 +154,7 @@ def form_of(marks, title, clay, glaze, private, other=None):
             "loss": f"{marks.number(3, 8)} %",
             "ball": f"{marks.number(700, 900)} g",
         },
-    )  # noqa: E731
+    )
     jar = marks.filled(specs.Part, {
         "opens": "up", "line": "straight", "wall": f"{marks.number(4, 4.6)} mm", "floor": f"{marks.number(5, 6)} mm", "fill_to": bevel, "bare": f"{foot} to {edge}",
         "outside": {foot: station(marks, "0", "82"), edge: station(marks, marks.number(3, 4), marks.number(84, 86)), bevel: station(marks, marks.number(90, 96), marks.number(97, 99)), rim: station(marks, "131", "103")},
@@ -220,14 +220,14 @@ def order_of(marks, first, second, glaze, kiln):
         stage: {"body": count, "cover": count}
         for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))
     }
-    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})  # noqa: E731
+    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})
     made = marks.filled(specs_orders.Made, {"form": first, "seconds": "1", **counts})
     return {"kiln": kiln, "confidence": "90.137 %", "lines": [line(first), line(second)], "made": [made]}
 
 
 def stock_of_clay(marks, clay):
     """Clay at hand, by its water and by two weighings."""
-    weight = lambda: f"{marks.number(20, 40)} kg"  # noqa: E731
+    weight = lambda: f"{marks.number(20, 40)} kg"
     lump = marks.filled(specs_orders.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
     return [
         marks.filled(
@@ -330,7 +330,7 @@ class Shown(HTMLParser):
 def pdf_parts(content):
     """Every string, name and decompressed stream of a PDF, and the words of its pages, metadata and bookmarks."""
     reader = pypdf.PdfReader(io.BytesIO(content))
-    for number_, _ in reader.xref.get(0, {}).items():
+    for number_ in reader.xref.get(0, {}):
         yield from object_parts(reader.get_object(number_))
     for number_ in reader.xref_objStm:
         yield from object_parts(reader.get_object(number_))
@@ -343,7 +343,7 @@ def object_parts(found):
     if isinstance(found, StreamObject):
         try:
             yield (found if isinstance(found, ContentStream) else found).get_data().decode("latin-1")
-        except Exception:  # noqa: BLE001  # a stream that is no text is in the file's own bytes
+        except Exception:  # a stream that is no text is in the file's own bytes
             pass
     yield repr(found)
 

@@ -198,9 +198,7 @@ def test_words_stand_out_from_what_is_under_them_in_both_lights(told):
 def test_search_works_from_a_disk_and_shows_texts_as_texts(told):
     front, deep, odd = (told[f"find {name}"] for name in ("front", "deep", "odd"))
     assert front["found"][0][1].endswith("/site/forms/tea-caddy.html")
-    assert any(
-        href.endswith("/site/glossary.html") or href.endswith("/forms/tea-caddy.html") for _, href in deep["found"]
-    )
+    assert any(href.endswith(("/site/glossary.html", "/forms/tea-caddy.html")) for _, href in deep["found"])
     assert odd["found"] == [["Nothing is called that.", ""]] and not odd["foundOdd"]
 
 

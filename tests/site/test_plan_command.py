@@ -1,6 +1,7 @@
 """`wareboard plan`, `tally` and `stock`, as they are typed: one invented week, and everything that can't be."""
 
 import datetime
+import itertools
 import json
 import os
 import shutil
@@ -99,7 +100,7 @@ def test_the_days_as_a_calendar_that_calendars_read(tmp_path):
     events = [part for part in icalendar.Calendar.from_ical(content).walk() if part.name == "VEVENT"]
     assert [str(event["summary"]) for event in events][-1] == "Harbour shop, May: wanted"
     assert events[-1].decoded("dtstart") == datetime.date(2027, 5, 14)
-    for before, after in zip(events[:-1], events[1:], strict=True):
+    for before, after in itertools.pairwise(events):
         assert before.decoded("dtend") == after.decoded("dtstart")
     assert len({str(event["uid"]) for event in events}) == len(events)
 

@@ -64,9 +64,11 @@ def test_it_listens_on_this_machine_alone_unless_asked(site):
 
 
 def test_a_taken_port_gives_way_to_a_free_one(site):
-    with serve_command.make_server(site, on_network=False, port=0) as first:
-        with serve_command.make_server(site, on_network=False, port=first.server_address[1]) as second:
-            assert second.server_address[1] != first.server_address[1]
+    with (
+        serve_command.make_server(site, on_network=False, port=0) as first,
+        serve_command.make_server(site, on_network=False, port=first.server_address[1]) as second,
+    ):
+        assert second.server_address[1] != first.server_address[1]
 
 
 def run(folder, *words, monkeypatch):

@@ -189,7 +189,7 @@ def test_nothing_runs_into_the_margin(slug, paper):
 @pytest.mark.parametrize(("slug", "paper"), EVERY)
 def test_words_above_and_below_keep_clear_of_the_drawings(slug, paper):
     """The head ends above the drawings' room, the foot's words begin beside the bars, under it."""
-    for _, _, chars, (width, height), _ in pages(slug, paper):
+    for _, _, chars, (_width, height), _ in pages(slug, paper):
         head = [
             char for char in chars if char["size"] < 8.1 and abs(char["size"] - 8.0) < 0.01 and char["top"] * MM < 60.0
         ]

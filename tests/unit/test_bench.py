@@ -187,7 +187,7 @@ def test_every_kind_of_figure_has_words_for_when_it_is_out():
         "capacity",
         "size",
     } == kinds
-    written = {kind for kind in read_bench_words()["out"]}
+    written = set(read_bench_words()["out"])
     assert {name.removesuffix(" wet").removesuffix(" leather-hard").removesuffix(" dry") for name in written} == kinds
 
 

@@ -1,5 +1,6 @@
 """Dimension lines by the rules of the drawing office."""
 
+import itertools
 import re
 
 import pytest
@@ -36,9 +37,9 @@ def heads(picture):
 @given(st.lists(st.floats(0.0, 100.0), max_size=9).map(sorted), st.floats(0.5, 8.0))
 def test_spread_keeps_order_and_pitch_and_the_middle(wanted, pitch):
     places = spread(wanted, pitch)
-    assert all(b - a >= pitch - 1e-9 for a, b in zip(places, places[1:], strict=False))
+    assert all(b - a >= pitch - 1e-9 for a, b in itertools.pairwise(places))
     assert sum(places) == pytest.approx(sum(wanted))
-    if all(b - a >= pitch for a, b in zip(wanted, wanted[1:], strict=False)):
+    if all(b - a >= pitch for a, b in itertools.pairwise(wanted)):
         assert places == pytest.approx(wanted)
 
 

@@ -1,5 +1,6 @@
 """The drawings of whole forms: what stands where, what is written, and that nothing is written over."""
 
+import itertools
 import re
 import xml.etree.ElementTree as xml
 
@@ -179,7 +180,7 @@ def strokes(root, *classes):
             for run in re.findall(r"M([^M]+)", path.get("d")):
                 points = [tuple(map(float, point.split())) for point in run.rstrip("Z").split("L")]
                 points += points[:1] if run.endswith("Z") else []
-                yield from zip(points, points[1:], strict=False)
+                yield from itertools.pairwise(points)
 
 
 def runs_through(box, start, end, margin=0.15):

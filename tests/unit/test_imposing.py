@@ -248,7 +248,7 @@ def test_joined_pdfs_have_all_pages_and_tags_and_no_name_twice():
     by_key = dict(zip(keys, parents[1::2], strict=True))
     for role, number, page, *_ in elements(joined):
         assert by_key[int(page["/StructParents"])].get_object()[number].get_object()["/S"] == role
-    heads = [name for name in names_of(joined)]
+    heads = list(names_of(joined))
     assert heads and len(set(heads)) == len(heads)
 
 

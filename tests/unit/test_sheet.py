@@ -177,7 +177,7 @@ def test_shapes_and_fits_go_with_the_sheet():
 
 
 def test_many_forms_share_what_was_worked_out_once():
-    texts = texts_of(**{"forms__two": FORM.replace("title: Jar", "title: Two")})
+    texts = texts_of(forms__two=FORM.replace("title: Jar", "title: Two"))
     project = read_project(texts)
     shaper = Shaper(project)
     together = [make_sheet(project.forms[slug], project, shaper) for slug in ("jar", "two")]

@@ -44,7 +44,7 @@ def of(told, title):
 def hostile(told):
     """The first form with every word of it hostile."""
     form = dataclasses.replace(
-        told.forms[0], **{name: HOSTILE for name in ("title", "sku", "care", "contains", "description", "currency")}
+        told.forms[0], **dict.fromkeys(("title", "sku", "care", "contains", "description", "currency"), HOSTILE)
     )
     return dataclasses.replace(told, forms=(form,), terms=HOSTILE, studio=HOSTILE)
 

@@ -1,6 +1,5 @@
 """Sizes as typed to plain numbers: every spelling, and every slip with its message."""
 
-
 import pytest
 from wareboard.text.units import LONGEST_SIZE, STAGES, Quantity, SizeError, parse_quantity, unit_factor
 

@@ -108,7 +108,7 @@ def render_trimming(
         sheet: the form's figures.
         paper: one of PAPERS, landscape.
         made: the day that stands on the card.
-        site_url: where the site stands; a QR code leads to the form's page there; none where empty.
+        site_url: where the site stands; a QR code leads to the form's bench view there; none where empty.
         others: sheets by slug, for the weights in the table of a fit that reaches into another form.
     Returns: the card's text; `engine.render_pdf` sets it.
     Raises: ValueError, a paper that there is not.
@@ -334,7 +334,7 @@ def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Tur
     table = turn_table_of(sheet, fit_name, reader, MOST_TURNS)
     strip = strip_of(table, reader)
     drawn, wide, high = Markup(""), 0.0, 0.0
-    if strip.width_mm <= 0.56 * box.width or box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width:
+    if strip.width_mm <= 0.56 * box.width or (box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width):
         picture = Picture()
         draw_strip(picture, strip)
         name = f"{sheet.slug}-{fit_name}-strip"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import PurePosixPath
@@ -127,7 +128,7 @@ def _values(kind: Kind, spot: Spot, names: Parts, project: Project) -> Iterator[
             )
             yield "fit", "a fit sets this size"
         case BareText():
-            yield from ((f"{one} to {other}", "a stretch") for one, other in zip(stations, stations[1:], strict=False))
+            yield from ((f"{one} to {other}", "a stretch") for one, other in itertools.pairwise(stations))
             yield from ((word, "") for word in ("outside", "inside", "all", "none"))
         case PartSizeText():
             yield from ((f"{of}.{name}", "of this form") for of, listed in names.calipers.items() for name in listed)

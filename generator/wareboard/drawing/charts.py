@@ -96,7 +96,7 @@ def draw_fit_chart(
     values = [0.0, *clearances, *worst, *limits.values(), bare]
     low, high = min(values), max(values)
     bottom, top = 2.0 * lettering.plain_mm, height_mm - 2.2 * lettering.plain_mm
-    y_of = lambda value: bottom + (value - low) / (high - low) * (top - bottom)  # noqa: E731
+    y_of = lambda value: bottom + (value - low) / (high - low) * (top - bottom)
     pitch = (right - left - 8.0) / (len(STAGES) - 1)
     xs = [left + 8.0 + place * pitch for place in range(len(STAGES))]
 
@@ -207,7 +207,7 @@ def draw_shrinkage_bars(
         values = [value for _, value in bars]
         mean, deviation = fmean(values), stdev(values) if len(values) > 1 else None
         low, high = _padded(values, mean, deviation or 0.0)
-        x_of = lambda value: left + (value - low) / (high - low) * (right - left)  # noqa: B023, E731
+        x_of = lambda value: left + (value - low) / (high - low) * (right - left)  # noqa: B023
         picture.letter(0.0, y + strip / 2.0 - 0.33 * lettering.plain_mm, stage, lettering.plain_mm, anchor="start")
         picture.stroke(THIN, [(left, y), (right, y)])
         marks = ticks(low, high, 5)
@@ -252,7 +252,7 @@ def _draw_bars(
     lots: int,
 ) -> None:
     """One marker a bar, each lot on a level of its own; bars of one size stand side by side."""
-    level = lambda lot: y + strip * (lot + 0.8) / (lots + 0.6)  # noqa: E731
+    level = lambda lot: y + strip * (lot + 0.8) / (lots + 0.6)
     placed: list[Point] = []
     for lot, value in sorted(bars):
         x = x_of(value)

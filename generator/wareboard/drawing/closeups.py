@@ -143,7 +143,7 @@ class Window:
                     last = min(last, distance / way)
         if first >= last:
             return None
-        at = lambda share: (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))  # noqa: E731
+        at = lambda share: (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
         return at(first), at(last)
 
 
@@ -160,7 +160,7 @@ def _face(part: Standing | None, radius: float) -> list[tuple[Point, Point]]:
     if part is None:
         return []
     pairs = zip(part.ring, (*part.ring[1:], part.ring[0]), strict=True)
-    near = lambda point: abs(point[0] - radius) < FACE_MM  # noqa: E731
+    near = lambda point: abs(point[0] - radius) < FACE_MM
     return [(a, b) for a, b in pairs if abs(b[1] - a[1]) > abs(b[0] - a[0]) and (near(a) or near(b))]
 
 

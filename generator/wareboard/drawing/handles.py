@@ -53,7 +53,9 @@ def _thickness_mm(extra: Extra, shape: Shape) -> tuple[float, float]:
         return to_stage(size, shape.stage, shape.stage, shape.body.across)
 
     size = extra.strap.width if extra.strap.section == "round" else extra.strap.thickness
-    return (at_stage(size.top), at_stage(size.bottom)) if isinstance(size, TwoEnds) else (at_stage(size), at_stage(size))
+    return (
+        (at_stage(size.top), at_stage(size.bottom)) if isinstance(size, TwoEnds) else (at_stage(size), at_stage(size))
+    )
 
 
 def strap_outline(top: Point, bottom: Point, outermost_mm: float, thick_mm: tuple[float, float]) -> list[Point]:
@@ -116,7 +118,9 @@ def draw_with_handles(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float 
     return picture.render("handles", "From outside, fired, with what is added", names, within=(width_mm, height_mm))
 
 
-def draw_outside(picture: Picture, part: Standing, axis: float, low: float, sides: Sequence[float] = (-1.0, 1.0)) -> None:
+def draw_outside(
+    picture: Picture, part: Standing, axis: float, low: float, sides: Sequence[float] = (-1.0, 1.0)
+) -> None:
     """A part from outside, on either side of its axis.
 
     Args:

@@ -214,8 +214,8 @@ def draw_chances(
     floor = max(0.0, min(0.5, least - 0.05))
     left, right = text_width_mm("100 %", lettering.plain_mm) + 2.0, width_mm - 4.0
     bottom, top = 3.4 * lettering.plain_mm, height_mm - 1.2 * lettering.plain_mm
-    x_of = lambda count: left + 3.0 + (count - low) / (high - low) * (right - left - 6.0)  # noqa: E731
-    y_of = lambda chance: bottom + (chance - floor) / (1.0 - floor) * (top - bottom)  # noqa: E731
+    x_of = lambda count: left + 3.0 + (count - low) / (high - low) * (right - left - 6.0)
+    y_of = lambda chance: bottom + (chance - floor) / (1.0 - floor) * (top - bottom)
     picture = Picture()
     picture.cover(0.0, 0.0)
     picture.cover(width_mm, height_mm)

@@ -382,7 +382,7 @@ def identifier(name: str) -> str:
     >>> identifier("tea caddy-wet")
     'tea_20_caddy-wet'
     """
-    return "".join(c if c.isascii() and c.isalnum() or c == "-" else f"_{ord(c):x}_" for c in name)
+    return "".join(c if (c.isascii() and c.isalnum()) or c == "-" else f"_{ord(c):x}_" for c in name)
 
 
 def moved(points: Iterable[Point], scale: float, x: float, y: float, mirrored: bool = False) -> list[Point]:

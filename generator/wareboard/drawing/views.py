@@ -5,6 +5,7 @@ Points are (radius_mm, height_mm). A ring is a closed half section, axis include
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan2, ceil, inf, pi, sqrt, tan
@@ -103,7 +104,7 @@ class OutsideView:
 
 def _radii_at(lines: Sequence[Sequence[Point]], height_mm: float):
     for line in lines:
-        for (r0, h0), (r1, h1) in zip(line, line[1:], strict=False):
+        for (r0, h0), (r1, h1) in itertools.pairwise(line):
             low, high = min(h0, h1), max(h0, h1)
             if low - NEAR_MM <= height_mm <= high + NEAR_MM:
                 yield (
@@ -128,7 +129,7 @@ def outside_view(outlines: Sequence[Sequence[Point]], sharp: Sequence[Point] = (
     """
     slopes = []
     for outline in outlines:
-        for (r0, h0), (r1, h1) in zip(outline, outline[1:], strict=False):
+        for (r0, h0), (r1, h1) in itertools.pairwise(outline):
             if abs(h1 - h0) > NEAR_MM:
                 slopes.append((h0, r0, h1, r1) if h0 < h1 else (h1, r1, h0, r0))
     slopes.sort()
@@ -136,7 +137,7 @@ def outside_view(outlines: Sequence[Sequence[Point]], sharp: Sequence[Point] = (
     lines: list[list[Point]] = []
     edges: list[Point] = []
     waiting, active = 0, []
-    for low, high in zip(levels, levels[1:], strict=False):
+    for low, high in itertools.pairwise(levels):
         if high - low < NEAR_MM:
             continue
         while waiting < len(slopes) and slopes[waiting][0] <= low + NEAR_MM:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any, TypeVar
 
 from wareboard.figures.amounts import held_mm3, part_mass_g
@@ -143,6 +144,7 @@ def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
         return scaled_form(form, wanted.value, resized.keep)
     measure = _MEASURES[kind]
 
+    @cache  # the ends of the bracket are asked for again
     def off(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
@@ -161,7 +163,7 @@ def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
         raise Impossible(
             error("resized-unreachable", wanted.at, message, "keep fewer things, or ask for less of a change")
         )
-    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-9 * high)
+    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-8 * high)
     return scaled_form(form, factor, resized.keep)
 
 
@@ -336,6 +338,7 @@ def _solved(form: Form, name: str, trial: Callable[[Form], Shaper]) -> Form:
         parts: Any = {key: changed if key == name else other for key, other in form.parts.items()}
         return replace(form, parts=parts)
 
+    @cache
     def off(wall_mm: float) -> float:
         changed = with_wall(wall_mm)
         shaper = trial(changed)

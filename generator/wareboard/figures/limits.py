@@ -7,6 +7,7 @@ practice is always uncommon.
 from __future__ import annotations
 
 import datetime
+import itertools
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 
@@ -245,7 +246,7 @@ def bar_grows(project: Project) -> Iterator[Problem]:
                 for stage in ("wet", "leather_hard", "dry", "bisque", "fired")
                 if (size := getattr(bar, stage))
             ]
-            for (earlier, before), (later, after) in zip(sizes, sizes[1:], strict=False):
+            for (earlier, before), (later, after) in itertools.pairwise(sizes):
                 if after.value > before.value * (1.0 + GROWS_SHARE):
                     yield warning(
                         "bar-grows",
@@ -371,7 +372,7 @@ def counts_grow(project: Project) -> Iterator[Problem]:
         if run.counts is None:
             continue
         counts = _counted(run.counts)
-        for (earlier, before), (later, after) in zip(counts, counts[1:], strict=False):
+        for (earlier, before), (later, after) in itertools.pairwise(counts):
             if after > before:
                 yield warning(
                     "counts-grow",

@@ -17,6 +17,7 @@ from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
 from wareboard.pot.response import Response, response_of
+from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
 from wareboard.text.phrases import PartSize
@@ -36,6 +37,7 @@ FOOT_KEYS = {
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
+ENOUGH_POINTS = 32
 
 
 @frozen
@@ -318,15 +320,19 @@ class _Maker:
         for fit_name, record in self.fits.items():
             self._write_fit(fit_name, record)
         self._write_sums()
+        values = self.values
         figures = tuple(
-            figure._replace(value=self.values.get((figure.key, figure.stage), figure.value))
-            for figure in self.plain.figures
+            [
+                figure._replace(value=values[figure.key, figure.stage])
+                if (figure.key, figure.stage) in values
+                else figure
+                for figure in self.plain.figures
+            ]
         )
         return replace(self.plain, figures=figures, fits=self.fits, _found={})
 
     def _move(self, key: str, stage: str | None, by: float) -> None:
-        figure = self.plain.find(key, stage)
-        if figure is not None and by:
+        if by and (figure := self.plain.find(key, stage)) is not None:
             self.values[key, stage] = self.values.get((key, stage), figure.value) + by
 
     def _write_part(self, name: str, made: _Made) -> None:
@@ -551,6 +557,12 @@ def response_for(sheet: Sheet, name: str) -> Response:
     return sheet.remembered(_response, name)
 
 
+def _thinned(line: Polyline) -> Polyline:
+    """A line of a few dozen points: enough for what follows from a small change."""
+    stride = max(1, len(line) // ENOUGH_POINTS)
+    return line if stride == 1 else (*line[:-1:stride], line[-1])
+
+
 def _response(sheet: Sheet, name: str) -> Response:
     shape, fill = sheet.shapes[name], None
     if shape.inside and not shape.opens_down:
@@ -558,7 +570,9 @@ def _response(sheet: Sheet, name: str) -> Response:
             fill = fill_level_mm(shape)
         except Impossible:
             fill = None
-    return response_of(shape.ring, shape.outside, shape.inside, fill, turned=is_trimmed(shape))
+    return response_of(
+        shape.volume_mm3, _thinned(shape.outside), _thinned(shape.inside), fill, turned=is_trimmed(shape)
+    )
 
 
 # ---- rows and sentences for pages ----

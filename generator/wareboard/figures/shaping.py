@@ -183,7 +183,7 @@ class _Builder:
         if fault:
             raise Impossible(self._ring_fault(*fault))
         try:
-            shape.thrown_volume_mm3
+            _ = shape.thrown_volume_mm3
         except solids.SectionError:
             raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape

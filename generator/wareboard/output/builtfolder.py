@@ -94,7 +94,7 @@ def check_target(target: Path, edition: str, root: Path | None = None) -> None:
     """
     if root is not None:
         own, specs = Path(os.path.realpath(root)), Path(os.path.realpath(root / "specs"))
-        if target == own or target in own.parents or target == specs or specs in target.parents:
+        if target in (own, specs) or target in own.parents or specs in target.parents:
             raise FolderError(f"{target} is where the specs are; a build needs a folder of its own")
     if target.exists() and not target.is_dir():
         raise FolderError(f"{target} is a file; the site needs a folder of that name")

@@ -366,7 +366,7 @@ def do_jobs(jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[bytes, ...]]]:
     engine.check_engine()
     order = sorted(range(len(jobs)), key=lambda place: -jobs[place].size)
     many = sum(len(job.places) for job in jobs) >= WORTH_TWO_PROCESSES and (os.cpu_count() or 1) > 1
-    work = lambda place: jobs[place].work(*jobs[place].arguments)  # noqa: E731
+    work = lambda place: jobs[place].work(*jobs[place].arguments)
     for place, contents in workers.share(work, order, processes=2 if many else 1):
         yield jobs[place], contents
 

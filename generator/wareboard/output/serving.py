@@ -18,6 +18,7 @@ from mkdocs.commands.build import _build_page, _populate_page
 
 from wareboard.cards.revisions import revised_form
 from wareboard.figures import checks, coats
+from wareboard.figures.completing import needs_completing
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.shown import reader_of
 from wareboard.output import build, files, folder
@@ -26,6 +27,7 @@ from wareboard.output.working import Worked
 from wareboard.pages import sitepages
 from wareboard.text import links, projects, specs
 from wareboard.text.problems import Problem, format_problem, has_errors, in_file_order
+from wareboard.words.pagetext import CardLinks
 
 
 class Preview(Protocol):
@@ -35,6 +37,7 @@ class Preview(Protocol):
     memory: folder.Memory
     record: Record
     cards: bool
+    links: CardLinks
     stale: set[str]
     made: dict[str, Any]
 
@@ -47,7 +50,7 @@ class Doubt(Exception):
 
 
 FRONT = "index.html"
-FORMS = "forms/"
+FORMS, BENCH = "forms/", "bench/"
 
 
 def prepare_server(plugin: Preview, server, builder: Callable) -> None:
@@ -80,7 +83,7 @@ def _build_changed(plugin: Preview, builder: Callable, config) -> None:
     started = time.perf_counter()
     try:
         changed = rebuild_changed(plugin) if config is None else None
-    except Exception as doubt:  # noqa: BLE001  # a preview must not go on with half of it done
+    except Exception as doubt:  # a preview must not go on with half of it done
         plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
         changed = None
     if changed is None:
@@ -106,21 +109,16 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     after = work_out_changed(before, texts, changed, plugin.memory)
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
-        _write_page(
-            plugin,
-            sitepages.render_form(
-                after.sheets[slug],
-                after.project,
-                with_cards=bool(plugin.cards),
-                old_cards=plugin.record.old_cards(revised_form(after.sheets[slug]), reader_of(after.project.studio)),
-            ),
-        )
-        _write_data(plugin, sitepages.render_form_data(after.sheets[slug]))
+        sheet = after.sheets[slug]
+        told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
+        _write_page(plugin, sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told))
+        _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+        _write_data(plugin, sitepages.render_form_data(sheet))
     plugin.worked = after
     plugin.stale |= {
         file.dest_uri
         for file in plugin.made["files"]
-        if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))
+        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, "cards/"))
     }
     for problem in after.problems:
         if problem not in before.problems:
@@ -153,6 +151,8 @@ def work_out_changed(before: Worked, texts: dict[str, str], changed: list[str], 
         form = projects.read_spec("form", texts[path], path, faults, fluid_ounce, memory.parse, slug)
         if form is None or _listed(form) != _listed(forms[slug]):
             raise Doubt(f"{path} cannot be read, or goes by another name now")
+        if needs_completing(form) or any(str(other.like) == slug for other in forms.values() if other.like):
+            raise Doubt(f"{path} is like another form, or another is like it")
         problems += faults
         forms[slug] = form
         slugs.append(slug)
@@ -202,6 +202,7 @@ def _write_page(plugin: Preview, text: sitepages.PageText) -> None:
     """Put a page's new text through the theme, where it differs from the last."""
     config, files, nav, env = (plugin.made[name] for name in ("config", "files", "nav", "env"))
     file = files.get_file_from_path(text.path.removesuffix(".html") + ".md")
+    text = plugin.links.of(text)
     if file.page.text == text:
         return
     file.page.let_go()

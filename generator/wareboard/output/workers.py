@@ -120,7 +120,7 @@ def _be_worker(work: Callable, pipe: Connection, parent: int) -> NoReturn:
             piece = pipe.recv()
             try:
                 reply = (piece, work(piece), None)
-            except Exception as fault:  # noqa: BLE001  # told to the process that asked
+            except Exception as fault:  # told to the process that asked
                 reply = (piece, None, fault)
             try:
                 pipe.send(reply)

@@ -65,7 +65,7 @@ def without_faulty(worked: Worked) -> Worked | None:
     }
     if f"{folder.SPECS}/studio.yaml" in wrong or not sheets:
         return None
-    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")  # noqa: E731
+    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")
     left_out = tuple((slug, reason(slug)) for slug in named if slug not in sheets)
     orders = {
         slug: order

@@ -49,7 +49,9 @@ def ladder(sheet: Sheet, reader: Reader) -> list[Rung]:
     ball = sheet.find("ball", "wet")
     if ball is None or not ball.value > 0.0:
         return []
-    wanted = sorted({*(float(g) for g in BALLS_G if ball.value / LADDER_SPAN <= g <= ball.value * LADDER_SPAN), ball.value})
+    wanted = sorted(
+        {*(float(g) for g in BALLS_G if ball.value / LADDER_SPAN <= g <= ball.value * LADDER_SPAN), ball.value}
+    )
     near = [g for g in wanted if g == ball.value or abs(g / ball.value - 1.0) > 0.06]
     return [_rung(sheet, reader, g, (g / ball.value) ** (1.0 / 3.0), g == ball.value) for g in near]
 
@@ -90,7 +92,7 @@ def families(project: Project, sheets: Mapping[str, Sheet]) -> dict[str, list[Sh
         sheets: each form's sheet by slug.
     """
     found: dict[str, list[Sheet]] = {}
-    for slug, sheet in sheets.items():
+    for sheet in sheets.values():
         base = base_of(sheet.form, project)
         found.setdefault(base, []).append(sheet)
     return {
@@ -145,18 +147,31 @@ def _compared(members: Sequence[Sheet], reader: Reader) -> Iterator[tuple[str, l
         found = [sheet.find(key, stage) for sheet in members]
         if all(figure is not None for figure in found):
             yield label, [str(reader.figure(figure)[0]) for figure in found if figure is not None]
-    yield "times as large", ["1" if sheet.form.factor in (None, 1.0) else f"{sheet.form.factor:.3g}" for sheet in members]
+    yield (
+        "times as large",
+        ["1" if sheet.form.factor in (None, 1.0) else f"{sheet.form.factor:.3g}" for sheet in members],
+    )
 
 
 def _shared(members: Sequence[Sheet]) -> list[str]:
     """What all members have in common, in words."""
     said = []
     clays = {str(sheet.clay.title) for sheet in members}
-    said.append(f"Clay: {format_words(sorted(clays), 'and')}." if len(clays) == 1 else f"Clays: {format_words(sorted(clays), 'and')}.")
+    said.append(
+        f"Clay: {format_words(sorted(clays), 'and')}."
+        if len(clays) == 1
+        else f"Clays: {format_words(sorted(clays), 'and')}."
+    )
     glazes = {str(sheet.glaze.title) for sheet in members if sheet.glaze}
     if glazes:
         said.append(f"Glaze: {format_words(sorted(glazes), 'and')}.")
-    gauges = {str(caliper.gauge) for sheet in members for part in sheet.form.parts.values() for caliper in part.calipers.values() if caliper.gauge}
+    gauges = {
+        str(caliper.gauge)
+        for sheet in members
+        for part in sheet.form.parts.values()
+        for caliper in part.calipers.values()
+        if caliper.gauge
+    }
     if gauges:
         said.append(f"Gauges: {format_words(sorted(gauges), 'and')}: one setting for all.")
     for sheet in members:
@@ -224,5 +239,9 @@ def _settings(form: Form, project: Project, shaper: Shaper) -> dict[tuple[str, s
         lost = part.throwing.loss.value if part.throwing and part.throwing.loss else 0.0
         ball = shape.thrown_volume_mm3 / 1000.0 * shape.body.wet_density_g_cm3 / (1.0 - lost)
         radius, height = shape.thrown("wet").stations[part.gauge_stations[0]]
-        found |= {(str(name), "ball"): ball, (str(name), "pointer up"): height + bat, (str(name), "pointer out"): radius}
+        found |= {
+            (str(name), "ball"): ball,
+            (str(name), "pointer up"): height + bat,
+            (str(name), "pointer out"): radius,
+        }
     return found

@@ -238,7 +238,7 @@ def _granted(sheet: Sheet, fit_name: str) -> str:
 def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
     table = turn_table_of(sheet, fit_name, reader)
     inside, outside = pieces_of(sheet, fit_name)
-    said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))  # noqa: E731
+    said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))
     rows = tuple((said(turn.now_mm), said(set_mm(turn.to_mm, reader))) for turn in table.turns)
     leather_hard = (
         f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
@@ -250,11 +250,11 @@ def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
 
 def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
     table = match_table_of(sheet, fit_name, reader)
-    length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
+    length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]
     head = lambda dryness: (
         f"{dryness.share_of_thrown * 100.0:.0f} %",
         str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "",
-    )  # noqa: E731
+    )
     rows = tuple(
         (head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells))
         for row in table.rows
@@ -359,7 +359,7 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     wrong_mm = clay.wrong_basis_size_mm(fired.value, shrinkage.value / 100.0)
     if wet.value - wrong_mm < SLIP_WORTH_SAYING_MM:
         return None
-    length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])  # noqa: E731
+    length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])
     clearance = sheet.find(f"fit.{fit}.clearance", "fired")
     return Slip(
         what,

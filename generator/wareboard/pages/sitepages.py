@@ -21,6 +21,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
+from wareboard.pages.benchpage import render_bench_view
 from wareboard.pages.familypages import render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
@@ -50,6 +51,7 @@ __all__ = [
     "DataText",
     "PageText",
     "render_figures_csv",
+    "render_bench_view",
     "render_form",
     "render_form_data",
     "render_front",
@@ -81,15 +83,12 @@ def render_site(
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
         left_out: forms that are not on the site, each with the reason.
     """
-    forms = (
-        render_form(
-            sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))
-        )
-        for sheet in sheets.values()
-    )
+    reader = reader_of(project.studio)
+    told = {slug: old_cards(revised_form(sheet), reader) for slug, sheet in sheets.items()}
     return (
         render_front(project, front_entries(project, sheets), with_cards=with_cards, left_out=left_out),
-        *forms,
+        *(render_form(sheet, project, with_cards=with_cards, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
 

@@ -285,7 +285,7 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
                 "Loss on ignition",
                 "of the dry coat" if glaze.loss_on_ignition else f"of the dry coat, {assumed}",
                 reader.amounts(glaze_loss_share(glaze) * 100.0, "%"),
-            ),  # fmt: skip
+            ),
         )
         tested, words = food_contact_words(glaze)
         body = render(

@@ -58,7 +58,7 @@ def _repr(self: Any) -> str:
 
 def _eq(self: Any, other: Any) -> bool:
     if type(other) is not type(self):
-        return NotImplemented
+        return NotImplemented  # type: ignore[no-any-return]
     mine, theirs = self.__dict__, other.__dict__
     return bool(all(mine[name] == theirs[name] for name in self._names))  # and not what was worked out and kept since
 

@@ -331,13 +331,17 @@ def _fullness(pot: InHand, side: Side) -> float:
             raise NoWallError(
                 "volumes", "outside, weight and water do not agree", _mend(pot, wanted, glaze_g, taken, least, most)
             )
-        if abs(wanted - before) <= 1e-9 * wanted:
+        if abs(wanted - before) <= 1e-7 * wanted:
             break
         if abs(wanted / enclosed[0.0] - 1.0) <= SAME_SHARE and not (pot.coat_g_mm2 or pot.film_mm):
             return 0.0
         rising = 1.0 if (wanted > enclosed[0.0]) == (enclosed[1.0] > enclosed[-1.0]) else -1.0
         target = min(max(wanted, least), most)
-        fullness = root_between(lambda f, to=target: _outside_mm3(pot, side(f).outline()) - to, 0.0, rising, near=1e-10)
+
+        def too_much(fullness: float, target: float = target) -> float:
+            return _outside_mm3(pot, side(fullness).outline()) - target
+
+        fullness = root_between(too_much, 0.0, rising, near=1e-8)
         outside = side(fullness).outline()
         area = revolved_area_mm2(outside) + pi * outside[0][0] ** 2
         wall = clay_mm3 / area if wall == LEAST_WALL_MM else wall
@@ -398,7 +402,7 @@ def _wall(pot: InHand, outside: Polyline, enclosed_mm3: float) -> float:
             low = middle
         if high - low < 1e-7:
             raise NoWallError("thick", f"a wall of more than {low:.1f} mm closes the inside")
-    return root_between(missed, low, high, near=1e-10)
+    return root_between(missed, low, high, near=1e-8)
 
 
 def _doubts(pot: InHand, solved: Solved, steps: Mapping[str, float]) -> dict[str, float]:

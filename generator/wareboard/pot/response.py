@@ -64,7 +64,8 @@ class Response(NamedTuple):
     room_floor_mm2: float
 
 
-def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: float | None = None, *, turned: bool = False) -> Response:  # fmt: skip
+def response_of(
+    clay_mm3: float, outside: Polyline, inside: Polyline, fill_mm: float | None = None, *, turned: bool = False) -> Response:  # fmt: skip
     """What a section gains when it grows a little.
 
     Across and up are shares of the *outside*, the wall and floor staying as thick as they are: the inside then moves by as
@@ -72,7 +73,7 @@ def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: fl
     thicker outwards where it is turned down to that, inwards where it is thrown to it. The room follows the inside's radii squared and its depth. A thicker wall or floor takes its own area times the millimetre.
 
     Args:
-        ring: the closed half section, mm.
+        clay_mm3: clay in the section, mm³.
         outside: the outside, from the foot up, or from the tip.
         inside: the inside, empty for a solid.
         fill_mm: the level to which it is filled, above the foot; None where it holds nothing.
@@ -80,24 +81,24 @@ def response_of(ring: Polyline, outside: Polyline, inside: Polyline, fill_mm: fl
     Returns: the gains.
     Source: worked: the wall's clay is its area times its thickness, so it grows as the area does; the room by its radii squared.
     >>> outside, inside = ((40.0, 0.0), (40.0, 100.0)), ((0.0, 5.0), (36.0, 5.0), (36.0, 100.0))
-    >>> found = response_of(solids.profile_ring(outside, inside), outside, inside, 100.0)
+    >>> found = response_of(115_868.0, outside, inside, 100.0)
     >>> round(found.room_mm3), round(found.room_across_mm3 / found.room_mm3, 3), round(found.room_wall_mm2)
     (386793, 2.222, -21488)
     """
-    clay = solids.revolved_volume_mm3(ring)
     if not inside:
-        return Response(clay, 2.0 * clay, clay, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return Response(clay_mm3, 2.0 * clay_mm3, clay_mm3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     skin = surface_of([(0.0, outside[0][1]), *outside])
-    high = max(z for _, z in outside) - min(z for _, z in outside)
-    lowest = min(z for _, z in inside)
-    flat = pi * max((r for r, z in inside if z <= lowest + 0.05 * high), default=0.0) ** 2
+    levels = [z for _, z in outside]
+    high = max(levels) - min(levels)
+    lowest = min([z for _, z in inside])
+    flat = pi * max([r for r, z in inside if z <= lowest + 0.05 * high], default=0.0) ** 2
     side = surface_of(outside).area_mm2 if turned else max(surface_of(inside).area_mm2 - flat, 0.0)
-    grown = clay, clay * skin.across, clay * skin.up, side, flat
+    grown = clay_mm3, clay_mm3 * skin.across, clay_mm3 * skin.up, side, flat
     if fill_mm is None:
         return Response(*grown, 0.0, 0.0, 0.0, 0.0, 0.0)
     fill_mm = min(fill_mm, inside[-1][1])
     room = solids.volume_below_mm3(inside, fill_mm)
     wet = solids.area_below_mm2(inside, fill_mm)
-    wider = max(r for r, _ in outside) / max(r for r, _ in inside)
+    wider = max([r for r, _ in outside]) / max([r for r, _ in inside])
     deeper = fill_mm / (fill_mm - lowest) if fill_mm > lowest else 1.0
     return Response(*grown, room, 2.0 * wider * room, deeper * room, -max(wet - flat, 0.0), -flat)

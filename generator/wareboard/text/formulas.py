@@ -104,7 +104,7 @@ class Formula:
     'thrown / (1 − lost)'
     """
 
-    __slots__ = ("text", "names", "_tree", "_code")
+    __slots__ = ("_code", "_tree", "names", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text

@@ -78,7 +78,7 @@ class ByName(Mapping[Word, Value]):
 
     def get(self, name: str, otherwise: Other | None = None, /) -> Value | Other | None:
         """What is named so, or something else."""
-        return self[name] if name in self else otherwise
+        return self.get(name, otherwise)
 
 
 @dataclass(slots=True)
@@ -178,7 +178,7 @@ class Name(Kind):
             return None
         name = tidy_name(text.text)
         odd = next((c for c in name if not (c.isalnum() or c in NAME_SIGNS or _joins_letters(c))), None)
-        if odd is not None or re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name:
+        if odd is not None or (re.search(r"&#?\w+;?(?=\S)", name.replace("& ", "")) and "&" in name and ";" in name):
             reading.refuse(
                 "odd-name",
                 place_within(text.at, text.text, odd or "&"),
@@ -675,7 +675,7 @@ def tell_comma(node: source.Mapping, place: int, path: str, reading: Reading) ->
     meant = source.parted_by_comma(node, place)
     if meant is None:
         return False
-    key, number = meant
+    _key, number = meant
     typed = number.replace(".", ",")
     at, begin = node.entries[place][0].at, node.entries[place - 1][1].at
     if at.line == begin.line:

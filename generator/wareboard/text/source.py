@@ -104,9 +104,9 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     except _Unreadable as fault:
         return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
-        return None, problems + [_badly_written(fault, text, file)]
+        return None, [*problems, _badly_written(fault, text, file)]
     except (yaml.YAMLError, RecursionError, ValueError) as fault:
-        return None, problems + [error("not-yaml", start, f"this cannot be read: {str(fault).splitlines()[0][:120]}")]
+        return None, [*problems, error("not-yaml", start, f"this cannot be read: {str(fault).splitlines()[0][:120]}")]
     if node is None or (isinstance(node, Text) and not node.text and not node.quoted):
         node = None
         problems.append(error("empty-file", start, "the file is empty", "write at least `title: Tall beaker`"))
@@ -332,9 +332,9 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
 def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[int, int]:
     """Line and column, from 0, of what should be mended."""
     mark, begun = fault.problem_mark or fault.context_mark, fault.context_mark
-    if begun and any(words in said for words in _MENDED_WHERE_IT_BEGINS):
-        mark = begun
-    elif begun and begun.line < mark.line and any(words in said for words in _MENDED_THERE_IF_ABOVE):
+    if (begun and any(words in said for words in _MENDED_WHERE_IT_BEGINS)) or (
+        begun and begun.line < mark.line and any(words in said for words in _MENDED_THERE_IF_ABOVE)
+    ):
         mark = begun
     if mark is None or mark.line >= len(lines):
         return len(lines) - 1, len(lines[-1])

@@ -1,4 +1,4 @@
-// What a page does beyond being read: light or dark, search, a filter for the workings, a word about old cards.
+// What a page does beyond being read: light or dark, search, a filter for the workings.
 // No other host is asked for anything. Texts are put in as text, never as markup.
 (function () {
   "use strict";
@@ -7,9 +7,8 @@
   const page = document.documentElement;
   const fold = (words) => words.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
 
-  // Light or dark: as the system has it, until somebody says otherwise.
-  const kept = { get() { try { return localStorage.getItem("light"); } catch { return null; } }, set(to) { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } } };
-  if (kept.get()) page.dataset.light = kept.get();
+  // Light or dark: as the system has it, until somebody says otherwise; `page.js` puts back what was said.
+  const keep = (to) => { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } };
   const isDark = () => page.dataset.light ? page.dataset.light === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
 
   function setLight() {
@@ -17,7 +16,7 @@
     if (!button) return;
     const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
     button.hidden = false;
-    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; kept.set(page.dataset.light); say(); });
+    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; keep(page.dataset.light); say(); });
     say();
   }
 
@@ -122,13 +121,5 @@
     open();
   }
 
-  // What is told to each old card is in the page, hidden; the last is for a card that nobody remembers.
-  function sayOldCard() {
-    const page = document.querySelector("article[data-revision]"), card = new URLSearchParams(location.search).get("revision");
-    if (!page || !card || card === page.dataset.revision) return;
-    const told = [...page.querySelectorAll(".older")];
-    (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
-  }
-
-  document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); sayOldCard(); });
+  document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); });
 })();
