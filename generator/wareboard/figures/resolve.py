@@ -124,6 +124,7 @@ class Resolver:
         self.project = project
         self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
+        self._spreads: dict[str, KnownSpreads] = {}
 
     def beside(self, project: Project) -> Resolver:
         """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
@@ -146,6 +147,12 @@ class Resolver:
         """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""
         named = self.project.glazes.get(str(form.glaze)) if form.glaze else None
         return named if form.glaze_film is None else glaze_on(form, named, self.body(form))
+
+    def spreads(self, form: Form) -> KnownSpreads:
+        """The spreads that hold for a form's pieces. Raises Impossible, for a clay that can't be."""
+        if form.slug not in self._spreads:
+            self._spreads[form.slug] = known_spreads(form, self.project.studio, self.body(form))
+        return self._spreads[form.slug]
 
     def owner(self, form: Form, size: PartSize) -> Form:
         """The form that a fit's part belongs to."""
@@ -176,7 +183,7 @@ class Resolver:
         caliper = part.calipers[size.caliper]
         return FitSide(
             size, owner, size.own, part, caliper, size.own and caliper.from_fit, body, self.glaze(owner),
-            known_spreads(owner, self.project.studio, body),
+            self.spreads(owner),
         )  # fmt: skip
 
 

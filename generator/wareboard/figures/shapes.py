@@ -12,7 +12,8 @@ from functools import cached_property
 from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
-from wareboard.pot.outlines import Line, as_line, as_polyline
+from wareboard.pot.outlines import as_line, as_polyline
+from wareboard.pot.reckoning import Line
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm

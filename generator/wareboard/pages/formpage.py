@@ -37,6 +37,7 @@ from wareboard.pot import clay
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
+from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
@@ -202,7 +203,7 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
     sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
     weights = [
         ("Weight, trimmed", part, f"{part}.mass", "leather-hard"),
-        ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard"),
+        ("Weight left", f"{part}, of what it weighed wet", f"{part}.witness", "leather-hard"),
     ]
     return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
 
@@ -305,21 +306,25 @@ def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
 def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
     found = []
     for part in map(str, sheet.form.parts):
-        vessel = (
-            sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
-        )
+        brim, level = sheet.find(f"{part}.capacity.brim", "fired"), sheet.form.parts[part].fill_to
+        # A line to fill to is spoken of only where there is one below the brim.
         holds = [
-            ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
+            *([("Holds", f"{part}, filled to {_level(level)}", f"{part}.capacity.fill", "fired")] if level is not None else []),
             ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
-        ]
+        ]  # fmt: skip
         heavy = fired_weight(sheet, part)
         rows = rows_of(
             sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
-            *(holds if vessel else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
+            *(holds if brim and brim.value > 0.0 else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
             ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
         )  # fmt: skip
         found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
     return found
+
+
+def _level(level: Size | Word) -> str:
+    """A level to fill to in words: the size as it was typed, or the station."""
+    return f"{level.typed} up" if isinstance(level, Size) else f"the {level}"
 
 
 def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:

@@ -10,12 +10,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import ceil, fsum, hypot, sqrt
 
-import numpy as np
-from numpy.typing import NDArray
+from wareboard.pot.reckoning import Line, np
 
 Point = tuple[float, float]
 Polyline = tuple[Point, ...]
-Line = NDArray[np.float64]  # the same for reckoning: a row a point
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
@@ -237,7 +235,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
     r0, r1, r2, r3, z0, z1, z2, z3 = spans[owner].T
     r, z = r0 + t * (r1 + t * (r2 + t * r3)), z0 + t * (z1 + t * (z2 + t * z3))
     dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
-    step, cr, cz, ddr, ddz = (np.diff(values) for values in (t, r, z, dr, dz))
+    step, cr, cz, ddr, ddz = (values[1:] - values[:-1] for values in (t, r, z, dr, dz))
     lengths = np.hypot(cr, cz)
     # Exact signed area between a cubic and its chord, from its two end velocities.
     lost = step * (0.1 * (cr * ddz - cz * ddr) - step / 60.0 * (dr[:-1] * dz[1:] - dz[:-1] * dr[1:]))
@@ -276,7 +274,9 @@ def walls_along(
     """
     if not walls_by_station:
         raise ValueError("no wall is named at any station")
-    chords = np.hypot(*np.diff(as_line(outline), axis=0).T)
+    line = as_line(outline)
+    steps = line[1:] - line[:-1]
+    chords = np.hypot(steps[:, 0], steps[:, 1])
     lengths = np.concatenate([[0.0], np.cumsum(chords)])
     named = sorted((station_indices[k], wall) for k, wall in walls_by_station.items())
     at = lengths[[place for place, _ in named]]
