@@ -144,7 +144,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
     ),
     "What a part holds, and its glaze": (
         _f("P.capacity.brim", FIRED, "ml", "holds, to the brim", "inside volume to the rim, less the glaze film where the inside is glazed", tolerance="capacity", out="capacity", source=PAPPUS),
-        _f("P.capacity.fill", FIRED, "ml", "holds, to the line", "inside volume to `fill_to`, less the glaze film", tolerance="capacity", out="capacity", source=PAPPUS),
+        _f("P.capacity.fill", FIRED, "ml", "holds, as it is filled", "inside volume to `fill_to`, less the glaze film", tolerance="capacity", out="capacity", source=PAPPUS),
         _f("P.area.outside", FIRINGS, "cm2", "area outside", "up the outline from foot to rim, without the base", source=PAPPUS),
         _f("P.area.inside", FIRINGS, "cm2", "area inside", "along the inside, to the rim", source=PAPPUS),
         _f("P.area.glazed", FIRINGS, "cm2", "area glazed", "outside and inside without what is bare; the rim's own ring is not counted", formula="outside_cm2 - bare_outside_cm2 + (inside_cm2 - bare_inside_cm2)"),
