@@ -21,7 +21,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
-from wareboard.pages.familypages import render_families
+from wareboard.pages.familypages import among_forms, render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -81,9 +81,14 @@ def render_site(
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
         left_out: forms that are not on the site, each with the reason.
     """
+    among = among_forms(project, {slug: sheet.ball_g for slug, sheet in sheets.items()})
     forms = (
         render_form(
-            sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))
+            sheet,
+            project,
+            with_cards=with_cards,
+            old_cards=old_cards(revised_form(sheet), reader_of(project.studio)),
+            among=among,
         )
         for sheet in sheets.values()
     )
