@@ -51,6 +51,9 @@ addEventListener("load", async () => {
     }
     said.contrast[way] = least;
   }
+  said.narrowed = [...document.querySelectorAll(".catalogue tbody tr")].filter((e) => e.checkVisibility()).map((e) => e.dataset.form);
+  said.shelf = [...document.querySelectorAll(".shelf li")].filter((e) => e.checkVisibility()).map((e) => e.dataset.form).sort();
+  said.counted = (document.querySelector(".narrow output") || {}).textContent;
   const box = document.querySelector(".find input");
   if (box && said.frame.startsWith("find")) {
     box.value = new URLSearchParams(location.hash.slice(1)).get("words");
@@ -170,6 +173,11 @@ def told(site, tmp_path_factory):
         ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E"),
     ]
     frames += [
+        ("lids", DESK, "index.html#lid=yes&by=-3"),
+        ("small", PHONE, "index.html#family=beakers&most=200&by=0"),
+        ("none", PHONE, "index.html#lightest=90000"),
+    ]
+    frames += [
         ("old", PHONE, "forms/tea-caddy.html?revision=0dd0dd"),
         ("present", PHONE, f"forms/tea-caddy.html?revision={revision}"),
     ]
@@ -229,6 +237,14 @@ def test_every_file_names_only_what_stands_beside_it(site):
                     path,
                     load,
                 )
+
+
+def test_the_catalogue_shows_what_its_address_asks_for_in_the_order_that_it_asks_for(told):
+    assert told["lids"]["narrowed"] == ["butter-dish", "oil-bottle", "tea-caddy"]  # by their balls, the heaviest first
+    assert told["lids"]["shelf"] == sorted(told["lids"]["narrowed"]) and told["lids"]["counted"] == "3 of 12 forms"
+    assert told["small"]["narrowed"] == ["sip-beaker", "short-beaker"]  # by their codes
+    assert told["none"]["narrowed"] == [] and told["none"]["counted"] == "No form is like that."
+    assert len(told[f"{DESK} index.html"]["narrowed"]) == 12
 
 
 def test_an_old_card_is_told_so_and_a_present_one_nothing(told):

@@ -16,7 +16,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from wareboard.cards.audience import Stock, StockForm, StockPart, StockPiece, gather_stock, is_stocked, stock_form
+from wareboard.cards.cardtext import bench_path
 from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.drawing.formdrawing import Small
@@ -26,7 +29,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files
 from wareboard.output.unchanged import program_digest
-from wareboard.pages import formpage, sitepages
+from wareboard.pages import benchpage, formpage, sitepages
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
@@ -34,13 +37,15 @@ from wareboard.text import links, projects
 from wareboard.text.problems import ERROR, Position, Problem
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form
-from wareboard.words.pagetext import PageText
+from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 2
+FORMAT = 3
+# What is kept of a form, each in a file: its page, its bench view, its data, its rows.
+KEPT = ("html", "bench", "json", "csv")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
@@ -74,6 +79,8 @@ class Leaf:
     description: str
     search: str
     growth: Growth | None
+    bench_title: str
+    bench_description: str
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
 
@@ -283,15 +290,18 @@ class Leaves:
     def _make(self, sheet: Sheet, asked: list[str]) -> Leaf:
         form, reader = sheet.form, reader_of(self.project.studio)
         now = revised_form(sheet)
-        page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=self.old_cards(now, reader))
+        told = self.old_cards(now, reader)
+        page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=told)
+        bench = benchpage.render_bench_view(sheet, old_cards=told)
         stocked = is_stocked(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
             stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in sheet.fits.items()},
-            page.title, page.description, page.search, growth,
+            page.title, page.description, page.search, growth, bench.title, bench.description,
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
+        files.write_whole(self._place(leaf, "bench"), bench.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "json"), sitepages.render_form_data(sheet).text.encode())
         files.write_whole(self._place(leaf, "csv"), sitepages.figure_rows(sheet).encode())
         return leaf
@@ -300,7 +310,7 @@ class Leaves:
         return self.folder / f"{leaf.key}.{kind}"
 
     def _is_whole(self, leaf: Leaf) -> bool:
-        return all(self._place(leaf, kind).is_file() for kind in ("html", "json", "csv"))
+        return all(self._place(leaf, kind).is_file() for kind in KEPT)
 
     # ---- what a form is made from ----
 
@@ -343,9 +353,17 @@ class Leaves:
         What it takes from the other forms is put in here, so that a page is kept for as long as its own form stands.
         """
         leaf = self.found[slug]
-        kept = self._place(leaf, "html").read_bytes().decode("utf-8", "surrogatepass")
-        body = in_studio(kept, slug, leaf.growth, reader_of(self.project.studio), self._among())
+        body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self._among())
         return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
+
+    def bench_view(self, slug: str) -> PageText:
+        """A form's bench view, read when it is asked for."""
+        leaf = self.found[slug]
+        body = Markup(self._body(leaf, "bench"))
+        return PageText(bench_path(slug), leaf.bench_title, body, leaf.bench_description, template=BENCH_TEMPLATE)
+
+    def _body(self, leaf: Leaf, kind: str) -> str:
+        return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
 
     def _among(self) -> Among:
         balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
@@ -402,7 +420,7 @@ class Leaves:
         said = {"format": FORMAT, "program": program_digest(), "leaves": shown}
         with contextlib.suppress(OSError):  # without it the next build is a whole one
             files.write_whole(self.folder / INDEX, json.dumps(said).encode())
-        used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in ("html", "json", "csv")}
+        used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}
         self._forget({*used, *self._used})
 
     def _forget(self, used: set[str]) -> None:

@@ -51,7 +51,7 @@ class Doubt(Exception):
 
 
 FRONT = "index.html"
-FORMS = "forms/"
+FORMS, BENCH = "forms/", "bench/"
 
 
 def prepare_server(plugin: Preview, server, builder: Callable) -> None:
@@ -113,22 +113,19 @@ def rebuild_changed(plugin: Preview) -> list[str]:
         raise Doubt("a form is the smallest or the largest now, or was")
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
+        sheet = after.sheets[slug]
+        told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
         _write_page(
             plugin,
-            sitepages.render_form(
-                after.sheets[slug],
-                after.project,
-                with_cards=bool(plugin.cards),
-                old_cards=plugin.record.old_cards(revised_form(after.sheets[slug]), reader_of(after.project.studio)),
-                among=among,
-            ),
+            sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told, among=among),
         )
-        _write_data(plugin, sitepages.render_form_data(after.sheets[slug]))
+        _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+        _write_data(plugin, sitepages.render_form_data(sheet))
     plugin.worked = after
     plugin.stale |= {
         file.dest_uri
         for file in plugin.made["files"]
-        if file.generated_by and not file.dest_uri.startswith((FORMS, "cards/"))
+        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, "cards/"))
     }
     for problem in after.problems:
         if problem not in before.problems:

@@ -6,6 +6,9 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
+# The theme's templates: head, foot and search round a page; hardly anything round a bench view.
+PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
+
 
 @dataclass(frozen=True, slots=True)
 class PageText:
@@ -14,6 +17,7 @@ class PageText:
     `path` is where it stands below the site's root, `forms/tall-beaker.html`; links in `body` are
     relative to it. `title` and `description` are plain text, `body` is safe HTML, `search` is what the
     search should find, as plain text. `in_navigation` is true for the few pages that the header lists.
+    `template` is the theme's template that the body goes into.
     """
 
     path: str
@@ -22,6 +26,12 @@ class PageText:
     description: str = ""
     search: str = ""
     in_navigation: bool = False
+    template: str = PAGE_TEMPLATE
+
+    @property
+    def is_found(self) -> bool:
+        """True where the search knows the page; a bench view says what its form's page says."""
+        return self.template == PAGE_TEMPLATE
 
 
 CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')

@@ -1,4 +1,4 @@
-// What a page does beyond being read: light or dark, search, a filter for the workings, a word about old cards.
+// What a page does beyond being read: light or dark, search, a filter for the workings.
 // No other host is asked for anything. Texts are put in as text, never as markup.
 (function () {
   "use strict";
@@ -7,9 +7,8 @@
   const page = document.documentElement;
   const fold = (words) => words.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
 
-  // Light or dark: as the system has it, until somebody says otherwise.
-  const kept = { get() { try { return localStorage.getItem("light"); } catch { return null; } }, set(to) { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } } };
-  if (kept.get()) page.dataset.light = kept.get();
+  // Light or dark: as the system has it, until somebody says otherwise; `page.js` puts back what was said.
+  const keep = (to) => { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } };
   const isDark = () => page.dataset.light ? page.dataset.light === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
 
   function setLight() {
@@ -17,7 +16,7 @@
     if (!button) return;
     const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
     button.hidden = false;
-    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; kept.set(page.dataset.light); say(); });
+    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; keep(page.dataset.light); say(); });
     say();
   }
 
@@ -122,13 +121,82 @@
     open();
   }
 
-  // What is told to each old card is in the page, hidden; the last is for a card that nobody remembers.
-  function sayOldCard() {
-    const page = document.querySelector("article[data-revision]"), card = new URLSearchParams(location.search).get("revision");
-    if (!page || !card || card === page.dataset.revision) return;
-    const told = [...page.querySelectorAll(".older")];
-    (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
+  // The front page: fewer forms and another order. The choice stands in the address, so that it can be kept and sent.
+  function setCatalogue() {
+    const form = document.querySelector(".narrow"), table = document.querySelector("table.catalogue");
+    if (!form || !table) return;
+    const body = table.tBodies[0], rows = [...body.rows], told = form.querySelector("output");
+    const drawn = new Map([...document.querySelectorAll(".shelf li")].map((item) => [item.dataset.form, item]));
+    const fields = [...form.querySelectorAll("[name]")], named = Object.fromEntries(fields.map((field) => [field.name, field])), clayOf = (row) => row.cells[2].textContent;
+    const offer = (name, words) => named[name].append(...[...new Set(words)].sort().map((word) => new Option(word)));
+    offer("family", rows.map((row) => row.dataset.family));
+    offer("clay", rows.map(clayOf));
+    const heads = [...table.tHead.rows[0].cells];
+    let by = -1, down = false;
+
+    const number = (name, otherwise) => {
+      const field = named[name], value = parseFloat(field.value.replace(",", "."));
+      return Number.isFinite(value) ? value * parseFloat(field.dataset.factor) : otherwise;
+    };
+    const between = (values, least, most) => (least === null && most === null) || values.some((value) => value >= (least ?? -Infinity) - 1e-6 && value <= (most ?? Infinity) + 1e-6);
+    const numbers = (words) => (words || "").split(" ").filter(Boolean).map(Number);
+    function narrow() {
+      const is = (name, value) => !named[name].value || named[name].value === value;
+      let count = 0;
+      for (const row of rows) {
+        const { family, lid, holds, balls } = row.dataset;
+        row.hidden = !(is("family", family) && is("clay", clayOf(row)) && is("lid", lid)
+          && between(numbers(holds), number("least", null), number("most", null)) && between(numbers(balls), number("lightest", null), number("heaviest", null)));
+        const item = drawn.get(row.dataset.form);
+        if (item) item.hidden = row.hidden;
+        count += row.hidden ? 0 : 1;
+      }
+      for (const family of document.querySelectorAll(".family")) family.hidden = !family.querySelector("li:not([hidden])");
+      told.textContent = count === rows.length ? "" : count ? `${count} of ${rows.length} forms` : "No form is like that.";
+    }
+
+    const valueOf = (row, at) => {
+      const key = heads[at].dataset.by;
+      if (!key) return row.cells[at].textContent.trim();
+      return numbers(row.dataset[key]).reduce((sum, value) => sum + value, 0) || null;
+    };
+    function sort() {
+      const order = by < 0 ? rows : [...rows].sort((one, other) => {
+        const [a, b] = [valueOf(one, by), valueOf(other, by)];
+        if (a === null || b === null) return (a === null) - (b === null);  // what is not known stands last, either way
+        return (typeof a === "number" ? a - b : a.localeCompare(b, undefined, { numeric: true })) * (down ? -1 : 1);
+      });
+      body.append(...order);
+      heads.forEach((head, at) => at === by ? head.setAttribute("aria-sort", down ? "descending" : "ascending") : head.removeAttribute("aria-sort"));
+    }
+
+    function keep() {
+      const said = new URLSearchParams(fields.filter((field) => field.value).map((field) => [field.name, field.value]));
+      if (by >= 0) said.set("by", (down ? "-" : "") + by);
+      try { history.replaceState(null, "", `#${said}`); } catch { /* from a disk an address may have to stay */ }
+    }
+    function take() {
+      const said = new URLSearchParams(location.hash.slice(1));
+      for (const field of fields) field.value = said.get(field.name) || "";
+      by = heads[Math.abs(parseInt(said.get("by"), 10))] ? Math.abs(parseInt(said.get("by"), 10)) : -1;
+      down = (said.get("by") || "").startsWith("-");
+      narrow();
+      sort();
+    }
+
+    heads.forEach((head, at) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = head.textContent;
+      head.replaceChildren(button);
+      button.addEventListener("click", () => { down = by === at && !down; by = at; sort(); keep(); });
+    });
+    form.hidden = false;
+    form.addEventListener("input", () => { narrow(); keep(); });
+    form.querySelector("button").addEventListener("click", () => { for (const field of fields) field.value = ""; by = -1; narrow(); sort(); keep(); });
+    addEventListener("hashchange", take);
+    take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); sayOldCard(); });
+  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); });
 })();
