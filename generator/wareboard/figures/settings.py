@@ -496,7 +496,7 @@ class _Maker:
 
 def is_trimmed(shape: Shape) -> bool:
     """True where something is left on when the part is thrown."""
-    return max(shape.left_on_mm) > 0.0 or shape.drop_mm > 0.0
+    return shape.most_left_on_mm > 0.0 or shape.drop_mm > 0.0
 
 
 def closed_end(shape: Shape) -> str:

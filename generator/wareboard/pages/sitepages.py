@@ -52,8 +52,8 @@ from wareboard.words.templating import render
 __all__ = [
     "DataText",
     "PageText",
-    "render_figures_csv",
     "render_bench_view",
+    "render_figures_csv",
     "render_form",
     "render_form_data",
     "render_front",
