@@ -186,6 +186,8 @@ def render_with_gaps(
         *form.parts,
         *form.fits,
         form.notes,
+        # Whoever has a size in hand finds what is set to it.
+        "; ".join(dict.fromkeys(str(amount) for part in wheel for row in part.rows for amount in row.amounts)),
     ]
     page = PageText(
         path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
