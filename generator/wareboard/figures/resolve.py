@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from math import inf
-from typing import TypeVar
+from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
 from wareboard.figures.films import glaze_on
@@ -21,6 +21,7 @@ from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
 
 Known = TypeVar("Known")
 Asked = TypeVar("Asked")
+More = ParamSpec("More")
 
 SIDES = ("inside", "outside")
 SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
@@ -132,11 +133,13 @@ class Resolver:
         other._remembered = self._remembered
         return other
 
-    def remembered(self, work: Callable[[Asked], Known], spec: Asked) -> Known:
-        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
+    def remembered(
+        self, work: Callable[Concatenate[Asked, More], Known], spec: Asked, *more: More.args, **named: More.kwargs
+    ) -> Known:
+        """What some work gives for one of the project's specs, and what follows from it; done once, for many forms share a clay."""
         asked = (work, id(spec))
         if asked not in self._remembered:
-            self._remembered[asked] = work(spec)
+            self._remembered[asked] = work(spec, *more, **named)
         return self._remembered[asked]  # type: ignore[return-value]
 
     def body(self, form: Form) -> clay.Body:

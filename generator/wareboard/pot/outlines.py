@@ -7,7 +7,7 @@ up to the rim; the axis is on its left.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
 
 from wareboard.pot.reckoning import Line, np
@@ -130,19 +130,12 @@ def smooth_outline(
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
-    between = _chords(spans, laws, chords)
-    points: list[Point] = [_plain(stations[0])]
-    indices, done = [0], 0
-    for chord_count, station in zip(chords, stations[1:], strict=True):
-        points += between[done : done + chord_count - 1]
-        done += chord_count - 1
-        points.append(_plain(station))
-        indices.append(len(points) - 1)
-    return as_polyline(np.array(points)), tuple(indices)
-
-
-def _plain(point: Point) -> Point:
-    return point[0], point[1]
+    indices = (0, *accumulate(chords))
+    line = np.empty((indices[-1] + 1, 2))
+    free = np.ones(len(line), dtype=bool)
+    free[list(indices)] = False
+    line[free], line[~free] = _chords(spans, laws, chords), stations
+    return as_polyline(line), indices
 
 
 def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Line:
@@ -216,7 +209,7 @@ def _sampling_laws(spans: Line, cells: int = 16) -> Line:
     return np.concatenate([np.zeros((len(spans), 1)), np.cumsum(weight, axis=1)], axis=1)
 
 
-def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
+def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> Line:
     """Points of every span between its ends, moved out so that the chords keep the curve's area.
 
     A span of `count` chords is cut at times that share out its sampling law evenly.
@@ -224,7 +217,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
     cells = np.linspace(0.0, 1.0, laws.shape[1])
     curved = [k for k, count in enumerate(counts) if count > 1]
     if not curved:
-        return []
+        return np.empty((0, 2))
     times, owner = [], []
     for k in curved:
         law, count = laws[k], counts[k]
@@ -250,7 +243,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
         start = end + 1
     at = np.flatnonzero(inside)
     push = (lost[at - 1] + lost[at]) / ((lengths[at - 1] + lengths[at]) * np.hypot(dr[at], dz[at]))
-    return list(zip((r[at] + dz[at] * push).tolist(), (z[at] - dr[at] * push).tolist(), strict=True))
+    return np.column_stack([r[at] + dz[at] * push, z[at] - dr[at] * push])
 
 
 def walls_along(
