@@ -87,9 +87,13 @@ class WareboardPage(Page):
         self.toc = TableOfContents([])
 
     @property
-    def search_entry(self) -> dict[str, str]:
-        """The page as the search index has it; its texts are HTML there."""
-        return {"location": self.url, "title": self.text.title, "text": html.escape(self.text.search, quote=False)}
+    def search_entries(self) -> Iterator[dict[str, str]]:
+        """The page and its places as the search index has them; its texts are HTML there."""
+        safe = lambda words: html.escape(words, quote=False)  # noqa: E731
+        yield {"location": self.url, "title": self.text.title, "text": safe(self.text.search)}
+        for place, title, words in self.text.places:
+            of = f"{words} {self.text.title}".strip()
+            yield {"location": f"{self.url}#{place}", "title": safe(title), "text": safe(of)}
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -165,7 +169,7 @@ class WareboardPlugin(BasePlugin[Options]):
         if isinstance(page, WareboardPage):
             page.meta["description"] = page.text.description
         if index is not None and isinstance(page, WareboardPage) and page.text.is_found:
-            index.entries.append(page.search_entry)
+            index.entries.extend(page.search_entries)
         return context
 
     @event_priority(-100)

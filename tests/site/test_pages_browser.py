@@ -60,6 +60,9 @@ addEventListener("load", async () => {
     box.dispatchEvent(new Event("input", { bubbles: true }));
     for (let tries = 0; tries < 100 && document.querySelector(".found").hidden; tries += 1) await new Promise((done) => setTimeout(done, 20));
     said.found = [...document.querySelectorAll(".found li")].map((e) => [e.textContent, e.querySelector("a") ? e.querySelector("a").getAttribute("href") : ""]);
+      said.said = document.querySelector(".said").textContent;
+    const first = document.querySelector(".found a"), away = document.querySelector(".bottom a");
+    if (first) { first.focus(); away.focus(); said.hides = document.querySelector(".found").hidden; }
     said.foundOdd = document.querySelectorAll(".found script, .found img").length;
   }
   said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:") && !name.startsWith("data:"));
@@ -170,6 +173,13 @@ def told(site, tmp_path_factory):
     frames += [
         ("find front", DESK, "index.html#words=caddy"),
         ("find deep", PHONE, "forms/tall-beaker.html#words=gallery"),
+        ("find term", PHONE, "index.html#words=leather-hard"),
+        ("find slip", PHONE, "index.html#words=tall%20beeker"),
+        ("find size", PHONE, "index.html#words=88%20mm"),
+        ("find inches", PHONE, "index.html#words=3%207/16%20in"),
+        ("find code", PHONE, "index.html#words=tc-2"),
+        ("find fit", PHONE, "index.html#words=clearance%20caddy"),
+        ("find much", PHONE, "index.html#words=a"),
         ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E"),
     ]
     frames += [
@@ -208,6 +218,19 @@ def test_search_works_from_a_disk_and_shows_texts_as_texts(told):
     assert front["found"][0][1].endswith("/site/forms/tea-caddy.html")
     assert any(href.endswith(("/site/glossary.html", "/forms/tea-caddy.html")) for _, href in deep["found"])
     assert odd["found"] == [["Nothing is called that.", ""]] and not odd["foundOdd"]
+
+
+def test_search_finds_places_terms_codes_and_sizes_forgives_a_slip_and_says_how_many(told):
+    first = lambda name: told[f"find {name}"]["found"][0][1].partition("/site/")[2]  # noqa: E731
+    assert first("term") == "glossary.html#leather-hard"
+    assert first("slip") == "forms/tall-beaker.html" and first("code") == "forms/tea-caddy.html"
+    for name in ("size", "inches"):
+        assert "forms/tea-caddy.html" in [href.partition("/site/")[2] for _, href in told[f"find {name}"]["found"]], name
+    assert any("tea-caddy.html#fit-lid" in href for _, href in told["find fit"]["found"])
+    much = told["find much"]
+    assert len(much["found"]) == 13 and much["found"][-1][0].startswith("More, ") and much["said"].startswith("12 of ")
+    assert told["find odd"]["said"] == "Nothing is called that."
+    assert all(said["hides"] for name, said in told.items() if name.startswith("find ") and name != "find odd")
 
 
 def test_nothing_comes_from_another_host_and_no_page_is_refused_what_is_its_own(told):

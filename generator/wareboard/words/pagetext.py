@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
+from html import unescape
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view.
 PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
@@ -32,6 +33,28 @@ class PageText:
     def is_found(self) -> bool:
         """True where the search knows the page; a bench view says what its form's page says."""
         return self.template == PAGE_TEMPLATE
+
+    @property
+    def places(self) -> Iterator[tuple[str, str, str]]:
+        """Places on the page that the search finds by themselves, each as id, title and words: sections, terms.
+
+        Of a form only its fits: what else stands on its page stands on every form's.
+        """
+        for found in _SECTION.finditer(self.body):
+            if not self.path.startswith("forms/"):
+                yield found[1], unescape(found[2]), ""
+            elif found[1].startswith("fit-"):
+                yield found[1], unescape(found[2]), "clearance, gap"
+        for found in _TERM.finditer(self.body):
+            yield found[1], _plain_words(found[2]), _plain_words(found[3])
+
+
+def _plain_words(markup: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", markup)).split())
+
+
+_SECTION = re.compile(r'<header class="step" id="([^"]+)"><h2>([^<]*)</h2>')
+_TERM = re.compile(r'<dt id="([^"]+)">(.*?)</dt>\s*<dd>(.*?)</dd>', re.DOTALL)
 
 
 CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')
