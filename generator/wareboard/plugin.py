@@ -89,7 +89,7 @@ class WareboardPage(Page):
     @property
     def search_entries(self) -> Iterator[dict[str, str]]:
         """The page and its places as the search index has them; its texts are HTML there."""
-        safe = lambda words: html.escape(words, quote=False)  # noqa: E731
+        safe = lambda words: html.escape(words, quote=False)
         yield {"location": self.url, "title": self.text.title, "text": safe(self.text.search)}
         for place, title, words in self.text.places:
             of = f"{words} {self.text.title}".strip()

@@ -386,7 +386,7 @@ def _fit_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[tuple[str, tu
     }
     if not all(figure for figures in terms.values() for figure in figures):
         return
-    small = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
+    small = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]
     shown = {key: [printed_value(figure, reader) for figure in figures if figure] for key, figures in terms.items()}
     glaze = [film_loss_mm(films, stage) for stage in STAGES]
     less = [parse_quantity(str(small(loss_mm)), "length").value if loss_mm else 0.0 for loss_mm in glaze]
