@@ -23,13 +23,14 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
+from wareboard.cards.cardtext import bench_path
 from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
 from wareboard.text.audiences import STUDIO
 from wareboard.text.problems import ERROR, format_problem
-from wareboard.words.pagetext import CardLinks
+from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -51,10 +52,12 @@ class WareboardPage(Page):
     no more memory than those of ten.
     """
 
-    def __init__(self, title: str, make: Callable[[], PageText], file: File, config: MkDocsConfig) -> None:
-        """The page at its file; `make` gives its text."""
+    def __init__(
+        self, title: str, make: Callable[[], PageText], file: File, config: MkDocsConfig, template: str = PAGE_TEMPLATE
+    ) -> None:
+        """The page at its file; `make` gives its text, `template` is the theme's."""
         super().__init__(title, file, config)
-        self.make = make
+        self.make, self.template = make, template
         self._text: PageText | None = None
 
     @property
@@ -76,7 +79,7 @@ class WareboardPage(Page):
     def read_source(self, config: MkDocsConfig) -> None:
         """Take nothing over. Search entries are ours, so the search plugin need not read the page."""
         self.markdown = ""
-        self.meta = {"search": {"exclude": True}}
+        self.meta = {"search": {"exclude": True}, "template": self.template}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """The HTML comes later."""
@@ -84,9 +87,13 @@ class WareboardPage(Page):
         self.toc = TableOfContents([])
 
     @property
-    def search_entry(self) -> dict[str, str]:
-        """The page as the search index has it; its texts are HTML there."""
-        return {"location": self.url, "title": self.text.title, "text": html.escape(self.text.search, quote=False)}
+    def search_entries(self) -> Iterator[dict[str, str]]:
+        """The page and its places as the search index has them; its texts are HTML there."""
+        safe = lambda words: html.escape(words, quote=False)  # noqa: E731
+        yield {"location": self.url, "title": self.text.title, "text": safe(self.text.search)}
+        for place, title, words in self.text.places:
+            of = f"{words} {self.text.title}".strip()
+            yield {"location": f"{self.url}#{place}", "title": safe(title), "text": safe(of)}
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -161,8 +168,8 @@ class WareboardPlugin(BasePlugin[Options]):
         index = find_search_index(config)
         if isinstance(page, WareboardPage):
             page.meta["description"] = page.text.description
-        if index is not None and isinstance(page, WareboardPage):
-            index.entries.append(page.search_entry)
+        if index is not None and isinstance(page, WareboardPage) and page.text.is_found:
+            index.entries.extend(page.search_entries)
         return context
 
     @event_priority(-100)
@@ -275,6 +282,9 @@ class WareboardPlugin(BasePlugin[Options]):
             file = _page_at(f"forms/{slug}.html", config, InclusionLevel.NOT_IN_NAV)
             WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
             yield file
+            file = _page_at(bench_path(slug), config, InclusionLevel.NOT_IN_NAV)
+            WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
+            yield file
 
     def _form_page(self, slug: str) -> PageText:
         return self.links.of(self.edition.leaves.page(slug))
@@ -318,7 +328,7 @@ def page_file(text: PageText, config: MkDocsConfig) -> File:
     """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
     level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
     file = _page_at(text.path, config, level)
-    WareboardPage(text.title, lambda: text, file, config)
+    WareboardPage(text.title, lambda: text, file, config, text.template)
     return file
 
 

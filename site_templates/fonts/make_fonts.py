@@ -166,13 +166,13 @@ def draw_fractions(draw: Drawer) -> None:
     draw.add("⁄", tight, [], [(*slash[:2], Identity.translate(-(width - tight) / 2, 0))])
 
 
-def subset(font: TTFont) -> None:
-    """Drop hints and what no text can reach."""
+def subset(font: TTFont, signs: str = "") -> None:
+    """Drop hints and what no text can reach; keep no other signs than those, where some are named."""
     options = Options()
     options.hinting, options.layout_features, options.notdef_outline = False, ["kern", "mark", "mkmk", "ccmp", "locl", "tnum", "pnum"], True
     options.name_IDs = [0, 1, 2, 3, 4, 5, 6, 13, 14]
     subsetter = Subsetter(options)
-    subsetter.populate(unicodes=list(font.getBestCmap()))
+    subsetter.populate(unicodes=list(map(ord, signs)) or list(font.getBestCmap()))
     subsetter.subset(font)
 
 
@@ -212,6 +212,18 @@ def make_others(folder: Path) -> None:
         font.save(HERE / f"Others-{style}.ttf")
 
 
+# What the large numbers of a bench view and its rings are written with.
+NUMBERS = "0123456789.,/–± ABCDEFGHJKLMNPQRSTUVWXYZ½¼¾⅛⅜⅝⅞⁄⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉"
+
+
+def make_numbers() -> None:
+    """The numbers of the bold style alone, small enough for a bench view."""
+    font = TTFont(WEB / "Bold.woff2")
+    font.recalcTimestamp = False
+    subset(font, NUMBERS)
+    font.save(WEB / "Numbers.woff2")
+
+
 def main(folder: Path, others: Path) -> None:
     make_others(others)
     for style, (weight, slant, small_weight) in STYLES.items():
@@ -226,6 +238,7 @@ def main(folder: Path, others: Path) -> None:
         font.save(HERE / f"{style}.ttf")
         font.flavor = "woff2"
         font.save(WEB / f"{style}.woff2")
+    make_numbers()
 
 
 if __name__ == "__main__":

@@ -236,7 +236,7 @@ def bench_cards() -> None:
     """Cards, against the bare engine on the same HTML; then one process against two, and a second build."""
     import datetime
 
-    from wareboard.cards import cardtext, engine
+    from wareboard.cards import engine, wheel
     from wareboard.output import printing
     from wareboard.output.history import Record
     from wareboard.output.printing import Job, do_jobs, make_cards, render_one
@@ -244,7 +244,7 @@ def bench_cards() -> None:
 
     with tempfile.TemporaryDirectory() as place:
         worked = work_out(write_studio(Path(place) / "studio", 40))
-        texts = [cardtext.render_wheel(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
+        texts = [wheel.render_wheel(sheet, made=datetime.date(2026, 1, 1)) for sheet in worked.sheets.values()]
         nine = texts[:9]
         engine.render_pdf(nine[0])
         ours = best_s(lambda: [engine.render_pdf(card) for card in nine], 3) / len(nine)

@@ -392,7 +392,7 @@ def test_the_code_on_a_card_leads_to_its_page_with_its_revision(studio):
     document = done(studio, "tea-caddy")
     (revision,) = (entry["revision"] for entry in recorded(studio))
     alt = [str(entry) for entry in alternatives(document)]
-    assert any(f"https://pots.example/forms/tea-caddy.html?revision={revision}" in words for words in alt), alt
+    assert any(f"https://pots.example/bench/tea-caddy.html?revision={revision}" in words for words in alt), alt
 
 
 def alternatives(document):

@@ -51,12 +51,18 @@ addEventListener("load", async () => {
     }
     said.contrast[way] = least;
   }
+  said.narrowed = [...document.querySelectorAll(".catalogue tbody tr")].filter((e) => e.checkVisibility()).map((e) => e.dataset.form);
+  said.shelf = [...document.querySelectorAll(".shelf li")].filter((e) => e.checkVisibility()).map((e) => e.dataset.form).sort();
+  said.counted = (document.querySelector(".narrow output") || {}).textContent;
   const box = document.querySelector(".find input");
   if (box && said.frame.startsWith("find")) {
     box.value = new URLSearchParams(location.hash.slice(1)).get("words");
     box.dispatchEvent(new Event("input", { bubbles: true }));
     for (let tries = 0; tries < 100 && document.querySelector(".found").hidden; tries += 1) await new Promise((done) => setTimeout(done, 20));
     said.found = [...document.querySelectorAll(".found li")].map((e) => [e.textContent, e.querySelector("a") ? e.querySelector("a").getAttribute("href") : ""]);
+      said.said = document.querySelector(".said").textContent;
+    const first = document.querySelector(".found a"), away = document.querySelector(".bottom a");
+    if (first) { first.focus(); away.focus(); said.hides = document.querySelector(".found").hidden; }
     said.foundOdd = document.querySelectorAll(".found script, .found img").length;
   }
   said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:") && !name.startsWith("data:"));
@@ -167,7 +173,19 @@ def told(site, tmp_path_factory):
     frames += [
         ("find front", DESK, "index.html#words=caddy"),
         ("find deep", PHONE, "forms/tall-beaker.html#words=gallery"),
+        ("find term", PHONE, "index.html#words=leather-hard"),
+        ("find slip", PHONE, "index.html#words=tall%20beeker"),
+        ("find size", PHONE, "index.html#words=88%20mm"),
+        ("find inches", PHONE, "index.html#words=3%207/16%20in"),
+        ("find code", PHONE, "index.html#words=tc-2"),
+        ("find fit", PHONE, "index.html#words=clearance%20caddy"),
+        ("find much", PHONE, "index.html#words=a"),
         ("find odd", PHONE, "index.html#words=%3Cimg%20src%3Dx%3E"),
+    ]
+    frames += [
+        ("lids", DESK, "index.html#lid=yes&by=-3"),
+        ("small", PHONE, "index.html#family=beakers&most=200&by=0"),
+        ("none", PHONE, "index.html#lightest=90000"),
     ]
     frames += [
         ("old", PHONE, "forms/tea-caddy.html?revision=0dd0dd"),
@@ -202,6 +220,21 @@ def test_search_works_from_a_disk_and_shows_texts_as_texts(told):
     assert odd["found"] == [["Nothing is called that.", ""]] and not odd["foundOdd"]
 
 
+def test_search_finds_places_terms_codes_and_sizes_forgives_a_slip_and_says_how_many(told):
+    first = lambda name: told[f"find {name}"]["found"][0][1].partition("/site/")[2]  # noqa: E731
+    assert first("term") == "glossary.html#leather-hard"
+    assert first("slip") == "forms/tall-beaker.html" and first("code") == "forms/tea-caddy.html"
+    for name in ("size", "inches"):
+        assert "forms/tea-caddy.html" in [href.partition("/site/")[2] for _, href in told[f"find {name}"]["found"]], (
+            name
+        )
+    assert any("tea-caddy.html#fit-lid" in href for _, href in told["find fit"]["found"])
+    much = told["find much"]
+    assert len(much["found"]) == 13 and much["found"][-1][0].startswith("More, ") and much["said"].startswith("12 of ")
+    assert told["find odd"]["said"] == "Nothing is called that."
+    assert all(said["hides"] for name, said in told.items() if name.startswith("find ") and name != "find odd")
+
+
 def test_nothing_comes_from_another_host_and_no_page_is_refused_what_is_its_own(told):
     assert {name: said["hosts"] for name, said in told.items() if said["hosts"]} == {}
     assert {name: said["refused"] for name, said in told.items() if said["refused"]} == {}
@@ -229,6 +262,14 @@ def test_every_file_names_only_what_stands_beside_it(site):
                     path,
                     load,
                 )
+
+
+def test_the_catalogue_shows_what_its_address_asks_for_in_the_order_that_it_asks_for(told):
+    assert told["lids"]["narrowed"] == ["butter-dish", "oil-bottle", "tea-caddy"]  # by their balls, the heaviest first
+    assert told["lids"]["shelf"] == sorted(told["lids"]["narrowed"]) and told["lids"]["counted"] == "3 of 12 forms"
+    assert told["small"]["narrowed"] == ["sip-beaker", "short-beaker"]  # by their codes
+    assert told["none"]["narrowed"] == [] and told["none"]["counted"] == "No form is like that."
+    assert len(told[f"{DESK} index.html"]["narrowed"]) == 12
 
 
 def test_an_old_card_is_told_so_and_a_present_one_nothing(told):

@@ -115,7 +115,7 @@ def test_page_address_and_qr_code_stand_only_where_the_site_has_an_address():
     sheet = demo()[1]["tea-caddy"]
     assert (
         cardtext.page_url(sheet, "https://pots.example/")
-        == f"https://pots.example/forms/tea-caddy.html?revision={sheet.revision}"
+        == f"https://pots.example/bench/tea-caddy.html?revision={sheet.revision}"
     )
     assert f"QR code: {cardtext.page_url(sheet, 'https://pots.example')}" in card(site_url="https://pots.example").html
     assert cardtext.qr_picture("https://pots.example").count("<path") == 1

@@ -275,7 +275,7 @@ def test_inches_come_first_where_the_studio_says_so():
 def test_the_code_leads_to_the_forms_page():
     sheet = demo()["tea-caddy"]
     html = render_templates(sheet, made=MADE, site_url="https://example.org/ware/").html
-    assert f"https://example.org/ware/forms/tea-caddy.html?revision={sheet.revision}" in html
+    assert f"https://example.org/ware/bench/tea-caddy.html?revision={sheet.revision}" in html
     assert "QR code" not in render_templates(sheet, made=MADE).html
 
 

@@ -107,6 +107,14 @@ def test_walls_need_a_wall():
         walls_along(((0.0, 0.0), (0.0, 1.0)), (0, 1), {})
 
 
+def test_a_studio_without_a_form_needs_no_numpy(tmp_path):
+    (tmp_path / "specs").mkdir()
+    (tmp_path / "specs" / "studio.yaml").write_text("title: Yard\n", encoding="utf-8")
+    code = "import sys; from pathlib import Path; from wareboard.output.working import work_out; work_out(Path()); print('numpy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
+
+
 def test_importing_solids_is_cheap():
     code = "import sys, wareboard.pot.solids; print(sorted({'shapely', 'scipy'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -14,10 +14,11 @@ from wareboard.figures import checks, manual
 from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
-from wareboard.pages import sitepages
+from wareboard.pages import formpage, sitepages
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
 from wareboard.text.ceilings import CEILINGS
+from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
@@ -113,6 +114,7 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     }
     files = {
         "figures.csv",
+        "forms.csv",
         "sheet.schema.json",
         "stock.csv",
         "cards/wall.pdf",
@@ -161,7 +163,7 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
     assert order == sorted(order)
     for part in wheel_rows(sheet, reader_of(sheet.studio)):
         for row in part.rows:
-            assert f'<td class="n">{row.first.number}</td><td class="u">{row.first.unit}</td>' in page.body
+            assert f'>{row.first.number}</a></td><td class="u">{row.first.unit}</td>' in page.body
     assert f"<td>{sheet.find('jar.mass', 'fired').how}" in page.body.replace("&#39;", "'")
 
 
@@ -547,3 +549,83 @@ def test_a_clay_without_bars_says_that_no_doubt_was_worked_out():
         assert "no doubt of its sizes has been worked out" in pages[path]
     assert "no doubt of its sizes" not in pages["clays/millpond-buff.html"]
     assert "taken for granted" in pages["forms/tea-caddy.html"].casefold()
+
+
+@pytest.mark.parametrize("units", ["metric first", "imperial first"])
+def test_a_fit_through_the_stages_adds_up_as_it_is_printed(units):
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*$", f"units: {units}", texts["specs/studio.yaml"])
+    if "units:" not in texts["specs/studio.yaml"]:
+        texts["specs/studio.yaml"] += f"units: {units}\n"
+    rounded = 0
+    for sheet in worked_out(texts)[1].values():
+        made, reader = as_set(sheet), reader_of(sheet.studio)
+        for name in sheet.form.fits:
+            rows = dict(formpage._fit_rows(made, reader, str(name)))
+            unit = reader.amounts(0.0, "mm")[0].unit
+
+            def read(words):
+                if not words:
+                    return 0.0
+                sign = -1.0 if words[0] == "−" else 1.0
+                return sign * parse_quantity(f"{words.lstrip('−+')} {unit}", "length").value
+
+            labels = list(rows)
+            inside, outside = labels[0], labels[1]
+            assert inside.endswith(", inside") and outside.startswith("less ") and "clearance" in labels
+            for place in range(5):
+                at = {label: read(numbers[place]) for label, numbers in rows.items()}
+                total = at[inside] - at[outside] - at.get("less glaze", 0.0) + at.get("rounding", 0.0)
+                assert total == pytest.approx(at["clearance"], abs=1e-6), (sheet.slug, name, place)
+            rounded += "rounding" in rows
+    assert rounded
+
+
+def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
+    project, sheets = demo()
+    for sheet in sheets.values():
+        body = sitepages.render_form(sheet, project).body
+        ids = set(Reading(body).ids)
+        contents = re.search(r'(?s)<nav class="contents.*?</nav>', body)[0]
+        sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
+        assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
+        large = re.findall(
+            r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body
+        )
+        assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
+
+
+def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
+    project, sheets = demo()
+    table = sitepages.render_forms_csv(sitepages.front_entries(project, sheets))
+    assert table.path == "forms.csv" and table.text.startswith("\ufeff")
+    rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
+    assert [row["form"] for row in rows] == list(sheets)
+    caddy = next(row for row in rows if row["form"] == "tea-caddy")
+    assert (caddy["title"], caddy["code"], caddy["family"], caddy["clay"]) == (
+        "Tea caddy",
+        "TC-2",
+        "jars",
+        "Millpond buff",
+    )
+    assert (caddy["parts"], caddy["balls_g"]) == ("jar; lid", "530; 155")
+    made = as_set(sheets["tea-caddy"])
+    assert float(caddy["holds_ml"]) == pytest.approx(made.value("jar.capacity.fill", "fired"), abs=0.05)
+
+
+def test_no_cell_of_the_table_of_forms_becomes_a_formula():
+    texts = texts_of_demo()
+    path = "specs/forms/tea-caddy.yaml"
+    texts[path] = re.sub(r"(?m)^title: .*$", 'title: "+1 jar"', texts[path])
+    project, sheets = worked_out(texts)
+    line = sitepages.form_line(sheets["tea-caddy"])
+    assert next(csv.reader([line]))[1].startswith("'+")
+
+
+def test_the_front_page_says_of_each_form_what_it_can_be_narrowed_by():
+    body = {page.path: page.body for page in demo_site()}["index.html"]
+    caddy = re.search(r'<tr data-form="tea-caddy"[^>]*>', body)[0]
+    for words in ('data-family="jars"', 'data-lid="yes"', 'data-balls="530 155"'):
+        assert words in caddy
+    assert '<div class="narrow" role="search" aria-label="Forms" hidden>' in body
+    assert body.count("<li data-form=") == len(demo()[1])

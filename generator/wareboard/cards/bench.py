@@ -95,7 +95,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
         sheet: the form's figures.
         paper: A4 or Letter, upright; the studio's unless given.
         made: the day that stands on the sheet.
-        site_url: where the site stands; a QR code leads to the form's page there; none where empty.
+        site_url: where the site stands; a QR code leads to the form's bench view there; none where empty.
     Returns: the sheet's text, of several pages; `engine.render_pdf` sets it.
     Raises: ValueError, a paper that there is not.
     """
@@ -179,11 +179,11 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
 def _works(sheet: Sheet, reader: Reader) -> Iterator[Work]:
     rows = _Rows(sheet, reader)
     for stage, steps in steps_of(sheet, whole=True).items():
-        yield Work(WORK[stage], stage, tuple(rows.of(stage, steps)), tuple(_good(sheet, stage)))
+        yield Work(WORK[stage], stage, tuple(rows.of(stage, steps)), tuple(good_words(sheet, stage)))
 
 
-def _good(sheet: Sheet, stage: str) -> Iterator[str]:
-    """What a good one looks like, for each kind of thing that the form has."""
+def good_words(sheet: Sheet, stage: str) -> Iterator[str]:
+    """What a good one looks like at a stage, for each kind of thing that the form has."""
     words = read_bench_words()["good"][stage]
     named: dict[str, list[str]] = {}
     for name, part in sheet.form.parts.items():

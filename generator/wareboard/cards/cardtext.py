@@ -68,9 +68,18 @@ def card_style() -> str:
     return (TEMPLATES / "cards" / "card.css").read_text(encoding="utf-8")
 
 
+def bench_path(slug: str) -> str:
+    """Where a form's bench view stands on the site.
+
+    >>> bench_path("tea-caddy")
+    'bench/tea-caddy.html'
+    """
+    return f"bench/{slug}.html"
+
+
 def page_url(sheet: Sheet, site_url: str) -> str:
-    """The address of the form's page; the revision in it lets the page say that a card is old."""
-    return f"{site_url.rstrip('/')}/forms/{quote(sheet.slug)}.html?revision={sheet.revision}"
+    """The address of the form's bench view; the revision in it lets the page say that a card is old."""
+    return f"{site_url.rstrip('/')}/{quote(bench_path(sheet.slug))}?revision={sheet.revision}"
 
 
 @cache

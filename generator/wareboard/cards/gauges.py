@@ -53,7 +53,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
         sheet: the form's figures.
         paper: A4 or Letter; the studio's unless given.
         made: the day that stands on the sheets.
-        site_url: where the site stands; a QR code leads to the form's page there; none where empty.
+        site_url: where the site stands; a QR code leads to the form's bench view there; none where empty.
     Returns: the sheets' text; `cards.render_pdf` sets it.
     Raises: ValueError, a paper that there is not.
     """

@@ -108,7 +108,7 @@ def render_trimming(
         sheet: the form's figures.
         paper: one of PAPERS, landscape.
         made: the day that stands on the card.
-        site_url: where the site stands; a QR code leads to the form's page there; none where empty.
+        site_url: where the site stands; a QR code leads to the form's bench view there; none where empty.
         others: sheets by slug, for the weights in the table of a fit that reaches into another form.
     Returns: the card's text; `engine.render_pdf` sets it.
     Raises: ValueError, a paper that there is not.

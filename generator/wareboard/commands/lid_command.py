@@ -74,7 +74,7 @@ def _kind(sheet: Sheet, part: str) -> str:
 def _ledge_mm(sheet: Sheet, part: str) -> float:
     """How far something juts into the mouth, a side, below the rim; 0 where the inside only opens upward."""
     shape = sheet.shapes[part]
-    inside = shape.scaled(shape.inside, "fired")
+    inside = shape.inside_at("fired")
     rim, high = inside[-1][0], inside[-1][1]
     near = [radius for radius, height in inside if 0.6 * high < height < high - 2.0]
     return rim - min(near, default=rim)
@@ -83,7 +83,7 @@ def _ledge_mm(sheet: Sheet, part: str) -> float:
 def _seat_depth_mm(sheet: Sheet, part: str) -> float:
     """From the rim down to the ledge."""
     shape = sheet.shapes[part]
-    inside = shape.scaled(shape.inside, "fired")
+    inside = shape.inside_at("fired")
     high = inside[-1][1]
     near = [(radius, -height) for radius, height in inside if 0.6 * high < height < high - 2.0]
     return high + min(near)[1]

@@ -40,9 +40,9 @@ def bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float)
 
 def glazed_cm2(shape: Shape, stage: str) -> float:
     """Area under glaze at a stage."""
-    line = shape.scaled(shape.outside, stage)
+    line = shape.outside_at(stage)
     outside = outside_area_mm2(shape, line) / 100.0
-    inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
+    inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
     bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
     return outside - min(outside, bare_outside) + inside - bare_inside
 
@@ -60,7 +60,7 @@ def held_mm3(shape: Shape, glaze: Glaze | None, level_mm: float) -> tuple[float,
         glaze: the glaze on it, or None.
         level_mm: above the foot, at the part's own stage.
     """
-    inside = shape.scaled(shape.inside, "fired")
+    inside = shape.inside_at("fired")
     level = min(level_mm * shape.scale("fired")[1], inside[-1][1])
     film = inside_film_mm(shape, glaze)
     return solids.volume_below_mm3(inside, level), film * solids.area_below_mm2(inside, level) if film else 0.0

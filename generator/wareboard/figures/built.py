@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import inf
 from typing import ParamSpec, TypeVar
 
-from wareboard.figures.resolve import KnownSpreads, ResolvedFit, known_spreads, tools_of
+from wareboard.figures.resolve import KnownSpreads, ResolvedFit, tools_of
 from wareboard.figures.resting import Pair, pair_of
 from wareboard.figures.saying import say
 from wareboard.figures.shapes import Shape, to_stage
@@ -112,7 +112,7 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
     if found:
         return tuple(dict.fromkeys(found))
     return Built(
-        form, resolver.project.studio, resolver.project.clays[form.clay], glaze, body, known_spreads(form, resolver.project.studio, body), whole,
+        form, resolver.project.studio, resolver.project.clays[form.clay], glaze, body, resolver.spreads(form), whole,
         {key: caliper for key, caliper in calipers.items() if caliper}, {name: level for name, level in fills.items() if level is not None},
         {name: fit for name, fit in built_fits.items() if fit}, in_a_litre,
     )  # fmt: skip
@@ -124,8 +124,7 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
 def _caliper(form: Form, part: str, name: str, shaper: Shaper) -> BuiltCaliper:
     spec = form.parts[part].calipers[name]
     into = [f.goes_with for f in form.fits.values() if f.outside.is_of(part) and f.outside.caliper == name]
-    spreads = known_spreads(form, shaper.resolver.project.studio, shaper.resolver.body(form))
-    tools = tools_of(form.parts[part], spec, spreads, into)
+    tools = tools_of(form.parts[part], spec, shaper.resolver.spreads(form), into)
     if spec.gauge is not None and spec.measured is not None:
         _check_gauge(form, part, name, spec, shaper)
     if not spec.from_fit:

@@ -163,9 +163,9 @@ def glaze_loss_share(spec: Glaze) -> float:
 # ---- figures ----
 
 
-def clay_figures(spec: Clay) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
-    ledger, body = Ledger(), make_body(spec)
+def clay_figures(spec: Clay, body: clay.Body | None = None) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it; `body` is the clay where it has been made. Raises Impossible."""
+    ledger, body = Ledger(), body or make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)
     return tuple(ledger.figures.values())

@@ -22,8 +22,7 @@ def write_extras(ledger: Ledger, shape: Shape) -> None:
         if extra.reach is not None:
             _write_length(ledger, shape, f"{key}.reach", extra.reach)
             reaches[str(name)] = outermost_mm(extra, shape) or 0.0
-    widest = max(radius for radius, _ in shape.outside)
-    across = across_mm(widest, tuple(reaches.values()))
+    across = across_mm(shape.widest_mm, tuple(reaches.values()))
     said = f", with its {' and '.join(reaches)}" if reaches else ""
     inputs = [f"{shape.name}.diameter {shape.stage}", *(f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)]
     write_size(

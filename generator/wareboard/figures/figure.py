@@ -95,10 +95,15 @@ class Ledger:
         self.names = names
         self._declared: dict[str, Declared] = {}
 
-    def _look_up(self, key: str) -> Declared:
-        """What the catalogue says of a key; its names are looked up in the form's once."""
+    def declared(self, key: str) -> Declared:
+        """What the catalogue says of a key; its names are looked up in the form's once.
+
+        Raises: UnknownFigure, a key that the catalogue hasn't got, or a name that the form hasn't got.
+        """
+        if key in self._declared:
+            return self._declared[key]
         found = named(key)
-        if self.names is not None and (odd := list(check_names(found, self.names))):
+        if self.names is not None and (odd := check_names(found, self.names)):
             raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
         self._declared[key] = found.declared
         return found.declared
@@ -120,7 +125,7 @@ class Ledger:
             budget: its doubt for the next piece of a lot not yet seen.
             numbers: what is put into the formula, by its names.
         """
-        wanted = formula or (self._declared.get(key) or self._look_up(key)).formula
+        wanted = formula or self.declared(key).formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
         put: dict[str, Any] = dict(numbers)
@@ -149,15 +154,39 @@ class Ledger:
             numbers: what is put into `how`, by name.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        declared = self._declared.get(key) or self._look_up(key)
+        declared = self.declared(key)
+        whose = source if source is not None else "" if given else declared.source
+        self.put(
+            declared,
+            key,
+            stage,
+            value,
+            how,
+            tuple(dict.fromkeys(inputs)),
+            numbers,
+            whose,
+            plus_minus,
+            budget,
+            given,
+            note,
+        )
+        return value
+
+    def put(
+        self, declared: Declared, key: str, stage: str | None, value: float, how: str | Formula, inputs: tuple[str, ...], numbers: Mapping[str, Put],
+        source: str, plus_minus: float | None, budget: Budget | None, given: bool = False, note: str = "",
+    ) -> None:  # fmt: skip
+        """Put a figure down as it is, for who writes one key at many stages: `declared` is asked for once.
+
+        Raises: UnknownFigure, a stage that the catalogue hasn't got.
+        """
         if stage not in declared.stages:
             raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
-        whose = source if source is not None else "" if given else declared.source
-        working = _made(Working, (how, numbers, value, declared.unit, note))
+        unit = declared.unit
+        working = _made(Working, (how, numbers, value, unit, note))
         self.figures[key, stage] = _made(
-            Figure, (key, stage, value, declared.unit, plus_minus, working, tuple(dict.fromkeys(inputs)), whose, given, budget)
-        )  # fmt: skip
-        return value
+            Figure, (key, stage, value, unit, plus_minus, working, inputs, source, given, budget)
+        )
 
     def value(self, key: str, stage: str | None = None) -> float:
         """The value of a figure that was written before."""

@@ -97,7 +97,7 @@ def left_on_names(shape: Shape) -> list[str]:
 
 
 def _left_on_said(shape: Shape) -> str:
-    low, high = min(shape.left_on_mm), max(shape.left_on_mm)
+    low, high = min(shape.left_on_mm), shape.most_left_on_mm
     return f"{number(high)} mm" if low == high else f"{number(low)} to {number(high)} mm"
 
 
@@ -134,13 +134,13 @@ def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
 
 
 def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
-    stations, thrown = shape.part.gauge_stations, shape.thrown("wet")
+    stations = shape.part.gauge_stations
     bat = studio.bat.value if studio.bat else 0.0
     left_on = left_on_names(shape)
-    moved = shape.outline_names if max(shape.left_on_mm) > 0.0 else []
+    moved = shape.outline_names if shape.most_left_on_mm > 0.0 else []
     closed = shape.part.closed_station
     for name in stations:
-        radius, height = thrown.stations[name]
+        radius, height = shape.thrown_at(name)
         key = f"{shape.name}.pointer" + (f".{name}" if len(stations) > 1 else "")
         inputs = [
             f"{shape.name}.{name}.height wet",
@@ -191,9 +191,9 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         outline, section = (
             [*names, *shrinkage_names(shape, stage)] for names in (shape.outline_names, shape.section_names)
         )
-        line = shape.scaled(shape.outside, stage)
+        line = shape.outside_at(stage)
         outside = outside_area_mm2(shape, line) / 100.0
-        inside = solids.revolved_area_mm2(shape.scaled(shape.inside, stage)) / 100.0 if shape.inside else 0.0
+        inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
         closed = ", and its closed end" if shape.opens_down or shape.solid else ""
         how = f"up the outline from foot to rim{closed}, without what it stands on"
         ledger.write(f"{key}.area.outside", stage, outside, how, outline)
@@ -234,7 +234,7 @@ def weight_doubt(built: Built, mass_g: float) -> dict[str, Any]:
 
 def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
     key, up, glaze = shape.name, shape.scale("fired")[1], built.glaze
-    inside = shape.scaled(shape.inside, "fired")
+    inside = shape.inside_at("fired")
     film = inside_film_mm(shape, glaze)
     film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
     assumed = bool(film) and not film_place
@@ -267,7 +267,7 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     if fill_mm is None:
         return
-    inside = shape.scaled(shape.inside, "fired")
+    inside = shape.inside_at("fired")
     void = solids.void_below(inside, min(fill_mm * up, inside[-1][1]))
     water_g = ledger.value(f"{key}.capacity.fill", "fired") * WATER_G_ML
     water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from math import inf
-from typing import TypeVar
+from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
 from wareboard.figures.films import glaze_on
@@ -21,6 +21,7 @@ from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
 
 Known = TypeVar("Known")
 Asked = TypeVar("Asked")
+More = ParamSpec("More")
 
 SIDES = ("inside", "outside")
 SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
@@ -124,6 +125,7 @@ class Resolver:
         self.project = project
         self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
+        self._spreads: dict[str, KnownSpreads] = {}
 
     def beside(self, project: Project) -> Resolver:
         """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
@@ -131,11 +133,13 @@ class Resolver:
         other._remembered = self._remembered
         return other
 
-    def remembered(self, work: Callable[[Asked], Known], spec: Asked) -> Known:
-        """What some work gives for one of the project's specs; done once, for many forms share a clay."""
+    def remembered(
+        self, work: Callable[Concatenate[Asked, More], Known], spec: Asked, *more: More.args, **named: More.kwargs
+    ) -> Known:
+        """What some work gives for one of the project's specs, and what follows from it; done once, for many forms share a clay."""
         asked = (work, id(spec))
         if asked not in self._remembered:
-            self._remembered[asked] = work(spec)
+            self._remembered[asked] = work(spec, *more, **named)
         return self._remembered[asked]  # type: ignore[return-value]
 
     def body(self, form: Form) -> clay.Body:
@@ -146,6 +150,12 @@ class Resolver:
         """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""
         named = self.project.glazes.get(str(form.glaze)) if form.glaze else None
         return named if form.glaze_film is None else glaze_on(form, named, self.body(form))
+
+    def spreads(self, form: Form) -> KnownSpreads:
+        """The spreads that hold for a form's pieces. Raises Impossible, for a clay that can't be."""
+        if form.slug not in self._spreads:
+            self._spreads[form.slug] = known_spreads(form, self.project.studio, self.body(form))
+        return self._spreads[form.slug]
 
     def owner(self, form: Form, size: PartSize) -> Form:
         """The form that a fit's part belongs to."""
@@ -176,7 +186,7 @@ class Resolver:
         caliper = part.calipers[size.caliper]
         return FitSide(
             size, owner, size.own, part, caliper, size.own and caliper.from_fit, body, self.glaze(owner),
-            known_spreads(owner, self.project.studio, body),
+            self.spreads(owner),
         )  # fmt: skip
 
 

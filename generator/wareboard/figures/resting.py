@@ -13,7 +13,7 @@ from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
-from wareboard.pot.outlines import Line
+from wareboard.pot.reckoning import Line
 from wareboard.pot.seats import (
     Facing,
     Seat,

@@ -537,7 +537,7 @@ def fit_tools(sheet: Sheet) -> Tools:
 
 def is_trimmed(shape: Shape) -> bool:
     """True where something is left on when the part is thrown."""
-    return max(shape.left_on_mm) > 0.0 or shape.drop_mm > 0.0
+    return shape.most_left_on_mm > 0.0 or shape.drop_mm > 0.0
 
 
 def closed_end(shape: Shape) -> str:
@@ -638,7 +638,7 @@ def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
         figure = sheet.find(f"{name}.{extra}.clay", "wet")
         if figure is not None:
             label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
-            yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key)
+            yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key, figure=figure.name)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
@@ -653,4 +653,4 @@ def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
                 else f"{one.part}, {one.place}"
             )
             amounts = reader.amounts(end.value, end.unit, up=one.kind == BALL)
-            yield Row(label, of, amounts, end.key)
+            yield Row(label, of, amounts, end.key, figure=f"{end.key} wet")

@@ -12,7 +12,8 @@ from functools import cached_property
 from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
-from wareboard.pot.outlines import Line, as_line, as_polyline
+from wareboard.pot.outlines import as_line, as_polyline
+from wareboard.pot.reckoning import Line
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
@@ -68,6 +69,7 @@ class Shape:
     foot_mm: float
     top_mm: float
     gallery: Mapping[str, Point] = field(default_factory=dict)
+    _at_stages: dict[tuple[str, str], Polyline] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def opens_down(self) -> bool:
@@ -129,6 +131,11 @@ class Shape:
         return solids.revolved_volume_mm3(self.ring)
 
     @cached_property
+    def widest_mm(self) -> float:
+        """Radius of the outside at its widest."""
+        return float(as_line(self.outside)[:, 0].max())
+
+    @cached_property
     def highest_mm(self) -> float:
         """The highest point, standing as thrown."""
         return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
@@ -152,9 +159,22 @@ class Shape:
         """A line of the shape at another stage."""
         return line if stage == self.stage else solids.scaled(line, *self.scale(stage))
 
+    def outside_at(self, stage: str) -> Polyline:
+        """The finished outside at a stage, standing as thrown."""
+        return self._at("outside", stage)
+
+    def inside_at(self, stage: str) -> Polyline:
+        """The inside at a stage, standing as thrown."""
+        return self._at("inside", stage)
+
+    def _at(self, line: str, stage: str) -> Polyline:
+        if (line, stage) not in self._at_stages:
+            self._at_stages[line, stage] = self.scaled(getattr(self, line), stage)
+        return self._at_stages[line, stage]
+
     def finished(self, stage: str) -> Outline:
         """The trimmed part at a stage, standing as it is used: a lid's tip is at height 0."""
-        outside, inside, underside = (self.scaled(line, stage) for line in (self.outside, self.inside, self.underside))
+        outside, inside, underside = (self._at(line, stage) for line in ("outside", "inside", "underside"))
         stations = {name: outside[place] for name, place in self.station_places.items()}
         if not self.opens_down:
             return Outline(outside, inside, underside, stations)
@@ -172,12 +192,15 @@ class Shape:
         lift = -outside[0][1]
         raised = as_polyline((as_line(outside) + (0.0, lift)) * (across, up))
         inside = as_polyline((as_line(self._leather_hard_inside) + (0.0, lift)) * (across, up)) if self.inside else ()
-        heights = self._leather_hard_outside
-        stations = {
-            name: (self.thrown_reach_mm(name) * across, (heights[place][1] + lift) * up)
-            for name, place in self.station_places.items()
-        }
-        return Outline(raised, inside, (), stations)
+        return Outline(raised, inside, (), {name: self.thrown_at(name, stage) for name in self.station_places})
+
+    def thrown_at(self, station: str, stage: str = "wet") -> Point:
+        """A station of the part as thrown: how far out, and how high above what it stands on."""
+        body, place = self.body, self.station_places[station]
+        across = body.across(stage) / body.across("leather-hard")
+        up = body.up(stage) / body.up("leather-hard")
+        height = self._leather_hard_outside[place][1] - self._thrown_outside[0][1]
+        return self.thrown_reach_mm(station) * across, height * up
 
     def thrown_reach_mm(self, station: str) -> float:
         """Radius of the outside as thrown at a station's level, leather-hard."""
@@ -203,6 +226,11 @@ class Shape:
         places = tuple(self.station_places.values())
         return solids.walls_along(self._leather_hard_outside, places, given)
 
+    @cached_property
+    def most_left_on_mm(self) -> float:
+        """The most that is left on anywhere on the outside, leather-hard, a side."""
+        return max(self.left_on_mm)
+
     def left_on_caliper_mm(self, caliper: str) -> float:
         """Left on where a caliper size is measured, leather-hard, a side; at its fullest where the size is at several stations."""
         typed = self.part.calipers[caliper]
@@ -211,7 +239,7 @@ class Shape:
         ]
         if not places and str(typed.level) in self.station_places:
             places = [self.station_places[str(typed.level)]]
-        return max((self.left_on_mm[place] for place in places), default=max(self.left_on_mm))
+        return max((self.left_on_mm[place] for place in places), default=self.most_left_on_mm)
 
     def station_of_caliper(self, caliper: str) -> str | None:
         """The station of the outside at whose level a caliper size is measured, or whose diameter it is."""
@@ -257,16 +285,16 @@ class Shape:
     @property
     def _solid_to_mm(self) -> float | None:
         """The same where it is turned when the part is the right way up, so that it is thrown without an undercut."""
-        turned = self.stub_mm is not None or (self.opens_down and (self.drop_mm > 0.0 or max(self.left_on_mm) > 0.0))
+        turned = self.stub_mm is not None or (self.opens_down and (self.drop_mm > 0.0 or self.most_left_on_mm > 0.0))
         return self.solid_to_mm if turned else None
 
     @cached_property
     def _leather_hard_outside(self) -> Polyline:
-        return self.scaled(self.outside, "leather-hard")
+        return self.outside_at("leather-hard")
 
     @cached_property
     def _leather_hard_inside(self) -> Polyline:
-        return self.scaled(self.inside, "leather-hard")
+        return self.inside_at("leather-hard")
 
     @cached_property
     def _thrown_outside(self) -> Polyline:

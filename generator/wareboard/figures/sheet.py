@@ -146,7 +146,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     built = build(form, shaper)
     if not isinstance(built, Built):
         return replace(made, problems=built)
-    ledger = Ledger(shaper.resolver.remembered(clay_figures, spec), names_of(form))
+    ledger = Ledger(shaper.resolver.remembered(clay_figures, spec, built.body), names_of(form))
     for name in built.shapes:
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():

@@ -44,6 +44,7 @@ class Row:
     amounts: tuple[Amount, ...]
     key: str = ""
     note: str = ""
+    figure: str = ""  # the figure's name, as its working has it
 
     @property
     def first(self) -> Amount:
@@ -156,7 +157,9 @@ def reader_of(studio: Studio) -> Reader:
 def rows_of(sheet: Sheet, reader: Reader, *wanted: tuple[str, str, str, str | None]) -> tuple[Row, ...]:
     """Rows for figures that the sheet has: each wanted as (label, of, key, stage); others are left out."""
     found = ((label, of, sheet.find(key, stage)) for label, of, key, stage in wanted)
-    return tuple(Row(label, of, reader.figure(figure), figure.key) for label, of, figure in found if figure)
+    return tuple(
+        Row(label, of, reader.figure(figure), figure.key, figure=figure.name) for label, of, figure in found if figure
+    )
 
 
 def fired_weight(sheet: Sheet, part: str) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
-from typing import Any
 
 from wareboard.figures.built import Built
 from wareboard.figures.figure import Ledger, place
@@ -13,6 +12,7 @@ from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
 from wareboard.pot.doubt import Budget
 from wareboard.pot.feet import Foot
+from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
@@ -58,32 +58,23 @@ def write_size(
         tools: what it is set with, of those that the studio knows the spread of.
         numbers: what is put into `how`.
     """
-    body = shape.body
-    scale = body.up if upward else body.across
+    body, declared = shape.body, ledger.declared(key)
+    then = (body.up if upward else body.across)(stage)
     factor = body.height_factor if upward else 1.0
-    wet = size_mm / scale(stage)
+    wet, from_wet = size_mm / then, f"{key} wet"
     name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for step, (at, share, (doubt, budget)) in enumerate(
-        zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools))
-    ):
+    for at, share, (doubt, budget) in zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools)):
         if at == stage:
-            put: dict[str, Any] = dict(numbers)
-            ledger.write(
-                key, at, size_mm, how, inputs, source=source, plus_minus=doubt, budget=budget, given=given, **put
-            )  # fmt: skip
-        elif step == 0:
-            inputs_back = (f"{key} {stage}", f"{name} {stage}")
-            ledger.write(
-                key, at, wet, WORKED_BACK, inputs_back, source=C326, plus_minus=doubt, budget=budget,
-                size_mm=size_mm, shrunk_share=1.0 - scale(stage),
-            )  # fmt: skip
+            from_there = tuple(dict.fromkeys(inputs))
+            ledger.put(declared, key, at, size_mm, how, from_there, numbers, source, doubt, budget, given)
+        elif at == "wet":
+            back: dict[str, Put] = {"size_mm": size_mm, "shrunk_share": 1.0 - then}
+            shrunk_since = (f"{key} {stage}", f"{name} {stage}")
+            ledger.put(declared, key, at, wet, WORKED_BACK, shrunk_since, back, C326, doubt, budget)
         else:
-            inputs_on = (f"{key} wet", f"{name} {at}")
-            shrunk = share * factor
-            ledger.write(
-                key, at, WORKED_ON(wet_mm=wet, shrunk_share=shrunk), WORKED_ON, inputs_on, source=C326, plus_minus=doubt, budget=budget,
-                wet_mm=wet, shrunk_share=shrunk,
-            )  # fmt: skip
+            on = {"wet_mm": wet, "shrunk_share": share * factor}
+            shrunk_by = (from_wet, f"{name} {at}")
+            ledger.put(declared, key, at, WORKED_ON(**on), WORKED_ON, shrunk_by, on, C326, doubt, budget)
 
 
 def _doubts(
@@ -98,7 +89,7 @@ def _doubts(
             )
         return
     for deviation, budget in _doubts_of_a_millimetre(body, typed_at, upward):
-        yield None if deviation is None else deviation * wet_mm, budget.scaled(wet_mm) if budget else None
+        yield None if deviation is None else deviation * wet_mm, budget and budget.scaled(wet_mm)
 
 
 # Without tools a doubt goes with the size, so it is worked out once for a clay.
@@ -156,14 +147,14 @@ def _write_gallery(ledger: Ledger, shape: Shape) -> None:
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
     stations, key, stage = shape.part.outside, shape.name, shape.stage
     widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
-    reaches_lower = min((z for _, z in shape.underside), default=0.0) < min(z for _, z in shape.outside) - 1e-9
+    reaches_lower = shape.lowest_mm < float(as_line(shape.outside)[:, 1].min()) - 1e-9
     heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
     low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
     height = shape.highest_mm - shape.lowest_mm
     inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
     how = f"from the foot's ring to {high}" if reaches_lower else f"from {low} to {high}"
     write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
-    diameter = 2.0 * max(radius for radius, _ in shape.outside)
+    diameter = 2.0 * shape.widest_mm
     inputs = [f"{key}.{widest}.diameter {stage}"]
     write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
 

@@ -144,11 +144,13 @@ def render_data(worked: Worked) -> Iterator[DataText]:
 
 
 def render_tables(worked: Worked) -> Iterator[DataText]:
-    """What tells of several forms: what shops are told, each open order's plan and days."""
+    """What tells of several forms: a row of each, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
     from wareboard.pages import orderpages, sitepages
 
     yield sitepages.render_sheet_schema()
+    entries = worked.leaves.entries() if worked.leaves else sitepages.front_entries(worked.project, worked.sheets)
+    yield sitepages.render_forms_csv(entries)
     told = (
         worked.leaves.stock()
         if worked.leaves

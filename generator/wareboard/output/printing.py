@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from wareboard.cards import engine
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, RUN, CardKind
 from wareboard.cards.engine import CardText
-from wareboard.cards.revisions import Revised
+from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.output import files, journal, workers
 from wareboard.pages.sitepages import OTHERS
@@ -60,9 +60,11 @@ class Wanted:
 
 
 def _revised(kind: CardKind, sheet: Sheet) -> Revised:
-    """Of what a form's card is a revision, from its leaf where it has one."""
+    """Of what a card is a revision, from the form's leaf where it has one and that knows."""
     leaf = getattr(sheet, "leaf", None)
-    return kind.revised(sheet) if leaf is None else leaf.revised[-1 if kind.revised is revised_stock else 0]
+    if leaf is None or kind.revised not in (revised_form, revised_stock):
+        return kind.revised(sheet)
+    return leaf.revised[-1 if kind.revised is revised_stock else 0]
 
 
 def catalogue_order(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -101,6 +103,7 @@ def wanted_cards(
     for kind in wanted:
         listed = [sheet for sheet in sheets if kind.suits(sheet)]
         if kind.about not in (FORM, CLAY) and listed:
+            revised = [_revised(kind, sheet) for sheet in listed]  # the cautions' is the same for every form
             found.append(
                 Wanted(
                     kind,
@@ -108,7 +111,7 @@ def wanted_cards(
                     kind.name,
                     str(studio.title),
                     studio,
-                    tuple(_revised(kind, sheet) for sheet in listed),
+                    tuple({(one.of, one.name): one for one in revised}.values()),
                 )
             )
     return [replace(card, own_fonts=worked.fonts) for card in found]

@@ -71,7 +71,7 @@ def halves_of(sheets: Mapping[str, Sheet]) -> tuple[list[Half], list[Half]]:
     openings: dict[Named, Half] = {}
     for sheet in sheets.values():
         # As the pot is made to its settings; a sheet kept in brief has its fits so.
-        made = as_set(sheet) if isinstance(sheet, Sheet) else sheet
+        made = as_set(sheet) if isinstance(sheet, Sheet) and sheet.fits else sheet
         for name, fit in made.fits.items():
             spec = sheet.form.fits[name]
             sides = {side: _half(sheets, sheet, spec, fit, side) for side in ("outside", "inside")}

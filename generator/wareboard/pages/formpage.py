@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
 
@@ -31,14 +31,17 @@ from wareboard.figures.shown import (
     reader_of,
     rows_of,
 )
-from wareboard.figures.tolerances import wheel_checks
-from wareboard.pages.familypages import base_of, family_path, ladder
+from wareboard.figures.tolerances import printed_value, wheel_checks
+from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, among_forms, growth_of, in_studio
 from wareboard.pot import clay
+from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
+from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
+from wareboard.text.units import parse_quantity
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
@@ -48,6 +51,8 @@ from wareboard.words.templating import ident, plain, render
 SLIP_WORTH_SAYING_MM = 0.05
 # A mean of forty bars names the first of them; the JSON has all.
 MOST_INPUTS = 12
+# Sums of printed numbers are nought below this.
+ROUNDED_AWAY_MM = 1e-6
 STATE_WORDS = {"binds": "binds", "rattles": "rattles", "ok": ""}
 
 
@@ -121,9 +126,31 @@ class Slip:
 
 
 def render_form(
-    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+    sheet: Sheet,
+    project: Project,
+    *,
+    with_cards: bool = True,
+    old_cards: Sequence[OldCard] = (),
+    among: Among | None = None,
 ) -> PageText:
-    """One form's page; needs nothing of the other forms.
+    """One form's page.
+
+    Args:
+        sheet: the form's figures.
+        project: the studio.
+        with_cards: link the printed cards.
+        old_cards: what is told to whoever comes from a card of an older revision.
+        among: what it takes from the studio's other forms; as if there were none unless given.
+    """
+    page, growth = render_with_gaps(sheet, project, with_cards=with_cards, old_cards=old_cards)
+    among = among or among_forms(project, {sheet.slug: sheet.ball_g})
+    return replace(page, body=in_studio(page.body, sheet.slug, growth, reader_of(sheet.studio), among))
+
+
+def render_with_gaps(
+    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+) -> tuple[PageText, Growth | None]:
+    """One form's page but for what depends on the other forms; and what the form comes to at another size.
 
     Args:
         sheet: the form's figures.
@@ -135,6 +162,7 @@ def render_form(
     worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
     slip = _slip(sheet, reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
+    growth = growth_of(sheet) if worked_out else None
     wheel = wheel_rows(sheet, reader)
     body = render(
         "pages/form.html",
@@ -146,7 +174,7 @@ def render_form(
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
-        ladder=ladder(sheet, reader) if worked_out else (), family=family_path(base_of(form, project)) if form.like else "",
+        growth=growth, ladder_gap=LADDER_GAP, family_gap=FAMILY_GAP,
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
@@ -158,11 +186,14 @@ def render_form(
         *form.parts,
         *form.fits,
         form.notes,
+        # Whoever has a size in hand finds what is set to it.
+        "; ".join(dict.fromkeys(str(amount) for part in wheel for row in part.rows for amount in row.amounts)),
     ]
-    return PageText(
+    page = PageText(
         path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
     )  # fmt: skip
+    return page, growth
 
 
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:
@@ -198,7 +229,7 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
     sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
     weights = [
         ("Weight, trimmed", part, f"{part}.mass", "leather-hard"),
-        ("Witness", f"{part}, of its wet weight", f"{part}.witness", "leather-hard"),
+        ("Weight left", f"{part}, of what it weighed wet", f"{part}.witness", "leather-hard"),
     ]
     return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
 
@@ -216,10 +247,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 ("Clearance", "at trimming, on the diameter", f"{stem}.clearance", "leather-hard"), ("Gap", "at trimming, a side", f"{stem}.gap", "leather-hard"),
                 ("Clearance", "fired, on the diameter", f"{stem}.clearance", "fired"), ("Gap", "fired, a side", f"{stem}.gap", "fired"),
             ),
-            StageTable(
-                name, unit,
-                tuple(_stage_rows(sheet, reader, ((f"{fit.inside.caliper}, inside", f"{stem}.inside"), (f"{fit.outside.caliper}, outside", f"{stem}.outside"), ("clearance", f"{stem}.clearance"), ("gap", f"{stem}.gap")))),
-            ),
+            StageTable(name, unit, tuple(_fit_rows(sheet, reader, name))),
             rows_of(
                 sheet, reader,
                 ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
@@ -304,21 +332,25 @@ def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
 def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
     found = []
     for part in map(str, sheet.form.parts):
-        vessel = (
-            sheet.value(f"{part}.capacity.brim", "fired") > 0 if sheet.find(f"{part}.capacity.brim", "fired") else False
-        )
+        brim, level = sheet.find(f"{part}.capacity.brim", "fired"), sheet.form.parts[part].fill_to
+        # A line to fill to is spoken of only where there is one below the brim.
         holds = [
-            ("Holds", f"{part}, to the line", f"{part}.capacity.fill", "fired"),
+            *([("Holds", f"{part}, filled to {_level(level)}", f"{part}.capacity.fill", "fired")] if level is not None else []),
             ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
-        ]
+        ]  # fmt: skip
         heavy = fired_weight(sheet, part)
         rows = rows_of(
             sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
-            *(holds if vessel else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
+            *(holds if brim and brim.value > 0.0 else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
             ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
         )  # fmt: skip
         found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
     return found
+
+
+def _level(level: Size | Word) -> str:
+    """A level to fill to in words: the size as it was typed, or the station."""
+    return f"{level.typed} up" if isinstance(level, Size) else f"the {level}"
 
 
 def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
@@ -342,6 +374,36 @@ def _stage_rows(sheet: Sheet, reader: Reader, keys: Sequence[tuple[str, str]]) -
         figures = [sheet.find(key, stage) for stage in STAGES]
         if any(figures) and not all(figure is None or figure.value == 0.0 for figure in figures):
             yield label, tuple(reader.number(figure) if figure else "" for figure in figures)
+
+
+def _fit_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """A fit through the stages as a sum that adds up as it stands there: what is printed of the inside, less what is
+    printed of the outside and of the glaze, with a line for what the rounding of each number leaves over."""
+    fit, stem = sheet.form.fits[name], f"fit.{name}"
+    films = sheet.fits[name].films_mm
+    terms = {
+        key: [sheet.find(f"{stem}.{key}", stage) for stage in STAGES] for key in ("inside", "outside", "clearance")
+    }
+    if not all(figure for figures in terms.values() for figure in figures):
+        return
+    small = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]  # noqa: E731
+    shown = {key: [printed_value(figure, reader) for figure in figures if figure] for key, figures in terms.items()}
+    glaze = [film_loss_mm(films, stage) for stage in STAGES]
+    less = [parse_quantity(str(small(loss_mm)), "length").value if loss_mm else 0.0 for loss_mm in glaze]
+    over = [
+        clearance - (inside - outside - loss)
+        for inside, outside, loss, clearance in zip(*(shown[key] for key in ("inside", "outside")), less, shown["clearance"], strict=True)
+    ]  # fmt: skip
+    numbers = {key: tuple(reader.number(figure) for figure in figures if figure) for key, figures in terms.items()}
+    yield f"{fit.inside.caliper}, inside", numbers["inside"]
+    yield f"less {fit.outside.caliper}, outside", numbers["outside"]
+    if any(less):
+        yield "less glaze", tuple(small(loss).number if loss else "" for loss in less)
+    if any(abs(left) > ROUNDED_AWAY_MM for left in over):
+        signed = ((f"{'−' if left < 0.0 else '+'}{small(abs(left)).number}", left) for left in over)
+        yield "rounding", tuple(words if abs(left) > ROUNDED_AWAY_MM else "" for words, left in signed)
+    yield "clearance", numbers["clearance"]
+    yield from _stage_rows(sheet, reader, (("gap, a side", f"{stem}.gap"),))
 
 
 def _slip(sheet: Sheet, reader: Reader) -> Slip | None:

@@ -21,7 +21,8 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
-from wareboard.pages.familypages import render_families
+from wareboard.pages.benchpage import render_bench_view
+from wareboard.pages.familypages import among_forms, render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -43,12 +44,15 @@ from wareboard.pages.studiopages import (
 from wareboard.text import schema
 from wareboard.text.plain import harmless_cell
 from wareboard.text.projects import Project
+from wareboard.text.quantities import IMPERIAL
+from wareboard.text.units import parse_quantity, unit_factor
 from wareboard.words.pagetext import DataText, PageText
 from wareboard.words.templating import render
 
 __all__ = [
     "DataText",
     "PageText",
+    "render_bench_view",
     "render_figures_csv",
     "render_form",
     "render_form_data",
@@ -81,15 +85,16 @@ def render_site(
         old_cards: what the page of a form or a clay tells whoever comes from an older card.
         left_out: forms that are not on the site, each with the reason.
     """
-    forms = (
-        render_form(
-            sheet, project, with_cards=with_cards, old_cards=old_cards(revised_form(sheet), reader_of(project.studio))
-        )
-        for sheet in sheets.values()
-    )
+    reader = reader_of(project.studio)
+    told = {slug: old_cards(revised_form(sheet), reader) for slug, sheet in sheets.items()}
+    among = among_forms(project, {slug: sheet.ball_g for slug, sheet in sheets.items()})
     return (
         render_front(project, front_entries(project, sheets), with_cards=with_cards, left_out=left_out),
-        *forms,
+        *(
+            render_form(sheet, project, with_cards=with_cards, old_cards=told[slug], among=among)
+            for slug, sheet in sheets.items()
+        ),
+        *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
 
@@ -129,7 +134,7 @@ def render_overviews(
 
 @dataclass(frozen=True, slots=True)
 class FrontEntry:
-    """A form on the front page; `row` is its line of the catalogue."""
+    """A form on the front page; `row` is its line of the catalogue, `line` that of `forms.csv`."""
 
     slug: str
     title: str
@@ -140,6 +145,7 @@ class FrontEntry:
     row: str
     problem_count: int
     has_fits: bool
+    line: str = ""
 
     def picture(self, tallest_mm: float) -> Markup:
         """The form drawn, as high as the tallest of its family."""
@@ -152,7 +158,7 @@ def front_entry(sheet: Sheet, reader: Reader) -> FrontEntry:
     drawn = formdrawing.draw_small(sheet, scale=FRONT_SCALE) if sheet.shapes else None
     return FrontEntry(
         sheet.slug, str(form.title), str(form.code or ""), str(form.family or OTHERS), drawn, tuple(_key_words(sheet, reader)), _catalogue_row(sheet, reader),
-        len(sheet.problems), bool(sheet.fits),
+        len(sheet.problems), bool(sheet.fits), form_line(sheet),
     )  # fmt: skip
 
 
@@ -183,7 +189,7 @@ def render_front(
     body = render(
         "pages/front.html",
         studio=project.studio, count=len(shown), families=[(family, tallest[family], members) for family, members in families.items()], with_cards=with_cards, with_fits=any(entry.has_fits for entry in shown),
-        catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out,
+        catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out, units=_units(reader_of(project.studio)),
         problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
     return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
@@ -258,10 +264,34 @@ def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
     said = [reader.text(figure) if figure else "" for figure in (size.across, size.holds)] if size else []
     said += [str(reader.amounts(weighs, "g")[0]) if weighs else ""] if size else []
     numbers = "".join(f'<td class="n">{escape(words)}</td>' for words in said) or '<td colspan="3"></td>'
+    # What the script narrows and sorts by, in mm, ml and g whatever is shown.
+    known = {
+        "family": str(form.family or OTHERS), "lid": "yes" if any(part.opens_down for part in form.parts.values()) else "no",
+        "balls": " ".join(f"{ball.value:g}" for ball in _balls(sheet)), "high": f"{size.height_mm:.4g}" if size else "",
+        "across": f"{size.across.value:.4g}" if size and size.across else "", "holds": f"{size.holds.value:.4g}" if size and size.holds else "",
+        "weighs": f"{weighs:.4g}" if weighs else "",
+    }  # fmt: skip
+    data = "".join(f' data-{name}="{escape(value)}"' for name, value in known.items() if value)
     return (
-        f'<tr><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
+        f'<tr data-form="{escape(form.slug)}"{data}><td>{escape(form.code or "")}</td><th scope="row"><a href="forms/{escape(form.slug)}.html">{escape(form.title)}</a></th>'
         f'<td><a href="clays/{escape(form.clay)}.html">{escape(sheet.clay.title)}</a></td><td class="n">{escape(balls)}</td><td class="n">{escape(high)}{together}</td>{numbers}</tr>\n'
     )
+
+
+def _balls(sheet: Sheet) -> list[Figure]:
+    found = (sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts)
+    return [ball for ball in found if ball]
+
+
+def _units(reader: Reader) -> dict[str, tuple[str, float]]:
+    """The units in which it is said what a form should hold and how large its ball may be, each with its ml or g."""
+    imperial = reader.systems[0] == IMPERIAL
+    ounce = f"fl oz {reader.fluid_ounce}" if reader.fluid_ounce else "fl oz"
+    holds = reader.amounts(100.0, "ml")[0].unit
+    return {
+        "holds": (holds or ounce, parse_quantity(f"1 {holds or ounce}", "volume").value),
+        "ball": ("oz", unit_factor("oz")) if imperial else ("g", 1.0),
+    }
 
 
 # ---- data ----
@@ -278,6 +308,46 @@ def render_form_data(sheet: Sheet) -> DataText:
 def render_sheet_schema() -> DataText:
     """JSON Schema of a form's figures, for whoever reads them with a program: `sheet.schema.json`."""
     return DataText("sheet.schema.json", schema.schema_text("sheet"))
+
+
+FORM_COLUMNS = (
+    "form", "title", "code", "family", "clay", "parts", "balls_g", "height_fired_mm", "across_fired_mm", "holds_ml", "weight_fired_g",
+)  # fmt: skip
+# A spreadsheet takes a table without it for another encoding.
+BYTE_ORDER_MARK = "\ufeff"
+
+
+def render_forms_csv(entries: Iterable[FrontEntry]) -> DataText:
+    """One row a form, for a spreadsheet: `forms.csv`."""
+    return DataText(
+        "forms.csv", BYTE_ORDER_MARK + ",".join(FORM_COLUMNS) + "\r\n" + "".join(entry.line for entry in entries)
+    )
+
+
+def form_line(sheet: Sheet) -> str:
+    """The line of `forms.csv` that is of one form; parts and their balls in the same order, between semicolons."""
+    made = as_set(sheet)
+    form, size, weighs = made.form, _fired_size(made), set_weight_g(made)
+    text = io.StringIO()
+    words = (
+        form.slug,
+        form.title,
+        form.code or "",
+        form.family or "",
+        made.clay.title,
+        "; ".join(map(str, form.parts)),
+    )
+    numbers = (
+        size.height_mm if size else None,
+        size.across.value if size and size.across else None,
+        size.holds.value if size and size.holds else None,
+        weighs,
+    )
+    csv.writer(text, lineterminator="\r\n").writerow((
+        *(harmless_cell(str(word)) for word in words), "; ".join(f"{ball.value:.6g}" for ball in _balls(made)),
+        *("" if number is None else f"{number:.1f}" for number in numbers),
+    ))  # fmt: skip
+    return text.getvalue()
 
 
 CSV_COLUMNS = (

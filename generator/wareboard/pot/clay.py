@@ -7,9 +7,10 @@ Once the grains touch, only weight goes.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from statistics import fmean, stdev
+from statistics import fmean
 
 from wareboard.pot.doubt import BarDoubt
+from wareboard.pot.samples import deviation_of
 from wareboard.pot.stages import STAGES
 
 WATER_DENSITY_G_CM3 = 1.0
@@ -163,7 +164,7 @@ def make_body(
         wet_density_g_cm3=wet_density_g_cm3,
         height_factor=height_factor,
         loss_share=loss_share,
-        deviation=(None, *(stdev(samples[s]) if len(samples[s]) > 1 else None for s in STAGES[1:])),
+        deviation=(None, *(deviation_of(samples[s]) if len(samples[s]) > 1 else None for s in STAGES[1:])),
         assumed=assumed,
         bars_count=(len(bars), *(len(samples[stage]) for stage in STAGES[1:])),
         doubt=_bar_doubt(bars, lots or [None] * len(bars), shrinkage) if bars else None,

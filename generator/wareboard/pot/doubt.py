@@ -11,11 +11,11 @@ have in common, or a jar and a lid of one lot, goes out by itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import fsum, hypot, inf, sqrt
 from statistics import fmean
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from wareboard.pot.samples import student_t_quantile
 from wareboard.pot.stages import STAGES
@@ -35,6 +35,10 @@ LEVEL_SHARE = 0.95
 # lots beat that, but two lots tell little; the rule of thumb weighs half a degree of freedom beside them.
 LOTS_OVER_PIECES = 1.0
 RULE_FREEDOMS = 0.5
+
+
+# Every figure has one: a tuple made as such takes half the time of one that is called by its class.
+_made: Callable[..., Any] = tuple.__new__
 
 
 class Cause(NamedTuple):
@@ -75,7 +79,7 @@ class Budget(NamedTuple):
 
     def scaled(self, factor: float) -> Budget:
         """The doubt of a figure that is this many times as large."""
-        return Budget(self.unscaled, self.freedoms, self.scale * abs(factor))
+        return _made(Budget, (self.unscaled, self.freedoms, self.scale * abs(factor)))  # type: ignore[no-any-return]
 
     def without(self, name: str) -> Budget:
         """The same without one of its causes."""

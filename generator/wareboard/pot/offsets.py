@@ -12,9 +12,8 @@ from collections.abc import Sequence
 from math import acos, atan2, ceil, hypot, inf, pi, radians, sqrt
 from typing import Any
 
-import numpy as np
-
-from wareboard.pot.outlines import Line, Point, Polyline, as_line, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_line, as_polyline
+from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
@@ -79,7 +78,7 @@ def wall_inside(
         if chain[0, 1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
             start = (float(foot[0] - walls[0]), float(foot[1]))
             chain = np.vstack([_arc(_point(foot), float(walls[0]), start, _point(chain[0]))[:-1], chain])
-        chain = np.vstack([(chain[0, 0], low), chain])
+        chain = np.concatenate([[(chain[0, 0], low)], chain])
     inside = None if edge is None else _to_its_edge(chain, _point(points[-2]), edge, floor_level_mm)
     if inside is None:
         inside = _between_levels(chain, 0.0, floor_level_mm, rim)
@@ -102,9 +101,10 @@ def distinct(line: Line, walls: Line) -> tuple[Line, Line]:
 
     Raises: ValueError, fewer than two points are left.
     """
-    steps = np.hypot(*np.diff(line, axis=0).T)
-    kept = np.concatenate([[True], steps > _NEAR_MM])
-    if not kept.all():
+    steps = line[1:] - line[:-1]
+    apart = np.hypot(steps[:, 0], steps[:, 1]) > _NEAR_MM
+    if not apart.all():
+        kept = np.concatenate([[True], apart])
         line, walls = line[kept], walls[kept]
     if len(line) < 2:
         raise ValueError("an outline needs two points or more")
@@ -153,7 +153,7 @@ def _run_on(points: Line, walls: Line, *, along: bool = False) -> tuple[Line, Li
     else:
         across, up = (0.0, 1.0) if up <= 1e-6 else (across, up)
         run = last * abs(across) / up + last + 1.0
-    return np.vstack([points, (r1 + across * run, z1 + up * run)]), np.append(walls, last)
+    return np.concatenate([points, [(r1 + across * run, z1 + up * run)]]), np.concatenate([walls, [last]])
 
 
 def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
@@ -165,13 +165,13 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
         rounded: whether a corner that the chain goes round is an arc; else a mitre, cut off beyond MITRE_LIMIT.
     Returns: the chain.
     """
-    steps = np.diff(points, axis=0)
+    steps = points[1:] - points[:-1]
     lengths = np.hypot(steps[:, 0], steps[:, 1])
-    normals = np.column_stack([-steps[:, 1], steps[:, 0]]) / lengths[:, None]
+    normals = steps[:, ::-1] * (-1.0, 1.0) / lengths[:, None]
     starts, ends = points[:-1] + normals * walls[:-1, None], points[1:] + normals * walls[1:, None]
     before, after, wall = normals[:-1], normals[1:], walls[1:-1]
     turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    ahead = (before * after).sum(axis=1)
+    ahead = before[:, 0] * after[:, 0] + before[:, 1] * after[:, 1]
     open_share = np.maximum(1.0 + ahead, 1e-12)
     reach = wall / open_share
     level = walls[:-1] == walls[1:]
@@ -184,7 +184,7 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
         mitred |= ~curve & (turn <= 0.0) & (open_share * MITRE_LIMIT**2 >= 2.0)
     joints = points[1:-1] + (before + after) * reach[:, None]
     if mitred.all():
-        return np.vstack([starts[:1], joints, ends[-1:]])
+        return np.concatenate([starts[:1], joints, ends[-1:]])
     pieces: list[Any] = [starts[:1]]
     done = 0
     for k in np.flatnonzero(~mitred).tolist():
@@ -199,7 +199,7 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
         else:
             pieces.append(_cut_mitre(corner, distance, normals[k], normals[k + 1]))
         done = k + 1
-    return np.vstack([*pieces, joints[done:], ends[-1:]])
+    return np.concatenate([*pieces, joints[done:], ends[-1:]])
 
 
 def _meeting(a: Line, b: Line, c: Line, d: Line) -> Point | None:
@@ -260,7 +260,7 @@ def _between_levels(chain: Line, left: float, low: float, high: float) -> Line |
         return None
     last = first + 1 + int(reached[0])
     piece = chain[first : last + 1].copy()
-    rises = np.diff(piece[:, 1])
+    rises = piece[1:, 1] - piece[:-1, 1]
     flat = np.abs(rises) <= _NEAR_MM
     only_rises = bool((rises >= -_NEAR_MM).all()) and not bool((flat[1:] & flat[:-1]).any())
     if not only_rises and not ((heights[last:] >= high).all() and is_simple(chain)):
@@ -269,7 +269,7 @@ def _between_levels(chain: Line, left: float, low: float, high: float) -> Line |
     piece[-1] = _level_point(piece[-2], piece[-1], high)
     if piece[:, 0].min() <= left + _NEAR_MM:
         return None
-    return np.vstack([(left, low), piece])
+    return np.concatenate([[(left, low)], piece])
 
 
 def _level_point(p0: Line, p1: Line, level: float) -> Point:

@@ -7,15 +7,13 @@ up to the rim; the axis is on its left.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
 
-import numpy as np
-from numpy.typing import NDArray
+from wareboard.pot.reckoning import Line, np
 
 Point = tuple[float, float]
 Polyline = tuple[Point, ...]
-Line = NDArray[np.float64]  # the same for reckoning: a row a point
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
@@ -132,19 +130,12 @@ def smooth_outline(
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
-    between = _chords(spans, laws, chords)
-    points: list[Point] = [_plain(stations[0])]
-    indices, done = [0], 0
-    for chord_count, station in zip(chords, stations[1:], strict=True):
-        points += between[done : done + chord_count - 1]
-        done += chord_count - 1
-        points.append(_plain(station))
-        indices.append(len(points) - 1)
-    return as_polyline(np.array(points)), tuple(indices)
-
-
-def _plain(point: Point) -> Point:
-    return point[0], point[1]
+    indices = (0, *accumulate(chords))
+    line = np.empty((indices[-1] + 1, 2))
+    free = np.ones(len(line), dtype=bool)
+    free[list(indices)] = False
+    line[free], line[~free] = _chords(spans, laws, chords), stations
+    return as_polyline(line), indices
 
 
 def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Line:
@@ -218,7 +209,7 @@ def _sampling_laws(spans: Line, cells: int = 16) -> Line:
     return np.concatenate([np.zeros((len(spans), 1)), np.cumsum(weight, axis=1)], axis=1)
 
 
-def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
+def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> Line:
     """Points of every span between its ends, moved out so that the chords keep the curve's area.
 
     A span of `count` chords is cut at times that share out its sampling law evenly.
@@ -226,7 +217,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
     cells = np.linspace(0.0, 1.0, laws.shape[1])
     curved = [k for k, count in enumerate(counts) if count > 1]
     if not curved:
-        return []
+        return np.empty((0, 2))
     times, owner = [], []
     for k in curved:
         law, count = laws[k], counts[k]
@@ -237,7 +228,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
     r0, r1, r2, r3, z0, z1, z2, z3 = spans[owner].T
     r, z = r0 + t * (r1 + t * (r2 + t * r3)), z0 + t * (z1 + t * (z2 + t * z3))
     dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
-    step, cr, cz, ddr, ddz = (np.diff(values) for values in (t, r, z, dr, dz))
+    step, cr, cz, ddr, ddz = (values[1:] - values[:-1] for values in (t, r, z, dr, dz))
     lengths = np.hypot(cr, cz)
     # Exact signed area between a cubic and its chord, from its two end velocities.
     lost = step * (0.1 * (cr * ddz - cz * ddr) - step / 60.0 * (dr[:-1] * dz[1:] - dz[:-1] * dr[1:]))
@@ -252,7 +243,7 @@ def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> list[Point]:
         start = end + 1
     at = np.flatnonzero(inside)
     push = (lost[at - 1] + lost[at]) / ((lengths[at - 1] + lengths[at]) * np.hypot(dr[at], dz[at]))
-    return list(zip((r[at] + dz[at] * push).tolist(), (z[at] - dr[at] * push).tolist(), strict=True))
+    return np.column_stack([r[at] + dz[at] * push, z[at] - dr[at] * push])
 
 
 def walls_along(
@@ -276,7 +267,9 @@ def walls_along(
     """
     if not walls_by_station:
         raise ValueError("no wall is named at any station")
-    chords = np.hypot(*np.diff(as_line(outline), axis=0).T)
+    line = as_line(outline)
+    steps = line[1:] - line[:-1]
+    chords = np.hypot(steps[:, 0], steps[:, 1])
     lengths = np.concatenate([[0.0], np.cumsum(chords)])
     named = sorted((station_indices[k], wall) for k, wall in walls_by_station.items())
     at = lengths[[place for place, _ in named]]

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import exp, inf, isinf, lgamma, log, log1p, pi, sqrt, tan
-from statistics import NormalDist, fmean, stdev
+from math import exp, fsum, inf, isinf, lgamma, log, log1p, pi, sqrt, tan
+from statistics import NormalDist, fmean
 
 from wareboard.pot.frozen import frozen
 
@@ -36,9 +36,24 @@ def mean_interval(values: Sequence[float], level_share: float = 0.95) -> MeanInt
     count = len(values)
     if count == 1:
         return MeanInterval(values[0], 1, None, None)
-    deviation = stdev(values)
+    deviation = deviation_of(values)
     quantile = student_t_quantile(0.5 + level_share / 2.0, count - 1)
     return MeanInterval(fmean(values), count, deviation, quantile * deviation / sqrt(count))
+
+
+def deviation_of(values: Sequence[float]) -> float:
+    """The standard deviation of a sample, s = √(Σ (x − mean)² / (n − 1)), from sums that round once.
+
+    Args:
+        values: the sample, two or more.
+    Returns: the deviation, in the sample's unit; exactly 0 where all are the same.
+    Source: textbook of statistics.
+    >>> deviation_of([2.0, 4.0, 6.0])
+    2.0
+    """
+    offsets = [value - values[0] for value in values]
+    mean = fsum(offsets) / len(offsets)
+    return sqrt(fsum((offset - mean) ** 2 for offset in offsets) / (len(offsets) - 1))
 
 
 def student_t_quantile(share: float, freedoms: float) -> float:

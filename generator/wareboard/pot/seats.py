@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import erfc, sqrt, tan
-
-import numpy as np
+from math import erfc, inf, sqrt, tan
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
-from wareboard.pot.outlines import Line, Point, as_line
+from wareboard.pot.outlines import Point, as_line
+from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
 BEARS_MM = 0.5  # faces this near each other, height-wise, bear
@@ -104,7 +103,7 @@ def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Faci
     return _facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
 
 
-def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = np.inf) -> Facing:
+def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = inf) -> Facing:
     """Faces over every radius that both have, between two radii."""
     low = max(low, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
     high = min(high, max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
@@ -113,7 +112,7 @@ def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, 
         return Facing(nothing, nothing, nothing)
     radii = np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))])
     radii = np.sort(radii[(radii >= low) & (radii <= high)])
-    radii = radii[np.concatenate([[True], np.diff(radii) > _NEAR_MM])]
+    radii = radii[np.concatenate([[True], radii[1:] - radii[:-1] > _NEAR_MM])]
     top, below = _farthest(tops, radii, 1.0), _farthest(undersides, radii, -1.0)
     ends = np.column_stack([radii[:-1], radii[1:]])
     both = np.isfinite(top[:, 0]) & np.isfinite(below[:, 0])
@@ -122,14 +121,14 @@ def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, 
 
 def _faces(ring: Line, *, up: bool) -> list[Line]:
     """A ring's lines that look up, or down, each as a run from its smallest radius out."""
-    after = np.roll(ring, -1, axis=0)
+    after = np.concatenate([ring[1:], ring[:1]])
     turning = float((ring[:, 0] * after[:, 1] - after[:, 0] * ring[:, 1]).sum())
     inward = up == (turning > 0.0)
     out = after[:, 0] - ring[:, 0]
     mine = (-out if inward else out) > _NEAR_MM
     runs, edges = [], np.flatnonzero(mine)
-    for piece in np.split(edges, np.flatnonzero(np.diff(edges) > 1) + 1) if len(edges) else ():
-        run = np.vstack([ring[piece], after[piece[-1] : piece[-1] + 1]])
+    for piece in np.split(edges, np.flatnonzero(edges[1:] - edges[:-1] > 1) + 1) if len(edges) else ():
+        run = np.concatenate([ring[piece], after[piece[-1] : piece[-1] + 1]])
         runs.append(run[::-1] if inward else run)
     return runs
 
@@ -155,7 +154,7 @@ def seat_of(
     fit_radius_mm: float,
     upper_goes_in: bool = True,
     brim_mm: float | None = None,
-    top_mm: float = np.inf,
+    top_mm: float = inf,
 ) -> Seat | None:
     """How the upper part rests.
 
@@ -297,7 +296,7 @@ def proud_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, rest_
 
 def _widest(ring: Line, height_mm: float) -> float:
     low, high = height_mm - JOINT_MM, height_mm + JOINT_MM
-    ring = np.vstack([ring, ring[:1]])
+    ring = np.concatenate([ring, ring[:1]])
     (r0, z0), (r1, z1) = ring[:-1].T, ring[1:].T
     rise = np.where(z1 == z0, 1.0, z1 - z0)
     start, end = np.clip((low - z0) / rise, 0.0, 1.0), np.clip((high - z0) / rise, 0.0, 1.0)

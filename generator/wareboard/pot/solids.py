@@ -5,15 +5,14 @@ the top. A section is a ring of points, closed from the last to the first, again
 a space is the ring of what is empty. Every sum here is exact for straight edges.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from itertools import pairwise
 from math import pi
 
-import numpy as np
-
 from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import (
-    Line,
     Point,
     Polyline,
     as_line,
@@ -24,6 +23,7 @@ from wareboard.pot.outlines import (
     smooth_outline,
     walls_along,
 )
+from wareboard.pot.reckoning import Line, np
 
 __all__ = [
     "Point",
@@ -107,7 +107,7 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     ('crosses', (4.0, 4.0))
     """
     line = as_line(ring)
-    line = line[(line != np.roll(line, 1, axis=0)).any(axis=1)]
+    line = line[(line != _before(line)).any(axis=1)]
     outside = np.flatnonzero(line[:, 0] < -_NEAR_MM)
     if len(outside):
         radius, height = line[int(outside[0])].tolist()
@@ -195,10 +195,15 @@ def revolved_volume_mm3(ring: Sequence[Point] | Line) -> float:
     return abs(float(((r0 * r0 + r0 * r1 + r1 * r1) * rise).sum())) * pi / 3.0
 
 
+def _before(line: Line) -> Line:
+    """The point before each one of a ring."""
+    return np.concatenate([line[-1:], line[:-1]])
+
+
 def _edges(ring: Sequence[Point] | Line) -> tuple[Line, Line, Line, Line]:
     """A ring's edges: both radii, the height at their start, and their rise."""
     line = as_line(ring)
-    before = np.roll(line, 1, axis=0)
+    before = _before(line)
     return before[:, 0], line[:, 0], before[:, 1], line[:, 1] - before[:, 1]
 
 
@@ -238,7 +243,7 @@ def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     1633.63
     """
     line = as_line(polyline)
-    steps = np.diff(line, axis=0)
+    steps = line[1:] - line[:-1]
     return pi * float(((line[:-1, 0] + line[1:, 0]) * np.hypot(steps[:, 0], steps[:, 1])).sum())
 
 
@@ -300,7 +305,7 @@ def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
     12566.371
     """
     _check_level(inside, level_mm)
-    return revolved_volume_mm3(np.vstack([_below(inside, level_mm), (0.0, level_mm)]))
+    return revolved_volume_mm3(np.concatenate([_below(inside, level_mm), [(0.0, level_mm)]]))
 
 
 def area_below_mm2(polyline: Sequence[Point] | Line, level_mm: float) -> float:

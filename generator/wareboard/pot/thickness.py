@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from math import dist
 from typing import NamedTuple
 
-import numpy as np
-
 from wareboard.pot.outlines import Point, Polyline, as_line
+from wareboard.pot.reckoning import np
 
 # Where fewer distances than this are to be looked at, all are: loading the geometry library takes longer.
 FEW = 20_000
@@ -56,7 +55,7 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
 def _nearest(corners: Polyline, line: Polyline) -> tuple[Point, Point]:
     """The corner that is nearest to a line, and the point of the line that is nearest to it."""
     points, ends = np.asarray(corners, dtype=float)[:, None, :], np.asarray(line, dtype=float)
-    start, along = ends[:-1], np.diff(ends, axis=0)
+    start, along = ends[:-1], ends[1:] - ends[:-1]
     squared = np.maximum((along * along).sum(axis=1), 1e-18)
     part = np.clip(((points - start) * along).sum(axis=2) / squared, 0.0, 1.0)
     nearest = start + part[:, :, None] * along
@@ -109,7 +108,7 @@ def distance_mm(point: Point, line: Sequence[Point]) -> float:
     4.0
     """
     points = as_line(line)
-    steps, away = np.diff(points, axis=0), np.asarray(point) - points[:-1]
+    steps, away = points[1:] - points[:-1], np.asarray(point) - points[:-1]
     lengths = np.maximum((steps * steps).sum(axis=1), 1e-18)
     share = np.clip((away * steps).sum(axis=1) / lengths, 0.0, 1.0)
     gap = away - steps * share[:, None]

@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot, sqrt
 
-import numpy as np
-
 from wareboard.pot.offsets import (
     MITRE_LIMIT,
     SectionError,
@@ -21,7 +19,8 @@ from wareboard.pot.offsets import (
     refuse_folds,
     upper_left_face,
 )
-from wareboard.pot.outlines import Line, Point, Polyline, as_line, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_line, as_polyline
+from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
 LEAST_BASE_MM = 8.0  # radius of the least that can be centred and cut off with a wire: common practice
@@ -92,7 +91,8 @@ def _chain(line: Line, left_on: Line) -> Line:
     """Every face moved out and joined, from the foot to the moved rim, ending with its edge."""
     mirrored = line * (-1.0, 1.0)  # the outer air is on the left, as the inside is of an outline
     chain = moved_chain(mirrored, left_on, rounded=False)
-    return np.vstack([chain[:-1], _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), float(left_on[-1]))]) * (-1.0, 1.0)
+    rim = _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), float(left_on[-1]))
+    return np.concatenate([chain[:-1], rim]) * (-1.0, 1.0)
 
 
 def _rim(before: Point, rim: Point, distance: float) -> list[Point]:
@@ -125,13 +125,12 @@ def _xy(row: Line) -> Point:
 
 def _outer_edge(chain: Line, line: Line) -> Line:
     """The chain where it lies against the outer air, without the loops that it makes in hollows that fill."""
-    rises = np.diff(chain[:, 1])
-    if (rises > 0.0).all():
+    if (chain[1:, 1] > chain[:-1, 1]).all():
         return chain
     high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
     far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
-    whole = np.vstack([(chain[0, 0], low), chain, (chain[-1, 0], high)])
+    whole = np.concatenate([[(chain[0, 0], low)], chain, [(chain[-1, 0], high)]])
     if is_simple(whole):
         return chain
     refuse_folds(chain, line)
@@ -191,9 +190,9 @@ def _on_its_base(chain: Line, foot: float, base: float) -> Line:
     if first:
         (r0, z0), (r1, z1) = chain[first - 1].tolist(), chain[first].tolist()
         if r1 > foot + _NEAR_MM:
-            rest = np.vstack([(foot, z0 + (z1 - z0) * (foot - r0) / (r1 - r0)), rest])
+            rest = np.concatenate([[(foot, z0 + (z1 - z0) * (foot - r0) / (r1 - r0))], rest])
     if rest[0, 1] > base + _NEAR_MM:
-        rest = np.vstack([(rest[0, 0], base), rest])
+        rest = np.concatenate([[(rest[0, 0], base)], rest])
     return rest
 
 

@@ -8,7 +8,7 @@ makers can't use and the page of every figure all follow from the declarations h
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from functools import cache, lru_cache
 from typing import Any, Literal
 
@@ -144,7 +144,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
     ),
     "What a part holds, and its glaze": (
         _f("P.capacity.brim", FIRED, "ml", "holds, to the brim", "inside volume to the rim, less the glaze film where the inside is glazed", tolerance="capacity", out="capacity", source=PAPPUS),
-        _f("P.capacity.fill", FIRED, "ml", "holds, to the line", "inside volume to `fill_to`, less the glaze film", tolerance="capacity", out="capacity", source=PAPPUS),
+        _f("P.capacity.fill", FIRED, "ml", "holds, as it is filled", "inside volume to `fill_to`, less the glaze film", tolerance="capacity", out="capacity", source=PAPPUS),
         _f("P.area.outside", FIRINGS, "cm2", "area outside", "up the outline from foot to rim, without the base", source=PAPPUS),
         _f("P.area.inside", FIRINGS, "cm2", "area inside", "along the inside, to the rim", source=PAPPUS),
         _f("P.area.glazed", FIRINGS, "cm2", "area glazed", "outside and inside without what is bare; the rim's own ring is not counted", formula="outside_cm2 - bare_outside_cm2 + (inside_cm2 - bare_inside_cm2)"),
@@ -311,11 +311,11 @@ def key_pattern(declared: Declared) -> str:
     return r"\.".join(r"[^.]+" if part in PLACEHOLDERS else re.escape(part) for part in declared.parts)
 
 
-def check_names(named_key: Named, names: Mapping[str, Iterable[str]]) -> Iterator[str]:
+def check_names(named_key: Named, names: Mapping[str, Collection[str]]) -> list[str]:
     """The names in a key that the form hasn't got.
 
     Args:
         named_key: a figure by its key.
         names: the form's own names by placeholder.
     """
-    yield from (name for placeholder, name in named_key.names.items() if name not in names.get(placeholder, ()))
+    return [name for placeholder, name in named_key.names.items() if name not in names.get(placeholder, ())]

@@ -208,14 +208,20 @@ def typed_form(value: Any) -> Any:
         value: a record, or anything that stands in one.
     Returns: plain mappings, lists and words.
     """
-    if value is None or isinstance(value, (str, bool)):
-        return str(value) if isinstance(value, str) else value
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, str):
+        return str(value)
     if isinstance(value, Size):
         return " ".join([_rounded(value.value), *filter(None, (value.stage, value.of))])
-    if dataclasses.is_dataclass(value):
+    fields = _typed_fields(type(value))  # type: ignore[arg-type]
+    if fields is not None:
         shown = {}
-        for name in _typed_fields(type(value)):  # type: ignore[arg-type]
-            inner = typed_form(getattr(value, name))
+        for name in fields:
+            given = getattr(value, name)
+            if given is None:
+                continue
+            inner = typed_form(given)
             if inner is not None and inner != {} and inner != []:
                 shown[name] = inner
         return shown
@@ -233,8 +239,10 @@ _NOT_TYPED = frozenset({"at", "slug", "unread", "factor"})
 
 
 @cache
-def _typed_fields(record: type) -> tuple[str, ...]:
-    """The fields of a record, or of a phrase, that say what is made."""
+def _typed_fields(record: type) -> tuple[str, ...] | None:
+    """The fields of a record, or of a phrase, that say what is made; None for what is neither."""
+    if not dataclasses.is_dataclass(record):
+        return None
     return tuple(
         known.name for known in dataclasses.fields(record) if known.name not in _NOT_TYPED and _makes_ware(known)
     )

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
+from html import unescape
+
+# The theme's templates: head, foot and search round a page; hardly anything round a bench view.
+PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,6 +18,7 @@ class PageText:
     `path` is where it stands below the site's root, `forms/tall-beaker.html`; links in `body` are
     relative to it. `title` and `description` are plain text, `body` is safe HTML, `search` is what the
     search should find, as plain text. `in_navigation` is true for the few pages that the header lists.
+    `template` is the theme's template that the body goes into.
     """
 
     path: str
@@ -22,6 +27,34 @@ class PageText:
     description: str = ""
     search: str = ""
     in_navigation: bool = False
+    template: str = PAGE_TEMPLATE
+
+    @property
+    def is_found(self) -> bool:
+        """True where the search knows the page; a bench view says what its form's page says."""
+        return self.template == PAGE_TEMPLATE
+
+    @property
+    def places(self) -> Iterator[tuple[str, str, str]]:
+        """Places on the page that the search finds by themselves, each as id, title and words: sections, terms.
+
+        Of a form only its fits: what else stands on its page stands on every form's.
+        """
+        for found in _SECTION.finditer(self.body):
+            if not self.path.startswith("forms/"):
+                yield found[1], unescape(found[2]), ""
+            elif found[1].startswith("fit-"):
+                yield found[1], unescape(found[2]), "clearance, gap"
+        for found in _TERM.finditer(self.body):
+            yield found[1], _plain_words(found[2]), _plain_words(found[3])
+
+
+def _plain_words(markup: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", markup)).split())
+
+
+_SECTION = re.compile(r'<header class="step" id="([^"]+)"><h2>([^<]*)</h2>')
+_TERM = re.compile(r'<dt id="([^"]+)">(.*?)</dt>\s*<dd>(.*?)</dd>', re.DOTALL)
 
 
 CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')

@@ -1,15 +1,15 @@
-// What a page does beyond being read: light or dark, search, a filter for the workings, a word about old cards.
+// What a page does beyond being read: light or dark, search, a filter for the workings.
 // No other host is asked for anything. Texts are put in as text, never as markup.
 (function () {
   "use strict";
   const here = document.currentScript;
   const root = new URL((here.dataset.root || ".").replace(/\/?$/, "/"), location.href);
   const page = document.documentElement;
-  const fold = (words) => words.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
+  // Without case and accents; fractions as they are typed, 3 15/32, and 88.0 as 88.
+  const fold = (words) => words.replace(/(\d)([¼-¾⅐-⅞⁰¹²³⁴-⁹])/g, "$1 $2").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replace(/⁄/g, "/").replace(/(\d)[.,]0(?!\d)/g, "$1");
 
-  // Light or dark: as the system has it, until somebody says otherwise.
-  const kept = { get() { try { return localStorage.getItem("light"); } catch { return null; } }, set(to) { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } } };
-  if (kept.get()) page.dataset.light = kept.get();
+  // Light or dark: as the system has it, until somebody says otherwise; `page.js` puts back what was said.
+  const keep = (to) => { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } };
   const isDark = () => page.dataset.light ? page.dataset.light === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
 
   function setLight() {
@@ -17,9 +17,11 @@
     if (!button) return;
     const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
     button.hidden = false;
-    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; kept.set(page.dataset.light); say(); });
+    button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; keep(page.dataset.light); say(); });
     say();
   }
+
+  const AT_ONCE = 12;
 
   // The index is a script, because a page that was opened from a disk may not fetch.
   let index = null;
@@ -37,20 +39,45 @@
   }
   const asText = (html) => new DOMParser().parseFromString(html || "", "text/html").body.textContent;
 
+  // A size goes together: "88 mm", "3 1/2 in", "1 lb 3 oz".
+  const SIZES = /\d[\d./ ]*(?:mm|cm|in|g|kg|ml|l|oz|lb|fl oz)(?![a-z])(?: \d[\d./ ]*oz(?![a-z]))?|\S+/g;
+  const wordsOf = (words) => fold(words).match(SIZES) || [];
+
+  // How well a word stands in a text: at its beginning, as a word, inside one; numbers only whole.
+  function stands(text, word) {
+    for (let at = text.indexOf(word); at >= 0; at = text.indexOf(word, at + 1)) {
+      const begins = at === 0 || !/[\p{L}\d./]/u.test(text[at - 1]);
+      if (begins && !(/^\d/.test(word) && text[at - 2] && /\d /.test(text.slice(at - 2, at)) && word.includes("/"))) {
+        if (!/\d$/.test(word) || !/[\d./]/.test(text[at + word.length] || "")) return at === 0 ? 3 : 2;
+      } else if (!/\d/.test(word)) return 1;
+    }
+    return 0;
+  }
+
+  // True where one letter is wrong, missing or too many, or two have changed places.
+  function isSlip(one, other) {
+    if (Math.abs(one.length - other.length) > 1 || one === other) return one === other;
+    let at = 0;
+    while (one[at] === other[at]) at += 1;
+    return one.slice(at + 1) === other.slice(at + 1) || one.slice(at + 1) === other.slice(at) || one.slice(at) === other.slice(at + 1)
+      || (one[at] === other[at + 1] && one[at + 1] === other[at] && one.slice(at + 2) === other.slice(at + 2));
+  }
+
   function look(entries, words) {
-    const wanted = fold(words).split(/\s+/).filter(Boolean);
+    const wanted = wordsOf(words), whole = fold(words).trim();
     if (!wanted.length) return [];
-    const worth = (entry) => {
-      let sum = 0;
-      for (const word of wanted) {
-        const inTitle = entry.inTitle.indexOf(word);
-        const inText = entry.inText.indexOf(word);
-        if (inTitle < 0 && inText < 0) return 0;
-        sum += inTitle === 0 ? 12 : inTitle > 0 ? 6 : (inText === 0 || /\W/.test(entry.inText[inText - 1])) ? 2 : 1;
-      }
-      return sum;
-    };
-    return entries.map((entry) => [worth(entry), entry]).filter(([sum]) => sum).sort((a, b) => b[0] - a[0]).slice(0, 12).map(([, entry]) => entry);
+    const ranked = (worth) => entries.map((entry) => [worth(entry), entry]).filter(([sum]) => sum).sort((a, b) => b[0] - a[0]).map(([, entry]) => entry);
+    const summed = (entry, of) => wanted.reduce((sum, word) => { const more = sum === null ? 0 : of(entry, word); return more ? sum + more : null; }, 0);
+    const exact = ranked((entry) => {
+      const sum = summed(entry, (one, word) => 6 * stands(one.inTitle, word) || stands(one.inText, word));
+      return sum && sum + (entry.path.startsWith("forms/") ? 0.5 : 0) + (entry.inTitle === whole ? 1000 : entry.inTitle.startsWith(whole) ? 100 : 0);
+    });
+    if (exact.length) return exact;
+    const forgiven = (text, word) => word.length > 3 && !/\d/.test(word) && text.split(/[^\p{L}]+/u).some((known) => isSlip(known, word));
+    return ranked((entry) => {
+      const sum = summed(entry, (one, word) => stands(one.inTitle, word) || stands(one.inText, word) || (forgiven(one.inTitle, word) ? 4 : forgiven(one.inText, word) ? 1 : 0));
+      return sum && sum + (entry.path.startsWith("forms/") ? 0.5 : 0);
+    });
   }
 
   function around(entry, words) {
@@ -65,33 +92,46 @@
     const box = form.querySelector("input");
     const list = form.querySelector("ol");
     form.hidden = false;
-    const show = async () => {
-      const entries = look(await loadIndex(), box.value);
-      list.replaceChildren(...entries.map((entry) => {
-        const line = document.createElement("li"), link = document.createElement("a"), title = document.createElement("b"), text = document.createElement("span");
-        link.href = new URL(entry.path, root);
-        title.textContent = entry.title;
-        text.textContent = around(entry, box.value);
-        link.append(title, " ", text);
-        line.append(link);
-        return line;
-      }));
-      if (!entries.length && box.value.trim()) {
-        const line = document.createElement("li");
+    const said = form.querySelector(".said");
+    const lineOf = (entry) => {
+      const line = document.createElement("li"), link = document.createElement("a"), title = document.createElement("b"), text = document.createElement("span");
+      link.href = new URL(entry.path, root);
+      title.textContent = entry.title;
+      text.textContent = around(entry, box.value);
+      link.append(title, " ", text);
+      line.append(link);
+      return line;
+    };
+    const show = async (event, count = AT_ONCE) => {
+      const entries = look(await loadIndex(), box.value), asked = box.value.trim();
+      list.replaceChildren(...entries.slice(0, count).map(lineOf));
+      const line = document.createElement("li");
+      if (!entries.length && asked) {
         line.textContent = "Nothing is called that.";
         list.append(line);
+      } else if (entries.length > count) {
+        const more = document.createElement("button");
+        more.type = "button";
+        more.textContent = `More, ${entries.length - count}`;
+        more.addEventListener("click", async () => { await show(null, count + AT_ONCE); list.querySelectorAll("a")[count].focus(); });
+        line.append(more);
+        list.append(line);
       }
-      list.hidden = !box.value.trim();
+      said.textContent = !asked ? "" : entries.length ? `${Math.min(count, entries.length)} of ${entries.length} found` : "Nothing is called that.";
+      list.hidden = !asked;
     };
     box.addEventListener("focus", loadIndex);
     box.addEventListener("input", show);
     form.addEventListener("submit", (event) => { event.preventDefault(); const first = list.querySelector("a"); if (first) location.href = first.href; });
     form.addEventListener("keydown", (event) => {
-      const links = [...list.querySelectorAll("a")], at = links.indexOf(document.activeElement);
+      const links = [...list.querySelectorAll("a, button")], at = links.indexOf(document.activeElement);
       if (event.key === "Escape") { box.value = ""; list.hidden = true; box.blur(); }
       if (event.key === "ArrowDown" && links[at + 1]) { event.preventDefault(); links[at + 1].focus(); }
       if (event.key === "ArrowUp" && at >= 0) { event.preventDefault(); (links[at - 1] || box).focus(); }
     });
+    // Whatever has the focus is never behind the list.
+    form.addEventListener("focusout", (event) => { if (event.relatedTarget && !form.contains(event.relatedTarget)) list.hidden = true; });
+    box.addEventListener("focus", () => { if (box.value.trim()) show(); });
     document.addEventListener("click", (event) => { if (!form.contains(event.target)) list.hidden = true; });
     document.addEventListener("keydown", (event) => {
       if (event.key === "/" && !/^(INPUT|TEXTAREA|SELECT)$/.test(document.activeElement.tagName)) { event.preventDefault(); box.focus(); }
@@ -122,13 +162,82 @@
     open();
   }
 
-  // What is told to each old card is in the page, hidden; the last is for a card that nobody remembers.
-  function sayOldCard() {
-    const page = document.querySelector("article[data-revision]"), card = new URLSearchParams(location.search).get("revision");
-    if (!page || !card || card === page.dataset.revision) return;
-    const told = [...page.querySelectorAll(".older")];
-    (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
+  // The front page: fewer forms and another order. The choice stands in the address, so that it can be kept and sent.
+  function setCatalogue() {
+    const form = document.querySelector(".narrow"), table = document.querySelector("table.catalogue");
+    if (!form || !table) return;
+    const body = table.tBodies[0], rows = [...body.rows], told = form.querySelector("output");
+    const drawn = new Map([...document.querySelectorAll(".shelf li")].map((item) => [item.dataset.form, item]));
+    const fields = [...form.querySelectorAll("[name]")], named = Object.fromEntries(fields.map((field) => [field.name, field])), clayOf = (row) => row.cells[2].textContent;
+    const offer = (name, words) => named[name].append(...[...new Set(words)].sort().map((word) => new Option(word)));
+    offer("family", rows.map((row) => row.dataset.family));
+    offer("clay", rows.map(clayOf));
+    const heads = [...table.tHead.rows[0].cells];
+    let by = -1, down = false;
+
+    const number = (name, otherwise) => {
+      const field = named[name], value = parseFloat(field.value.replace(",", "."));
+      return Number.isFinite(value) ? value * parseFloat(field.dataset.factor) : otherwise;
+    };
+    const between = (values, least, most) => (least === null && most === null) || values.some((value) => value >= (least ?? -Infinity) - 1e-6 && value <= (most ?? Infinity) + 1e-6);
+    const numbers = (words) => (words || "").split(" ").filter(Boolean).map(Number);
+    function narrow() {
+      const is = (name, value) => !named[name].value || named[name].value === value;
+      let count = 0;
+      for (const row of rows) {
+        const { family, lid, holds, balls } = row.dataset;
+        row.hidden = !(is("family", family) && is("clay", clayOf(row)) && is("lid", lid)
+          && between(numbers(holds), number("least", null), number("most", null)) && between(numbers(balls), number("lightest", null), number("heaviest", null)));
+        const item = drawn.get(row.dataset.form);
+        if (item) item.hidden = row.hidden;
+        count += row.hidden ? 0 : 1;
+      }
+      for (const family of document.querySelectorAll(".family")) family.hidden = !family.querySelector("li:not([hidden])");
+      told.textContent = count === rows.length ? "" : count ? `${count} of ${rows.length} forms` : "No form is like that.";
+    }
+
+    const valueOf = (row, at) => {
+      const key = heads[at].dataset.by;
+      if (!key) return row.cells[at].textContent.trim();
+      return numbers(row.dataset[key]).reduce((sum, value) => sum + value, 0) || null;
+    };
+    function sort() {
+      const order = by < 0 ? rows : [...rows].sort((one, other) => {
+        const [a, b] = [valueOf(one, by), valueOf(other, by)];
+        if (a === null || b === null) return (a === null) - (b === null);  // what is not known stands last, either way
+        return (typeof a === "number" ? a - b : a.localeCompare(b, undefined, { numeric: true })) * (down ? -1 : 1);
+      });
+      body.append(...order);
+      heads.forEach((head, at) => at === by ? head.setAttribute("aria-sort", down ? "descending" : "ascending") : head.removeAttribute("aria-sort"));
+    }
+
+    function keep() {
+      const said = new URLSearchParams(fields.filter((field) => field.value).map((field) => [field.name, field.value]));
+      if (by >= 0) said.set("by", (down ? "-" : "") + by);
+      try { history.replaceState(null, "", `#${said}`); } catch { /* from a disk an address may have to stay */ }
+    }
+    function take() {
+      const said = new URLSearchParams(location.hash.slice(1));
+      for (const field of fields) field.value = said.get(field.name) || "";
+      by = heads[Math.abs(parseInt(said.get("by"), 10))] ? Math.abs(parseInt(said.get("by"), 10)) : -1;
+      down = (said.get("by") || "").startsWith("-");
+      narrow();
+      sort();
+    }
+
+    heads.forEach((head, at) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = head.textContent;
+      head.replaceChildren(button);
+      button.addEventListener("click", () => { down = by === at && !down; by = at; sort(); keep(); });
+    });
+    form.hidden = false;
+    form.addEventListener("input", () => { narrow(); keep(); });
+    form.querySelector("button").addEventListener("click", () => { for (const field of fields) field.value = ""; by = -1; narrow(); sort(); keep(); });
+    addEventListener("hashchange", take);
+    take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setLight(); setSearch(); setWorkings(); sayOldCard(); });
+  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); });
 })();

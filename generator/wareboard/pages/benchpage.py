@@ -1,0 +1,256 @@
+"""A form at the bench: one stage a screen, what is set large, when it is right and what to do when it is not beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from markupsafe import Markup
+
+from wareboard.cards.bench import good_words, out_words
+from wareboard.cards.cardtext import bench_path
+from wareboard.cards.revisions import OldCard
+from wareboard.cards.setrows import ARROWS, numbers_of, second_of
+from wareboard.cards.trimming import convention as trimming_convention
+from wareboard.cards.wheel import convention as wheel_convention
+from wareboard.cards.wheel import name_words, part_heading, tool_words
+from wareboard.drawing import formdrawing, workdrawing
+from wareboard.drawing.dimensions import Lettering
+from wareboard.figures.figure import Figure
+from wareboard.figures.joining import lump_words
+from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
+from wareboard.figures.settings import AT_TRIMMING, PLAY, RECESS, RING, THICKNESS, Setting, as_set, settings_of
+from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Amount, Reader, fired_weight, reader_of
+from wareboard.figures.tolerances import plus_minus_text, tolerance_of, wheel_checks
+from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.pot.frozen import frozen
+from wareboard.words.glossary import read_cautions
+from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
+from wareboard.words.steps import steps_of
+from wareboard.words.templating import capital, render
+
+# Upright on a phone: letters are read at arm's length.
+LETTERING = Lettering(3.6, 4.6)
+PICTURE_MM = {"width_mm": 96.0, "height_mm": 92.0}
+BEGIN, THEN = "Begin when it reads", "Then it is"
+
+
+@frozen
+class BenchRow:
+    """One number to set or to look at: its mark, name and tool, its numbers with arrows, unit, the other system; its tolerance and what to do when it is out."""
+
+    mark: str
+    name: str
+    tool: str
+    numbers: tuple[tuple[str, str], ...]
+    unit: str
+    second: tuple[str, ...]
+    right: str
+    out: tuple[str, ...]
+    plain: bool = False  # looked at rather than set
+
+
+@frozen
+class BenchGroup:
+    """Rows under a heading: a part, or what is looked at of it."""
+
+    heading: str
+    rows: tuple[BenchRow, ...]
+    small: bool = False
+
+
+@frozen
+class BenchStage:
+    """One screen."""
+
+    id: str
+    tab: str
+    title: str
+    stage: str
+    groups: tuple[BenchGroup, ...]
+    picture: Markup
+    notes: tuple[str, ...]
+    good: tuple[str, ...]
+    cautions: tuple[tuple[str, str], ...]
+
+
+def render_bench_view(sheet: Sheet, *, old_cards: Sequence[OldCard] = ()) -> PageText:
+    """A form's bench view; needs nothing of the other forms.
+
+    Args:
+        sheet: the form's figures.
+        old_cards: what is told to whoever comes from a card of an older revision.
+    """
+    form, reader = sheet.form, reader_of(sheet.studio)
+    made = as_set(sheet)
+    body = render(
+        "pages/bench.html",
+        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards,
+    )  # fmt: skip
+    title = f"{form.title}, at the bench"
+    return PageText(bench_path(str(form.slug)), title, body, f"{title}: a stage a screen.", template=BENCH_TEMPLATE)
+
+
+def _stages(sheet: Sheet, reader: Reader) -> Iterator[BenchStage]:
+    stages = _Stages(sheet, reader)
+    size = {**PICTURE_MM, "lettering": LETTERING}
+    yield stages.of(
+        "wheel", "Wheel", "At the wheel", ("wet",), stages.wheel(),
+        workdrawing.draw_wheel(sheet, size_text=reader.size_text, name=f"{sheet.slug}-bench-wheel", **size),
+        (wheel_convention(sheet), *wheel_checks(sheet, reader), *lump_words(sheet, reader)),
+    )  # fmt: skip
+    yield stages.of(
+        "trimming", "Trimming", "Trimming", (AT_TRIMMING,), stages.trimming(),
+        workdrawing.draw_trimming(sheet, size_text=reader.small_text, name=f"{sheet.slug}-bench-trim", **size),
+        (trimming_convention(sheet),),
+    )  # fmt: skip
+    yield stages.of("drying", "Drying", "Drying and bisque", ("dry", "bisque"), stages.drying(), "", ())
+    yield stages.of(
+        "fired", "Fired", "Glaze and fired", ("fired",), stages.fired(),
+        formdrawing.draw_form(sheet, "fired", size_text=reader.small_text, name=f"{sheet.slug}-bench-fired", **size),
+        (),
+    )  # fmt: skip
+
+
+class _Stages:
+    """The screens of a sheet that is made to its settings; every number gets its tolerance in one place."""
+
+    def __init__(self, sheet: Sheet, reader: Reader) -> None:
+        self.sheet, self.reader = sheet, reader
+        self.parts = [str(name) for name in sheet.form.parts]
+        self.cautions = {caution.id: caution for caution in read_cautions()}
+
+    def of(
+        self, name: str, tab: str, title: str, stages: Sequence[str], groups: Sequence[BenchGroup], picture: str,
+        notes: Sequence[str],
+    ) -> BenchStage:  # fmt: skip
+        """One screen; cautions and what a good one looks like are those of its stages."""
+        by_stage = steps_of(self.sheet, whole=True)
+        steps = [step for stage in stages for step in by_stage[stage]]
+        cares = dict.fromkeys(step.care for step in steps if step.care in self.cautions)
+        return BenchStage(
+            name, tab, title, ", ".join(stages), tuple(group for group in groups if group.rows), Markup(picture), tuple(notes),
+            tuple(dict.fromkeys(words for stage in stages for words in good_words(self.sheet, stage))),
+            tuple((care, self.cautions[care].line) for care in cares),
+        )  # fmt: skip
+
+    # ---- what is set ----
+
+    def wheel(self) -> list[BenchGroup]:
+        """What tools are set to, part by part."""
+        settings = settings_of(self.sheet).by_part
+        return [
+            BenchGroup(
+                "".join(part_heading(self.sheet, name)) if len(self.parts) > 1 or self.sheet.form.parts[name].opens_down else "",
+                tuple(self._setting(one, name_words(one), tool_words(one), "wet") for one in settings.get(name, ())),
+            )
+            for name in self.parts
+        ]  # fmt: skip
+
+    def trimming(self) -> list[BenchGroup]:
+        """What each part is turned to; when to begin, and what it then is, below."""
+        groups, settings = [], trim_settings_of(self.sheet)
+        for name in self.parts:
+            turned = (self._setting(one, capital("play" if one.kind == PLAY else one.place), self._turned(one), AT_TRIMMING) for one in settings.get(name, ()))  # fmt: skip
+            groups.append(self._group(name, "", turned))
+            begin = (_reading(one) for one in ready_readings(self.sheet, name, self.reader))
+            groups.append(self._group(name, BEGIN, begin))
+            weighs = trimmed_weight_g(self.sheet, name)
+            extras = " and ".join(map(str, self.sheet.form.parts[name].extras))
+            after = self._looked_at(
+                AT_TRIMMING, ("High", "", f"{name}.height", None), ("Widest", "", f"{name}.diameter", None),
+                ("Weighs", f"before its {extras}" if extras else "", f"{name}.mass", weighs),
+            )  # fmt: skip
+            groups.append(self._group(name, THEN, after))
+        return groups
+
+    def _turned(self, one: Setting) -> str:
+        if one.kind == PLAY:
+            half = self.reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
+            return f"{one.side}, {half} a side"
+        if one.kind == THICKNESS:
+            return "thickness"
+        return "turned to" if one.side == "outside" and one.place not in (RING, RECESS) else one.side
+
+    # ---- what is looked at ----
+
+    def drying(self) -> list[BenchGroup]:
+        """How much of its wet weight is left, and what a piece weighs."""
+        groups = []
+        for name in self.parts:
+            rows = [
+                row
+                for stage in ("dry", "bisque")
+                for row in self._looked_at(
+                    stage, (f"Keeps, {stage}", "of its wet weight", f"{name}.witness", None),
+                    (f"Weighs, {stage}", "", f"{name}.mass", None),
+                )
+            ]  # fmt: skip
+            groups.append(self._group(name, "", rows))
+        return groups
+
+    def fired(self) -> list[BenchGroup]:
+        """What each part measures, holds and weighs, and what is between the two of a fit."""
+        groups = []
+        for name in self.parts:
+            heavy = fired_weight(self.sheet, name)
+            vessel = not self.sheet.form.parts[name].opens_down
+            rows = self._looked_at(
+                "fired", ("High", "", f"{name}.height", None), ("Widest", "", f"{name}.diameter", None),
+                *([("Holds", "to the line", f"{name}.capacity.fill", None)] if vessel else []),
+                ("Weighs", "in its glaze" if heavy.endswith("glazed") else "", heavy, None),
+            )  # fmt: skip
+            groups.append(self._group(name, "", rows))
+        for name, fit in self.sheet.form.fits.items():
+            rows = self._looked_at("fired", ("Clearance", "on the diameter", f"fit.{name}.clearance", None))
+            groups.append(BenchGroup(capital(f"the {fit.outside.part} in the {fit.inside.part}"), tuple(rows)))
+        return groups
+
+    # ---- rows ----
+
+    def _group(self, part: str, words: str, rows: Iterator[BenchRow] | Sequence[BenchRow]) -> BenchGroup:
+        whose = capital(part) if len(self.parts) > 1 else ""
+        return BenchGroup(words or whose, tuple(rows), small=bool(words))
+
+    def _setting(self, one: Setting, name: str, tool: str, stage: str) -> BenchRow:
+        found = [(ARROWS[end.end], self.sheet.find(end.key, stage)) for end in one.ends]
+        judged = [(arrow, *self._judged(figure)) for arrow, figure in found if figure]
+        rights = dict.fromkeys(right for _, right, _ in judged if right)
+        if len(rights) > 1:
+            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _ in judged if right)
+        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _, out in judged if out)
+        return BenchRow(
+            one.mark, name, tool, numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends), ", ".join(rights), tuple(outs),
+        )  # fmt: skip
+
+    def _judged(self, figure: Figure) -> tuple[str, str]:
+        """A figure's tolerance and what to do when it is out, as they are written; both empty where nobody measures it."""
+        found = tolerance_of(self.sheet, figure, self.reader)
+        return (plus_minus_text(figure, found, self.reader), out_words(self.sheet, figure)) if found else ("", "")
+
+    def _looked_at(self, stage: str, *wanted: tuple[str, str, str, float | None]) -> Iterator[BenchRow]:
+        """Rows for figures that the sheet has, each as (name, tool, key, another value for it or None)."""
+        for name, tool, key, value in wanted:
+            figure = self.sheet.find(key, stage)
+            if figure is None or figure.value <= 0.0:
+                continue
+            figure = figure if value is None else figure._replace(value=value)
+            right, out = self._judged(figure)
+            amounts = self.reader.figure(figure)
+            yield BenchRow(
+                "", name, tool, (("", amounts[0].number),), amounts[0].unit, _second(amounts), right, (out,) if out else (), plain=True,
+            )  # fmt: skip
+
+
+def _second(amounts: Sequence[Amount]) -> tuple[str, ...]:
+    return (str(amounts[1]),) if len(amounts) > 1 and amounts[1] != amounts[0] else ()
+
+
+def _reading(one: Reading) -> BenchRow:
+    """A reading from one number to another."""
+    low, high = one.low[0], one.high[0]
+    numbers = (("", low.number),) if low == high else (("", low.number), ("–", high.number))
+    second = ()
+    if len(one.low) > 1:
+        second = (f"{one.low[1]} – {one.high[1]}" if one.low[1] != one.high[1] else str(one.high[1]),)
+    return BenchRow("", capital(one.name), one.with_what, numbers, high.unit, second, "", (), plain=True)

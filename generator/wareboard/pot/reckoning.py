@@ -1,0 +1,26 @@
+"""numpy, loaded when it is first reckoned with: a studio without a form needs none of it, and it is half of a start."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+__all__ = ["Line", "np"]
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+else:
+
+    class _Numpy:
+        """The library by its own names, each looked up once."""
+
+        def __getattr__(self, name: str) -> Any:
+            import numpy
+
+            found = getattr(numpy, name)
+            setattr(self, name, found)
+            return found
+
+    np = _Numpy()
+
+Line: TypeAlias = "NDArray[np.float64]"  # points to reckon with: a row a point

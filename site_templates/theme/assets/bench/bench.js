@@ -1,0 +1,53 @@
+// A bench view beyond being read: which stage it is, arrow keys, a screen that stays awake. Without it tabs and swiping still work.
+(function () {
+  "use strict";
+
+  function followStages() {
+    const stages = document.querySelector(".stages"), tabs = [...document.querySelectorAll(".tabs a")];
+    if (!stages || !tabs.length) return;
+    const sections = tabs.map((tab) => document.querySelector(tab.getAttribute("href")));
+    const now = () => tabs.findIndex((tab) => tab.hasAttribute("aria-current"));
+    const show = (at) => {
+      tabs.forEach((tab, place) => { if (place === at) tab.setAttribute("aria-current", "true"); else tab.removeAttribute("aria-current"); });
+      // Coming back, it is the stage that was left. A page from a disk may not be told another address.
+      try { history.replaceState(null, "", tabs[at].getAttribute("href")); } catch { /* it begins at the wheel then */ }
+    };
+    const go = (at) => {
+      if (!tabs[at]) return;
+      stages.scrollTo({ left: at * stages.clientWidth });
+      sections[at].focus({ preventScroll: true });
+    };
+    stages.addEventListener("scroll", () => {
+      const at = Math.round(stages.scrollLeft / stages.clientWidth);
+      if (tabs[at] && at !== now()) show(at);
+    }, { passive: true });
+    // Turned on its side, a phone stays at its stage.
+    new ResizeObserver(() => stages.scrollTo({ left: Math.max(0, now()) * stages.clientWidth })).observe(stages);
+    tabs.forEach((tab, at) => tab.addEventListener("click", (event) => { event.preventDefault(); show(at); go(at); }));
+    document.addEventListener("keydown", (event) => {
+      const way = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+      if (!way || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
+      event.preventDefault();
+      const at = Math.min(tabs.length - 1, Math.max(0, now() + way));
+      show(at);
+      go(at);
+    });
+    const wanted = tabs.findIndex((tab) => tab.getAttribute("href") === location.hash);
+    if (wanted > 0) { show(wanted); stages.scrollTo({ left: wanted * stages.clientWidth }); }
+  }
+
+  // The screen may be kept awake only while the page is looked at, and where the browser can.
+  async function stayAwake() {
+    if (!navigator.wakeLock || document.visibilityState !== "visible") return;
+    try { await navigator.wakeLock.request("screen"); } catch { /* a low battery may refuse */ }
+  }
+
+  // A notice for an old card stands after the numbers; a word about it stands at the top.
+  function pointAtNotice() {
+    const warn = document.querySelector(".warn"), older = document.querySelector("#older");
+    if (warn && older && older.querySelector(".older:not([hidden])")) warn.hidden = false;
+  }
+
+  document.addEventListener("DOMContentLoaded", () => { followStages(); pointAtNotice(); stayAwake(); });
+  document.addEventListener("visibilitychange", stayAwake);
+})();

@@ -1,0 +1,149 @@
+"""The bench view in a real browser, opened from a disk: a phone upright and on its side, both lights, keys and swipes."""
+
+import html
+import json
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.site.test_pages_browser import CHROMIUM, FORMS, build_copy
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+
+UPRIGHT, ASIDE = (360, 640), (740, 360)
+LEAST_TARGET_PX = 48
+# Put at the end of each page of a copy: it measures itself, goes through its stages by key, and tells the page around.
+PROBE = """
+const refused = [];
+document.addEventListener("securitypolicyviolation", (event) => refused.push(event.blockedURI + " " + event.violatedDirective));
+addEventListener("load", async () => {
+  const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+  await document.fonts.ready;
+  const said = { frame: window.name }, page = document.documentElement, stages = document.querySelector(".stages");
+  const box = (e) => e.getBoundingClientRect();
+  said.first = box(document.querySelector("#wheel .set b")).bottom / innerHeight;
+  said.digits = box(document.querySelector("#wheel .set b")).height;
+  said.wide = Math.max(page.scrollWidth - page.clientWidth, ...[...document.querySelectorAll("section")].map((e) => e.scrollWidth - e.clientWidth));
+  said.targets = [...document.querySelectorAll("a, button, summary")].filter((e) => e.checkVisibility()).map((e) => [e.textContent.trim(), box(e).height]).filter(([, height]) => height < 47.9);
+  said.older = [...document.querySelectorAll(".older")].filter((e) => e.checkVisibility()).map((e) => e.textContent);
+  said.warned = document.querySelector(".warn").checkVisibility();
+  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
+  const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  said.contrast = {};
+  for (const way of ["light", "dark"]) {
+    page.dataset.light = way;
+    const under = light(getComputedStyle(document.body).backgroundColor);
+    said.contrast[way] = Math.min(...[...document.querySelectorAll("body *")].filter((e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) && e.checkVisibility()).map((e) => {
+      const style = getComputedStyle(e), over = light(e.closest("svg") ? (style.fill.startsWith("rgb") ? style.fill : style.color) : style.color);
+      return (Math.max(over, under) + 0.05) / (Math.min(over, under) + 0.05);
+    }));
+  }
+  const at = () => [...document.querySelectorAll(".tabs a")].filter((e) => e.hasAttribute("aria-current")).map((e) => e.getAttribute("href")).join();
+  const shown = () => "#" + [...document.querySelectorAll("section")].reduce((near, e) => Math.abs(box(e).left) < Math.abs(box(near).left) ? e : near).id;
+  const press = async (key) => { document.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true })); await pause(300); return [at(), shown(), document.activeElement.id]; };
+  said.keys = [[at(), shown()], await press("ArrowRight"), await press("ArrowRight"), await press("ArrowLeft")];
+  document.querySelector('.tabs a[href="#fired"]').click();
+  await pause(300);
+  said.tab = [at(), shown()];
+  stages.scrollTo({ left: stages.clientWidth, behavior: "instant" });
+  stages.dispatchEvent(new Event("scroll"));  // on virtual time no frame is drawn that would send one
+  said.swiped = [at(), shown()];
+  said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:"));
+  said.loads = performance.getEntriesByType("resource").map((entry) => entry.name.split("/").pop()).sort();
+  said.refused = refused;
+  parent.postMessage(JSON.stringify(said), "*");
+});
+"""
+RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
+const told = {}, frames = FRAMES;
+addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
+  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
+let at = 0;
+function next() { if (at >= frames.length) return; const [name, width, height, url] = frames[at++];
+  const frame = document.createElement("iframe"); frame.name = name; frame.width = width; frame.height = height; frame.style.border = 0; frame.src = url; document.body.prepend(frame); }
+next();
+</script>"""
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory):
+    """The demo's site as it was built."""
+    return build_copy(tmp_path_factory.mktemp("benched"))
+
+
+@pytest.fixture(scope="module")
+def told(site, tmp_path_factory):
+    """Bench views on a phone upright and on its side, and what one tells to old and present cards."""
+    copy = tmp_path_factory.mktemp("probed") / "site"
+    shutil.copytree(site, copy)
+    (copy / "probe.js").write_text(PROBE, encoding="utf-8")
+    for page in copy.glob("bench/*.html"):
+        text = page.read_text(encoding="utf-8")
+        page.write_text(text.replace("</head>", '<script src="../probe.js"></script></head>', 1), encoding="utf-8")
+    revision = re.search(r'data-revision="(\w+)"', (copy / "bench" / "tea-caddy.html").read_text(encoding="utf-8"))[1]
+    frames = [
+        (f"{width} {slug}", width, height, f"bench/{slug}.html") for slug in FORMS for width, height in (UPRIGHT, ASIDE)
+    ]
+    frames += [
+        ("old", *UPRIGHT, "bench/tea-caddy.html?revision=0dd0dd"),
+        ("present", *UPRIGHT, f"bench/tea-caddy.html?revision={revision}"),
+    ]
+    runner = copy / "runner.html"
+    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
+    done = subprocess.run(
+        [
+            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={copy.parent / 'profile'}",
+            "--window-size=1400,1000", "--virtual-time-budget=120000", "--dump-dom", Path(runner).as_uri(),
+        ],
+        capture_output=True, text=True, timeout=240, check=True,
+    )  # fmt: skip
+    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
+    assert found, done.stdout[:2000] + done.stderr[-2000:]
+    return json.loads(html.unescape(found[1]))
+
+
+def test_the_first_large_number_stands_in_the_upper_half_of_the_screen_and_is_large(told):
+    assert {name: said["first"] for name, said in told.items() if said["first"] > 0.5} == {}
+    assert all(said["digits"] > 40 for said in told.values())
+
+
+def test_nothing_runs_sideways_but_the_stages_and_every_target_suits_a_wet_thumb(told):
+    assert {name: said["wide"] for name, said in told.items() if said["wide"] > 0} == {}
+    assert {name: said["targets"] for name, said in told.items() if said["targets"]} == {}
+
+
+def test_arrow_keys_tabs_and_swipes_lead_from_stage_to_stage(told):
+    for name, said in told.items():
+        stages = [(one[0], one[1]) for one in said["keys"]]
+        assert stages == [("#wheel", "#wheel"), ("#trimming", "#trimming"), ("#drying", "#drying"), ("#trimming", "#trimming")], name  # fmt: skip
+        assert [one[2] for one in said["keys"][1:]] == ["trimming", "drying", "trimming"], name
+        assert said["tab"] == ["#fired", "#fired"] and said["swiped"] == ["#trimming", "#trimming"], name
+
+
+def test_words_stand_out_in_both_lights_and_nothing_else_is_loaded(told):
+    """WCAG 2.2, 1.4.3 (second-hand): 4.5 to 1, relative luminance of sRGB."""
+    for name, said in told.items():
+        assert min(said["contrast"].values()) >= 4.5, name
+        assert (said["hosts"], said["refused"]) == ([], []), name
+        assert set(said["loads"]) <= {"Numbers.woff2", "bench.css", "bench.js", "mark.svg", "page.js", "probe.js"}, name
+
+
+def test_an_old_card_is_told_so_below_the_numbers_with_a_word_at_the_top(told):
+    assert told["old"]["older"] and told["old"]["warned"]
+    assert all(not said["older"] and not said["warned"] for name, said in told.items() if name != "old")
+
+
+def test_no_shop_gets_a_bench_view(site):
+    from click.testing import CliRunner
+    from wareboard.cli import command
+
+    root = site.parent
+    done = CliRunner().invoke(command, ["-C", str(root), "build", "--no-cards", "--for", "stockist"])
+    assert done.exit_code == 0, done.output
+    assert not list((root / "site-stockist").rglob("bench/*.html"))
+    assert len(list(site.glob("bench/*.html"))) == len(list(site.glob("forms/*.html")))
