@@ -19,10 +19,11 @@ from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say, say_as, say_tenths, typed_length
-from wareboard.figures.settings import as_set, fit_tools
+from wareboard.figures.settings import CALIPERS, THROWN, as_set, fit_tools, settings_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
+from wareboard.figures.shown import reader_of
 from wareboard.pot import clay, fits
 from wareboard.pot.glaze import solid_film_mm
 from wareboard.pot.mends import AimRange, Mends, mends
@@ -582,6 +583,29 @@ def _spread_said(name: str, values: tuple[float, ...]) -> str:
     return " and ".join(shown)
 
 
+def settings_alike(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """Two calipers' settings of one part, taken on the same side, that are one step of the tool apart: at the wheel one is easily set for the other.
+
+    Settings that read the same do no harm when they are mixed up. Make the two sizes one, or further apart.
+    """
+    step = reader_of(sheet.studio).step_mm() * 1.01
+    for name, part in sheet.form.parts.items():
+        if len(part.calipers) < 2:
+            continue
+        rows = [one for one in settings_of(sheet).by_part.get(str(name), ()) if one.kind in (CALIPERS, THROWN)]
+        for place, one in enumerate(rows):
+            for other in rows[place + 1 :]:
+                apart = abs(one.ends[0].value - other.ends[0].value)
+                if one.side == other.side and 1e-6 < apart <= step:
+                    at = next(spec.at for key, spec in part.calipers.items() if str(key) == other.place)
+                    yield warning(
+                        "settings-alike",
+                        at,
+                        f"parts.{name}: the calipers are set to {one.ends[0].amounts[0]} for '{one.place}' and to {other.ends[0].amounts[0]} for '{other.place}', both {one.side}; one is easily taken for the other",
+                        "make the two sizes one, or further apart",
+                    )
+
+
 def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fired film that its dry coat can't have made: under half, or over three times, the coat melted solid."""
     glaze = sheet.glaze
@@ -644,7 +668,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, strap_differs, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
-    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, cannot_be_thrown, lid_falls_in,
+    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, settings_alike, film_and_coat, cannot_be_thrown, lid_falls_in,
     seat_narrow, not_level, no_room, unknown_figure, no_price, *proportions.RULES,
 )  # fmt: skip
 
