@@ -24,12 +24,14 @@ from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.drawing.formdrawing import Small
 from wareboard.figures import checks
+from wareboard.figures.settings import as_set
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import benchpage, formpage, sitepages
+from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
 from wareboard.text import links, projects
@@ -42,7 +44,7 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 2
+FORMAT = 3
 # What is kept of a form, each in a file: its page, its bench view, its data, its rows.
 KEPT = ("html", "bench", "json", "csv")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
@@ -77,6 +79,7 @@ class Leaf:
     title: str
     description: str
     search: str
+    growth: Growth | None
     bench_title: str
     bench_description: str
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
@@ -92,6 +95,7 @@ class Leaf:
         shown = {known.name: getattr(self, known.name) for known in dataclasses.fields(self)}
         shown["problems"] = [[one.level, one.rule, one.message, list(one.at), one.hint] for one in self.problems]
         shown["entry"] = dataclasses.asdict(self.entry)
+        shown["growth"] = dataclasses.asdict(self.growth) if self.growth else None
         shown["stock"] = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
         shown["revised"] = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
         return shown
@@ -106,6 +110,7 @@ class Leaf:
             **said,
             "problems": tuple(Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]),
             "entry": FrontEntry(**entry),
+            "growth": Growth(**said["growth"]) if said["growth"] else None,
             "stock": _stock_from(said["stock"]) if said["stock"] else None,
             "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
         })  # fmt: skip
@@ -224,6 +229,7 @@ class Leaves:
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
+    _others: tuple[dict[str, float], Among] | None = None
     _used: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -286,13 +292,13 @@ class Leaves:
         form, reader = sheet.form, reader_of(self.project.studio)
         now = revised_form(sheet)
         told = self.old_cards(now, reader)
-        page = formpage.render_form(sheet, self._watched(asked), old_cards=told)
+        page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=told)
         bench = benchpage.render_bench_view(sheet, old_cards=told)
         stocked = is_stocked(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
-            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in sheet.fits.items()},
-            page.title, page.description, page.search, bench.title, bench.description,
+            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
+            page.title, page.description, page.search, growth, bench.title, bench.description,
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
@@ -343,18 +349,28 @@ class Leaves:
     # ---- what the site asks for ----
 
     def page(self, slug: str) -> PageText:
-        """A form's page, read when it is asked for; all its cards are linked."""
+        """A form's page, read when it is asked for; all its cards are linked.
+
+        What it takes from the other forms is put in here, so that a page is kept for as long as its own form stands.
+        """
         leaf = self.found[slug]
-        return PageText(f"forms/{slug}.html", leaf.title, self._body(leaf, "html"), leaf.description, leaf.search)
+        body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self._among())
+        return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
 
     def bench_view(self, slug: str) -> PageText:
         """A form's bench view, read when it is asked for."""
         leaf = self.found[slug]
-        body = self._body(leaf, "bench")
+        body = Markup(self._body(leaf, "bench"))
         return PageText(bench_path(slug), leaf.bench_title, body, leaf.bench_description, template=BENCH_TEMPLATE)
 
-    def _body(self, leaf: Leaf, kind: str) -> Markup:
-        return Markup(self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass"))
+    def _body(self, leaf: Leaf, kind: str) -> str:
+        return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
+
+    def _among(self) -> Among:
+        balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
+        if self._others is None or self._others[0] != balls_g:
+            self._others = balls_g, among_forms(self.project, balls_g)
+        return self._others[1]
 
     def data_file(self, slug: str) -> Path:
         """Where a form's figures lie as JSON."""

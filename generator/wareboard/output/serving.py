@@ -25,6 +25,7 @@ from wareboard.output import build, files, folder
 from wareboard.output.history import Record
 from wareboard.output.working import Worked
 from wareboard.pages import sitepages
+from wareboard.pages.familypages import Among, among_forms
 from wareboard.text import links, projects, specs
 from wareboard.text.problems import Problem, format_problem, has_errors, in_file_order
 from wareboard.words.pagetext import CardLinks
@@ -107,11 +108,17 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     if not changed:
         raise Doubt("something else than a spec has changed")
     after = work_out_changed(before, texts, changed, plugin.memory)
+    among = _among(after)
+    if among != _among(before):
+        raise Doubt("a form is the smallest or the largest now, or was")
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     for slug in touched:
         sheet = after.sheets[slug]
         told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
-        _write_page(plugin, sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told))
+        _write_page(
+            plugin,
+            sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told, among=among),
+        )
         _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
         _write_data(plugin, sitepages.render_form_data(sheet))
     plugin.worked = after
@@ -124,6 +131,10 @@ def rebuild_changed(plugin: Preview) -> list[str]:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
     return touched
+
+
+def _among(worked: Worked) -> Among:
+    return among_forms(worked.project, {slug: sheet.ball_g for slug, sheet in worked.sheets.items()})
 
 
 def work_out_changed(before: Worked, texts: dict[str, str], changed: list[str], memory: folder.Memory) -> Worked:

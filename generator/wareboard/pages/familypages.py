@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 
 from markupsafe import Markup
 
@@ -14,14 +15,53 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text.problems import Impossible, format_words
 from wareboard.text.projects import Project
+from wareboard.text.quantities import IMPERIAL
 from wareboard.text.specs import Form
 from wareboard.words.pagetext import PageText
 from wareboard.words.templating import plain, render
 
-# Balls as a studio weighs them out, in steps that can be told apart on the shelf; common practice.
-BALLS_G = (100, 150, 200, 250, 300, 350, 400, 500, 600, 700, 800, 1000, 1250, 1500, 1750, 2000, 2500, 3000, 3500, 4000, 5000, 6000, 8000, 10000)  # fmt: skip
-LADDER_SPAN = 3.0  # from a third of the form's own ball to three times as much
+# Balls as they are weighed out, in steps that can be told apart on the shelf: the first figures of a decade of grams, and
+# ounces up to a pound and pounds from there; common practice.
+OUNCE_G = 453.59237 / 16.0  # the avoirdupois pound is 0.453 592 37 kg: NIST Handbook 44, appendix C
+DECADE = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0)
+OUNCES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0)
+POUNDS = (*DECADE, 9.0)
+SAME_SHARE = 0.06  # nearer to one another, two balls are one
+LADDER_SPAN = (
+    3.0  # from a third of the form's own ball to three times as much, where the studio has but one size of ball
+)
 MOST_FORMS = 60  # that a clay's page works out in the other clays
+
+# Where a form's page says what depends on the studio's other forms; that is put in when the page is read.
+LADDER_GAP, FAMILY_GAP = Markup("<!-- smaller and larger -->"), Markup("<!-- family -->")
+
+
+@dataclass(frozen=True, slots=True)
+class Among:
+    """What a form's page takes from the studio's other forms: the least and the greatest ball, g, and each one's family page."""
+
+    least_ball_g: float
+    greatest_ball_g: float
+    families: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """What a form comes to at another size: each number, and what of it does not grow as the clay does.
+
+    `held_ml` is bare of glaze, of which `film_ml` is taken; `body_g` and `glaze_g` are what it weighs fired.
+    """
+
+    slug: str
+    ball_g: float
+    height_mm: float
+    across_mm: float
+    held_ml: float | None
+    film_ml: float
+    body_g: float
+    glaze_g: float
+    is_glazed: bool
+    is_set: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,49 +76,123 @@ class Rung:
     own: bool
 
 
-def ladder(sheet: Sheet, reader: Reader) -> list[Rung]:
-    """A form from a small ball to a large one, everything in proportion, the wall too.
+def growth_of(sheet: Sheet) -> Growth | None:
+    """What a form comes to at another size; None where its ball is not known.
+
+    Args:
+        sheet: the form's figures, as it is made to its settings.
+    """
+    ball = sheet.find("ball", "wet")
+    if ball is None or not ball.value > 0.0:
+        return None
+    vessel = next((name for name in sheet.shapes if sheet.find(f"{name}.capacity.fill", "fired")), None)
+    held, film_ml = None, 0.0
+    if vessel is not None:
+        bare = {stretch.what for stretch in sheet.form.parts[vessel].bare} & {"inside", "all"}  # type: ignore[index]
+        # The film is no thinner on a small pot; on the whole inside, which is right to the brim.
+        film_ml = 0.0 if bare else film_mm(sheet.glaze) * sheet.value(f"{vessel}.area.inside", "fired") / 10.0
+        held = sheet.value(f"{vessel}.capacity.fill", "fired") + film_ml
+    glaze = sheet.find("glaze.dry")
+    glaze_g = (
+        glaze.value * (1.0 - glaze_loss_share(sheet.glaze)) if glaze is not None and sheet.glaze is not None else 0.0
+    )
+    return Growth(
+        sheet.slug, ball.value, sheet.value(f"{next(iter(sheet.shapes))}.height", "fired"),
+        max(sheet.value(f"{name}.across", "fired") for name in sheet.shapes), held, film_ml,
+        sheet.value("mass", "fired"), glaze_g, sheet.glaze is not None, len(sheet.form.parts) > 1,
+    )  # fmt: skip
+
+
+def ladder(growth: Growth, reader: Reader, least_g: float, greatest_g: float) -> list[Rung]:
+    """A form from the studio's smallest ball to its largest, everything in proportion, the wall too.
 
     Lengths go with the cube root of the ball, the glaze stays as thick as it is.
 
     Args:
-        sheet: the form's figures.
-        reader: how the studio reads them.
+        growth: what the form comes to at another size.
+        reader: how the studio reads it.
+        least_g, greatest_g: the least and the greatest ball that the studio weighs out; where they are one size, the ladder
+            goes from a third of the form's own ball to three times as much.
     Source: similarity: volumes go with the cube of the scale, areas with its square.
     """
-    ball = sheet.find("ball", "wet")
-    if ball is None or not ball.value > 0.0:
-        return []
-    wanted = sorted(
-        {*(float(g) for g in BALLS_G if ball.value / LADDER_SPAN <= g <= ball.value * LADDER_SPAN), ball.value}
+    own = growth.ball_g
+    if not greatest_g > least_g * (1.0 + SAME_SHARE):
+        least_g, greatest_g = own / LADDER_SPAN, own * LADDER_SPAN
+    # The form's own ball stands before the studio's ends, and those before the steps between.
+    balls = [own]
+    for g in (least_g, greatest_g, *sensible_balls(least_g, greatest_g, in_ounces=reader.systems[0] == IMPERIAL)):
+        if all(abs(g / other - 1.0) > SAME_SHARE for other in balls):
+            balls.append(g)
+    return [_rung(growth, reader, g) for g in sorted(balls)]
+
+
+def sensible_balls(least_g: float, greatest_g: float, *, in_ounces: bool = False) -> list[float]:
+    """The balls between two, in the steps in which clay is weighed out.
+
+    Args:
+        least_g, greatest_g: the ends, g.
+        in_ounces: in ounces and pounds.
+    Returns: grams, the smallest first.
+    >>> sensible_balls(240, 520)
+    [250.0, 300.0, 350.0, 400.0, 500.0]
+    """
+    decades = range(-1, 6)
+    steps = (
+        [ounces * OUNCE_G for ounces in OUNCES]
+        + [pounds * 16.0 * OUNCE_G * 10.0**n for n in range(4) for pounds in POUNDS]
+        if in_ounces
+        else [first * 10.0**n for n in decades for first in DECADE]
     )
-    near = [g for g in wanted if g == ball.value or abs(g / ball.value - 1.0) > 0.06]
-    return [_rung(sheet, reader, g, (g / ball.value) ** (1.0 / 3.0), g == ball.value) for g in near]
+    return [g for g in steps if least_g <= g <= greatest_g]
 
 
-def _rung(sheet: Sheet, reader: Reader, ball_g: float, factor: float, own: bool) -> Rung:
-    first = next(iter(sheet.shapes))
-    vessel = next((name for name in sheet.shapes if sheet.find(f"{name}.capacity.fill", "fired")), None)
+def _rung(growth: Growth, reader: Reader, ball_g: float) -> Rung:
+    factor = (ball_g / growth.ball_g) ** (1.0 / 3.0)
     holds = ""
-    if vessel is not None:
-        held, area = sheet.value(f"{vessel}.capacity.fill", "fired"), sheet.value(f"{vessel}.area.inside", "fired")
-        bare = {stretch.what for stretch in sheet.form.parts[vessel].bare} & {"inside", "all"}  # type: ignore[index]
-        film = 0.0 if bare else film_mm(sheet.glaze)
-        # The film is no thinner on a small pot; on the whole inside, which is right to the brim.
-        taken = film * area / 10.0
-        holds = str(reader.amounts(max(0.0, (held + taken) * factor**3 - taken * factor**2), "ml")[0])
-    mass = sheet.value("mass", "fired") * factor**3
-    glaze = sheet.find("glaze.dry")
-    if glaze is not None and sheet.glaze is not None:
-        mass += glaze.value * (1.0 - glaze_loss_share(sheet.glaze)) * factor**2
+    if growth.held_ml is not None:
+        holds = str(reader.amounts(max(0.0, growth.held_ml * factor**3 - growth.film_ml * factor**2), "ml")[0])
     return Rung(
         str(reader.amounts(ball_g, "g", up=True)[0]),
-        str(reader.amounts(sheet.value(f"{first}.height", "fired") * factor, "mm")[0]),
-        str(reader.amounts(max(sheet.value(f"{name}.across", "fired") for name in sheet.shapes) * factor, "mm")[0]),
+        str(reader.amounts(growth.height_mm * factor, "mm")[0]),
+        str(reader.amounts(growth.across_mm * factor, "mm")[0]),
         holds,
-        str(reader.amounts(mass, "g")[0]),
-        own,
+        str(reader.amounts(growth.body_g * factor**3 + growth.glaze_g * factor**2, "g")[0]),
+        ball_g == growth.ball_g,
     )
+
+
+def among_forms(project: Project, balls_g: Mapping[str, float]) -> Among:
+    """What a form's page takes from the studio's other forms.
+
+    Args:
+        project: the studio.
+        balls_g: what each form's balls weigh together, by slug; infinite where that is not known.
+    """
+    known = {slug: ball for slug, ball in balls_g.items() if isfinite(ball)}
+    members: dict[str, list[str]] = {}
+    for slug in balls_g:
+        members.setdefault(base_of(project.forms[slug], project), []).append(slug)
+    found = {
+        slug: family_path(base) for base, slugs in members.items() if len(slugs) > 1 and known.keys() >= set(slugs) for slug in slugs
+    }  # fmt: skip
+    return Among(min(known.values(), default=0.0), max(known.values(), default=0.0), found)
+
+
+def in_studio(body: str, slug: str, growth: Growth | None, reader: Reader, among: Among) -> Markup:
+    """A form's page with what depends on the studio's other forms put in.
+
+    Args:
+        body: the page with gaps.
+        slug: the form.
+        growth: what the form comes to at another size.
+        reader: how the studio reads it.
+        among: the studio's other forms.
+    """
+    rungs = ladder(growth, reader, among.least_ball_g, among.greatest_ball_g) if growth else []
+    table = render("pages/ladder.html", ladder=rungs, growth=growth) if rungs else ""
+    path = among.families.get(slug)
+    family = f' One of <a href="../{path}">a family of sizes</a>.' if path else ""
+    return Markup(body.replace(FAMILY_GAP, family).replace(LADDER_GAP, table))
 
 
 # ---- a family ----

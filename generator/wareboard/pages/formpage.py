@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
 
@@ -32,7 +32,7 @@ from wareboard.figures.shown import (
     rows_of,
 )
 from wareboard.figures.tolerances import printed_value, wheel_checks
-from wareboard.pages.familypages import base_of, family_path, ladder
+from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, among_forms, growth_of, in_studio
 from wareboard.pot import clay
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
@@ -126,9 +126,31 @@ class Slip:
 
 
 def render_form(
-    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+    sheet: Sheet,
+    project: Project,
+    *,
+    with_cards: bool = True,
+    old_cards: Sequence[OldCard] = (),
+    among: Among | None = None,
 ) -> PageText:
-    """One form's page; needs nothing of the other forms.
+    """One form's page.
+
+    Args:
+        sheet: the form's figures.
+        project: the studio.
+        with_cards: link the printed cards.
+        old_cards: what is told to whoever comes from a card of an older revision.
+        among: what it takes from the studio's other forms; as if there were none unless given.
+    """
+    page, growth = render_with_gaps(sheet, project, with_cards=with_cards, old_cards=old_cards)
+    among = among or among_forms(project, {sheet.slug: sheet.ball_g})
+    return replace(page, body=in_studio(page.body, sheet.slug, growth, reader_of(sheet.studio), among))
+
+
+def render_with_gaps(
+    sheet: Sheet, project: Project, *, with_cards: bool = True, old_cards: Sequence[OldCard] = ()
+) -> tuple[PageText, Growth | None]:
+    """One form's page but for what depends on the other forms; and what the form comes to at another size.
 
     Args:
         sheet: the form's figures.
@@ -140,6 +162,7 @@ def render_form(
     worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
     slip = _slip(sheet, reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
+    growth = growth_of(sheet) if worked_out else None
     wheel = wheel_rows(sheet, reader)
     body = render(
         "pages/form.html",
@@ -151,7 +174,7 @@ def render_form(
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
-        ladder=ladder(sheet, reader) if worked_out else (), family=family_path(base_of(form, project)) if form.like else "",
+        growth=growth, ladder_gap=LADDER_GAP, family_gap=FAMILY_GAP,
         assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
@@ -166,10 +189,11 @@ def render_form(
         # Whoever has a size in hand finds what is set to it.
         "; ".join(dict.fromkeys(str(amount) for part in wheel for row in part.rows for amount in row.amounts)),
     ]
-    return PageText(
+    page = PageText(
         path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
     )  # fmt: skip
+    return page, growth
 
 
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:

@@ -22,7 +22,7 @@ from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages.benchpage import render_bench_view
-from wareboard.pages.familypages import render_families
+from wareboard.pages.familypages import among_forms, render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
@@ -87,9 +87,13 @@ def render_site(
     """
     reader = reader_of(project.studio)
     told = {slug: old_cards(revised_form(sheet), reader) for slug, sheet in sheets.items()}
+    among = among_forms(project, {slug: sheet.ball_g for slug, sheet in sheets.items()})
     return (
         render_front(project, front_entries(project, sheets), with_cards=with_cards, left_out=left_out),
-        *(render_form(sheet, project, with_cards=with_cards, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(
+            render_form(sheet, project, with_cards=with_cards, old_cards=told[slug], among=among)
+            for slug, sheet in sheets.items()
+        ),
         *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )

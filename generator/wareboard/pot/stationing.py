@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from wareboard.pot.fewest import fewest_places
 from wareboard.pot.measured import Stations
 from wareboard.pot.outlines import Point, pchip_slopes
 
@@ -17,6 +18,8 @@ CORNER_DEG = 20.0
 CORNER_REACH_MM = 3.0
 MOST_STATIONS = 24
 MOST_PLACES = 180  # looked at while stations are chosen; the miss that is told is of all
+MOST_TRIED = 32  # of them, evenly spread from corner to corner, when the fewest are looked for
+SHORTEST_SHARES = (1.0, 0.9, 0.75)  # of what may be missed; it is looked for along normals, which is near but not all
 ROUND_DIGITS = 1  # a station's sizes to 0.1 mm
 
 
@@ -33,7 +36,8 @@ def fewest_stations(meridian: Points, within_mm: float) -> Fitted:
     """The fewest stations whose curve stays within a distance of a traced half section.
 
     Corners are found first. Between two of them a station is added where the curve misses most, until it misses nowhere by
-    more; then each is taken out that is not needed, and those that are left are moved a little to where the curve lies best.
+    more; then each is taken out that is not needed. That is a good choice, but not yet the fewest: those are the shortest
+    way from corner to corner over these stations, those close by, and many in between.
 
     Args:
         meridian: (radius, height) from the foot up, mm.
@@ -73,6 +77,7 @@ def _fitted(traced: Points, finer: Points, aim: float) -> Fitted:
             break
         picked = _shifted(traced, sorted({*picked, worst}), corners, aim)
     picked = _pruned(traced, picked, corners, aim)
+    picked = _shortest(traced, picked, corners, aim)
     points = tuple((round(float(traced[k][0]), ROUND_DIGITS), round(float(traced[k][1]), ROUND_DIGITS)) for k in picked)
     sharp = frozenset(place for place, k in enumerate(picked) if k in corners)
     stations = Stations(_names(points, sharp), points, sharp, _bends(traced, picked, aim))
@@ -235,6 +240,30 @@ def _pruned(traced: Points, picked: list[int], corners: set[int], aim: float) ->
             return picked
         picked = [other for other in picked if other != place]
         corners.discard(place)
+    return picked
+
+
+def _shortest(traced: Points, picked: list[int], corners: set[int], aim: float) -> list[int]:
+    """The fewest stations of all that may be, corners kept; those that are picked where there are none fewer."""
+    held = [0, *sorted(corners & set(picked)), len(traced) - 1]
+    held = sorted(set(held))
+    for share in SHORTEST_SHARES:
+        found = [0]
+        for first, last in pairwise(held):
+            may = {round(at) for at in np.linspace(first, last, min(MOST_TRIED, last - first + 1))}
+            may |= {k + step for k in picked for step in (-2, 0, 2)}
+            way = fewest_places(
+                traced[first : last + 1], sorted(k - first for k in may if first <= k <= last), share * aim
+            )
+            if way is None:
+                break
+            found += [first + k for k in way[1:]]
+        else:
+            if len(found) >= len(picked):
+                break  # a stricter aim asks for no fewer
+            found = _shifted(traced, found, corners, aim)
+            if _misses(traced, found, corners).max() <= aim:
+                return found
     return picked
 
 

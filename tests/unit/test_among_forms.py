@@ -1,0 +1,100 @@
+"""What a form's page takes from the studio's other forms: the sizes from the smallest ball to the largest, its family."""
+
+import dataclasses
+import re
+from functools import cache
+
+from wareboard.figures import checks
+from wareboard.figures.settings import as_set
+from wareboard.figures.shown import reader_of
+from wareboard.output.leaves import Leaves
+from wareboard.pages import familypages, formpage, sitepages
+from wareboard.pages.familypages import Among, among_forms, growth_of, ladder, sensible_balls
+from wareboard.text import projects
+
+from tests.demo import texts_of_demo
+from tests.identities import test_every_key as keys
+
+
+@cache
+def demo():
+    project = projects.read_project(texts_of_demo())
+    return project, checks.check_project(project)[0]
+
+
+def grown(slug):
+    project, sheets = demo()
+    return growth_of(as_set(sheets[slug])), reader_of(project.studio), sheets
+
+
+def test_a_ladder_runs_from_the_smallest_ball_of_the_studio_to_the_largest():
+    growth, reader, sheets = grown("tall-beaker")
+    balls = [sheet.ball_g for sheet in sheets.values()]
+    rungs = ladder(growth, reader, min(balls), max(balls))
+    assert rungs[0].ball == str(reader.amounts(min(balls), "g", up=True)[0])
+    assert rungs[-1].ball == str(reader.amounts(max(balls), "g", up=True)[0])
+    assert [rung.own for rung in rungs].count(True) == 1 and len(rungs) > 8
+    heights = [float(re.match(r"[\d.]+", rung.height)[0]) for rung in rungs]
+    assert heights == sorted(heights)
+    # Eight times the clay is twice as high.
+    twice = familypages._rung(growth, reader, 8.0 * growth.ball_g)
+    assert twice.height == str(reader.amounts(2.0 * growth.height_mm, "mm")[0])
+
+
+def test_a_studio_of_one_size_of_ball_has_a_ladder_too():
+    growth, reader, _ = grown("tall-beaker")
+    rungs = ladder(growth, reader, growth.ball_g, growth.ball_g)
+    assert len(rungs) > 5 and 0 < [rung.own for rung in rungs].index(True) < len(rungs) - 1
+
+
+def test_steps_are_those_of_the_scale():
+    assert sensible_balls(95, 210) == [100, 125, 150, 175, 200]
+    ounces = [round(g / 28.349523125, 6) for g in sensible_balls(200, 1000, in_ounces=True)]
+    assert ounces == [8, 10, 12, 14, 16, 20, 24, 28, 32]
+
+
+def test_each_member_of_a_family_links_it_the_one_that_is_followed_too():
+    project, sheets = demo()
+    among = among_forms(project, {slug: sheet.ball_g for slug, sheet in sheets.items()})
+    bases = {familypages.base_of(sheet.form, project) for sheet in sheets.values() if sheet.form.like}
+    assert bases
+    pages = {page.path: page.body for page in sitepages.render_site(project, sheets)}
+    for slug, sheet in sheets.items():
+        base = familypages.base_of(sheet.form, project)
+        linked = f'href="../{familypages.family_path(base)}"' in pages[f"forms/{slug}.html"]
+        assert linked == (base in bases) == (slug in among.families)
+
+
+def test_what_is_not_worked_out_is_no_smallest_ball_and_makes_no_family():
+    project, sheets = demo()
+    balls = {slug: sheet.ball_g for slug, sheet in sheets.items()}
+    follower = next(slug for slug, sheet in sheets.items() if sheet.form.like)
+    among = among_forms(project, {**balls, follower: float("inf")})
+    assert among.greatest_ball_g < float("inf") and follower not in among.families
+
+
+def test_a_kept_page_follows_the_other_forms(tmp_path):
+    def pages(other, root):
+        texts = {**keys.TEXTS, "specs/forms/other.yaml": other} if other else dict(keys.TEXTS)
+        project = keys.read_project(texts)
+        found = Leaves.open(root, texts, project, lambda revised, reader: ())
+        checks.check_project(project, found.sheet_of)
+        found.keep()
+        kept = found.found["pot"].key
+        return kept, found.page("pot").body
+
+    key, alone = pages("", tmp_path / "kept")
+    twin = "title: Other\nlike: pot\nresized: {scale: 2}\n"
+    again, beside = pages(twin, tmp_path / "kept")
+    assert again == key and beside != alone and "families/pot.html" in beside
+    assert pages(twin, tmp_path / "anew")[1] == beside
+    assert pages("", tmp_path / "kept")[1] == alone
+
+
+def test_no_gap_is_left():
+    project, sheets = demo()
+    sheet = sheets["tall-beaker"]
+    page, growth = formpage.render_with_gaps(sheet, project)
+    assert familypages.LADDER_GAP in page.body and familypages.FAMILY_GAP in page.body
+    whole = formpage.render_form(sheet, project, among=Among(100.0, 2000.0, {})).body
+    assert "<!--" not in whole and dataclasses.asdict(growth)["slug"] == "tall-beaker"
