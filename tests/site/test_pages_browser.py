@@ -225,7 +225,9 @@ def test_search_finds_places_terms_codes_and_sizes_forgives_a_slip_and_says_how_
     assert first("term") == "glossary.html#leather-hard"
     assert first("slip") == "forms/tall-beaker.html" and first("code") == "forms/tea-caddy.html"
     for name in ("size", "inches"):
-        assert "forms/tea-caddy.html" in [href.partition("/site/")[2] for _, href in told[f"find {name}"]["found"]], name
+        assert "forms/tea-caddy.html" in [href.partition("/site/")[2] for _, href in told[f"find {name}"]["found"]], (
+            name
+        )
     assert any("tea-caddy.html#fit-lid" in href for _, href in told["find fit"]["found"])
     much = told["find much"]
     assert len(much["found"]) == 13 and much["found"][-1][0].startswith("More, ") and much["said"].startswith("12 of ")

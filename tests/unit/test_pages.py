@@ -589,7 +589,9 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
         contents = re.search(r'(?s)<nav class="contents.*?</nav>', body)[0]
         sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
         assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
-        large = re.findall(r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body)
+        large = re.findall(
+            r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body
+        )
         assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
 
 
@@ -600,7 +602,12 @@ def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
     rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
     assert [row["form"] for row in rows] == list(sheets)
     caddy = next(row for row in rows if row["form"] == "tea-caddy")
-    assert (caddy["title"], caddy["code"], caddy["family"], caddy["clay"]) == ("Tea caddy", "TC-2", "jars", "Millpond buff")
+    assert (caddy["title"], caddy["code"], caddy["family"], caddy["clay"]) == (
+        "Tea caddy",
+        "TC-2",
+        "jars",
+        "Millpond buff",
+    )
     assert (caddy["parts"], caddy["balls_g"]) == ("jar; lid", "530; 155")
     made = as_set(sheets["tea-caddy"])
     assert float(caddy["holds_ml"]) == pytest.approx(made.value("jar.capacity.fill", "fired"), abs=0.05)

@@ -91,7 +91,7 @@ def serve(directory: Path, phone: bool, audience: str, port: int) -> None:
     use `mkdocs serve` while you type.
     """
     from wareboard.output.build import site_folder
-    from wareboard.output.folder import FolderError
+    from wareboard.output.files import FolderError
     from wareboard.text.audiences import AUDIENCES, STUDIO
 
     check_one_of("audience", audience, AUDIENCES)

@@ -248,7 +248,7 @@ def read_site_url(root: Path) -> str:
 
 
 def site_folder(root: Path, audience: str) -> Path:
-    """The folder that an audience's site is built into. Raises: folder.FolderError, see `load_site_config`."""
+    """The folder that an audience's site is built into. Raises: files.FolderError, see `load_site_config`."""
     own = Path(load_site_config(root, "").site_dir)
     return own if audience == STUDIO else Path(f"{own}-{audience}")
 
