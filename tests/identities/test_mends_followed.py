@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from wareboard.figures.checks import check_project
+from wareboard.figures.settings import fit_tools
 from wareboard.output.folder import Memory
 from wareboard.pot.fits import fit_figures, with_aim
 from wareboard.pot.mends import is_under
@@ -70,20 +71,20 @@ def follow(text):
             assert not left, f"{words!r} of {problem.hint!r} leaves {left}\n{text}"
         for swaps in what_would_not(problem.hint):
             assert checked(changed(text, swaps))[1], f"{problem.hint!r}: {swaps} would do after all\n{text}"
-        if "no aim brings" in problem.hint and "with these spreads" in problem.hint:
-            assert not any(
-                is_under(fit_figures(with_aim(sheet.fits["lid"], step / 50)), 0.01) for step in range(250)
-            ), problem.hint
+        if "no aim is sure" in problem.hint:
+            fit = sheet.fits["lid"]
+            would = [step for step in range(250) if is_under(fit_figures(with_aim(fit, step / 50)), 0.01)]
+            assert len(would) / 50 <= 2.0 * fit_tools(sheet).within_mm(fit) + 0.02, problem.hint
     return followed
 
 
 def ways_to_mend(hint):
     """Each suggestion of a hint as what it says and the fields that it changes."""
     aim = re.search(
-        r"(?<!own` with )an aim of (\S+) mm (\S+) brings both under the limit \(anything ([^)]+) does\)", hint
+        r"(?<!own` with )an aim of (\S+) mm (\S+) brings both under the limit(?: \(anything ([^)]+) does\))?", hint
     )
     if aim:
-        for size in (aim[1], *re.findall(r"[\d.]+", aim[3])):
+        for size in (aim[1], *re.findall(r"[\d.]+", aim[3] or "")):
             yield aim[0], {"aim": f"{size} mm {aim[2]}"}
     own = re.search(r"pairing `own` would bring", hint)
     if own:
@@ -140,7 +141,7 @@ def random_caddy(dice):
 def test_every_suggestion_holds_when_it_is_typed_into_the_spec(seed):
     dice = random.Random(seed)
     followed = sum(follow(random_caddy(dice)) for _ in range(50))
-    assert followed > 50  # most of fifty such fits need mending, and most of those can be mended
+    assert followed > 30  # most of fifty such fits need mending; tools leave a stretch of aims to half of those
 
 
 @pytest.mark.parametrize(

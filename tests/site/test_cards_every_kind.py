@@ -1,5 +1,6 @@
 """Every kind of card on every paper that it goes on, as the declarations have them: boxes, ink inside, nothing on anything, type that can be read."""
 
+import dataclasses
 import datetime
 import io
 from functools import cache
@@ -11,6 +12,7 @@ from wareboard.cards.cardkinds import CLAY, FORM, KINDS, PAPER_MM
 from wareboard.figures import checks
 from wareboard.figures.settings import settings_of
 from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.output.faults import machine_fault
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo
@@ -78,12 +80,7 @@ def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0):
     return pdfplumber.open(io.BytesIO(engine.render_pdf(text))).pages
 
 
-ALL = [
-    (kind, paper)
-    for kind, made in KINDS.items()
-    for paper in made.papers
-    if kind in ("wheel", "trimming", "bench", "studio")
-]
+ALL = [(kind, paper) for kind, made in KINDS.items() for paper in made.papers]
 LONG = [
     (kind, paper, units, parts)
     for kind in ("wheel", "trimming", "bench")
@@ -106,7 +103,7 @@ def test_boxes_are_the_papers_and_every_letter_is_inside(kind, paper, what):
     for page in pages_of(kind, paper, **what):
         assert (page.width / MM, page.height / MM) == pytest.approx((width, height), abs=0.05)
         assert page.chars
-        for char in page.chars:
+        for char in seen(page):
             assert 3 * MM < char["x0"] and char["x1"] < page.width - 3 * MM, char
             assert 3 * MM < char["top"] and char["bottom"] < page.height - 3 * MM, char
         for line in (*page.lines, *page.curves, *page.rects):
@@ -114,10 +111,15 @@ def test_boxes_are_the_papers_and_every_letter_is_inside(kind, paper, what):
             assert -0.5 <= line["top"] and line["bottom"] <= page.height + 0.5, line
 
 
+def seen(page):
+    """Letters but those of a point, which are there for the running head alone."""
+    return [char for char in page.chars if char["size"] > 1.5]
+
+
 def ink_of(page):
     """Letters as boxes of ink, drawings' upright words left out."""
     return sorted(
-        ((c["x0"], c["x1"], c["matrix"][5], c["matrix"][5] + 0.5 * c["size"], c["text"]) for c in page.chars if c["text"].strip() and not c["matrix"][1]),
+        ((c["x0"], c["x1"], c["matrix"][5], c["matrix"][5] + 0.5 * c["size"], c["text"]) for c in seen(page) if c["text"].strip() and not c["matrix"][1]),
         key=lambda box: box[2],
     )  # fmt: skip
 
@@ -141,7 +143,7 @@ def test_nothing_is_set_too_small_to_read(kind, paper, what):
     """Seven points for words; raised and lowered digits of a fraction, and marks in rings, belong to a larger size. A
     drawing's lettering keeps six. Upright lettering, of which the reader tells no size, is as large as its fellows."""
     for page in pages_of(kind, paper, **what):
-        for char in page.chars:
+        for char in seen(page):
             if char["text"].isalpha() and not char["matrix"][1]:
                 drawn = abs(char["matrix"][0] - 1.0) > 0.01 and abs(char["matrix"][0] - 0.75) > 0.01
                 assert char["size"] >= (6.0 if drawn else LEAST_PT) - 0.06, char
@@ -188,6 +190,26 @@ def test_what_is_turned_to_is_read_at_arms_length(kind, paper, what):
     for rows in trim_settings_of(sheet).values():
         for one in rows:
             assert "".join(sign for sign in one.ends[0].amounts[0].number if sign.isascii() and sign.isdigit()) in found
+
+
+@pytest.mark.parametrize("paper", ["A5", "A6"])
+def test_words_that_the_papers_edge_cuts_or_that_are_too_small_are_no_card(paper):
+    """A name that no line breaks, and words of six points: neither becomes a PDF, and the message names card and words."""
+    sheet = studio()[1]["tall-beaker"]
+    text = KINDS["wheel"].render(sheet, paper=paper, made=MADE, site_url="https://pots.example/")
+    engine.render_pdf(text)
+    name = "W" * 60
+    for html, said in (
+        (
+            f'<p style="white-space: nowrap; font-size: 12mm">{name}</p>',
+            f"Tall beaker, wheel card: `{name}` is cut off",
+        ),
+        ('<p style="font-size: 6pt; position: absolute; top: 0">Far too small</p>', "`Far too small` is set in 6.0 pt"),
+    ):
+        hostile = dataclasses.replace(text, html=text.html.replace("</body>", f"{html}</body>"))
+        with pytest.raises(engine.CardUnreadable) as fault:
+            engine.render_pdf(hostile)
+        assert said in str(fault.value) and machine_fault(fault.value) == str(fault.value)
 
 
 @pytest.mark.parametrize("form", ["tea-caddy", "pitcher", "footed-bowl", "supper-plate", "tall-beaker"])

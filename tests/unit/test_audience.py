@@ -7,6 +7,7 @@ from wareboard.cards import audience
 from wareboard.cards.audience import (
     MAKING,
     StockForm,
+    is_stocked,
     makes,
     making_project,
     public_name,
@@ -14,6 +15,7 @@ from wareboard.cards.audience import (
     stock_of,
 )
 from wareboard.figures import checks
+from wareboard.figures.settings import as_set
 from wareboard.text import kinds, projects, records, specs, specs_orders
 from wareboard.text.projects import read_project
 
@@ -130,13 +132,13 @@ def test_stock_records_hold_plain_words_and_numbers_only(project, sheets):
 
 
 def test_what_is_told_of_a_lidded_jar(sheets):
-    sheet = sheets["tea-caddy"]
+    sheet = as_set(sheets["tea-caddy"])
     told = stock_form(sheet)
     jar, lid = told.parts
     assert (jar.name, jar.height_mm, jar.diameter_mm) == (
         "jar",
-        sheet.value("jar.height", "fired"),
-        sheet.value("jar.diameter", "fired"),
+        round(sheet.value("jar.height", "fired"), 1),
+        round(sheet.value("jar.across", "fired"), 1),
     )
     assert (
         jar.fill_ml == pytest.approx(sheet.value("jar.capacity.fill", "fired"), abs=2.5)
@@ -151,6 +153,19 @@ def test_what_is_told_of_a_lidded_jar(sheets):
     # With its lid on it is higher than the jar, and lower than the two one above the other.
     assert jar.height_mm < piece.height_mm < jar.height_mm + lid.height_mm
     assert max(height for line in piece.lines for _, height in line) == pytest.approx(piece.height_mm, abs=0.06)
+
+
+def test_shops_are_told_of_the_pot_that_is_made_to_its_settings(sheets):
+    """The numbers on a shop's papers are those of the studio's own pages."""
+    moved = 0
+    for sheet in filter(is_stocked, sheets.values()):
+        made = as_set(sheet)
+        assert stock_form(sheet) == stock_form(made)
+        for part in stock_form(sheet).parts:
+            for size, key in ((part.height_mm, "height"), (part.diameter_mm, "across")):
+                assert size == round(made.value(f"{part.name}.{key}", "fired"), 1)
+                moved += size != round(sheet.value(f"{part.name}.{key}", "fired"), 1)
+    assert moved > 0
 
 
 def test_flat_ware_holds_nothing_that_is_worth_saying(sheets):

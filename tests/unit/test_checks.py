@@ -2,6 +2,7 @@
 
 import pytest
 from wareboard.figures import checks
+from wareboard.figures.settings import as_set
 from wareboard.text.problems import error
 from wareboard.text.projects import read_project
 
@@ -215,9 +216,30 @@ def test_following_the_hint_mends_the_fit(aim, found):
 
 def test_the_studios_limit_of_a_fit():
     form = changed(JAR, ("aim: 1.6", "aim: 0.6"))
-    share = look_over(form)[0].value("fit.lid.binds", "fired")
+    share = as_set(look_over(form)[0]).value("fit.lid.binds", "fired")
     assert "fit-binds" in rules_of(form, studio=STUDIO + f"fit_limit: {share - 1:.1f} %\n")
     assert "fit-binds" not in rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n")
+
+
+@pytest.mark.parametrize("ruler", ["0.5 mm", "1 mm"])
+def test_a_fit_is_judged_as_it_is_made_to_its_settings(ruler):
+    """The share that the rule tells is the one that pages and cards show, whatever the tools' steps do to it."""
+    tools = STUDIO + f"steps: {{ruler: {ruler}}}\nunits: metric first\n"
+    sheet, problems = look_over(changed(JAR, ("aim: 1.6", "aim: 0.6")), studio=tools)
+    (told,) = [problem for problem in problems if problem.rule == "fit-binds"]
+    share = as_set(sheet).value("fit.lid.binds", "fired")
+    assert f"fits.lid: {share:.1f} % bind" in told.message
+    assert abs(share - sheet.value("fit.lid.binds", "fired")) > 1.0
+
+
+def test_weight_and_capacity_are_judged_as_they_are_made():
+    stated = changed(CUP, ("glaze: clear\n", "")) + "    weighs: 500 g fired\n    holds: 900 ml\n"
+    sheet, problems = look_over(stated)
+    made = as_set(sheet)
+    assert made.value("cup.mass", "fired") != sheet.value("cup.mass", "fired")
+    said = " ".join(problem.message for problem in problems)
+    assert f"it weighs {made.value('cup.mass', 'fired'):.0f} g" in said
+    assert f"it holds {made.value('cup.capacity.fill', 'fired'):.0f} ml" in said
 
 
 def test_a_fit_without_spreads_is_not_judged():

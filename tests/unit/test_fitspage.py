@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 from wareboard.figures import checks
+from wareboard.figures.settings import as_set
 from wareboard.pages import fitspage
 from wareboard.text.projects import read_project
 
@@ -29,7 +30,7 @@ def pairs(studio):
 
 
 def test_a_pair_made_for_one_another_has_its_sheets_own_shares(studio):
-    sheet = studio[1]["tea-caddy"]
+    sheet = as_set(studio[1]["tea-caddy"])  # as it is made to its settings, as its own page has it
     pair = pairs(studio)[("tea-caddy", "lid", "flange"), ("tea-caddy", "jar", "mouth")]
     assert pair.own
     assert pair.clearance_mm == pytest.approx(sheet.value("fit.lid.clearance", "fired"))

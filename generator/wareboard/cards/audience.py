@@ -20,6 +20,7 @@ from typing import Any
 
 from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text import projects, specs, specs_orders, weighings
@@ -291,6 +292,7 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
         made: the day on which shops were first told just this.
         name: that of its files; made from what the shop calls it unless given.
     """
+    sheet = as_set(sheet)  # a shop gets the pot that is made to its settings
     told, form = sheet.form.stockist, sheet.form
     packed, studio = told.packed, sheet.studio.stockists
     box = (packed.length, packed.width, packed.height) if packed else (None, None, None)
@@ -328,10 +330,12 @@ def _stock_piece(sheet: Sheet, group: list[Standing]) -> StockPiece:
     low = min(part.bottom_mm for part in group)
     lines = tuple(tuple(_rounded(radius, height - low) for radius, height in line) for line in seen.lines)
     edges = tuple(_rounded(radius, height - low) for radius, height in seen.edges)
+    alone = group[0].name if len(group) == 1 else ""  # then the part's own sizes, as pages have them
+    high = sheet.value(f"{alone}.height", "fired") if alone else height_together_mm(sheet, "fired", group)
     return StockPiece(
         tuple(part.name for part in group),
-        round(height_together_mm(sheet, "fired", group), 1),
-        round(2.0 * max(part.radius_mm for part in group), 1),
+        round(high, 1),
+        round(max(sheet.value(f"{part.name}.diameter", "fired") for part in group), 1),
         lines,
         edges,
     )

@@ -29,6 +29,10 @@ class CardsUnavailable(RuntimeError):
     """The PDF engine's system libraries are missing; the message names the one line that installs them."""
 
 
+class CardUnreadable(RuntimeError):
+    """A card that nobody could work by, as words on it are cut off or too small; the message names card and words."""
+
+
 @dataclass(frozen=True, slots=True)
 class CardText:
     """One card before it is set: a whole HTML document and the style sheet that it is set with.
@@ -153,7 +157,49 @@ def _lay_out(card: CardText):
     page = _engine().HTML(string=html, base_url=f"{TEMPLATES.as_uri()}/", url_fetcher=_fetcher())
     document = page.render(stylesheets=[style], font_config=_font_configuration(), pdf_variant=VARIANT)
     document.metadata.generator = MADE_BY
+    _check_words(card, document)
     return document
+
+
+# Smallest words, 7 pt in CSS pixels; common practice in print. A drawing keeps its own lettering's size.
+LEAST_PX = 7.0 / 0.75
+UNSEEN_PX = 2.0  # what is there for the running head or a reader aloud alone
+DUST_PX = 0.5
+
+
+def _check_words(card: CardText, document) -> None:
+    """Look over the pages as they are laid out. Raises: CardUnreadable, words are cut by an edge or too small to read."""
+    for page in document.pages:
+        edges = (0.0, 0.0, page.width, page.height)
+        for box in _boxes(page._page_box):
+            words = getattr(box, "text", None)
+            if words:
+                if not any(map(str.isalpha, words)):
+                    continue  # figures of a fraction belong to a larger size
+                size = box.style["font_size"]
+                left, top, right, bottom = (
+                    box.position_x,
+                    box.position_y,
+                    box.position_x + box.width,
+                    box.position_y + box.height,
+                )
+                cut = left < edges[0] - DUST_PX or top < edges[1] - DUST_PX or right > edges[2] + DUST_PX or bottom > edges[3] + DUST_PX  # fmt: skip
+                if cut:
+                    raise CardUnreadable(
+                        f"{card.title}: `{words.strip()[:60]}` is cut off at the edge of the paper; shorten the name"
+                    )
+                if UNSEEN_PX < size < LEAST_PX - 0.08:
+                    raise CardUnreadable(
+                        f"{card.title}: `{words.strip()[:60]}` is set in {size * 0.75:.1f} pt; under 7 pt nobody reads it"
+                    )
+
+
+def _boxes(box):
+    """A laid-out box and all in it."""
+    box = getattr(box, "_box", box)  # what stands at a place of its own is wrapped
+    yield box
+    for child in getattr(box, "children", ()):
+        yield from _boxes(child)
 
 
 def render_pdf(card: CardText) -> bytes:

@@ -181,7 +181,8 @@ def _sized_view(piece: StockPiece, size_text: Callable[[float], str]) -> View:
     radius, top = piece.diameter_mm / 2.0, piece.height_mm
     view = View([Standing("", outline, outline, (), {})])
     view.rises_right.append(Span(0.0, top, size_text(top), True, None, seen.radius_at(top)))
-    widest = min(height for r, height in outline if r > radius - 0.06)
+    drawn = max(r for r, _ in outline)  # the worked-out outline; the number is that of the pot as it is made
+    widest = min(height for r, height in outline if r > drawn - 0.06)
     view.below.append(Span(-radius, radius, f"⌀ {size_text(2.0 * radius)}", True, widest, widest))
     return view
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wareboard.drawing.handles import draw_outside, handle_outlines
+from wareboard.drawing.handles import draw_outside
+from wareboard.drawing.joined import handle_outlines
 from wareboard.drawing.seating import set_together
 from wareboard.drawing.svg import AXIS, CLAY, EDGE, GROUND, OUTLINE, Picture
 from wareboard.figures.amounts import outermost_mm

@@ -78,6 +78,11 @@ class View:
         return max(part.radius_mm for part in self.parts)
 
     @property
+    def left_mm(self) -> float:
+        """How far to the left of the axis it reaches, where what is joined to the parts is drawn."""
+        return max(part.reach_mm for part in self.parts)
+
+    @property
     def top_mm(self) -> float:
         """The highest point."""
         return max(part.top_mm for part in self.parts)
@@ -145,7 +150,7 @@ def _with_room(span: Span, lettering: Lettering) -> Span:
 def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) -> None:
     """All sizes round a view, its pointers, ground and caption."""
     x, y, scale = place.x, place.y, place.scale
-    left, right = x - view.radius_mm * scale, x + view.radius_mm * scale
+    side, left, right = x - view.radius_mm * scale, x - view.left_mm * scale, x + view.radius_mm * scale
     bottom, top = y + view.bottom_mm * scale, y + view.top_mm * scale
     picture.cover(left, bottom - AXIS_OVERSHOOT_MM)
     picture.cover(right, top + AXIS_OVERSHOOT_MM)
@@ -186,7 +191,7 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
         picture.fill(POINTER, [(tip_x, tip_y), (tip_x - POINTER_MM, tip_y + 1.3), (tip_x - POINTER_MM, tip_y - 1.3)])
     if view.ground:
         line = bottom - GROUND.width_mm / 2.0
-        ground_left = left - GROUND_OVER_MM if not view.rises_left else min(before, left - GROUND_OVER_MM)
+        ground_left = side - GROUND_OVER_MM if not view.rises_left else min(before, side - GROUND_OVER_MM)
         ground_right = (
             max(after, right + GROUND_OVER_MM)
             if view.rises_right
@@ -195,7 +200,7 @@ def draw_sizes(picture: Sketch, view: View, place: Place, lettering: Lettering) 
         picture.stroke(GROUND, [(ground_left, line), (ground_right, line)])
         if view.bat_mm:
             bat = bottom + view.bat_mm * scale
-            picture.stroke(THIN, [(left - 2.5, bottom), (left - 2.5, bat), (right + 2.5, bat), (right + 2.5, bottom)])
+            picture.stroke(THIN, [(side - 2.5, bottom), (side - 2.5, bat), (right + 2.5, bat), (right + 2.5, bottom)])
     if view.caption and place.caption_y is not None:
         picture.letter(left - GROUND_OVER_MM, place.caption_y, view.caption, lettering.plain_mm, anchor="start")
     elif view.caption:
@@ -216,7 +221,7 @@ def _seen(parts: Sequence[Standing]) -> OutsideView:
 
 
 def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> None:
-    """Outside on the left, hatched section on the right, axis between."""
+    """Outside on the left with what is joined to it, hatched section on the right, axis between."""
     x, y, scale = place.x, place.y, place.scale
     outside = _seen(parts)
     for line in outside.lines:
@@ -226,6 +231,8 @@ def draw_parts(picture: Picture, parts: Sequence[Standing], place: Place) -> Non
         picture.stroke(
             OUTLINE if height in ends else EDGE, moved([(radius, height), (0.0, height)], scale, x, y, mirrored=True)
         )
+    for joined in (line for part in parts for line in part.joined):
+        picture.stroke(OUTLINE, moved(joined, scale, x, y, mirrored=True), closed=True)
     for number, part in enumerate(parts):
         ring = moved(part.ring, scale, x, y)
         for line in hatch_lines(ring, HATCH_MM * (1.0, 1.0, 1.6, 1.6)[number % 4], rising=number % 2 == 0):
@@ -358,7 +365,10 @@ def fitted(
     """
     if not views:
         raise ValueError("there is nothing to draw: the sheet has no parts")
-    widths, heights = [2.0 * view.radius_mm for view in views], [view.top_mm - view.bottom_mm for view in views]
+    widths, heights = (
+        [view.left_mm + view.radius_mm for view in views],
+        [view.top_mm - view.bottom_mm for view in views],
+    )
     room_wide, room_tall = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
     in_which = _ways_to_row(len(views)) if in_rows else [(tuple(range(len(views))),)]
     plans = [Plan(rows, below) for below in (True, False) for rows in in_which]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
+from wareboard.drawing.joined import handle_outlines
 from wareboard.drawing.views import (
     OutsideView,
     Point,
@@ -26,7 +27,10 @@ APART_SHARE = 0.15  # of the height below, between parts that don't go together
 
 @dataclass(frozen=True)
 class Standing:
-    """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands."""
+    """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands.
+
+    `joined` are the outlines of what stands out from it, to one side of its axis.
+    """
 
     name: str
     outside: tuple[Point, ...]
@@ -34,6 +38,7 @@ class Standing:
     sharp: tuple[Point, ...]
     stations: Mapping[str, Point]
     at_mm: float = 0.0
+    joined: tuple[tuple[Point, ...], ...] = ()
 
     def raised(self, by_mm: float) -> Standing:
         """The same, standing higher."""
@@ -41,7 +46,8 @@ class Standing:
             return self
         lines = (tuple(raised(line, by_mm)) for line in (self.outside, self.ring, self.sharp))
         stations = {name: (r, h + by_mm) for name, (r, h) in self.stations.items()}
-        return Standing(self.name, *lines, stations, self.at_mm + by_mm)
+        joined = tuple(tuple(raised(line, by_mm)) for line in self.joined)
+        return Standing(self.name, *lines, stations, self.at_mm + by_mm, joined)
 
     @cached_property
     def seen(self) -> OutsideView:
@@ -52,6 +58,11 @@ class Standing:
     def radius_mm(self) -> float:
         """Its greatest radius."""
         return max(radius for radius, _ in self.outside)
+
+    @cached_property
+    def reach_mm(self) -> float:
+        """How far from its axis it reaches, with what stands out from it."""
+        return max((radius for line in self.joined for radius, _ in line), default=self.radius_mm)
 
     @cached_property
     def top_mm(self) -> float:
@@ -84,7 +95,9 @@ def _as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float) -> St
     outline = shape.finished(stage)
     across, up = shape.scale(stage)
     height = outline.height_mm if outline.upside_down else 0.0
-    return _standing(name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
+    part = _standing(name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
+    joined = tuple(tuple((r, abs(height - h)) for r, h in line) for line in handle_outlines(shape, stage))
+    return replace(part, joined=joined)
 
 
 def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[Point]) -> Standing:

@@ -177,7 +177,7 @@ def _way_up(sheet: Sheet, part: str) -> str:
 
 
 def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int) -> View:
-    part = as_finished(sheet, name, AT_TRIMMING)
+    part = replace(as_finished(sheet, name, AT_TRIMMING), joined=())  # handles go on once it is trimmed
     if not sheet.shapes[name].opens_down:
         part = turned_over(part)
     view = View([part], caption=f"{short(name)}, {_way_up(sheet, name)}" if count > 1 else "")

@@ -19,9 +19,11 @@ from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import say, say_as, say_tenths, typed_length
+from wareboard.figures.settings import CALIPERS, THROWN, as_set, fit_tools, settings_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
+from wareboard.figures.shown import reader_of
 from wareboard.pot import clay, fits
 from wareboard.pot.glaze import solid_film_mm
 from wareboard.pot.mends import AimRange, Mends, mends
@@ -192,9 +194,10 @@ def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A capacity to `fill_to` more than a twentieth off the `holds` that is stated."""
     for name, shape in sheet.shapes.items():
-        stated, found = shape.part.holds, sheet.find(f"{name}.capacity.fill", "fired")
+        stated = shape.part.holds
         if stated is None:
             continue
+        found = as_set(sheet).find(f"{name}.capacity.fill", "fired")
         if found is None:
             yield warning(
                 "capacity-missed",
@@ -210,7 +213,7 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 "capacity-missed",
                 stated.at,
                 f"parts.{name}.holds: {stated.typed} is stated; it holds {say_as(sheet.studio, found.value * stated.value / stated_ml, 'ml', '.0f')} to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
-                _holding(found.value, stated_ml),
+                _holding(sheet.value(found.key, "fired"), stated_ml),  # what is typed is not rounded to a tool
             )
 
 
@@ -221,7 +224,8 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
         if stated is None:
             continue
         stage = stated.stage or "fired"
-        found = (sheet.find(f"{name}.mass.glazed", stage) if stage == "fired" else None) or sheet.find(
+        made = as_set(sheet)
+        found = (made.find(f"{name}.mass.glazed", stage) if stage == "fired" else None) or made.find(
             f"{name}.mass", stage
         )
         if found is not None and abs(found.value / stated.value - 1.0) > WEIGHT_SHARE:
@@ -230,7 +234,7 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 "weight-missed",
                 stated.at,
                 f"parts.{name}.weighs: {stated.typed} is stated; it weighs {say_as(sheet.studio, found.value, 'g', '.0f')} {stage}{glazed}",
-                f"clay × {stated.value / found.value:.2f} would weigh that",
+                f"clay × {stated.value / sheet.value(found.key, stage):.2f} would weigh that",
             )
 
 
@@ -300,13 +304,14 @@ def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit whose clearance is below zero at some stage on the way: it can't be tried there."""
     for name, fit in sheet.form.fits.items():
-        below = [stage for stage in STAGES if sheet.value(f"fit.{name}.clearance", stage) < 0.0]
+        clear = {stage: as_set(sheet).value(f"fit.{name}.clearance", stage) for stage in STAGES}
+        below = [stage for stage in STAGES if clear[stage] < 0.0]
         if below:
-            worst = min(below, key=lambda stage: sheet.value(f"fit.{name}.clearance", stage))
+            worst = min(below, key=clear.__getitem__)
             yield warning(
                 "fit-negative",
                 fit.clearance.at,
-                f"fits.{name}: the clearance is {say_as(sheet.studio, sheet.value(f'fit.{name}.clearance', worst), 'mm', '.1f')} {worst}; it will not go in when {format_words(below)}",
+                f"fits.{name}: the clearance is {say_as(sheet.studio, clear[worst], 'mm', '.1f')} {worst}; it will not go in when {format_words(below)}",
                 "raise the aim, or leave the faces bare",
             )
 
@@ -493,25 +498,25 @@ def spread_assumed(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 def fit_binds(sheet: Sheet, project: Project) -> Iterator[Problem]:
-    """A fit of which more than the studio's `fit_limit` will bind, and what would mend it."""
+    """A fit of which more than the studio's `fit_limit` will bind, made to its settings, and what would mend it."""
     yield from _over_limit(sheet, "binds", "least")
 
 
 def fit_loose(sheet: Sheet, project: Project) -> Iterator[Problem]:
-    """A fit of which more than the studio's `fit_limit` will rattle, and what would mend it."""
+    """A fit of which more than the studio's `fit_limit` will rattle, made to its settings, and what would mend it."""
     yield from _over_limit(sheet, "loose", "most")
 
 
 def _over_limit(sheet: Sheet, key: str, limit_key: str) -> Iterator[Problem]:
     limit = sheet.studio.fit_limit.value if sheet.studio.fit_limit else FIT_LIMIT_SHARE
     for name, fit in sheet.form.fits.items():
-        found = sheet.find(f"fit.{name}.{key}", "fired")
+        found = as_set(sheet).find(f"fit.{name}.{key}", "fired")
         if found is None or found.value <= limit * 100.0:
             continue
         size = getattr(fit.clearance, limit_key)
         verb = "bind" if key == "binds" else "are loose"
         message = f"fits.{name}: {_over(found.value, limit * 100.0)} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
-        can = mends(sheet.fits[name], limit) if 0.0 < limit < 0.5 else None
+        can = mends(sheet.fits[name], limit, fit_tools(sheet)) if 0.0 < limit < 0.5 else None
         yield warning(f"fit-{key}", size.at, message, describe_mends(can, sheet, fit) if can else "")
 
 
@@ -530,13 +535,13 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
     )
     stage = fit.stage
     if found.aim and found.aim.say_mm is not None and set_by_fit:
-        said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit ({_between(found.aim)})")
+        said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit{_between(found.aim)}")
     elif found.aim and set_by_fit:
         said.append(
             f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would"
         )
     elif set_by_fit:
-        said.append("no aim brings both under the limit with these spreads")
+        said.append("no aim is sure to bring both under the limit with these spreads and tools")
     if found.own and found.own.enough:
         said.append(
             f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}"
@@ -558,16 +563,14 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
 
 
 def _between(aim: AimRange) -> str:
+    """The stretch of aims that do, in brackets; nothing where tools leave only the one that is said."""
+    if aim.low_mm == aim.high_mm:
+        return ""
     # rounded inward: the ends have to hold as they are printed
     low = f"{ceil(aim.low_mm * 100.0) / 100.0:.2f}" if isfinite(aim.low_mm) else ""
     high = f"{floor(aim.high_mm * 100.0) / 100.0:.2f}" if isfinite(aim.high_mm) else ""
-    return (
-        f"anything from {low} to {high} mm does"
-        if low and high
-        else f"anything from {low} mm up does"
-        if low
-        else f"anything up to {high} mm does"
-    )
+    does = f"from {low} to {high} mm" if low and high else f"from {low} mm up" if low else f"up to {high} mm"
+    return f" (anything {does} does)"
 
 
 def _share(share: float) -> str:
@@ -578,6 +581,29 @@ def _spread_said(name: str, values: tuple[float, ...]) -> str:
     scale, unit = (100.0, "%") if name == "shrinkage" else (1.0, "mm")
     shown = list(dict.fromkeys(f"{value * scale:.3g} {unit}" for value in values))
     return " and ".join(shown)
+
+
+def settings_alike(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """Two calipers' settings of one part, taken on the same side, that are one step of the tool apart: at the wheel one is easily set for the other.
+
+    Settings that read the same do no harm when they are mixed up. Make the two sizes one, or further apart.
+    """
+    step = reader_of(sheet.studio).step_mm() * 1.01
+    for name, part in sheet.form.parts.items():
+        if len(part.calipers) < 2:
+            continue
+        rows = [one for one in settings_of(sheet).by_part.get(str(name), ()) if one.kind in (CALIPERS, THROWN)]
+        for place, one in enumerate(rows):
+            for other in rows[place + 1 :]:
+                apart = abs(one.ends[0].value - other.ends[0].value)
+                if one.side == other.side and 1e-6 < apart <= step:
+                    at = next(spec.at for key, spec in part.calipers.items() if str(key) == other.place)
+                    yield warning(
+                        "settings-alike",
+                        at,
+                        f"parts.{name}: the calipers are set to {one.ends[0].amounts[0]} for '{one.place}' and to {other.ends[0].amounts[0]} for '{other.place}', both {one.side}; one is easily taken for the other",
+                        "make the two sizes one, or further apart",
+                    )
 
 
 def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -642,7 +668,7 @@ def no_price(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 RULES: tuple[Rule, ...] = (
     thin_wall, ball_differs, capacity_missed, weight_missed, strap_differs, cones_differ, top_heavy, fit_negative, fit_misses_aim, left_on_differs,
-    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, film_and_coat, cannot_be_thrown, lid_falls_in,
+    fit_of_two_clays, spread_assumed, fit_binds, fit_loose, settings_alike, film_and_coat, cannot_be_thrown, lid_falls_in,
     seat_narrow, not_level, no_room, unknown_figure, no_price, *proportions.RULES,
 )  # fmt: skip
 

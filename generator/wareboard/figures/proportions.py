@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from wareboard.figures.saying import meant, say, say_length
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
@@ -265,7 +266,7 @@ def box_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
         return
     sides = [size for size in (packed.length, packed.width, packed.height) if size]
     for name in sheet.shapes if len(sides) == 3 else ():
-        high, wide = (sheet.find(f"{name}.{key}", "fired") for key in ("height", "diameter"))
+        high, wide = (as_set(sheet).find(f"{name}.{key}", "fired") for key in ("height", "diameter"))
         if high is None or wide is None:
             continue
         box, pot = sorted(size.value for size in sides), sorted((high.value, wide.value, wide.value))
@@ -277,7 +278,7 @@ def box_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 "look at its unit",
             )
             break
-    mass = sheet.find("mass", "fired")
+    mass = as_set(sheet).find("mass", "fired")
     if packed.weight and mass and packed.weight.value < mass.value:
         yield warning(
             "box-too-small",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from math import inf
 
 from wareboard.figures.built import fill_level_mm
@@ -16,6 +17,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
+from wareboard.pot.mends import Tools
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
@@ -125,6 +127,10 @@ def _settings(sheet: Sheet) -> Settings:
     return found
 
 
+def _length(reader: Reader, value_mm: float, *, up: bool = False, small: bool = False) -> float:
+    return round_length_mm(value_mm, reader.systems[0], reader.steps, "up" if up else "near", small=small)
+
+
 class _Maker:
     """Rounds each setting once and follows what it moves."""
 
@@ -147,7 +153,7 @@ class _Maker:
     # ---- rounding ----
 
     def length(self, value_mm: float, *, up: bool = False, small: bool = False) -> float:
-        return round_length_mm(value_mm, self.system, self.reader.steps, "up" if up else "near", small=small)
+        return _length(self.reader, value_mm, up=up, small=small)
 
     def _to(self, end: str, key: str, value: float, unit: str = "mm", *, up: bool = False) -> SetTo:
         return SetTo(end, key, value, unit, self.reader.amounts(value, unit, up=up))
@@ -290,26 +296,10 @@ class _Maker:
         """A flange: by its own jar, the play that is left is set; by calipers, its size, where the fit still holds."""
         record, made = self.plain.fits[fit_name], self.parts[name]
         caliper = str(self.plain.form.fits[fit_name].outside.caliper)
-        inside = replace(record.inside, wet_mm=record.inside.wet_mm + self._opening_moved(fit_name))
-        across = record.outside.body.across(AT_TRIMMING)
-        wanted = (record.outside.wet_mm + made.calipers.get(caliper, 0.0)) * across
-        mouth = inside.diameter_mm(AT_TRIMMING)
-        if record.pairing == "own":
-            turned = mouth - self.length(mouth - wanted, small=True)
-        else:
-            steps = {self.length(wanted), self.length(wanted, up=True)}
-            steps.add(self.length(2.0 * wanted - self.length(wanted)))
-            turned = min(steps, key=lambda at: (not self._holds(record, inside, at / across), abs(at - wanted)))
+        set_to = _turned(record, self._opening_moved(fit_name), made.calipers.get(caliper, 0.0), self.length)
+        turned = set_to.outside.wet_mm * record.outside.body.across(AT_TRIMMING)
         made.turned[caliper] = turned - self.plain.value(f"fit.{fit_name}.outside", AT_TRIMMING)
-        self.fits[fit_name] = replace(record, inside=inside, outside=replace(record.outside, wet_mm=turned / across))
-
-    @staticmethod
-    def _holds(record: fits.Fit, inside: fits.Side, outside_wet_mm: float) -> bool:
-        """True where the fit comes out between its limits."""
-        tried = replace(record, inside=inside, outside=replace(record.outside, wet_mm=outside_wet_mm))
-        least = -inf if record.least_mm == -inf else fits.at_fired_mm(tried, record.least_mm)
-        most = inf if record.most_mm == inf else fits.at_fired_mm(tried, record.most_mm)
-        return least <= fits.clearance_mm(tried, "fired") <= most
+        self.fits[fit_name] = set_to
 
     # ---- what follows ----
 
@@ -416,6 +406,10 @@ class _Maker:
                 and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6
             ):
                 self._move(f"{name}.diameter", stage, now - plain)
+                diameter, reach = (self.plain.find(f"{name}.{key}", stage) for key in ("diameter", "across"))
+                if diameter and reach:  # a handle's reach counts from one side
+                    alone = reach.value <= diameter.value + 1e-6
+                    self._move(reach.key, stage, (now - plain) / (1.0 if alone else 2.0))
 
     def _of(self, key: str, stage: str, plain: bool) -> float | None:
         figure = self.plain.find(key, stage)
@@ -489,6 +483,53 @@ class _Maker:
             masses = [mass for mass in found if mass is not None]
             if self.plain.find("mass", stage) and len(masses) == len(names):
                 self.values["mass", stage] = sum(masses)
+
+
+# ---- a fit ----
+
+
+def _turned(record: fits.Fit, opening_mm: float, flange_mm: float, length: Callable[..., float]) -> fits.Fit:
+    """A fit as it is turned, its opening and its flange set so much wider at the wheel: by its own jar to a play, else to a size."""
+    inside = replace(record.inside, wet_mm=record.inside.wet_mm + opening_mm)
+    across = record.outside.body.across(AT_TRIMMING)
+    wanted = (record.outside.wet_mm + flange_mm) * across
+    mouth = inside.diameter_mm(AT_TRIMMING)
+    if record.pairing == "own":
+        turned = mouth - length(mouth - wanted, small=True)
+    else:
+        steps = {length(wanted), length(wanted, up=True)}
+        steps.add(length(2.0 * wanted - length(wanted)))
+        turned = min(steps, key=lambda at: (not _holds(record, inside, at / across), abs(at - wanted)))
+    return replace(record, inside=inside, outside=replace(record.outside, wet_mm=turned / across))
+
+
+def _holds(record: fits.Fit, inside: fits.Side, outside_wet_mm: float) -> bool:
+    """True where the fit comes out between its limits."""
+    tried = replace(record, inside=inside, outside=replace(record.outside, wet_mm=outside_wet_mm))
+    least = -inf if record.least_mm == -inf else fits.at_fired_mm(tried, record.least_mm)
+    most = inf if record.most_mm == inf else fits.at_fired_mm(tried, record.most_mm)
+    return least <= fits.clearance_mm(tried, "fired") <= most
+
+
+def fit_tools(sheet: Sheet) -> Tools:
+    """How a form's fits are set, for what would mend one: as a fit comes out of its settings, and how far off that may be.
+
+    Of half a step at the wheel, a flange that follows its opening takes up all; what stays is half a step at trimming.
+    """
+    reader = reader_of(sheet.studio)
+    length = partial(_length, reader)
+
+    def made(fit: fits.Fit) -> fits.Fit:
+        opening = length(fit.inside.wet_mm) - fit.inside.wet_mm
+        shares = fit.inside.body.across(fit.stage) / fit.outside.body.across(fit.stage)
+        return _turned(fit, opening, opening * shares if fit.follows == "outside" else 0.0, length)
+
+    def within_mm(fit: fits.Fit) -> float:
+        ruler, small = (reader.step_mm(small=small) / 2.0 for small in (False, True))
+        at_trimming = (small if fit.pairing == "own" else ruler) / fit.outside.body.across(AT_TRIMMING)
+        return at_trimming + (ruler if fit.follows == "inside" else 0.0)
+
+    return Tools(made, within_mm)
 
 
 # ---- what a part is set by ----

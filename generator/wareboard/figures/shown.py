@@ -102,6 +102,12 @@ class Reader:
             [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, way) for system in self.systems]
         )
 
+    def step_mm(self, *, small: bool = False) -> float:
+        """The step of the ruler in the studio's first system, or of a clearance."""
+        if self.systems[0] == IMPERIAL:
+            return 25.4 * (1 / 64 if small else self.steps.inch_in)
+        return 0.1 if small else self.steps.ruler_mm
+
     def rounded_g(self, mass_g: float, way: Way = "near") -> float:
         """A weight as it is read off the scale in the studio's first system, as a number, g."""
         return quantities.round_mass_g(mass_g, self.systems[0], self.steps, way)

@@ -24,6 +24,7 @@ from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.drawing.formdrawing import Small
 from wareboard.figures import checks
+from wareboard.figures.settings import as_set
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
@@ -296,7 +297,7 @@ class Leaves:
         stocked = is_stocked(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
-            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in sheet.fits.items()},
+            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
             page.title, page.description, page.search, growth, bench.title, bench.description,
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)

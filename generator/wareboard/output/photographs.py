@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 import io
 import warnings
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -57,7 +59,7 @@ def read_photograph(path: Path) -> Photograph:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(path, formats=("PNG", "JPEG")) as opened:
+            with _to_its_end(), Image.open(path, formats=("PNG", "JPEG")) as opened:
                 _check_size(opened)
                 longest = max(opened.size)
                 opened.draft("RGB", (WORKING_PIXELS, WORKING_PIXELS))  # a JPEG can be opened small
@@ -78,6 +80,18 @@ def read_photograph(path: Path) -> Photograph:
     shown = picture.copy()
     shown.thumbnail((SHOWN_PIXELS, SHOWN_PIXELS))
     return Photograph(outer, holes, *picture.size, longest / max(picture.size), _data_uri(shown))
+
+
+@contextlib.contextmanager
+def _to_its_end() -> Iterator[None]:
+    """Half a picture is a fault here, whatever else in this process is content with one, as the engine of the cards is."""
+    from PIL import ImageFile
+
+    before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _check_size(opened: Image.Image) -> None:

@@ -108,19 +108,21 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     if not changed:
         raise Doubt("something else than a spec has changed")
     after = work_out_changed(before, texts, changed, plugin.memory)
-    among = _among(after)
-    if among != _among(before):
-        raise Doubt("a form is the smallest or the largest now, or was")
+    among, was = _among(after), _among(before)
+    if among.families != was.families:
+        raise Doubt("a family of sizes has changed")
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
-    for slug in touched:
+    # Every form's page goes from the studio's smallest ball to its largest.
+    for slug in touched if among == was else after.sheets:
         sheet = after.sheets[slug]
         told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
         _write_page(
             plugin,
             sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told, among=among),
         )
-        _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
-        _write_data(plugin, sitepages.render_form_data(sheet))
+        if slug in touched:
+            _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_data(plugin, sitepages.render_form_data(sheet))
     plugin.worked = after
     plugin.stale |= {
         file.dest_uri

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from math import isfinite
 
 from wareboard.figures.clays import film_mm
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Fit, fit_figures
@@ -69,7 +70,9 @@ def halves_of(sheets: Mapping[str, Sheet]) -> tuple[list[Half], list[Half]]:
     going: list[Half] = []
     openings: dict[Named, Half] = {}
     for sheet in sheets.values():
-        for name, fit in sheet.fits.items():
+        # As the pot is made to its settings; a sheet kept in brief has its fits so.
+        made = as_set(sheet) if isinstance(sheet, Sheet) and sheet.fits else sheet
+        for name, fit in made.fits.items():
             spec = sheet.form.fits[name]
             sides = {side: _half(sheets, sheet, spec, fit, side) for side in ("outside", "inside")}
             if half := sides["outside"]:

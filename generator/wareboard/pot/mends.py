@@ -3,6 +3,7 @@
 Every suggestion holds when it is followed, the rounded ones (`say`) too.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 from math import ceil, floor, hypot, isfinite, log10, sqrt
 from statistics import NormalDist
@@ -21,9 +22,21 @@ from wareboard.pot.frozen import frozen
 
 
 @frozen
+class Tools:
+    """How a fit is set with tools: as it comes out when it is, and how far that may be from what was worked out, mm, at any stage."""
+
+    made: Callable[[Fit], Fit] = lambda fit: fit
+    within_mm: Callable[[Fit], float] = lambda fit: 0.0
+
+
+# Tools that can be set to anything.
+EXACT = Tools()
+
+
+@frozen
 class AimRange:
     """Aims, at the fit's stage, that bring both shares under the limit; without end where the fit has
-    no limit on that side."""
+    no limit on that side. Where tools leave no stretch in which any does, the two ends are `say_mm`."""
 
     low_mm: float
     high_mm: float
@@ -65,13 +78,14 @@ class Mends:
     largest: LargestCause | None
 
 
-def mends(fit: Fit, limit_share: float = 0.01) -> Mends | None:
+def mends(fit: Fit, limit_share: float = 0.01, tools: Tools = EXACT) -> Mends | None:
     """What would bring binds and loose under the limit.
 
     Args:
-        fit: the fit.
+        fit: the fit as it is worked out.
         limit_share: most that may bind, and most that may be loose; over 0, under one half.
-    Returns: suggestions, or None where the fit is under the limit as it is.
+        tools: what it is set with; what they make of it is judged.
+    Returns: suggestions, or None where the fit is under the limit as it is made.
     Raises: ValueError, a limit out of range.
     Source: normal tails, textbook.
     >>> from wareboard.pot.clay import make_body
@@ -84,12 +98,12 @@ def mends(fit: Fit, limit_share: float = 0.01) -> Mends | None:
     """
     if not 0.0 < limit_share < 0.5:
         raise ValueError(f"a limit must be over 0 and under 50 %, not {limit_share:.1%}")
-    figures = fit_figures(fit)
+    figures = fit_figures(tools.made(fit))
     if is_under(figures, limit_share):
         return None
     return Mends(
-        aim=aim_range(fit, limit_share),
-        own=_own_pairing(fit, limit_share) if fit.pairing != "own" else None,
+        aim=aim_range(fit, limit_share, tools),
+        own=_own_pairing(fit, limit_share, tools) if fit.pairing != "own" else None,
         largest=_largest_cause(figures, limit_share),
     )
 
@@ -111,7 +125,7 @@ def is_under(figures: FitFigures, limit_share: float) -> bool:
     return max(figures.binds_share, figures.loose_share) <= limit_share
 
 
-def aim_range(fit: Fit, limit_share: float) -> AimRange | None:
+def aim_range(fit: Fit, limit_share: float, tools: Tools = EXACT) -> AimRange | None:
     """The aims that bring both shares under the limit.
 
     From least + z σ to most − z σ at fired. The size of the side that follows, and with it a
@@ -120,6 +134,7 @@ def aim_range(fit: Fit, limit_share: float) -> AimRange | None:
     Args:
         fit: the fit; the side that is given stays.
         limit_share: most that may bind, and most that may be loose.
+        tools: what it is set with; each end keeps as far inside as they may be out.
     Returns: the range at the fit's stage, None where there is none.
     Source: normal tails, textbook.
     >>> from wareboard.pot.clay import make_body
@@ -141,7 +156,11 @@ def aim_range(fit: Fit, limit_share: float) -> AimRange | None:
     low, high = (low - at_zero) / slope, (high - at_zero) / slope
     if high < 0.0:
         return None  # below nought the one would not go into the other
-    return AimRange(low, high, _round_aim_mm(fit, low, high, limit_share))
+    say = _round_aim_mm(fit, low, high, limit_share, tools)
+    within = tools.within_mm(fit)
+    if low + within <= high - within:
+        return AimRange(low + within, high - within, say)
+    return None if say is None else AimRange(say, say, say)
 
 
 def _settled(fit: Fit, limit_mm: float, z: float) -> float | None:
@@ -163,10 +182,10 @@ def _spread_at(fit: Fit, fired_mm: float) -> float:
     return hypot(*(term.sigma_mm for term in spread_terms(moved)))
 
 
-def _round_aim_mm(fit: Fit, low_mm: float, high_mm: float, limit_share: float) -> float | None:
+def _round_aim_mm(fit: Fit, low_mm: float, high_mm: float, limit_share: float, tools: Tools) -> float | None:
     for step in (0.1, 0.05, 0.02, 0.01):
         aim = round(_steps_between(low_mm, high_mm, step) * step, 2)
-        if is_under(fit_figures(with_aim(fit, aim)), limit_share):
+        if is_under(fit_figures(tools.made(with_aim(fit, aim))), limit_share):
             return aim
     return None
 
@@ -178,11 +197,11 @@ def _steps_between(low_mm: float, high_mm: float, step_mm: float) -> int:
     return ceil(low_mm / step_mm) if isfinite(low_mm) else floor(high_mm / step_mm)
 
 
-def _own_pairing(fit: Fit, limit_share: float) -> OwnPairing:
+def _own_pairing(fit: Fit, limit_share: float, tools: Tools) -> OwnPairing:
     own = replace(fit, pairing="own")
-    figures = fit_figures(own)
+    figures = fit_figures(tools.made(own))
     enough = is_under(figures, limit_share)
-    aim = None if enough else aim_range(own, limit_share)
+    aim = None if enough else aim_range(own, limit_share, tools)
     return OwnPairing(figures.binds_share, figures.loose_share, enough, aim)
 
 
