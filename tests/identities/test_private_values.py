@@ -19,9 +19,9 @@ from tests.demo import texts_of_demo
 # What a shop is told follows from these: fired sizes, what is held and weighed, and the words for shops.
 SHAPES = {
     "Form": "title clay glaze sizes unit parts fits like resized", "Part": None, "Station": None, "Bare": None, "Extra": None, "Throwing": None,
-    "LeftOn": None, "Fit": None, "Clearance": None, "Stack": None, "Seat": None, "Wanted": None, "Resized": None,
+    "LeftOn": None, "Fit": None, "Clearance": None, "Stack": None, "Seat": None, "Wanted": None, "Resized": None, "Strap": None, "TwoEnds": None, "Gallery": None, "FootRing": None,
     "Clay": "water grain_density density loss_on_ignition absorption height_factor shrinkage bars", "ShrinkageLine": None, "Bar": None,
-    "Glaze": "pint_weight grain_density coat film", "Studio": "title units language fluid_ounce paper stockists",
+    "Glaze": "pint_weight grain_density coat film loss_on_ignition", "Studio": "title units language fluid_ounce paper stockists",
 }  # fmt: skip
 # Of these a shop sees nothing, however they stand with what it is told.
 NEVER = {("Throwing", "loss"), ("Throwing", "ball"), ("Throwing", "gauge_at"), ("LeftOn", "wall"), ("LeftOn", "floor"), ("Bar", "lot"), ("Part", "holds"), ("Part", "weighs"), ("Clearance", "least"), ("Clearance", "most"), ("Fit", "pairing")}  # fmt: skip
@@ -60,7 +60,8 @@ PRIVATE = [key for key in keys.every_change() if not may_show(*key)]
 
 def test_there_is_something_that_a_shop_is_told_and_something_that_it_is_not():
     assert told_now().forms and len(PRIVATE) > 40
-    assert told(keys.with_spec(*keys.every_change()[records_key("Station", "diameter")][0])) != told_now()
+    changes = keys.every_change()[records_key("Station", "diameter")]
+    assert any(told(keys.with_spec(*change)) != told_now() for change in changes)
 
 
 def records_key(record, word):

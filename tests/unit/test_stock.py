@@ -10,7 +10,6 @@ import pytest
 from wareboard.cards import stock
 from wareboard.cards.audience import stock_of
 from wareboard.figures import checks
-from wareboard.figures.settings import as_set
 from wareboard.pages import stockpages
 from wareboard.text.kinds import Word
 from wareboard.text.projects import read_project
@@ -117,7 +116,7 @@ def test_the_table_reads_as_a_table(told):
 
 def test_the_table_has_what_the_sheet_has(demo, told):
     rows = {row["title"]: row for row in csv.DictReader(io.StringIO(stock.render_stock_csv(told).text))}
-    sheet = as_set(demo[1]["tall-beaker"])
+    sheet = demo[1]["tall-beaker"]
     row = rows["Tall beaker"]
     assert len(rows) == 9
     assert float(row["height_mm"]) == pytest.approx(sheet.value("cup.height", "fired"), abs=0.05)

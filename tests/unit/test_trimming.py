@@ -92,7 +92,7 @@ def test_card_says_what_holds_and_what_to_do():
     html = render_trimming(sheets()["tea-caddy"], made=MADE, site_url="https://pots.example").html
     for said in (
         "Tea caddy", "TC-2", "Millpond buff", "25 November 2026", sheets()["tea-caddy"].revision, "Sizes are leather-hard",
-        "leave it to dry.", "QR code: https://pots.example/forms/tea-caddy", "95 % leather-hard",
+        "leave it to dry.", "QR code: https://pots.example/bench/tea-caddy", "95 % leather-hard",
     ):  # fmt: skip
         assert said in html, said
     assert html.count('class="ok') + html.count('class="binds') + html.count('class="rattles') == 25

@@ -20,7 +20,6 @@ from typing import Any
 
 from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
-from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text import projects, specs, specs_orders, weighings
@@ -292,7 +291,7 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
         made: the day on which shops were first told just this.
         name: that of its files; made from what the shop calls it unless given.
     """
-    sheet = as_set(sheet)  # a shop gets the pot that is made to its settings
+    # The form's own sizes, not those of the pot made to its settings: a bat or a gauge that changes is no news to a shop.
     told, form = sheet.form.stockist, sheet.form
     packed, studio = told.packed, sheet.studio.stockists
     box = (packed.length, packed.width, packed.height) if packed else (None, None, None)

@@ -270,7 +270,7 @@ def _read_known(cache: Path) -> _Known:
             str(name): (str(made_from), Path(str(place)).name, int(size), str(revisions))
             for name, (made_from, place, size, revisions) in json.loads((cache / KNOWN).read_bytes()).items()
         }
-    except (OSError, ValueError, TypeError, AttributeError):
+    except (FileNotFoundError, ValueError, TypeError, AttributeError):
         return {}
 
 

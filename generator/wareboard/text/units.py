@@ -347,6 +347,7 @@ def _without_unit(text: str, tidy: str, kind: str) -> SizeError:
         "mass": ("g", "kg", "oz", "lb"),
         "volume": ("ml", "l", "fl oz US", "fl oz imp"),
         "density": ("g/cm3", "g/ml", "kg/l"),
+        "area": ("cm2", "m2"),
         "areal": ("kg/m2", "g/cm2"),
         "time": ("s", "min", "h", "days"),
         "temperature": ("C", "F"),
