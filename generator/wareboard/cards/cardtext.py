@@ -12,6 +12,7 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from wareboard.drawing.svg import text_width_mm
+from wareboard.figures.planwords import MONTHS
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
 from wareboard.words.templating import TEMPLATES
@@ -183,21 +184,7 @@ def written_day(day: datetime.date) -> str:
     >>> written_day(datetime.date(2026, 3, 4))
     '4 March 2026'
     """
-    months = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ]
-    return f"{day.day} {months[day.month - 1]} {day.year}"
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def size_class(title: str) -> str:
