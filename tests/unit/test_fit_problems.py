@@ -35,10 +35,11 @@ fits:
 INSIDE = "    inside: {{floor: {{height: 6, diameter: 90}}, lip: {{height: 90, diameter: {}}}}}\n"
 
 
-def said(text, **others):
+def said(text, studio=FILES["specs/studio.yaml"], **others):
     """Every problem of a folder with this form, in words."""
     texts = {
         **FILES,
+        "specs/studio.yaml": studio,
         "specs/forms/jar.yaml": text,
         **{f"specs/forms/{name}.yaml": other for name, other in others.items()},
     }
@@ -131,3 +132,18 @@ def test_a_fit_of_two_clays_is_warned_of_and_each_shrinks_by_its_own():
     assert inside == pytest.approx(1 - sheets["jar"].value("clay.shrinkage", "fired") / 100)
     assert outside == pytest.approx(1 - sheet.value("clay.shrinkage", "fired") / 100)
     assert inside != pytest.approx(outside, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "typed, instead, words",
+    [
+        ("wall: 10", "wall: 60", "is 4.331 in across at 'foot' and 3.543 in high"),
+        ("floor: 6", "floor: 95", "the part is 3.543 in high from its closed end"),
+        ("calipers: {mouth", "fill_to: 100\n    calipers: {mouth", "3.937 in is above the brim at 3.543 in"),
+    ],
+)
+def test_what_cannot_be_built_is_told_in_the_studios_unit(typed, instead, words):
+    studio = FILES["specs/studio.yaml"].replace("units: metric first", "units: imperial first")
+    assert "imperial first" in studio
+    found = said(JAR.replace(typed, instead), studio)
+    assert any(words in problem for problem in found), found

@@ -17,7 +17,6 @@ from wareboard.pot.budgets import Tool
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l
-from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Problem, error
@@ -104,7 +103,7 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
         for name, shape in whole.items() for caliper in shape.part.calipers
     }  # fmt: skip
     fills = {
-        name: tried(fill_level_mm, shape)
+        name: tried(fill_level_mm, shape, shaper.resolver.project.studio)
         for name, shape in whole.items() if shape.inside and not shape.opens_down
     }  # fmt: skip
     built_fits = {} if found else {str(name): tried(_fit, form, str(name), shaper) for name in form.fits}
@@ -149,7 +148,7 @@ def _check_gauge(form: Form, part: str, name: str, spec: Caliper, shaper: Shaper
         )
 
 
-def fill_level_mm(shape: Shape) -> float:
+def fill_level_mm(shape: Shape, studio: Studio) -> float:
     """The level of `fill_to` above the foot at the part's own stage; the brim unless it is given. Raises Impossible."""
     part, brim, up = shape.part, brim_mm(shape), shape.body.up
     level = part.fill_to
@@ -159,7 +158,7 @@ def fill_level_mm(shape: Shape) -> float:
     foot = part.outside[part.closed_station].height
     height = to_stage(size, shape.stage, shape.stage, up) - to_stage(foot, shape.stage, shape.stage, up)
     if height > brim + 1e-6:
-        message = f"parts.{shape.name}.fill_to: {height:.4g} mm is above the brim at {brim:.4g} mm"
+        message = f"parts.{shape.name}.fill_to: {say(studio, height, 'mm', 4)} is above the brim at {say(studio, brim, 'mm', 4)}"
         raise Impossible(error("fill-over-brim", level.at, message, "fill to a level inside the pot"))
     return min(height, brim)
 
@@ -211,7 +210,7 @@ def fit_record(fit: ResolvedFit, shaper: Shaper) -> fits.Fit:
         over = clearance.aim.value - limit if word == "least" else limit - clearance.aim.value
         if size is not None and over < 0.0:
             side = "above" if word == "least" else "below"
-            comes_to = "" if (size.stage or "fired") == spec.stage else f" comes to {number(limit)} mm {spec.stage}, which"  # fmt: skip
+            comes_to = "" if (size.stage or "fired") == spec.stage else f" comes to {say(shaper.resolver.project.studio, limit, 'mm', 5)} {spec.stage}, which"  # fmt: skip
             message = f"fits.{fit.name}.clearance: `{word}` {size.typed}{comes_to} is {side} the `aim` of {clearance.aim.typed}"
             raise Impossible(error("aim-outside-limits", size.at, message, "the aim lies between `least` and `most`"))
     return replace(record, least_mm=least, most_mm=most)

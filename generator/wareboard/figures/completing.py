@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from wareboard.figures.amounts import held_mm3, part_mass_g
 from wareboard.figures.built import fill_level_mm
+from wareboard.figures.saying import say, say_tenths
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.pot.measured import FLOOR_SHARE
@@ -20,7 +21,20 @@ from wareboard.text import links
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Impossible, Problem, error, has_errors, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import SOLVED, Extra, Fit, Form, LeftOn, Part, Resized, Station, Strap, Throwing, TwoEnds
+from wareboard.text.specs import (
+    SOLVED,
+    Extra,
+    Fit,
+    Form,
+    LeftOn,
+    Part,
+    Resized,
+    Station,
+    Strap,
+    Studio,
+    Throwing,
+    TwoEnds,
+)
 
 LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
 LEAST_SOLVED_MM, MOST_SOLVED_MM = 0.5, 120.0
@@ -106,7 +120,7 @@ def completed_form(form: Form, project: Project, shaper: Shaper) -> Form | tuple
         sized = _resized(form, trial) if form.resized is not None and form.factor is None else form
         for name, part in sized.parts.items():
             if _is_solved(part.wall):
-                sized = _solved(sized, str(name), trial)
+                sized = _solved(sized, str(name), trial, project.studio)
         if form.resized is not None:
             _refuse_impossible(sized, form.resized, trial)
     except Impossible as fault:
@@ -192,7 +206,7 @@ def _capacity_share(form: Form, shaper: Shaper, wanted: Size) -> float:
 
 
 def _holds_ml(form: Form, shaper: Shaper, shape: Shape) -> float:
-    space, taken = held_mm3(shape, shaper.resolver.glaze(form), fill_level_mm(shape))
+    space, taken = held_mm3(shape, shaper.resolver.glaze(form), fill_level_mm(shape, shaper.resolver.project.studio))
     return max(0.0, space - taken) / 1000.0
 
 
@@ -326,7 +340,7 @@ class _Scale:
 # ---- as thick as it has to be ----
 
 
-def _solved(form: Form, name: str, trial: Callable[[Form], Shaper]) -> Form:
+def _solved(form: Form, name: str, trial: Callable[[Form], Shaper], studio: Studio) -> Form:
     """The form with the wall, and perhaps the floor, that makes a part's weight come out; or else what it holds. Raises Impossible."""
     part = form.parts[name]
     word, by = part.wall, part.weighs or part.holds
@@ -357,7 +371,7 @@ def _solved(form: Form, name: str, trial: Callable[[Form], Shaper]) -> Form:
     said = "weighs" if part.weighs is not None else "holds"
     if off(LEAST_SOLVED_MM) > 0.0:
         much = "more" if said == "weighs" else "less"
-        message = f"parts.{name}.wall: even {LEAST_SOLVED_MM:g} mm {said} {much} than {by.typed}"
+        message = f"parts.{name}.wall: even {say(studio, LEAST_SOLVED_MM, 'mm')} {said} {much} than {by.typed}"
         raise Impossible(
             error("no-wall-does", by.at, message, f"look at `{said}`, the sizes, and the clay's shrinkage and water")
         )
@@ -369,7 +383,7 @@ def _solved(form: Form, name: str, trial: Callable[[Form], Shaper]) -> Form:
     wall = root_between(off, low, high, near=1e-7)
     if abs(off(wall)) > 1e-3:
         less = "less" if said == "weighs" else "more"
-        message = f"parts.{name}.wall: the thickest that leaves an inside, {wall:.1f} mm, {said} {less} than {by.typed}"
+        message = f"parts.{name}.wall: the thickest that leaves an inside, {say_tenths(studio, wall)}, {said} {less} than {by.typed}"
         raise Impossible(
             error("no-wall-does", by.at, message, f"look at `{said}`, the sizes, and the clay's shrinkage and water")
         )

@@ -608,7 +608,7 @@ def _response(sheet: Sheet, name: str) -> Response:
     shape, fill = sheet.shapes[name], None
     if shape.inside and not shape.opens_down:
         try:
-            fill = fill_level_mm(shape)
+            fill = fill_level_mm(shape, sheet.studio)
         except Impossible:
             fill = None
     return response_of(

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from wareboard.figures.resolve import FitSide, Resolver
-from wareboard.figures.saying import meant
+from wareboard.figures.saying import meant, say
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.measured import with_gallery
@@ -99,7 +99,7 @@ class Shaper:
         line = shape.inside if caliper.side == "inside" else shape.outside
         radius = solids.radius_at(line, height) if line else None
         if not radius:
-            where = f"{builder.typed_height_mm(height):.4g} mm"
+            where = builder.said(builder.typed_height_mm(height))
             raise Impossible(
                 error(
                     "no-size-there",
@@ -152,6 +152,10 @@ class _Builder:
     def typed_height_mm(self, canonical_mm: float) -> float:
         """Back to a height as a maker would type it."""
         return self.closed_mm - canonical_mm if self.part.opens_down else canonical_mm + self.closed_mm
+
+    def said(self, length_mm: float) -> str:
+        """A length as a message says it, in the studio's unit."""
+        return say(self.shaper.resolver.project.studio, length_mm, "mm", 4)
 
     def radius_mm(self, station: Station) -> float:
         """A station's radius at the form's stage."""
@@ -232,7 +236,7 @@ class _Builder:
         centre = underside[0][1] if underside else 0.0
         floor = centre + to_stage(typed, self.form.stage, self.form.stage, self.body.up)
         if floor >= outside[-1][1]:
-            message = f"parts.{self.name}.floor: {typed.typed} leaves no inside; the part is {outside[-1][1]:.4g} mm high from its closed end to its rim"
+            message = f"parts.{self.name}.floor: {typed.typed} leaves no inside; the part is {self.said(outside[-1][1])} high from its closed end to its rim"
             raise Impossible(error("floor-too-thick", typed.at, message, "make the floor thinner"))
         try:
             inside = solids.wall_inside(outside, self._walls(outside, places), floor)
@@ -281,12 +285,12 @@ class _Builder:
             return self._folds(at, "wall")
         if fault.kind == "pinched":
             height = self.typed_height_mm(fault.height_mm or 0.0)
-            message = f"parts.{self.name}.wall: {typed} closes the inside at about {height:.4g} mm high; the space below is cut off"
+            message = f"parts.{self.name}.wall: {typed} closes the inside at about {self.said(height)} high; the space below is cut off"
             return error("wall-closes", at, message, "make the wall thinner there, or list `inside:` stations")
         widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
-        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {across:.4g} mm across at '{widest}' and {tallest:.4g} mm high, the floor {part.floor_size.typed if part.floor_size else 0}"
+        message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {self.said(across)} across at '{widest}' and {self.said(tallest)} high, the floor {part.floor_size.typed if part.floor_size else 0}"
         hint = (
             f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
             if size.value >= 10
@@ -300,7 +304,7 @@ class _Builder:
 
     def _ring_fault(self, kind: str, point: Point) -> Problem:
         height, across = self.typed_height_mm(point[1]), 2.0 * point[0]
-        where = f"{height:.4g} mm high and {across:.4g} mm across"
+        where = f"{self.said(height)} high and {self.said(across)} across"
         cause = self.part.inside or self.part.outside
         nearest = min(
             cause.values(),
