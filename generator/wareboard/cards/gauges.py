@@ -68,7 +68,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     words = Words(
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
-        f"Lines are as long as the figure is; the numbers beside them are rounded to the studio's tools. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
+        f"Lines are as long as what the cards set, to the studio's tools, and as the numbers beside them say. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
         str(sheet.studio.language or "en"), qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     return render_sheets(f"{sheet.slug}-template", words, [items], paper)

@@ -23,6 +23,8 @@ SYSTEMS = {
     "metric only": (METRIC,), "imperial only": (IMPERIAL,),
 }  # fmt: skip
 
+OVERALL = quantities.Steps(ruler_mm=1.0, inch_in=1 / 16)
+
 
 @dataclass(frozen=True, slots=True)
 class Amount:
@@ -101,6 +103,10 @@ class Reader:
         return tuple(
             [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, way) for system in self.systems]
         )
+
+    def overall(self, size_mm: float) -> Amount:
+        """How large ware is over all, for who looks for a form and sets nothing: to 1 mm or 1/16 in, since no two pieces are nearer."""
+        return _amount(size_mm, "mm", self.systems[0], OVERALL, self.fluid_ounce, False, False, "near")
 
     def step_mm(self, *, small: bool = False) -> float:
         """The step of the ruler in the studio's first system, or of a clearance."""

@@ -210,11 +210,11 @@ def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
     sheet = as_set(sheet)
     size = _fired_size(sheet)
     if size and size.across:
-        height = reader.amounts(size.height_mm, "mm", small=True)[0].number
+        height, across = reader.overall(size.height_mm), reader.overall(size.across.value)
         yield ", ".join(
             filter(
                 None,
-                (f"{height} × ⌀ {reader.text(size.across)}", size.words, reader.text(size.holds) if size.holds else ""),
+                (f"{height.number} × ⌀ {across}", size.words, reader.text(size.holds) if size.holds else ""),
             )
         )
     balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
@@ -253,7 +253,7 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
     sheet = as_set(sheet)
     form, size = sheet.form, _fired_size(sheet)
-    high = f"{reader.amounts(size.height_mm, 'mm', small=True)[0]}" if size else ""
+    high = str(reader.overall(size.height_mm)) if size else ""
     together = f" <small>{escape(size.words)}</small>" if size and size.words else ""
     balls = " + ".join(
         str(reader.amounts(ball.value, "g", up=True)[0])
@@ -261,7 +261,8 @@ def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
         if (ball := sheet.find(f"{part}.ball.set", "wet"))
     )
     weighs = set_weight_g(sheet)
-    said = [reader.text(figure) if figure else "" for figure in (size.across, size.holds)] if size else []
+    said = [str(reader.overall(size.across.value)) if size.across else ""] if size else []
+    said += [reader.text(size.holds) if size.holds else ""] if size else []
     said += [str(reader.amounts(weighs, "g")[0]) if weighs else ""] if size else []
     numbers = "".join(f'<td class="n">{escape(words)}</td>' for words in said) or '<td colspan="3"></td>'
     # What the script narrows and sorts by, in mm, ml and g whatever is shown.

@@ -232,7 +232,10 @@
       head.replaceChildren(button);
       button.addEventListener("click", () => { down = by === at && !down; by = at; sort(); keep(); });
     });
-    form.hidden = false;
+    // On a phone the forms come first; a choice that stands in the address is shown.
+    const folded = form.closest("details");
+    folded.open = matchMedia("(min-width: 40rem)").matches || location.hash.length > 1;
+    folded.hidden = form.hidden = false;
     form.addEventListener("input", () => { narrow(); keep(); });
     form.querySelector("button").addEventListener("click", () => { for (const field of fields) field.value = ""; by = -1; narrow(); sort(); keep(); });
     addEventListener("hashchange", take);
