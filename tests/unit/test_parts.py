@@ -12,6 +12,7 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.problems import Impossible, Position
 from wareboard.text.projects import read_project
+from wareboard.text.specs import Studio
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 CUP = "  cup:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 40, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: 4\n    floor: 6\n"
@@ -79,9 +80,9 @@ def test_what_a_solid_part_and_a_lid_do_not_have():
 
 def test_brim_and_fill():
     form, shape = shape_of(CUP + "    fill_to: 60\n", "cup")
-    assert (brim_mm(shape), fill_level_mm(shape)) == (100.0, 60.0)
+    assert (brim_mm(shape), fill_level_mm(shape, Studio())) == (100.0, 60.0)
     form, shape = shape_of(CUP, "cup")
-    assert fill_level_mm(shape) == 100.0
+    assert fill_level_mm(shape, Studio()) == 100.0
     low = CUP.replace(
         "    wall: 4\n    floor: 6\n",
         "    inside: {floor: {height: 6, diameter: 60}, lip: {height: 97, diameter: 70}}\n",
@@ -91,7 +92,7 @@ def test_brim_and_fill():
         CUP.replace("height: 0", "height: 10").replace("height: 40", "height: 50").replace("height: 100", "height: 110")
     )
     form, shape = shape_of(parts + "    fill_to: waist\n", "cup")
-    assert fill_level_mm(shape) == pytest.approx(40.0)
+    assert fill_level_mm(shape, Studio()) == pytest.approx(40.0)
 
 
 def test_a_fill_line_over_the_brim():
@@ -102,7 +103,7 @@ def test_a_fill_line_over_the_brim():
     assert "101 mm" in problem.message and "100 mm" in problem.message
     shape = Shaper(project).shape(project.forms["pot"], "cup")
     with pytest.raises(Impossible):
-        fill_level_mm(shape)
+        fill_level_mm(shape, Studio())
 
 
 def test_no_coat_no_glazed_weight():
