@@ -28,7 +28,7 @@ from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
-from wareboard.text.audiences import STUDIO
+from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, format_problem
 from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
 
@@ -43,6 +43,9 @@ class Options(Config):
     cards = config_options.Type(bool, default=True)
     # Where the sites for others will stand: `{stockist: https://shops.example/}`.
     addresses = config_options.Type(dict, default={})
+    # Which sites search engines may list, as `[stockist]`; all others ask them to stay away. With `studio` its page of
+    # stock may be listed too: the rest of the studio's own site always may.
+    indexed = config_options.ListOfItems(config_options.Choice(AUDIENCES), default=[])
 
 
 class WareboardPage(Page):
@@ -312,7 +315,13 @@ class WareboardPlugin(BasePlugin[Options]):
 def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
-    config.extra = {**config.extra, "audience": edition.audience}
+    listed = config.plugins["wareboard"].config["indexed"]
+    config.extra = {
+        **config.extra,
+        "audience": edition.audience,
+        "indexed": edition.audience == STUDIO or edition.audience in listed,
+        "stock_indexed": STUDIO in listed,
+    }
     config.use_directory_urls = False
     if str(THEME) not in config.theme.dirs:
         config.theme.dirs.insert(0, str(THEME))
