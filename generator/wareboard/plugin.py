@@ -27,6 +27,7 @@ from wareboard.cards.cardtext import bench_path
 from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.starting import renew_schemas
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, format_problem
@@ -139,6 +140,8 @@ class WareboardPlugin(BasePlugin[Options]):
         worked = self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
+        if not worked.left_out:
+            renew_schemas(root, worked.project)
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)

@@ -38,6 +38,7 @@ from wareboard.text.phrases import (
     PartSizeText,
     ShareOr,
     SizeOr,
+    StationName,
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
@@ -530,7 +531,7 @@ class Throwing:
         WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
     )
     gauge_at: tuple[Word, ...] = key(
-        ListOf(Prose(), or_one=True),
+        ListOf(StationName(), or_one=True),
         "station or stations at which the pointer is set",
         example="rim",
         unless_given="the rim",
