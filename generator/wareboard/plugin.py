@@ -27,8 +27,9 @@ from wareboard.cards.cardtext import bench_path
 from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.starting import renew_schemas
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
-from wareboard.text.audiences import STUDIO
+from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, format_problem
 from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
 
@@ -43,6 +44,9 @@ class Options(Config):
     cards = config_options.Type(bool, default=True)
     # Where the sites for others will stand: `{stockist: https://shops.example/}`.
     addresses = config_options.Type(dict, default={})
+    # Which sites search engines may list, as `[stockist]`; all others ask them to stay away. With `studio` its page of
+    # stock may be listed too: the rest of the studio's own site always may.
+    indexed = config_options.ListOfItems(config_options.Choice(AUDIENCES), default=[])
 
 
 class WareboardPage(Page):
@@ -136,6 +140,8 @@ class WareboardPlugin(BasePlugin[Options]):
         worked = self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
+        if not worked.left_out:
+            renew_schemas(root, worked.project)
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
@@ -312,7 +318,13 @@ class WareboardPlugin(BasePlugin[Options]):
 def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
-    config.extra = {**config.extra, "audience": edition.audience}
+    listed = config.plugins["wareboard"].config["indexed"]
+    config.extra = {
+        **config.extra,
+        "audience": edition.audience,
+        "indexed": edition.audience == STUDIO or edition.audience in listed,
+        "stock_indexed": STUDIO in listed,
+    }
     config.use_directory_urls = False
     if str(THEME) not in config.theme.dirs:
         config.theme.dirs.insert(0, str(THEME))

@@ -1,6 +1,7 @@
 """What holds of every size: however it is spelled it is the same number, and no text does worse
 than a message."""
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -15,6 +16,7 @@ from wareboard.text.quantities import (
     round_to_step,
     round_up_to_step,
 )
+from wareboard.text.sizepatterns import BARE, size_pattern
 from wareboard.text.units import STAGES, SizeError, parse_quantity, unit_factor
 
 few = settings(max_examples=150, deadline=None)
@@ -130,3 +132,50 @@ def test_a_whole_number_of_steps_stays(count, step):
     nearest = round_to_step(count * step, step)
     assert nearest == round_up_to_step(count * step, step) == round_to_step(nearest, step)
     assert nearest == pytest.approx(count * step)
+
+
+# ---- what an editor takes for a size ----
+
+WORDS = st.sampled_from(
+    [*SPELLED, *STAGES, "of", "of the", "per", "/", " ", ".", ",", "-", "+", "'", '"', "^2", "2", "⌀", "½"]
+)
+TYPED = st.lists(st.one_of(st.sampled_from(PIECES), WORDS), min_size=1, max_size=7).map("".join)
+
+
+@settings(max_examples=1500, deadline=None)
+@given(st.sampled_from(sorted(KINDS)), TYPED, st.booleans())
+def test_no_pattern_refuses_what_is_read(kind, text, staged):
+    try:
+        read = parse_quantity(
+            text, kind, unit="mm" if kind == "length" else None, fluid_ounce="imp", stage_allowed=staged
+        )
+    except SizeError:
+        return
+    assert re.search(size_pattern(kind, staged=staged), text), (kind, text)
+    if kind == "share" and read.value <= 1.0:
+        assert re.search(size_pattern(kind, staged=staged, whole=True), text), text
+
+
+@few
+@given(decimals, spellings, spaces, st.sampled_from([str, str.upper, str.title]), st.sampled_from(["", *STAGES]))
+def test_every_spelling_is_in_its_pattern_and_in_no_other(number, spelling, space, case, stage):
+    text, name = spelling
+    typed = f"{number}{space}{case(text)}{' ' if stage else ''}{stage}"
+    kind = UNITS[name][0]
+    staged = bool(stage) and KINDS[kind].staged
+    if not stage or staged:
+        assert re.search(size_pattern(kind, staged=staged), typed)
+    if typed.isascii() and kind in ("length", "mass"):
+        other = {"length": "mass", "mass": "length"}[kind]
+        assert not re.search(size_pattern(other, staged=True), typed)
+
+
+@pytest.mark.parametrize("kind,text", [("length", "80 mn"), ("length", "1,4"), ("length", "120 g"), ("share", "6 mm"), ("share", "6"), ("mass", "540"), ("length", "eighty"), ("length", "80 mm x 90 mm"), ("number", "3 mm"), ("price", "34,00")])  # fmt: skip
+def test_a_slip_is_in_no_pattern(kind, text):
+    assert not re.search(size_pattern(kind, staged=True), text)
+
+
+def test_more_than_all_is_in_no_pattern_of_a_share():
+    whole = size_pattern("share", whole=True)
+    assert [text for text in ("600 %", "101 %", "100 %", "100.0 %", "99.5 %", "6 %", "1000 %", "0100 %") if not re.search(whole, text)] == ["600 %", "101 %", "1000 %"]  # fmt: skip
+    assert "number" in BARE

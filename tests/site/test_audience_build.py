@@ -1,5 +1,7 @@
 """Outputs for others stand apart from the studio's: folders, addresses, caches; and nothing takes another's place."""
 
+import json
+import re
 import shutil
 from pathlib import Path
 
@@ -124,3 +126,37 @@ def test_an_assistant_is_told_the_same_revisions(small):
         assert f'data-revision="{sheet.revision}"' in (small / "site-assistant" / "forms" / f"{slug}.html").read_text(
             encoding="utf-8"
         )
+
+
+# ---- what machines are told ----
+
+NOINDEX = '<meta name="robots" content="noindex">'
+
+
+def head_of(path):
+    return path.read_text(encoding="utf-8").partition("</head>")[0]
+
+
+def test_search_engines_are_asked_to_stay_away_unless_the_maker_says_otherwise(small):
+    for words in ((), ("--for", "stockist"), ("--for", "assistant")):
+        assert run(small, "--no-cards", *words).exit_code == 0
+    assert NOINDEX in head_of(small / "site" / "stock.html") and NOINDEX not in head_of(small / "site" / "index.html")
+    for site in ("site-stockist", "site-assistant"):
+        assert all(NOINDEX in head_of(path) for path in (small / site).rglob("*.html")), site
+    page = head_of(small / "site-stockist" / "forms" / "b-12-ls.html")
+    assert '<meta property="og:type" content="product">' in page and "og:image" not in page and "og:url" not in page
+    assert "og:" not in head_of(small / "site" / "stock.html")
+    (small / "mkdocs.yml").write_text(
+        "site_name: x\nsite_url: https://private.example/\ndocs_dir: specs\ntheme: {name: material, font: false}\nplugins:\n  - search\n  - wareboard:\n"
+        "      addresses: {stockist: https://shops.example/}\n      indexed: [stockist]\n", encoding="utf-8",
+    )  # fmt: skip
+    for words in ((), ("--for", "stockist")):
+        done = run(small, "--no-cards", *words)
+        assert done.exit_code == 0, done.output
+    assert not any(NOINDEX in head_of(path) for path in (small / "site-stockist").rglob("*.html"))
+    page = head_of(small / "site-stockist" / "forms" / "b-12-ls.html")
+    assert '<meta property="og:image" content="https://shops.example/forms/b-12-ls.png">' in page
+    assert (small / "site-stockist" / "forms" / "b-12-ls.png").read_bytes().startswith(b"\x89PNG")
+    found = re.search(r'<script type="application/ld\+json">(.*?)</script>', page, re.DOTALL)
+    assert json.loads(found[1])["url"] == "https://shops.example/forms/b-12-ls.html"
+    assert NOINDEX in head_of(small / "site" / "stock.html")

@@ -31,8 +31,8 @@ from wareboard.text.weighings import Coat, PintWeight, PricePer, Weighed
 THEME = TEMPLATES / "theme"
 # All that shops may know, by record and key; whatever is not here is private.
 TOLD = {
-    "Studio": {"title", "language", "stockists", "units", "fluid_ounce", "paper"}, "Trade": {"currency", "terms"},
-    "Form": {"title", "stockist"}, "Stockist": {"sku", "price", "currency", "care", "contains", "description", "packed"},
+    "Studio": {"title", "language", "stockists", "units", "fluid_ounce", "paper"}, "Trade": {"currency", "terms", "lead_time", "material"},
+    "Form": {"title", "stockist"}, "Stockist": {"sku", "price", "currency", "care", "contains", "description", "packed", "lead_time", "case", "minimum", "material"},
     "Packed": {"length", "width", "height", "weight"},
 }  # fmt: skip
 TOLD_FIGURES = ("height", "diameter", "across", "capacity.fill", "capacity.brim")
@@ -431,13 +431,16 @@ def test_what_is_told_is_in_it(shop):
     names = {name for name, _ in leaks(site, marks.public)}
     for name in ("index.html", "stock.csv", "search/search_index.json", "cards/stock-list.pdf"):
         assert name in names, name
-    # The form names a currency of its own, so the studio's is not said.
+    # The form names a currency, a time and a material of its own, so the studio's are not said.
+    trade = worked.project.studio.stockists
     assert {word for _, word in leaks(site, marks.public)} == set(marks.public) - {
-        worked.project.studio.stockists.currency
+        trade.currency,
+        trade.lead_time,
+        trade.material,
     }
     # "stock list" and one stock sheet: the second form is not for shops.
     assert len(list((site / "cards").iterdir())) == 2
-    assert len(list((site / "forms").iterdir())) == 1
+    assert sorted(path.suffix for path in (site / "forms").iterdir()) == [".html", ".png", ".svg"]
 
 
 def test_no_private_word_is_in_any_file(shop):
@@ -492,7 +495,7 @@ def test_every_number_that_is_shown_is_one_that_a_shop_is_told(shop):
     revision = re.findall(r"[Rr]evision ([0-9a-f]{6})", said)
     assert revision
     said = re.sub(rf"\b(?:{'|'.join(set(revision))})\b|\d+ / \d+|made \d+ \w+ \d{{4}}|\b\d+ \w+ 20\d\d\b", " ", said)
-    allowed = whole | tenths | {typed.price.typed} | set(map(str, together))
+    allowed = whole | tenths | {typed.price.typed, str(typed.case), str(typed.minimum)} | set(map(str, together))
     strange = {
         text
         for text in digits(said)
@@ -505,6 +508,11 @@ def shown_words(name, content):
     """The words of a file that somebody reads."""
     if name.endswith(".html"):
         yield " ".join(Shown(content.decode()).said)
+        for block in re.findall(r'<script type="application/ld\+json">(.*?)</script>', content.decode(), re.DOTALL):
+            block = block.replace('"C62"', "")  # the code of a count
+            yield " ".join(re.findall(r'(?<=: )"[^"]*"|(?<=: )[\d.]+', block))
+    elif name.endswith(".svg"):
+        yield " ".join(re.findall(r">([^<]+)<", content.decode()))
     elif name.endswith(".pdf"):
         yield "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages)
     elif name.endswith(".csv"):

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
+from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
 
@@ -180,3 +181,17 @@ def test_completion_hover_and_mends(folder):
         assert edit.new_text == "millpond-buff" and edit.range.start.line == 2
 
     with_editor(folder, work)
+
+
+def test_a_form_in_braces_is_one_of_the_studios():
+    from wareboard.commands import editing
+
+    project = read_project(texts_of_demo())
+    for text in ("title: May\nlines:\n  - {form: ", "title: May\nlines: [{form: ", "title: May\nlines:\n  - form: "):
+        line = text.count("\n")
+        column = len(text.split("\n")[-1])
+        found = editing.suggestions(project, "specs/orders/may.yaml", text, line, column)
+        assert {"tea-caddy", "tall-beaker"} <= {one.text for one in found}, text
+        assert {one.start for one in found} == {column}
+    keys = editing.suggestions(project, "specs/orders/may.yaml", "lines:\n  - {form: tea-caddy, ", 1, 23)
+    assert "sets: " in {one.text for one in keys}

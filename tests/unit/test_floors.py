@@ -18,7 +18,7 @@ OWNERS = {
     "weasyprint": {"engine"},
     "icalendar": {"calendar"},
     "mkdocs": {"plugin", "serving", "build"},
-    "PIL": {"photographs"},
+    "PIL": {"photographs", "stockpictures"},
     "skimage": {"photographs"},
     "svgelements": {"linework"},
     "ezdxf": {"linework", "cutting"},

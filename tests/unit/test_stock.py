@@ -61,6 +61,28 @@ def test_facts_of_a_lidded_jar(told):
     assert ("To the brim", "jar") in rows and ("Holds", "lid") not in rows
 
 
+def test_what_a_shop_needs_to_order_is_told_everywhere(told):
+    form = of(told, "Tall beaker")
+    assert dict(stock.order_rows(form)) == {
+        "Lead time": "6 weeks", "Case": "6 pieces", "Smallest order": "12 pieces", "Made of": "stoneware",
+    }  # fmt: skip
+    assert stock.order_rows(of(told, "Tea caddy")) == () and stock.order_text(of(told, "Tea caddy")) == ""
+    line = "6 weeks · case of 6 · at least 12"
+    pages = {page.path: page.body for page in stockpages.render_stockist_site(told)}
+    assert line in pages["index.html"] and line in stock.render_stock_list_card(told, made=MADE).html
+    for text in (pages["forms/b-12-ls.html"], stock.render_stock_card(form, told, made=MADE).html):
+        assert "<dt>Lead time</dt>" in text and "12 pieces" in text
+    row = next(r for r in csv.DictReader(io.StringIO(stock.render_stock_csv(told).text)) if r["sku"] == "B-12-LS")
+    assert [row[name] for name in ("lead_time", "case", "minimum", "material")] == ["6 weeks", "6", "12", "stoneware"]
+
+
+def test_what_holds_for_all_forms_is_said_once(demo):
+    trade = dataclasses.replace(demo[0].studio.stockists, lead_time=Word("2 weeks", demo[0].studio.at))
+    studio = dataclasses.replace(demo[0].studio, stockists=trade)
+    told = stock_of(studio, [dataclasses.replace(sheet, studio=studio) for sheet in demo[1].values()])
+    assert (of(told, "Tall beaker").lead_time, of(told, "Tea caddy").lead_time) == ("6 weeks", "2 weeks")
+
+
 def test_a_plain_beaker_needs_no_names_of_parts(told):
     rows = stock.fact_rows(of(told, "Tall beaker"), told.reader)
     assert {row.of for row in rows} == {""}

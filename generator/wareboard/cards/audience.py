@@ -14,7 +14,7 @@ import itertools
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from math import fsum
 from typing import Any
 
@@ -197,7 +197,8 @@ class StockForm:
     `name` is that of its files, made from what the shop calls it. `added` is true where a handle or the
     like is added, which neither sizes nor silhouette show. `packed_mm` is length, width and height of the box, 0 unless
     given; `price` is written as it was typed, empty where there is none. `made` is the day on which shops were first
-    told just this.
+    told just this. `case` and `minimum` count pieces, or sets; 0 unless given. What is not in the `repr` came later: it is
+    in the revision where it says something, so that a new key makes no form a new one that does not use it.
     """
 
     name: str
@@ -215,11 +216,17 @@ class StockForm:
     packed_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
     packed_g: float = 0.0
     made: datetime.date = datetime.date.min
+    lead_time: str = field(default="", repr=False)
+    case: int = field(default=0, repr=False)
+    minimum: int = field(default=0, repr=False)
+    material: str = field(default="", repr=False)
 
     @property
     def revision(self) -> str:
         """A short hash of what the shop is told; it changes with nothing else."""
-        return hashlib.sha256(repr(replace(self, name="", made=datetime.date.min)).encode()).hexdigest()[:6]
+        later = {known.name: value for known in fields(self) if not known.repr and (value := getattr(self, known.name))}
+        said = repr(replace(self, name="", made=datetime.date.min)) + (repr(later) if later else "")
+        return hashlib.sha256(said.encode()).hexdigest()[:6]
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +314,8 @@ def stock_form(sheet: Sheet, made: datetime.date = datetime.date.min, name: str 
         tuple(_stock_piece(sheet, group) for group in set_together(sheet, "fired")),
         any(part.extras for part in form.parts.values()), round_to_step(fsum(weights), SHOP_STEPS.scale_g),
         tuple(size.value if size else 0.0 for size in box), packed.weight.value if packed and packed.weight else 0.0, made,
+        str(told.lead_time or (studio.lead_time if studio else "") or ""), told.case or 0, told.minimum or 0,
+        str(told.material or (studio.material if studio else "") or ""),
     )  # fmt: skip
 
 

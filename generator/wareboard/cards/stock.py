@@ -48,6 +48,25 @@ def packed_rows(form: StockForm, reader: Reader) -> tuple[Row, ...]:
     return (*box, Row("Packed weight", "", reader.amounts(form.packed_g, "g"))) if form.packed_g else box
 
 
+def order_rows(form: StockForm) -> tuple[tuple[str, str], ...]:
+    """What a shop has to know to order: how long it takes, how many to a case, how many at least; what was given of it."""
+    each = "set" if len(form.parts) > 1 else "piece"
+    counted = lambda count: f"{count} {each}{'s' if count > 1 else ''}" if count else ""
+    told = (
+        ("Lead time", form.lead_time),
+        ("Case", counted(form.case)),
+        ("Smallest order", counted(form.minimum)),
+        ("Made of", form.material),
+    )
+    return tuple((label, words) for label, words in told if words)
+
+
+def order_text(form: StockForm) -> str:
+    """Lead time, case and smallest order in a line: `6 weeks · case of 6 · at least 12`."""
+    case, minimum = f"case of {form.case}" if form.case else "", f"at least {form.minimum}" if form.minimum else ""
+    return " · ".join(filter(None, (form.lead_time, case, minimum)))
+
+
 def _fact_rows(form: StockForm, reader: Reader) -> Iterator[Row]:
     for piece in form.pieces:
         of = " and ".join(piece.parts) + (", together" if len(piece.parts) > 1 else "") if len(form.parts) > 1 else ""
@@ -117,7 +136,7 @@ def list_rows(stock: Stock) -> list[dict[str, object]]:
     return [
         {
             "form": form, "picture": Markup(draw_small(form, scale)), "size": size_text(form, reader), "holds": holds_text(form, reader),
-            "weighs": str(reader.amounts(form.weight_g, "g")[0]), "packed": packed_text(form, reader), "price": price_text(form),
+            "weighs": str(reader.amounts(form.weight_g, "g")[0]), "packed": packed_text(form, reader), "ordering": order_text(form), "price": price_text(form),
         }
         for form in stock.forms
     ]  # fmt: skip
@@ -223,7 +242,7 @@ def render_stock_card(
     width_mm, height_mm = DRAWING_MM[paper]
     html = render(
         "stock/sheet.html",
-        form=form, stock=stock, paper=paper, rows=(*fact_rows(form, stock.reader), *packed_rows(form, stock.reader)), parts=parts_text(form, stock.reader), price=price_text(form), day=written_day(made),
+        form=form, stock=stock, paper=paper, rows=(*fact_rows(form, stock.reader), *packed_rows(form, stock.reader)), parts=parts_text(form, stock.reader), price=price_text(form), ordering=order_rows(form), day=written_day(made),
         picture=Markup(draw_stock(form, width_mm=width_mm, height_mm=height_mm, size_text=stock.reader.size_text)), added=ADDED_WORDS if form.added else "",
         size_class=size_class(form.title), code_picture=qr_picture(f"{site_url.rstrip('/')}/{page_path(form)}") if site_url else "",
     )  # fmt: skip
@@ -300,6 +319,7 @@ def _style() -> str:
 COLUMNS = (
     "sku", "title", "height_mm", "diameter_mm", "parts", "holds_ml", "brim_ml", "weight_g", "packed_length_mm", "packed_width_mm",
     "packed_height_mm", "packed_weight_g", "price", "currency", "care", "contains", "description", "revision",
+    "lead_time", "case", "minimum", "material",
 )  # fmt: skip
 
 
@@ -315,7 +335,7 @@ def render_stock_csv(stock: Stock) -> DataText:
         words = (form.price, form.currency, form.care, form.contains, form.description, form.revision)
         writer.writerow((
             harmless_cell(form.sku), harmless_cell(form.title), _plain_number(piece.height_mm), _plain_number(piece.diameter_mm), harmless_cell(parts_text(form, stock.reader)),
-            *map(_plain_number, numbers), *map(harmless_cell, words),
+            *map(_plain_number, numbers), *map(harmless_cell, words), harmless_cell(form.lead_time), form.case or "", form.minimum or "", harmless_cell(form.material),
         ))  # fmt: skip
     return DataText(TABLE, text.getvalue())
 

@@ -53,10 +53,14 @@ def check(directory: Path, forms: tuple[str, ...], as_json: bool, strict: bool, 
 
 def _work_out(directory: Path, forms: Sequence[str], memory: Memory) -> Worked:
     from wareboard.output import working
+    from wareboard.output.starting import renew_schemas
 
     if forms:
         return working.work_out_some(directory, named_forms(directory, forms), memory)
-    return working.work_out(directory, memory)
+    worked = working.work_out(directory, memory)
+    if not worked.refused:
+        renew_schemas(directory, worked.project)
+    return worked
 
 
 def _say(worked: Worked, forms: Sequence[str], as_json: bool) -> None:

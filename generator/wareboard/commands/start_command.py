@@ -15,11 +15,16 @@ from wareboard.commands.shared import shown_path
 def schema(directory: Path, folder: Path | None) -> None:
     """Write the JSON Schema of each kind of spec, for an editor to complete and explain keys.
 
-    They go to specs/.schema/ unless another FOLDER is named.
+    They go to specs/.schema/ unless another FOLDER is named, and know the studio's own clays, glazes, kilns, forms,
+    stations and calipers. What stands in specs/.schema/ is kept up to date by `check` and `build`.
     """
     from wareboard.output.starting import write_schemas
+    from wareboard.output.working import work_out
+    from wareboard.text.schema import NO_NAMES, names_of
 
-    for path in write_schemas(folder or directory / "specs" / ".schema", directory):
+    worked = work_out(directory)
+    names = NO_NAMES if worked.refused else names_of(worked.project)
+    for path in write_schemas(folder or directory / "specs" / ".schema", directory, names):
         click.echo(shown_path(path))
 
 

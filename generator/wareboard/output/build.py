@@ -23,6 +23,7 @@ from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.text.problems import format_problem
 
 if TYPE_CHECKING:
+    from wareboard.cards.audience import Stock
     from wareboard.cards.revisions import Revised
     from wareboard.pages.sitepages import DataText, PageText
 
@@ -88,7 +89,7 @@ def _for_making(worked: Worked) -> Worked:
 def _stockist_edition(worked: Worked, record: Record) -> Edition:
     """What is made for shops. Pages, data and cards see the stock records and nothing else."""
     from wareboard.cards.audience import stock_of
-    from wareboard.cards.stock import render_stock_csv, revised_stock
+    from wareboard.cards.stock import revised_stock
     from wareboard.output import printing
     from wareboard.output.stockprinting import find_stock_cards, make_stock_cards
     from wareboard.pages.stockpages import render_stockist_site
@@ -99,9 +100,22 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     cache = files.private_folder(worked.root) / "cache" / STOCKIST
     return Edition(
         STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: iter([render_stock_csv(stock)]), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
+        lambda: _shops_data(stock), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
         lambda site, site_url: (find_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts), set()), lambda: printing.revised_in(worked, ["stock"]),
     )  # fmt: skip
+
+
+def _shops_data(stock: Stock) -> Iterator[DataText]:
+    """The table, and of each form a drawing and a picture to download."""
+    from wareboard.cards.stock import render_stock_csv
+    from wareboard.output.stockpictures import picture_of
+    from wareboard.pages.stockpages import picture_path, render_drawings
+    from wareboard.words.pagetext import DataText
+
+    yield render_stock_csv(stock)
+    yield from render_drawings(stock)
+    for form in stock.forms:
+        yield DataText(picture_path(form), picture_of(form))
 
 
 def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None, **manual) -> tuple[PageText, ...]:
@@ -295,8 +309,10 @@ def _config_for(audience: str, own):
 
     path = Path(own.config_file_path)
     # Read first: one instance of the plugin serves both configurations.
-    address = own.plugins["wareboard"].config["addresses"].get(audience, "")
+    options = own.plugins["wareboard"].config
+    address, indexed = options["addresses"].get(audience, ""), options["indexed"]
     config = load_config(config_file=_config_text(path, own.site_name), config_file_path=str(path))
     config.site_dir = f"{own.site_dir}-{audience}"
     config.site_url = str(address)
+    config.plugins["wareboard"].config["indexed"] = indexed
     return config

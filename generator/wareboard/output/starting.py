@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import re
 import secrets
@@ -14,6 +15,7 @@ from wareboard import DEMO, DEMO_SETTINGS, TEMPLATES
 from wareboard.figures import checks
 from wareboard.output.destination import check_destination
 from wareboard.output.files import FolderError, made_folder, remove_tree, write_whole
+from wareboard.output.folder import Memory, read_texts
 from wareboard.output.working import Worked
 from wareboard.text import projects, schema, specs
 from wareboard.text.problems import Problem, in_file_order
@@ -116,18 +118,44 @@ def _fill(folder: Path, demo: bool) -> None:
             write_whole(place / path.relative_to(source), path.read_bytes())
     if demo:
         write_whole(folder / "mkdocs.yml", DEMO_SETTINGS.read_bytes())
-    write_schemas(folder / "specs" / ".schema", folder)
+    texts, _ = read_texts(folder, Memory())
+    write_schemas(folder / "specs" / ".schema", folder, schema.names_of(projects.read_project(texts)))
 
 
-def write_schemas(folder: Path, root: Path) -> list[Path]:
+def renew_schemas(root: Path, project: projects.Project) -> None:
+    """Bring the schemas beside a studio's specs up to date with its own names, where there are some already.
+
+    What is not a schema of ours stays, and so does everything where nothing can be written: an editor then knows less.
+
+    Args:
+        root: the maker's folder.
+        project: the studio, without errors.
+    """
+    place = root / "specs" / ".schema"
+    if not place.is_dir():
+        return
+    names = schema.names_of(project)
+    for kind in projects.KINDS:
+        path = place / f"{kind}.schema.json"
+        with contextlib.suppress(OSError, FolderError):
+            if not path.is_file():
+                continue
+            text = schema.schema_text(kind, names).encode()
+            if path.read_bytes() != text:
+                check_destination(path, root, _is_schema, "a schema")
+                write_whole(path, text)
+
+
+def write_schemas(folder: Path, root: Path, names: schema.Names = schema.NO_NAMES) -> list[Path]:
     """Write the schema of each kind of file; returns their paths.
 
     Args:
         folder: where they go.
         root: the maker's folder.
+        names: the studio's own.
     Raises: FolderError, something else stands there; then none is written.
     """
-    texts = {folder / f"{kind}.schema.json": schema.schema_text(kind).encode() for kind in projects.KINDS}
+    texts = {folder / f"{kind}.schema.json": schema.schema_text(kind, names).encode() for kind in projects.KINDS}
     for path in texts:
         check_destination(path, root, _is_schema, "a schema")
     for path, text in texts.items():

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from markupsafe import Markup
 
 from wareboard.cards.audience import Stock, StockForm, stock_of
+from wareboard.cards.productdata import product_data
 from wareboard.cards.stock import (
     ADDED_WORDS,
     LIST,
@@ -14,6 +15,8 @@ from wareboard.cards.stock import (
     draw_stock,
     fact_rows,
     list_rows,
+    order_rows,
+    order_text,
     packed_rows,
     page_path,
     parts_text,
@@ -22,10 +25,15 @@ from wareboard.cards.stock import (
 from wareboard.figures.sheet import Sheet
 from wareboard.pages.studiopages import food_contact_words
 from wareboard.text.projects import Project
-from wareboard.words.pagetext import PageText
+from wareboard.words.pagetext import DataText, PageHead, PageText
 from wareboard.words.templating import plain, render
 
 STUDIO_PAGE = "stock.html"
+
+
+def picture_path(form: StockForm) -> str:
+    """Where a form's picture stands on the shops' site."""
+    return f"forms/{form.name}.png"
 
 
 def render_stockist_site(stock: Stock, *, with_cards: bool = True) -> tuple[PageText, ...]:
@@ -41,16 +49,37 @@ def render_stockist_site(stock: Stock, *, with_cards: bool = True) -> tuple[Page
 def _render_list(stock: Stock, with_cards: bool) -> PageText:
     body = render(
         "stock/table.html", heading=stock.studio, lead="", stock=stock, rows=list_rows(stock), tests={}, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
-        added=any(form.added for form in stock.forms),
+        **_columns(stock),
     )  # fmt: skip
-    return PageText("index.html", "Stock list", body, f"What {stock.studio} makes for shops.", "", True)
+    return PageText(
+        "index.html", "Stock list", body, f"What {stock.studio} makes for shops.", "", True, head=PageHead()
+    )
+
+
+def _columns(stock: Stock) -> dict[str, bool]:
+    """Which columns of the table have anything in them, and whether a note is due."""
+    return {
+        "added": any(form.added for form in stock.forms),
+        "packed": any(form.packed_g or any(form.packed_mm) for form in stock.forms),
+        "ordering": any(map(order_text, stock.forms)),
+    }
+
+
+def render_drawings(stock: Stock) -> Iterator[DataText]:
+    """Each form's drawing with its sizes, as SVG, beside its page."""
+    for form in stock.forms:
+        drawn = draw_stock(form, width_mm=120.0, height_mm=120.0, size_text=stock.reader.size_text)
+        # By itself there is no page whose ink and ground it could take.
+        yield DataText(
+            f"forms/{form.name}.svg", drawn.replace("<svg ", '<svg style="color:#1a1917;background:#fff" ', 1)
+        )
 
 
 def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
     picture = Markup(draw_stock(form, width_mm=96.0, height_mm=104.0, size_text=stock.reader.size_text))
     body = render(
         "stock/form.html", form=form, stock=stock, rows=fact_rows(form, stock.reader), box=packed_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form),
-        picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
+        ordering=order_rows(form), picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
     )  # fmt: skip
     words = (form.title, form.sku, form.description, form.contains, form.care)
     return PageText(
@@ -59,6 +88,7 @@ def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
         body,
         f"{form.title}: size, weight, care and price.",
         plain(" ".join(filter(None, words))),
+        head=PageHead("product", product_data(form, stock.studio), picture_path(form)),
     )
 
 
@@ -81,7 +111,7 @@ def render_stock_page(
     lead = "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
     body = render(
         "stock/table.html", heading="Stock", lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
-        added=any(form.added for form in stock.forms),
+        **_columns(stock),
     )  # fmt: skip
     return (
         PageText(
@@ -91,5 +121,6 @@ def render_stock_page(
             "What shops are told of the forms.",
             plain(" ".join(f"{form.title} {form.sku}" for form in stock.forms)),
             True,
+            head=PageHead(indexed=False),
         ),
     )

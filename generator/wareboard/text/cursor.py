@@ -12,6 +12,7 @@ from wareboard.text.kinds import Either, Kind, ListOf, MapOf
 from wareboard.text.records import Key, Nested, keys_of
 
 _KEY = re.compile(r"^(?P<margin> *(?:- +)*)(?P<key>[^\s#{}\[\],:][^#{}\[\],:]*?) *:(?= |$)")
+_BRACES = re.compile(r" *(?:- +)+(?=\{[^}]*$)")
 _WORD = re.compile(r"[^\s,{}\[\]:]*$")
 
 
@@ -41,6 +42,8 @@ def spot_at(text: str, line: int, column: int) -> Spot:
     Spot(above=('parts', 'cup', 'outside', 'foot'), key=None, typed='di', start=32)
     >>> spot_at("clay: mill", 0, 10)
     Spot(above=(), key='clay', typed='mill', start=6)
+    >>> spot_at("lines:\\n  - {form: tea", 1, 14)
+    Spot(above=('lines',), key='form', typed='tea', start=11)
     """
     lines = text.split("\n")
     here = lines[line][:column] if line < len(lines) else ""
@@ -49,6 +52,10 @@ def spot_at(text: str, line: int, column: int) -> Spot:
     above = _keys_above(lines[:line], margin)
     typed = _WORD.search(here)[0]  # type: ignore[index]
     start = len(here) - len(typed)
+    if not found and above and (item := _BRACES.match(here)):
+        # An item of a list, all of it in braces on one line.
+        inner, key = _within(here[item.end() :])
+        return Spot((*above, *inner), key, typed, start)
     if not found:
         # An item of a plain list is a value of the list's key.
         listed = here.lstrip().startswith("-") and above

@@ -17,6 +17,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
+from wareboard.text.sizepatterns import BARE, any_of, size_pattern
 
 Value = TypeVar("Value")
 Other = TypeVar("Other")
@@ -314,7 +315,7 @@ class Slug(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$"}
+        return {"$ref": f"#/$defs/{self.folder}"}
 
 
 @frozen
@@ -349,7 +350,7 @@ class Choice(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"enum": list(self.words)}
+        return {"enum": [*self.words, *(int(word) for word in self.words if word.isdigit())]}
 
 
 _EXAMPLES = {
@@ -411,7 +412,8 @@ class Measure(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": ["number", "string"]}
+        pattern = size_pattern(self.of, staged=self.staged, whole=self.of == "share" and self.most <= 1.0)
+        return {"type": ["number", "string"] if self.of in BARE else "string", "pattern": pattern}
 
 
 _BASE_UNITS = {
@@ -451,7 +453,8 @@ class Whole(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "integer", "minimum": self.least, "maximum": self.most}
+        typed = {"type": ["integer", "string"], "pattern": "^\\s*[0-9]{1,9}\\s*$"}
+        return {**typed, "minimum": self.least, "maximum": self.most}
 
 
 @frozen
@@ -481,7 +484,7 @@ class Day(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "string", "format": "date"}
+        return {"type": "string", "format": "date", "pattern": "^\\s*[0-9]{4}-[0-9]{2}-[0-9]{2}\\s*$"}
 
 
 @frozen
@@ -503,7 +506,7 @@ class Flag(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "boolean"}
+        return {"type": ["boolean", "string"], "pattern": f"^\\s*(?:{any_of(('true', 'false', 'yes', 'no'))})\\s*$"}
 
 
 @frozen

@@ -11,6 +11,7 @@ from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import is_name, tidy_name
 from wareboard.text.problems import Position, place_within
+from wareboard.text.sizepatterns import any_of
 
 STAGED = Measure("length", most=3000.0, staged=True)
 
@@ -40,7 +41,10 @@ class SizeOr(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": ["number", "string"]}
+        named = {"type": "string", "pattern": f"^\\s*(?:{any_of(self.words)})\\s*$"}
+        if self.names:
+            named = {"$ref": f"#/$defs/{'calipers' if 'caliper' in self.names else 'stations'}"}
+        return {"anyOf": [self.size.schema(), named]}
 
 
 @frozen
@@ -103,7 +107,7 @@ class ShareOr(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": ["number", "string"]}
+        return {"anyOf": [Measure("share", most=0.5).schema(), Measure(self.of).schema()]}
 
 
 @frozen
@@ -159,7 +163,7 @@ class CaliperText(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        text = {"type": "string", "pattern": "^\\s*(fit|(inside|outside|gauge)\\s+\\S.*)$"}
+        text = {"$ref": "#/$defs/levels"}
         lines = {"type": "object", "properties": {"gauge": {"type": "string"}, "at": text}, "required": ["gauge"], "additionalProperties": False}  # fmt: skip
         return {"anyOf": [text, lines]}
 
@@ -202,7 +206,17 @@ class BareText(Kind):
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
-        return {"type": "string"}
+        return {"$ref": "#/$defs/stretches"}
+
+
+class StationName(Prose):
+    """The name of one of the part's stations; which there are is looked up when all is read."""
+
+    said = "a station's name"
+
+    def schema(self) -> dict[str, Any]:
+        """See Kind."""
+        return {"$ref": "#/$defs/stations"}
 
 
 @frozen

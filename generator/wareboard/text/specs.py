@@ -38,6 +38,7 @@ from wareboard.text.phrases import (
     PartSizeText,
     ShareOr,
     SizeOr,
+    StationName,
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
@@ -168,6 +169,14 @@ class Trade:
         Prose(),
         "what stands under every price list: taxes, carriage, smallest order",
         example="Prices to the trade, without VAT. Carriage extra.",
+    )
+    lead_time: Word | None = key(
+        Prose(longest=100), "how long an order takes, unless a form says another", example="6 weeks"
+    )
+    material: Word | None = key(
+        Prose(longest=100),
+        "what the ware is made of, in a shop's words, unless a form says another",
+        example="stoneware",
     )
 
 
@@ -522,7 +531,7 @@ class Throwing:
         WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
     )
     gauge_at: tuple[Word, ...] = key(
-        ListOf(Prose(), or_one=True),
+        ListOf(StationName(), or_one=True),
         "station or stations at which the pointer is set",
         example="rim",
         unless_given="the rim",
@@ -827,6 +836,14 @@ class Stockist:
     description: Word | None = key(Prose(), "a line or two for the shop")
     packed: Packed | None = key(
         Nested(Packed), "the piece in its box", example="{length: 140 mm, width: 140 mm, height: 180 mm, weight: 620 g}"
+    )
+    lead_time: Word | None = key(
+        Prose(longest=100), "how long an order takes", example="6 weeks", unless_given="the studio's"
+    )
+    case: int | None = key(Whole(least=1, most=10_000), "pieces, or sets, to a case", example="6")
+    minimum: int | None = key(Whole(least=1, most=10_000), "the fewest pieces, or sets, of an order", example="12")
+    material: Word | None = key(
+        Prose(longest=100), "what it is made of, in a shop's words", example="stoneware", unless_given="the studio's"
     )
 
 

@@ -2,13 +2,46 @@
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from html import unescape
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view.
 PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
+
+
+@dataclass(frozen=True, slots=True)
+class PageHead:
+    """What a page's head tells machines: what kind of thing it is of, product data, a picture by its path on the site.
+
+    `indexed` is false where search engines are asked to stay away, whatever the site says.
+    """
+
+    kind: str = "website"
+    product: Mapping[str, object] | None = None
+    image: str = ""
+    indexed: bool = True
+
+    def product_json(self, site_url: str, address: str) -> str:
+        """Product data as JSON that may stand in a page; addresses only where the site has one.
+
+        Args:
+            site_url: where the site stands; empty where nobody knows.
+            address: the page's own, on it.
+        """
+        data = dict(self.product or {})
+        if site_url:
+            data["url"] = address
+            if self.image:
+                data["image"] = self.image_address(site_url)
+        text = json.dumps(data, ensure_ascii=False, indent=1)
+        return text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e")
+
+    def image_address(self, site_url: str) -> str:
+        """Where the picture stands."""
+        return f"{site_url.rstrip('/')}/{self.image}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +51,7 @@ class PageText:
     `path` is where it stands below the site's root, `forms/tall-beaker.html`; links in `body` are
     relative to it. `title` and `description` are plain text, `body` is safe HTML, `search` is what the
     search should find, as plain text. `in_navigation` is true for the few pages that the header lists.
-    `template` is the theme's template that the body goes into.
+    `template` is the theme's template that the body goes into, `head` what its head says more.
     """
 
     path: str
@@ -28,6 +61,7 @@ class PageText:
     search: str = ""
     in_navigation: bool = False
     template: str = PAGE_TEMPLATE
+    head: PageHead | None = None
 
     @property
     def is_found(self) -> bool:
@@ -81,7 +115,7 @@ class CardLinks:
 
 @dataclass(frozen=True, slots=True)
 class DataText:
-    """One data file that stands beside the pages."""
+    """One data file that stands beside the pages; bytes where it is no text."""
 
     path: str
-    text: str
+    text: str | bytes
