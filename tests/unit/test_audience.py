@@ -254,5 +254,9 @@ def test_a_stock_form_has_no_room_for_more():
         "packed_mm",
         "packed_g",
         "made",
+        "material",
+        "lead_time",
+        "case",
+        "minimum",
     }
     assert {field.name for field in dataclasses.fields(StockForm)} == allowed
