@@ -8,7 +8,7 @@ from functools import cache
 
 from markupsafe import Markup
 
-from wareboard.cards.cardtext import page_url, qr_picture, size_class, written_day
+from wareboard.cards.cardtext import page_url, qr_picture, size_class
 from wareboard.cards.engine import CardText
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
@@ -29,6 +29,7 @@ from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, qu
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import written_day
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
 from wareboard.words.templating import TEMPLATES, capital, render
@@ -109,7 +110,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
         "cards/bench.html",
         sheet=sheet, form=sheet.form, paper=paper, picture=picture, about=_about(sheet), fired=_fired(made_sheet, reader), works=works, sizes=f"{reader.amounts(0.0, 'mm')[0].unit}",
         signed=any(row.care for work in works for row in work.rows), day=written_day(made), size_class=size_class(str(sheet.form.title)),
-        language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
+        language=sheet.studio.language_tag, code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
     )  # fmt: skip
     return CardText(f"{sheet.slug}-bench", f"{sheet.form.title}, bench sheet", html, _style())
 

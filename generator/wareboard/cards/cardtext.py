@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 from functools import cache, lru_cache
 from math import ceil
@@ -12,7 +11,6 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from wareboard.drawing.svg import text_width_mm
-from wareboard.figures.planwords import MONTHS
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
 from wareboard.words.templating import TEMPLATES
@@ -157,7 +155,7 @@ def number_width_mm(number: str, size_mm: float) -> float:
         elif piece.word:
             width += text_width_mm(piece.text, 0.4 * size_mm, True) + 0.3 * size_mm
         else:
-            width += sum(DIGIT if sign.isdigit() else POINT if sign == "." else 0.62 for sign in piece.text) * size_mm
+            width += sum(DIGIT if sign.isdigit() else POINT if sign in ".," else 0.62 for sign in piece.text) * size_mm
     return width
 
 
@@ -176,15 +174,6 @@ def set_number(number: str) -> Markup:
         else:
             said += escape(piece.text)
     return said
-
-
-def written_day(day: datetime.date) -> str:
-    """A day as it is written out, the same in every locale.
-
-    >>> written_day(datetime.date(2026, 3, 4))
-    '4 March 2026'
-    """
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def size_class(title: str) -> str:

@@ -18,7 +18,6 @@ from wareboard.cards.cardtext import (
     qr_picture,
     set_number,
     title_mm,
-    written_day,
 )
 from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, numbers_of, second_of
@@ -36,6 +35,7 @@ from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import written_day
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
 from wareboard.words.templating import TEMPLATES, render
@@ -127,7 +127,7 @@ def render_trimming(
     html = render(
         "cards/trimming.html",
         sheet=sheet, form=sheet.form, paper=size, leaves=leaves, tables=tables, box=box, picture=lambda leaf, number: _picture(made_sheet, reader, leaf, size, number),
-        convention=said, checks=checks, day=written_day(made), language=str(sheet.studio.language or "en"), several=len(sheet.form.parts) > 1,
+        convention=said, checks=checks, day=written_day(made), language=sheet.studio.language_tag, several=len(sheet.form.parts) > 1,
         title_mm=title_mm(str(sheet.form.title), size, max(map(str, sheet.form.parts), key=len) if len(sheet.form.parts) > 1 else ""),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", set_number=set_number, upside_down=frozenset(),
     )  # fmt: skip

@@ -17,7 +17,6 @@ from wareboard.cards.cardtext import (
     qr_picture,
     set_number,
     title_mm,
-    written_day,
 )
 from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Face, Leaf, Line, Place, Rows, numbers_of, second_of
@@ -28,6 +27,7 @@ from wareboard.figures.settings import BALL, CALIPERS, FLOOR, POINTER, THROWN, S
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fired_weight, reader_of
 from wareboard.figures.tolerances import wheel_checks
+from wareboard.text.languages import written_day
 from wareboard.words.templating import capital, render
 
 # Digits 20 minutes of arc at a metre and a half, names 10 and more.
@@ -63,7 +63,7 @@ def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_u
         "cards/wheel.html",
         sheet=sheet, form=sheet.form, paper=size, leaves=leaves, picture=lambda leaf, number: _picture(sheet, reader, leaf, size, number),
         convention=said, checks=checks, fired=fired, day=written_day(made), title_mm=title_mm(str(sheet.form.title), size, max(map(str, sheet.form.parts), key=len) if len(sheet.form.parts) > 1 else ""),
-        language=str(sheet.studio.language or "en"), code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
+        language=sheet.studio.language_tag, code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
         set_number=set_number, several=len(sheet.form.parts) > 1, upside_down=upside_down(sheet),
     )  # fmt: skip
     return CardText(f"{sheet.slug}-wheel", f"{sheet.form.title}, wheel card", html, card_style())

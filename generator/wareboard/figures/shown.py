@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from math import fsum
 
 from wareboard.figures.figure import Figure
@@ -16,6 +15,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
+from wareboard.text.languages import remembered
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.specs import Studio
 
@@ -70,7 +70,7 @@ class PartRows:
 
 
 # A form's sizes come again on its page, its card and the front page, and a rim is as high as its pot.
-@lru_cache(maxsize=8192)
+@remembered(8192)
 def _amount(
     value: float,
     unit: str,
