@@ -93,7 +93,7 @@ def makers_own():
         " ".join(line.split())
         for spec in specs
         for text in words_of_maker(spec)
-        for line in re.split(r"\n|\{[^{}]*\}", text)
+        for line in re.split(r"(?:^|\n)(?:- )?|\{[^{}]*\}|[*_`]", text)
     }
     found = sorted(filter(lambda text: len(text) > 1, texts | lines), key=len, reverse=True)
     return re.compile("|".join(rf"(?<!\w){re.escape(text)}(?!\w)" for text in found), re.I)
@@ -181,7 +181,7 @@ def test_every_word_that_is_shown_is_in_a_catalogue():
     ("text", "left"),
     [
         ("⟦{a} of ⟦b⟧⟧ 3 mm", ""),
-        ("⟦Weigh⟧ and wedge", "and wedge"),
+        ("⟦Weigh⟧ knead it", "knead it"),
         ("Tea caddy, jar", ""),
         ("revision 7f3a21", "revision"),
     ],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import fsum
 
 from wareboard.figures.settings import AT_TRIMMING, CALIPERS, POINTER, THROWN, settings_of
 from wareboard.figures.sheet import Sheet
@@ -89,5 +90,5 @@ def trimmed_weight_g(sheet: Sheet, part: str) -> float | None:
         return None
     shape = sheet.shapes[part]
     extras = (sheet.find(f"{part}.{extra}.clay", "wet") for extra in shape.part.extras)
-    added = sum(clay.value for clay in extras if clay)
+    added = fsum(clay.value for clay in extras if clay)
     return figure.value - added * shape.body.mass_share(AT_TRIMMING)

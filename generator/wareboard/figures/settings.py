@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
-from math import inf
+from math import fsum, inf
 
 from wareboard.figures.built import fill_level_mm
 from wareboard.figures.shapes import Shape
@@ -25,7 +25,8 @@ from wareboard.text.kinds import Word
 from wareboard.text.languages import _, later, spoken_tag
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible
-from wareboard.text.quantities import round_length_mm, round_mass_g
+from wareboard.text.quantities import IMPERIAL, round_length_mm, round_mass_g
+from wareboard.text.units import unit_factor
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
 PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
@@ -40,6 +41,8 @@ FOOT_KEYS = {
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
+# Steps of an aim in inches, roundest first.
+THOUSANDTHS = (0.005, 0.002, 0.001, 0.0005)
 ENOUGH_POINTS = 32
 
 
@@ -437,7 +440,7 @@ class _Maker:
         follows = response_for(sheet, name)
         wet_scale, up_scale = shape.scale("wet")
         wide = [2.0 * r * wet_scale for r, _other in (shape.outside[shape.station_places[key]] for key in made.out)]
-        share_out = sum(made.out.values()) / sum(wide) if sum(wide) else 0.0
+        share_out = fsum(made.out.values()) / fsum(wide) if fsum(wide) else 0.0
         height = (shape.highest_mm - shape.lowest_mm) * up_scale
         share_up = max(made.up.values(), key=abs, default=0.0) / height if height else 0.0
         plain_g = sheet.value(f"{name}.thrown.mass", "wet")
@@ -491,12 +494,12 @@ class _Maker:
     def _write_sums(self) -> None:
         names = list(self.parts)
         if self.plain.find("ball", "wet"):
-            self.values["ball", "wet"] = sum(made.ball_g for made in self.parts.values())
+            self.values["ball", "wet"] = fsum(made.ball_g for made in self.parts.values())
         for stage in STAGES:
             found = [self._of(f"{name}.mass", stage, plain=False) for name in names]
             masses = [mass for mass in found if mass is not None]
             if self.plain.find("mass", stage) and len(masses) == len(names):
-                self.values["mass", stage] = sum(masses)
+                self.values["mass", stage] = fsum(masses)
 
 
 # ---- a fit ----
@@ -543,6 +546,8 @@ def fit_tools(sheet: Sheet) -> Tools:
         at_trimming = (small if fit.pairing == "own" else ruler) / fit.outside.body.across(AT_TRIMMING)
         return at_trimming + (ruler if fit.follows == "inside" else 0.0)
 
+    if reader.systems[0] == IMPERIAL:
+        return Tools(made, within_mm, unit_factor("in"), THOUSANDTHS)
     return Tools(made, within_mm)
 
 
@@ -580,7 +585,7 @@ def thickness_keys(shape: Shape) -> list[str]:
 def mean_of(moved: Mapping[str, float], start: str) -> float:
     """The mean of what walls, or floors, moved by."""
     found = [value for key, value in moved.items() if key.startswith(start)]
-    return sum(found) / len(found) if found else 0.0
+    return fsum(found) / len(found) if found else 0.0
 
 
 def caliper_at(shape: Shape, station: str) -> str | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import fsum
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
@@ -176,7 +177,7 @@ def fired_weight(sheet: Sheet, part: str) -> str:
 def set_weight_g(sheet: Sheet) -> float | None:
     """What a whole set weighs as it leaves the kiln, in its glaze where that is known, g."""
     found = [sheet.find(fired_weight(sheet, str(part)), "fired") for part in sheet.form.parts]
-    return sum(figure.value for figure in found if figure) if found and all(found) else None
+    return fsum(figure.value for figure in found if figure) if found and all(found) else None
 
 
 _QUOTE = re.compile(r"\{([^{}]{1,120})\}")

@@ -8,7 +8,7 @@ and its wall may be out by. The step of the tool is only the least of them.
 from __future__ import annotations
 
 from dataclasses import replace
-from math import ceil, hypot
+from math import ceil, fsum, hypot
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import caliper_at, closed_end, is_trimmed, response_for, widest_station
@@ -272,7 +272,7 @@ class _Judge:
             self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
         )  # glaze and what is added are not the wall's
         extras = (self.sheet.find(f"{self.shape.name}.{extra}.clay", "wet") for extra in self.shape.part.extras)
-        added = sum(clay.value for clay in extras if clay) * self.shape.body.mass_share(figure.stage or "wet")
+        added = fsum(clay.value for clay in extras if clay) * self.shape.body.mass_share(figure.stage or "wet")
         return share * (min(body.value, figure.value) - (added if body is not figure else 0.0)), source
 
     def capacity(self, figure: Figure) -> tuple[float, str]:
