@@ -29,6 +29,7 @@ from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
+from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
@@ -148,6 +149,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
+        self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
@@ -209,6 +211,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
+        env.install_gettext_callables(languages._, languages.ngettext)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = find_search_index(config) is not None

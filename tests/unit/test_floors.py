@@ -13,6 +13,7 @@ PACKAGE = ROOT / "generator" / "wareboard"
 FLOORS = ("pot", "text", "figures", "drawing", "words", "cards", "pages", "output", "commands", "wareboard")
 GEOMETRY = {"offsets", "solids", "thickness"}
 OWNERS = {
+    "babel": {"languages", "gathering"},
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import chain
 
-from wareboard.cards.cardtext import page_url, qr_picture, written_day
+from wareboard.cards.cardtext import page_url, qr_picture
 from wareboard.cards.engine import CardText
 from wareboard.cards.ribs import foot_items
 from wareboard.cards.truesize import (
@@ -34,6 +34,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.text.languages import written_day
 
 LINE_MM = 3.9
 BESIDE_MM = 4.0  # left free beside a gauge's words
@@ -69,7 +70,7 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
         str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
         f"Lines are as long as what the cards set, to the studio's tools, and as the numbers beside them say. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
-        str(sheet.studio.language or "en"), qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
+        sheet.studio.language_tag, qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     return render_sheets(f"{sheet.slug}-template", words, [items], paper)
 

@@ -12,7 +12,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from wareboard.cards.cardtext import written_day
 from wareboard.figures.clays import clay_figures
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import wheel_rows
@@ -20,6 +19,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import UnknownFigure, named
+from wareboard.text.languages import written_day
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import revision
 from wareboard.text.specs import Clay, Studio

@@ -132,7 +132,7 @@ def render_run(
     reader = reader_of(studio)
     html = render(
         "cards/runsheet.html",
-        plan=plan, paper=paper, studio=studio, language=str(studio.language or "en"), size_class=size_class(plan.title), revision=plan_revision(plan),
+        plan=plan, paper=paper, studio=studio, language=studio.language_tag, size_class=size_class(plan.title), revision=plan_revision(plan),
         day=written_date(made) if made else "", due=written_date(plan.due), jobs=[_job(line, sheets[line.form], reader) for line in plan.lines if line.make], clays=list(_clays(plan)), standing=[(tallied.title, tally_words(tallied)) for tallied in plan.tally],
         boards=list(_boards(plan)), glazes=[(glaze, list(_glaze_words(glaze))) for glaze in plan.glazes if glaze.dry_g is not None],
         firings=[(firing, _firing_words(firing), list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from urllib.parse import quote
 
-from wareboard.cards.cardtext import qr_picture, written_day
+from wareboard.cards.cardtext import qr_picture
 from wareboard.cards.engine import CardText
 from wareboard.cards.tiling import cut_spans
 from wareboard.cards.truesize import (
@@ -29,6 +29,7 @@ from wareboard.figures.clays import make_body
 from wareboard.figures.shown import reader_of
 from wareboard.pot.clay import Body
 from wareboard.pot.stages import STAGES
+from wareboard.text.languages import written_day
 from wareboard.text.problems import capital
 from wareboard.text.projects import revision
 from wareboard.text.quantities import METRIC
@@ -90,7 +91,7 @@ def render_rule(
     words = Words(
         str(spec.title), "", "shrink rule", f"{clay_words(spec)}. {_convention(body)}",
         f"{_shrinkage(body)}; {_origin(spec, body)} Revision {revision(spec)}, made {day}. {studio.title}.",
-        str(studio.language or "en"), qr_picture(url) if url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
+        studio.language_tag, qr_picture(url) if url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     if len(ways) == 1:
         chapters = [[item for chapter in chapters for item in chapter]]

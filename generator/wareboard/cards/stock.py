@@ -11,7 +11,7 @@ from functools import cache
 from markupsafe import Markup
 
 from wareboard.cards.audience import Stock, StockForm, StockPiece, is_stocked, stock_form, stock_of
-from wareboard.cards.cardtext import qr_picture, size_class, written_day
+from wareboard.cards.cardtext import qr_picture, size_class
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import STOCK, Revised
 from wareboard.drawing.dimensions import Lettering, Span
@@ -21,6 +21,7 @@ from wareboard.drawing.svg import EDGE, OUTLINE, Picture, moved
 from wareboard.drawing.views import OutsideView
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
+from wareboard.text.languages import written_day
 from wareboard.text.plain import harmless_cell
 from wareboard.text.specs import Studio
 from wareboard.words.pagetext import DataText

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from math import fsum
 
 from wareboard.figures.firings import plan_firings
 from wareboard.figures.plan import Plan, PlanDay, PlanLine
@@ -125,7 +126,7 @@ def make_plan(
     hours = [hours_of(line, sheets[line.form].form) for line in lines]
     days: tuple[PlanDay, ...] = ()
     if wanted.due and lines:
-        together = {work: sum(one.get(work, 0.0) for one in hours) for work in ("throwing", "trimming", "glazing")}
+        together = {work: fsum(one.get(work, 0.0) for one in hours) for work in ("throwing", "trimming", "glazing")}
         days, assumed = plan_days(wanted.due, studio, firings, together)
         told += assumed
         if today:

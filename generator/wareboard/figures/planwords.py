@@ -10,34 +10,17 @@ from dataclasses import replace
 from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
+from wareboard.text import languages
 from wareboard.text.quantities import IMPERIAL, METRIC
-
-MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
-WEEKDAYS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
 
 def written_date(day: datetime.date | None, *, year: bool = True) -> str:
-    """A day in words: `Fri 14 May 2027`.
+    """A day in words, or nothing where there is none: `Fri 14 May 2027`.
 
     >>> written_date(datetime.date(2027, 5, 14))
     'Fri 14 May 2027'
     """
-    if day is None:
-        return ""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if year else "")
+    return "" if day is None else languages.written_date(day, year=year)
 
 
 def chance_text(share: float) -> str:

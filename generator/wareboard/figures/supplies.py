@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import ceil
+from math import ceil, fsum
 
 from wareboard.figures.clays import make_body
 from wareboard.figures.firings import footprint_of
@@ -59,8 +59,8 @@ def plan_clay(lines: Sequence[PlanLine], sheets: Mapping[str, Sheet], project: P
         yield PlanClay(
             slug,
             str(project.clays[slug].title),
-            sum(line.throw.balls_g for line in own),
-            sum(line.clay_g - line.throw.balls_g for line in own),
+            fsum(line.throw.balls_g for line in own),
+            fsum(line.clay_g - line.throw.balls_g for line in own),
             trimmings,
             lost,
             bag,
@@ -161,7 +161,7 @@ def plan_glazes(
         if glaze.coat is None:
             told.append(f"no amount of {glaze.title}: its coat is not known")
         else:
-            dry = sum(glaze_g(line, sheets[line.form], glaze.coat.value) for line in own)
+            dry = fsum(glaze_g(line, sheets[line.form], glaze.coat.value) for line in own)
         density = glaze.pint_weight.value if glaze.pint_weight else None
         grain = glaze.grain_density.value if glaze.grain_density else GRAIN_G_CM3
         slop = water = None
@@ -183,7 +183,7 @@ def plan_glazes(
 def glaze_g(line: PlanLine, sheet: Sheet, coat_kg_m2: float) -> float:
     """Dry glaze on all that comes out of the bisque, g."""
     glazed = line.expected("bisque").pieces
-    return sum(
+    return fsum(
         glaze_dry_g(coat_kg_m2, sheet.value(f"{part}.area.glazed", "bisque")) * count for part, count in glazed.items()
     )
 
@@ -196,7 +196,7 @@ def hours_of(line: PlanLine, form: Form) -> dict[str, float]:
     mean_thrown = sum(line.throw.pieces.values()) / len(line.throw.pieces)
     reach = {
         "throwing": mean_thrown,
-        "trimming": sum(line.expected("trimmed").pieces.values()) / len(line.throw.pieces),
+        "trimming": fsum(line.expected("trimmed").pieces.values()) / len(line.throw.pieces),
         "glazing": line.expected("bisque").sets,
     }
     hours: dict[str, float] = {}
@@ -237,7 +237,7 @@ def plan_cost(
             glaze_kg=glaze_g(line, sheet, glaze.coat.value) / 1000.0 if glaze and glaze.coat else 0.0,
             bisque_loads=loads["bisque"][number],
             glaze_loads=loads["glaze"][number],
-            hours=sum(hours[number].values()) if sheet.form.times else None,
+            hours=fsum(hours[number].values()) if sheet.form.times else None,
             good_sets=line.good_sets(),
         )
         rows.append(CostLine(line.form, line.title, line.sets, cost, told.price.value if told and told.price else None))

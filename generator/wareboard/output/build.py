@@ -20,6 +20,7 @@ from wareboard.output.leaves import Leaves
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
+from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
         worked = _for_making(worked)
     studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
     return Edition(
-        audience, str(studio.title), str(studio.language or "en"), lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
+        audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
         lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
@@ -212,6 +213,14 @@ def build_site(
             return Built(None, told, worked=worked)
         worked = rest
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
+    with speaking(worked.project.studio.language_tag):
+        return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+
+
+def _build_worked(
+    root: Path, key: str, worked: Worked, record: Record, told: tuple, *, with_cards: bool, audience: str, say: Say
+) -> Built:
+    """The site of a folder that is worked out."""
     from mkdocs.commands.build import build
 
     say("reading the theme")

@@ -35,6 +35,7 @@ from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
 from wareboard.text import links, projects
+from wareboard.text.languages import speaking
 from wareboard.text.problems import ERROR, Position, Problem
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form
@@ -289,6 +290,10 @@ class Leaves:
         )
 
     def _make(self, sheet: Sheet, asked: list[str]) -> Leaf:
+        with speaking(self.project.studio.language_tag):
+            return self._made(sheet, asked)
+
+    def _made(self, sheet: Sheet, asked: list[str]) -> Leaf:
         form, reader = sheet.form, reader_of(self.project.studio)
         now = revised_form(sheet)
         told = self.old_cards(now, reader)

@@ -27,6 +27,7 @@ from wareboard.output.working import Worked
 from wareboard.pages import sitepages
 from wareboard.pages.familypages import Among, among_forms
 from wareboard.text import links, projects, specs
+from wareboard.text.languages import speaking
 from wareboard.text.problems import Problem, format_problem, has_errors, in_file_order
 from wareboard.words.pagetext import CardLinks
 
@@ -112,17 +113,8 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     if among.families != was.families:
         raise Doubt("a family of sizes has changed")
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
-    # Every form's page goes from the studio's smallest ball to its largest.
-    for slug in touched if among == was else after.sheets:
-        sheet = after.sheets[slug]
-        told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
-        _write_page(
-            plugin,
-            sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told, among=among),
-        )
-        if slug in touched:
-            _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
-            _write_data(plugin, sitepages.render_form_data(sheet))
+    with speaking(after.project.studio.language_tag):
+        _write_touched(plugin, after, touched, touched if among == was else list(after.sheets), among)
     plugin.worked = after
     plugin.stale |= {
         file.dest_uri
@@ -133,6 +125,20 @@ def rebuild_changed(plugin: Preview) -> list[str]:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
     return touched
+
+
+def _write_touched(plugin: Preview, after: Worked, touched: list[str], shown: list[str], among: Among) -> None:
+    # Every form's page goes from the studio's smallest ball to its largest.
+    for slug in shown:
+        sheet = after.sheets[slug]
+        told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
+        _write_page(
+            plugin,
+            sitepages.render_form(sheet, after.project, with_cards=bool(plugin.cards), old_cards=told, among=among),
+        )
+        if slug in touched:
+            _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_data(plugin, sitepages.render_form_data(sheet))
 
 
 def _among(worked: Worked) -> Among:
@@ -189,8 +195,12 @@ def _listed(form: specs.Form) -> tuple:
 
 def write_stale(plugin: Preview, path: str) -> None:
     """Make what shows several forms again, from the last forms: the front page, the other pages or the tables."""
-    if path not in plugin.stale:
-        return
+    if path in plugin.stale:
+        with speaking(plugin.worked.project.studio.language_tag):
+            _write_again(plugin, path)
+
+
+def _write_again(plugin: Preview, path: str) -> None:
     worked, with_cards = plugin.worked, bool(plugin.cards)
     if path == FRONT:
         entries = sitepages.front_entries(worked.project, worked.sheets)

@@ -42,6 +42,7 @@ from wareboard.pages.studiopages import (
     render_reference,
 )
 from wareboard.text import schema
+from wareboard.text.languages import neutral
 from wareboard.text.plain import harmless_cell
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -298,6 +299,7 @@ def _units(reader: Reader) -> dict[str, tuple[str, float]]:
 # ---- data ----
 
 
+@neutral
 def render_form_data(sheet: Sheet) -> DataText:
     """One form's figures as JSON, beside its page: `forms/<slug>.json`; a figure a line."""
     shown = sheet.as_json()
@@ -325,6 +327,7 @@ def render_forms_csv(entries: Iterable[FrontEntry]) -> DataText:
     )
 
 
+@neutral
 def form_line(sheet: Sheet) -> str:
     """The line of `forms.csv` that is of one form; parts and their balls in the same order, between semicolons."""
     made = as_set(sheet)
@@ -364,6 +367,7 @@ def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
     return DataText(FIGURES_TABLE, FIGURES_HEAD + "".join(figure_rows(sheet) for sheet in sheets))
 
 
+@neutral
 def figure_rows(sheet: Sheet) -> str:
     """The lines of `figures.csv` that are of one form."""
     text = io.StringIO()

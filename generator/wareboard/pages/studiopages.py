@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from wareboard.cards.cardtext import written_day
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
 from wareboard.figures import checks, manual
@@ -23,6 +22,7 @@ from wareboard.text import projects, records
 from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
+from wareboard.text.languages import written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
