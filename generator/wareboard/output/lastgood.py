@@ -136,14 +136,23 @@ def _first(worked: Worked) -> Worked:
 
 def _named(standing: Standing) -> Standing:
     """With every file that there is named, and the forms that are not shown told."""
-    paths = [PurePosixPath(path) for path in (*standing.typed, *standing.worked.texts)]
-    named = frozenset((path.parent.name, path.stem) for path in paths if path.parent.name in projects.FOLDERS)
     worked = standing.worked
+    named = _names((*standing.typed, *worked.texts))
     project = worked.project if worked.project.named == named else replace(worked.project, named=named)
     left_out = left_out_of(worked.sheets, project, first_errors(standing.wrong))
     if project is worked.project and left_out == worked.left_out:
         return standing
     return replace(standing, worked=replace(worked, project=project, left_out=left_out))
+
+
+def _names(files: Iterable[str]) -> frozenset[tuple[str, str]]:
+    """Folder and slug of every file that may be a spec."""
+    paths = [PurePosixPath(path) for path in files]
+    return frozenset(
+        (path.parent.name, path.stem)
+        for path in paths
+        if path.parent.name in projects.FOLDERS and projects.SLUG.fullmatch(path.stem)
+    )
 
 
 # ---- the short way ----
@@ -212,7 +221,9 @@ def _unreadable(path: str, text: str, project: projects.Project, memory: folder.
     return list(_errors(faults))
 
 
-def _work_out_changed(before: Worked, texts: Mapping[str, str], changed: Collection[str], memory: folder.Memory) -> Worked:
+def _work_out_changed(
+    before: Worked, texts: Mapping[str, str], changed: Collection[str], memory: folder.Memory
+) -> Worked:
     """The folder worked out again where only some forms have changed or come.
 
     Args:
@@ -228,9 +239,8 @@ def _work_out_changed(before: Worked, texts: Mapping[str, str], changed: Collect
         raise Doubt("the coat of a glaze was weighed on a form that has changed")
     touched = _leaning(slugs, old.forms)
     faults: list[Problem] = []
-    paths = (PurePosixPath(path) for path in texts)
-    named = frozenset((path.parent.name, path.stem) for path in paths if path.parent.name in projects.FOLDERS)
-    project = projects.read_forms_again(replace(old, named=named | old.named), texts, touched, faults, memory.parse)
+    named = replace(old, named=_names(texts) | old.named)
+    project = projects.read_forms_again(named, texts, touched, faults, memory.parse)
     if has_errors(faults):
         raise _Faults(faults)
     _doubt_listed(project, old, slugs)
@@ -306,7 +316,9 @@ def _with_dependants(standing: Standing, memory: folder.Memory) -> Standing:
         ounce = str(project.studio.fluid_ounce) if project.studio.fluid_ounce else None
         kind = projects.FOLDERS[place]
         spec = projects.read_spec(kind, standing.typed[path], path, found, ounce, memory.parse, slug)
-        wanted = [str(line.form) for line in spec.lines] if place == "orders" and spec else [str(spec.form)] if spec else []
+        wanted = (
+            [str(line.form) for line in spec.lines] if place == "orders" and spec else [str(spec.form)] if spec else []
+        )
         if spec is None or not all(form in worked.sheets for form in wanted):
             continue
         if place == "runs" and any(

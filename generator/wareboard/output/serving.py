@@ -7,7 +7,9 @@ Any doubt leads to a whole build, which is made aside: whatever goes wrong with 
 
 from __future__ import annotations
 
+import json
 import logging
+import re
 import shutil
 import tempfile
 import threading
@@ -24,9 +26,11 @@ from wareboard.figures.shown import reader_of
 from wareboard.output import build, files, folder, lastgood
 from wareboard.output.history import Record
 from wareboard.output.lastgood import Doubt, Standing
+from wareboard.output.printing import WALL
 from wareboard.output.working import Worked
 from wareboard.pages import faultbar, sitepages
 from wareboard.pages.familypages import Among, among_forms
+from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
 from wareboard.words.pagetext import CardLinks
 
@@ -39,10 +43,14 @@ class Preview(Protocol):
     next_site: str
     memory: folder.Memory
     record: Record
-    with_cards: bool
+    on_request: bool
     links: CardLinks
     stale: set[str]
     made: dict[str, Any]
+
+    @property
+    def with_cards(self) -> bool:
+        """True where pages link cards."""
 
     def tell(self, words: str) -> None:
         """Say something to who is running the preview."""
@@ -52,9 +60,6 @@ class Preview(Protocol):
 
     def page_file(self, text: sitepages.PageText, config: Any) -> Any:
         """A page as a file of the site generator."""
-
-    def write_search(self, config: Any) -> None:
-        """Write the search index again, of the pages as they are now."""
 
 
 FRONT = "index.html"
@@ -84,6 +89,10 @@ class Server:
         server.error_handler = self._error_page
         server.set_app(self.respond)
 
+    def close(self) -> None:
+        """Leave nothing behind."""
+        shutil.rmtree(self.server.root, ignore_errors=True)
+
     # ---- building ----
 
     def build(self, config: Any = None) -> None:
@@ -94,7 +103,7 @@ class Server:
             try:
                 if config is not None or self.faults or others != self.others or before is None:
                     raise Doubt("something else than a spec has changed")
-                changed = show(self.plugin, lastgood.follow(before, self.plugin.memory))
+                changed = self._show(lastgood.follow(before, self.plugin.memory))
             except Exception as doubt:  # a preview must not go on with half of it done
                 self._build_whole(config, others, doubt)
             else:
@@ -107,7 +116,7 @@ class Server:
         if config is None and not self.faults and others == self.others and plugin.standing is not None:
             standing = lastgood.stand(plugin.worked.root, plugin.memory, plugin.standing)
             if standing.worked.texts == plugin.standing.worked.texts and standing.worked.texts != standing.typed:
-                show(plugin, standing)  # nothing of what is new can be shown
+                self._show(standing)  # nothing of what is new can be shown
                 return
         plugin.tell(f"building the whole site: {doubt or type(doubt).__name__}")
         plugin.next_site = tempfile.mkdtemp(prefix="wareboard-preview-")
@@ -119,8 +128,8 @@ class Server:
             shutil.rmtree(plugin.next_site, ignore_errors=True)
             # Also the plugin is as it was: what it remembers is what is shown.
             vars(plugin).update(before)
-            self.faults, self.others = [_message_of(fault, listening.said)], others
-            plugin.tell(f"the last site stays: {self.faults[0].words}")
+            self.faults, self.others = _messages_of(fault, listening.said), others
+            plugin.tell(f"the last site stays: {self.faults[0].place}: {self.faults[0].words}")
         else:
             self.faults, self.others = [], self._other_files()
             old, self.server.root = self.server.root, plugin.next_site
@@ -130,6 +139,10 @@ class Server:
         finally:
             logging.getLogger("mkdocs").removeHandler(listening)
             plugin.next_site = ""
+
+    def _show(self, standing: Standing) -> list[str]:
+        with speaking(standing.worked.project.studio.language_tag):
+            return show(self.plugin, standing)
 
     def _tell_wrong(self, before: Standing | None) -> None:
         now = self.plugin.standing
@@ -145,7 +158,9 @@ class Server:
         """Where all that a site is made from stands, but for the site generator's own."""
         config = self.plugin.made["config"]
         yield TEMPLATES
-        yield from (Path(place) for place in (config.config_file_path, config.docs_dir, config.theme.custom_dir) if place)
+        yield from (
+            Path(place) for place in (config.config_file_path, config.docs_dir, config.theme.custom_dir) if place
+        )
         yield from map(Path, config.watch)
 
     def _other_files(self) -> dict[str, Any]:
@@ -188,12 +203,12 @@ class Server:
             if card is not None:
                 return _send(start_response, "200 OK", "application/pdf", card)
         if self.plugin.stale:
-            with self.building:
+            with self.building, speaking(self.plugin.worked.project.studio.language_tag):
                 write_stale(self.plugin, path, Path(self.server.root))
         return self._told(path, environ, start_response)
 
     def _card(self, name: str) -> bytes | None:
-        with self.setting:
+        with self.setting, speaking(self.plugin.worked.project.studio.language_tag):
             return self.plugin.card(name)
 
     def _told(self, path: str, environ: dict[str, Any], start_response: Callable) -> Iterable[bytes]:
@@ -228,7 +243,9 @@ def _send(
     start_response: Callable, status: str, kind: str, content: bytes, headers: Iterable[tuple[str, str]] = ()
 ) -> list[bytes]:
     kept = [(name, value) for name, value in headers if name.lower() not in ("content-type", "content-length")]
-    start_response(status, [*kept, ("Content-Type", kind), ("Content-Length", str(len(content))), ("Cache-Control", "no-store")])
+    start_response(
+        status, [*kept, ("Content-Type", kind), ("Content-Length", str(len(content))), ("Cache-Control", "no-store")]
+    )
     return [content]
 
 
@@ -244,13 +261,28 @@ class _Listening(logging.Handler):
         self.said.append(record.getMessage())
 
 
-def _message_of(fault: BaseException, said: list[str]) -> faultbar.Message:
-    """What a whole build stumbled over: a template at its line, or the site's configuration."""
-    words, line = getattr(fault, "message", None) or str(fault) or type(fault).__name__, getattr(fault, "lineno", None)
-    place = str(getattr(fault, "filename", None) or getattr(fault, "name", None) or "mkdocs.yml")
+# A problem as `format_problem` says it: place, level, words, rule; the line with its carets; the hint.
+_FORMATTED = re.compile(
+    r"(?P<place>[^\n:]+(?::\d+)?)(?::\d+)?: error: (?P<words>.*?) \[[\w-]+\](?P<excerpt>(?:\n(?!   hint: )[ \d|^].*)*)(?:\n   hint: (?P<hint>.*))?"
+)
+
+
+def _messages_of(fault: BaseException, said: list[str]) -> list[faultbar.Message]:
+    """What a whole build stumbled over: a setting or a template at its line, or whatever the site generator said."""
+    words = "; ".join(said) if said and not str(fault).strip() else str(fault) or type(fault).__name__
+    told = [
+        faultbar.Message(found["place"], found["words"], found["excerpt"].strip("\n"), found["hint"] or "")
+        for text in (words, *said)
+        for found in _FORMATTED.finditer(text)
+    ]
+    if told:
+        return list(dict.fromkeys(told))
+    line, name = getattr(fault, "lineno", None), getattr(fault, "filename", None) or getattr(fault, "name", None)
+    if line and name:
+        return [faultbar.Message(f"{Path(name).name}:{line}", str(getattr(fault, "message", words)))]
     if said and isinstance(fault, SystemExit):
         words = "; ".join(said)
-    return faultbar.Message(f"{Path(place).name}:{line}" if line else Path(place).name, words)
+    return [faultbar.Message("mkdocs.yml", words)]
 
 
 # ---- the short way ----
@@ -270,12 +302,15 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
     if among.families != was.families:
         raise Doubt("a family of sizes has changed")
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
+    if touched and not plugin.on_request:
+        _age_cards(plugin, touched)
     # Every form's page goes from the studio's smallest ball to its largest.
     for slug in touched if among == was else after.sheets:
         sheet = after.sheets[slug]
         told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
         _write_page(
-            plugin, sitepages.render_form(sheet, after.project, with_cards=plugin.with_cards, old_cards=told, among=among)
+            plugin,
+            sitepages.render_form(sheet, after.project, with_cards=plugin.with_cards, old_cards=told, among=among),
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
@@ -297,6 +332,13 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
     return touched
 
 
+def _age_cards(plugin: Preview, touched: Iterable[str]) -> None:
+    """Cards that stand from the last build and are of forms that have changed since are out of date."""
+    begins = tuple(f"{CARDS}{slug}-" for slug in touched)
+    old = {path for path in plugin.links.there if path.startswith(begins) or path == f"{CARDS}{WALL}.pdf"}
+    plugin.links = CardLinks(plugin.links.there, {*plugin.links.out_of_date, *old})
+
+
 def _among(worked: Worked) -> Among:
     return among_forms(worked.project, {slug: sheet.ball_g for slug, sheet in worked.sheets.items()})
 
@@ -316,7 +358,7 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
     if path in SEARCH:
         for page in [name for name in plugin.stale if name.endswith(".html")]:
             write_stale(plugin, page, site)
-        plugin.write_search(plugin.made["config"])
+        _write_search(plugin, site)
         plugin.stale -= set(SEARCH)
     elif path == FRONT:
         entries = sitepages.front_entries(worked.project, worked.sheets)
@@ -333,6 +375,21 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
         _write_page(plugin, text) if isinstance(text, sitepages.PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)
     plugin.stale.discard(path)
+
+
+def _write_search(plugin: Preview, site: Path) -> None:
+    """The search index again, of our pages as they are now and the maker's own as they were."""
+    index = site / SEARCH[0]
+    if not index.is_file():
+        return
+    said = json.loads(index.read_bytes())
+    pages = [file.page for file in plugin.made["files"] if hasattr(file.page, "search_entries")]
+    ours = {page.url for page in pages}
+    kept = [entry for entry in said["docs"] if entry["location"].partition("#")[0] not in ours]
+    said["docs"] = [*kept, *(entry for page in pages if page.text.is_found for entry in page.search_entries)]
+    text = json.dumps(said, separators=(",", ":")).encode()
+    files.write_whole(index, text)
+    files.write_whole(site / SEARCH[1], b"var __index = " + text)
 
 
 def _write_data(plugin: Preview, data: sitepages.DataText) -> None:

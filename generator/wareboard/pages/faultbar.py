@@ -37,7 +37,7 @@ class Message:
     @property
     def key(self) -> str:
         """By which a reader's browser knows a message again that was put away."""
-        return hashlib.sha256("\n".join((self.place, self.words, self.excerpt)).encode()).hexdigest()[:12]
+        return hashlib.sha256(f"{self.place}\n{self.words}\n{self.excerpt}".encode()).hexdigest()[:12]
 
     @property
     def short(self) -> str:

@@ -138,7 +138,7 @@ def read_forms_again(
         path = f"specs/forms/{slug}.yaml"
         form, sound = _read_form(texts[path], path, project.studio, problems, likened)
         forms.pop(slug, None)
-        if sound:
+        if sound and form is not None:
             forms[slug] = form
     forms |= {slug: respelled_between(forms[slug], forms) for slug in slugs & forms.keys()}
     for slug in slugs & forms.keys():
