@@ -170,6 +170,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self._say_problems(worked)
         if not worked.left_out:
             renew_schemas(root, worked.project)
+        self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
