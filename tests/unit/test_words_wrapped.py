@@ -18,7 +18,6 @@ from wareboard.words.gathering import gather
 from tests.demo import texts_of_demo
 from tests.unit.test_cards import MADE
 
-
 KNOWN = {one for message in gather() for one in ((message,) if isinstance(message, str) else message)}
 
 
