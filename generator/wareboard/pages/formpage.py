@@ -200,7 +200,7 @@ def render_with_gaps(
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:
     """The form's printed cards: what each is called, and its address from the page."""
     return [
-        (kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf")
+        (kind.shown, f"../cards/{sheet.slug}-{kind.name}.pdf")
         for kind in KINDS.values()
         if kind.about == FORM and kind.suits(sheet)
     ]
