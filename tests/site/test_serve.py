@@ -353,7 +353,7 @@ def test_a_template_of_the_makers_own_that_breaks_says_its_line(preview):
     own.mkdir()
     settings = (preview.folder / "mkdocs.yml").read_text(encoding="utf-8")
     (preview.folder / "mkdocs.yml").write_text(
-        settings.replace("  name: material", "  name: material\n  custom_dir: own"), encoding="utf-8"
+        settings.replace("theme:\n", "theme:\n  custom_dir: own\n"), encoding="utf-8"
     )
     (own / "main.html").write_text('{% extends "base.html" %}{% block footer %}Our own foot{% endblock %}')
     preview.save()
