@@ -427,7 +427,7 @@ def test_a_folder_without_mkdocs_yml_is_built_too(small):
 
 def test_settings_that_leave_the_plugin_out_are_told(small):
     (small / "mkdocs.yml").write_text(
-        "site_name: A\ndocs_dir: specs\ntheme: material\nplugins: [search]\n", encoding="utf-8"
+        "site_name: A\ndocs_dir: specs\ntheme: wareboard\nplugins: [search]\n", encoding="utf-8"
     )
     done = run(small, "build", "--no-cards")
     assert done.exit_code == 1 and "- wareboard" in done.stderr

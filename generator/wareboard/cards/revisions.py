@@ -181,7 +181,7 @@ class OldCard:
 
 
 def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tuple[OldCard, ...]:
-    """What is told to old cards, the newest first.
+    """What is told to old cards, the newest first; of what changed the shortest lines first, which are read at a glance.
 
     Args:
         history: its record.
@@ -191,7 +191,12 @@ def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tupl
     place = next((place for place, recorded in enumerate(history) if recorded.revision == now.revision), len(history))
     told = [(at, recorded) for at, recorded in enumerate(history) if at != place][-MOST_TOLD:]
     return tuple(
-        OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now.sizes, reader))
+        OldCard(
+            recorded.revision,
+            written_day(recorded.day),
+            at < place,
+            tuple(sorted(changes(recorded.sizes, now.sizes, reader), key=len)),
+        )
         for at, recorded in reversed(told)
     )
 
