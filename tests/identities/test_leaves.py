@@ -21,7 +21,7 @@ def open_leaves(root, project):
 def all_of(found):
     """Everything that a site takes of leaves."""
     pages = {slug: found.page(slug) for slug in found.found}
-    data = {slug: found.data_file(slug).read_bytes() for slug in found.found}
+    data = {path: made.read_bytes() for slug in found.found for path, made in found.data_files(slug).items()}
     kept = {slug: dataclasses.replace(leaf, key="") for slug, leaf in found.found.items()}
     return pages, data, list(found.rows()), list(found.entries()), found.stock(), kept
 
@@ -125,7 +125,7 @@ def test_a_form_that_is_like_another_follows_it(tmp_path):
         found = Leaves.open(tmp_path, texts, project, lambda revised, reader: ())
         checks.check_project(project, found.sheet_of)
         found.keep()
-        return found.data_file("twin").read_bytes()
+        return found.data_files("twin")["forms/twin.json"].read_bytes()
 
     pot = keys.TEXTS["specs/forms/pot.yaml"]
     before = built(pot)

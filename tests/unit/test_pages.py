@@ -1,20 +1,23 @@
 """Pages: every link leads somewhere, every number is the sheet's, and no text becomes markup."""
 
 import csv
+import hashlib
 import io
 import json
 import re
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path, PurePosixPath
+from xml.etree import ElementTree
 
+import jsonschema
 import pytest
 from wareboard.cards.cardkinds import KINDS
 from wareboard.figures import checks, manual
 from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
-from wareboard.pages import formpage, sitepages
+from wareboard.pages import datafiles, formpage, sitepages
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
 from wareboard.text.ceilings import CEILINGS
@@ -116,13 +119,15 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
         "figures.csv",
         "forms.csv",
         "sheet.schema.json",
+        "data/index.json",
+        "data/index.schema.json",
         "stock.csv",
         "cards/wall.pdf",
         "cards/stock-list.pdf",
         "cards/harbour-shop-may-run.pdf",
         "orders/harbour-shop-may.json",
         "orders/harbour-shop-may.ics",
-        *(f"forms/{slug}.json" for slug in sheets),
+        *(f"forms/{slug}.{kind}" for slug in sheets for kind in ("json", "svg")),
         *cards,
     }
     for path, page in read.items():
@@ -418,13 +423,51 @@ def test_glossary_has_every_term():
 def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
-    data = sitepages.render_form_data(sheet)
+    data = datafiles.render_form_data(sheet)
     assert data.path == "forms/tea-caddy.json" and json.loads(data.text) == sheet.as_json()
-    table = sitepages.render_figures_csv(sheets.values())
-    rows = list(csv.DictReader(io.StringIO(table.text, newline="")))
+    table = datafiles.render_figures_csv(sheets.values())
+    assert table.text.startswith("\ufeff")
+    rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"), newline="")))
     assert len(rows) == sum(len(sheet.figures) for sheet in sheets.values())
     mouth = next(row for row in rows if (row["form"], row["key"], row["stage"]) == ("tea-caddy", "jar.mouth", "wet"))
     assert float(mouth["value"]) == sheet.value("jar.mouth", "wet")
+    told = [(row["title"], row["code"], row["family"], row["part"]) for row in rows if row["form"] == "tea-caddy"]
+    assert set(told) == {("Tea caddy", "TC-2", "jars", part) for part in ("jar", "lid", "")}
+    assert next(row for row in rows if row["key"] == "lid.flange")["part"] == "lid"
+
+
+def test_the_index_of_data_is_as_its_schema_says_and_leads_to_what_there_is():
+    project, sheets = demo()
+    data = {slug: datafiles.render_form_data(sheet) for slug, sheet in sheets.items()}
+    entries = [datafiles.index_entry(sheet, data[slug]) for slug, sheet in sheets.items()]
+    index = datafiles.render_index("Millpond", "studio", entries)
+    said = json.loads(index.text)
+    schemas = {one.path: json.loads(one.text) for one in datafiles.render_schemas()}
+    for schema in schemas.values():
+        jsonschema.Draft202012Validator.check_schema(schema)
+    check = jsonschema.Draft202012Validator(schemas[_joined(index.path, said["$schema"])])
+    check.validate(said)
+    jsonschema.validate(json.loads(data["tea-caddy"].text), schemas[_joined(index.path, said["schemas"]["figures"])])
+    for spoiled in ({**said, "digest": "0"}, {**said, "more": 1}, {**said, "forms": [{"form": "tea-caddy"}]}):
+        assert not check.is_valid(spoiled)
+    assert [form["form"] for form in said["forms"]] == list(sheets)
+    caddy = next(form for form in said["forms"] if form["form"] == "tea-caddy")
+    assert caddy["holds_ml"] == as_set(sheets["tea-caddy"]).value("jar.capacity.fill", "fired")
+    assert caddy["digest"] == hashlib.sha256(data["tea-caddy"].text.encode()).hexdigest()
+    assert {_joined(index.path, link) for link in caddy["links"].values()} == {
+        "forms/tea-caddy.html", "bench/tea-caddy.html", "forms/tea-caddy.json", "forms/tea-caddy.svg",
+    }  # fmt: skip
+    changed = datafiles.render_index("Millpond", "studio", entries[1:])
+    assert json.loads(changed.text)["digest"] != said["digest"]
+
+
+def test_each_form_is_drawn_for_a_file_of_its_own():
+    _, sheets = demo()
+    drawing = datafiles.render_drawing(sheets["tea-caddy"])
+    root = ElementTree.fromstring(drawing.text)
+    assert drawing.path == "forms/tea-caddy.svg" and root.tag == "{http://www.w3.org/2000/svg}svg"
+    assert "background:#fff" in root.get("style") and root.find("{*}title").text.startswith("Tea caddy, fired")
+    assert any(text.text.startswith("mouth ") for text in root.iter("{*}text"))
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
@@ -434,7 +477,7 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
     bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
-    table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
@@ -597,7 +640,7 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
 
 def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
     project, sheets = demo()
-    table = sitepages.render_forms_csv(sitepages.front_entries(project, sheets))
+    table = datafiles.render_forms_csv(map(datafiles.form_line, sheets.values()))
     assert table.path == "forms.csv" and table.text.startswith("\ufeff")
     rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
     assert [row["form"] for row in rows] == list(sheets)
@@ -618,7 +661,7 @@ def test_no_cell_of_the_table_of_forms_becomes_a_formula():
     path = "specs/forms/tea-caddy.yaml"
     texts[path] = re.sub(r"(?m)^title: .*$", 'title: "+1 jar"', texts[path])
     project, sheets = worked_out(texts)
-    line = sitepages.form_line(sheets["tea-caddy"])
+    line = datafiles.form_line(sheets["tea-caddy"])
     assert next(csv.reader([line]))[1].startswith("'+")
 
 

@@ -119,3 +119,8 @@ class DataText:
 
     path: str
     text: str | bytes
+
+    @property
+    def content(self) -> bytes:
+        """What the file holds."""
+        return self.text if isinstance(self.text, bytes) else self.text.encode()
