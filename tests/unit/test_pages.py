@@ -467,7 +467,7 @@ def test_each_form_is_drawn_for_a_file_of_its_own():
     root = ElementTree.fromstring(drawing.text)
     assert drawing.path == "forms/tea-caddy.svg" and root.tag == "{http://www.w3.org/2000/svg}svg"
     assert "background:#fff" in root.get("style") and root.find("{*}title").text.startswith("Tea caddy, fired")
-    assert any(text.text.startswith("mouth ") for text in root.iter("{*}text"))
+    assert any(text.text.startswith("mouth ") for text in root.findall(".//{*}text"))
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():

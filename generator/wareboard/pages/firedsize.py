@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wareboard.drawing.seating import height_together_mm, set_together
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,13 @@ def fired_size(sheet: Sheet) -> FiredSize | None:
     )
     widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
-    words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    words = (
+        ""
+        if len(names) == 1
+        else _("with {lids}").format(lids=_(" and ").join(lids))
+        if len(lids) == len(names) - 1
+        else _("together")
+    )
     # The drawing is the sheet's own; what its settings move, they move the pot that the rest stands on by.
     stood = next(part for part in group if part.name == main)
     made = sheet.find(f"{main}.height", "fired")

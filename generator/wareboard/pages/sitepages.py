@@ -38,6 +38,7 @@ from wareboard.pages.studiopages import (
     render_kilns,
     render_reference,
 )
+from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import parse_quantity, unit_factor
@@ -185,7 +186,9 @@ def render_front(
         catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out, units=_units(reader_of(project.studio)),
         problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
-    return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
+    return PageText(
+        "index.html", _("Forms"), body, _("The forms of {studio}.").format(studio=project.studio.title), "", True
+    )
 
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
@@ -202,7 +205,9 @@ def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
         )
     balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
     if all(balls):
-        yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+        yield _("ball {balls}").format(
+            balls=_(" and ").join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+        )
 
 
 def _catalogue_row(sheet: Sheet, reader: Reader) -> str:
