@@ -167,7 +167,7 @@ def _cards(kind, project, sheets):
 
 # What remains: pages and cards of which some words are English still.
 REMAIN = re.compile(
-    r"reference\.html|index\.html|(forms|families|clays|glazes|kilns|orders|shops)/.*|(clays|glazes|kilns|orders|stock|cautions|first-week|glossary|figures|what-fits-what)\.html"
+    r"reference\.html|index\.html|(forms|workings|families|clays|glazes|kilns|orders|shops)/.*|(clays|glazes|kilns|orders|stock|cautions|first-week|glossary|figures|what-fits-what)\.html"
     r"|card (template|studio|stock|stock-list|rule|run)"
 )
 

@@ -41,6 +41,7 @@ from wareboard.pages.studiopages import (
     render_kilns,
     render_reference,
 )
+from wareboard.pages.workings import render_workings
 from wareboard.text import schema
 from wareboard.text.languages import neutral
 from wareboard.text.plain import harmless_cell
@@ -60,6 +61,7 @@ __all__ = [
     "render_front",
     "render_overviews",
     "render_site",
+    "render_workings",
 ]
 
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
@@ -96,6 +98,7 @@ def render_site(
             for slug, sheet in sheets.items()
         ),
         *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(render_workings(sheet) for sheet in sheets.values()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
 
