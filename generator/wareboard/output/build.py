@@ -17,11 +17,14 @@ from wareboard.output import files, folder, journal
 from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.ownpages import Refused
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
+from wareboard.text.sitesettings import FILE, THEME, check_theme, read_settings
+from wareboard.text.source import Text
 
 if TYPE_CHECKING:
     from wareboard.cards.audience import Stock
@@ -212,7 +215,6 @@ def build_site(
         if rest is None:
             return Built(None, told, worked=worked)
         worked = rest
-    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     with speaking(worked.project.studio.language_tag):
         return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
 
@@ -224,6 +226,8 @@ def _build_worked(
     from mkdocs.commands.build import build
 
     say("reading the theme")
+    if refused := _other_theme(root):
+        return Built(None, (*told, *refused), worked=worked)
     config = load_site_config(root, str(worked.project.studio.title))
     if audience != STUDIO:
         config = _config_for(audience, config)
@@ -235,6 +239,8 @@ def _build_worked(
     config.plugins.on_startup(command="build", dirty=False)
     try:
         build(config)
+    except Refused as refused:
+        return Built(None, (*told, *refused.told), worked=worked)
     finally:
         plugin.close()
     if worked.leaves:
@@ -247,7 +253,7 @@ def _build_worked(
 
 
 # What may stand in mkdocs.yml for a site to depend on nothing but that file, the specs and this program.
-PLAIN_PLUGINS = {"search", "material/search", "wareboard"}
+PLAIN_PLUGINS = {"search", "wareboard"}
 ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
 
 
@@ -295,12 +301,24 @@ def load_site_config(root: Path, title: str):
     return config
 
 
+def _other_theme(root: Path) -> list[tuple[str, str]]:
+    """What is said of a theme that is not the pages' own, before the site generator looks for it; else nothing."""
+    path = root / FILE
+    settings = read_settings(path.read_text(encoding="utf-8") if path.is_file() else f"theme: {THEME}")
+    typed = settings.find("theme", "name") or settings.find("theme")
+    if not isinstance(typed, Text):
+        return []
+    return [
+        (problem.level, format_problem(problem, {FILE: settings.text})) for problem in check_theme(typed.text, settings)
+    ]
+
+
 def _config_text(own: Path, title: str) -> io.BytesIO:
     """A configuration that serves where there is none, as if it stood in the folder."""
     plain = {
         "site_name": title,
         "docs_dir": folder.SPECS,
-        "theme": {"name": "material", "font": False},
+        "theme": {"name": "wareboard"},
         "plugins": ["search", "wareboard"],
     }
     stream = io.BytesIO(json.dumps(plain).encode())

@@ -5,9 +5,11 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from markupsafe import Markup
 
+from wareboard.cards.bench import judged
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
@@ -169,7 +171,7 @@ def render_with_gaps(
     ]  # fmt: skip
     body = render(
         "pages/form.html",
-        sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
+        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
@@ -201,7 +203,7 @@ def render_with_gaps(
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:
     """The form's printed cards: what each is called, and its address from the page."""
     return [
-        (kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf")
+        (kind.shown, f"../cards/{sheet.slug}-{kind.name}.pdf")
         for kind in KINDS.values()
         if kind.about == FORM and kind.suits(sheet)
     ]
@@ -211,6 +213,15 @@ def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Ma
     """A drawing whose sizes are written as the studio reads them."""
     text = reader.size_text if draw is workdrawing.draw_wheel else reader.small_text
     return Markup(draw(sheet, *args, size_text=text, **box))
+
+
+def _checked(sheet: Sheet, reader: Reader, rows: Sequence[Row]) -> Iterator[Row]:
+    """Rows with how far out each may be and what to do then, as the bench sheet says it."""
+    for row in rows:
+        key, _space, stage = row.figure.rpartition(" ")
+        figure = sheet.find(key, stage)
+        right, out = judged(sheet, figure, reader) if figure else ("", "")
+        yield replace(row, right=right, out=out)
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:

@@ -43,7 +43,7 @@ from wareboard.pages.studiopages import (
 )
 from wareboard.pages.workings import render_workings
 from wareboard.text import schema
-from wareboard.text.languages import neutral
+from wareboard.text.languages import _, neutral
 from wareboard.text.plain import harmless_cell
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -196,7 +196,9 @@ def render_front(
         catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out, units=_units(reader_of(project.studio)),
         problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
-    return PageText("index.html", "Forms", body, f"The forms of {project.studio.title}.", "", True)
+    return PageText(
+        "index.html", _("Forms"), body, _("The forms of {studio}.").format(studio=project.studio.title), "", True
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +225,9 @@ def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:
         )
     balls = [sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts]
     if all(balls):
-        yield "ball " + " and ".join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+        yield _("ball {balls}").format(
+            balls=_(" and ").join(str(reader.amounts(ball.value, "g", up=True)[0]) for ball in balls)
+        )
 
 
 def _fired_size(sheet: Sheet) -> FiredSize | None:
@@ -241,7 +245,13 @@ def _fired_size(sheet: Sheet) -> FiredSize | None:
     )
     widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
     lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
-    words = "" if len(names) == 1 else f"with {' and '.join(lids)}" if len(lids) == len(names) - 1 else "together"
+    words = (
+        ""
+        if len(names) == 1
+        else _("with {lids}").format(lids=_(" and ").join(lids))
+        if len(lids) == len(names) - 1
+        else _("together")
+    )
     # The drawing is the sheet's own; what its settings move, they move the pot that the rest stands on by.
     stood = next(part for part in group if part.name == main)
     made = sheet.find(f"{main}.height", "fired")
