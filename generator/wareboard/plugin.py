@@ -30,6 +30,7 @@ from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
 from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
+from wareboard.pages.workings import workings_path
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
@@ -356,6 +357,9 @@ class WareboardPlugin(BasePlugin[Options]):
             yield file
             file = _page_at(bench_path(slug), config)
             WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
+            yield file
+            file = _page_at(workings_path(slug), config)
+            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
             yield file
 
     def _form_page(self, slug: str) -> PageText:

@@ -6,6 +6,7 @@ import io
 import json
 import re
 from functools import cache
+from html import escape
 from html.parser import HTMLParser
 from pathlib import Path, PurePosixPath
 from xml.etree import ElementTree
@@ -18,6 +19,7 @@ from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
 from wareboard.pages import datafiles, formpage, sitepages
+from wareboard.pages.workings import render_workings
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
 from wareboard.text.ceilings import CEILINGS
@@ -168,19 +170,33 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
     assert order == sorted(order)
     for part in wheel_rows(sheet, reader_of(sheet.studio)):
         for row in part.rows:
-            assert f'>{row.first.number}</a></td><td class="u">{row.first.unit}</td>' in page.body
-    assert f"<td>{sheet.find('jar.mass', 'fired').how}" in page.body.replace("&#39;", "'")
+            assert f'>{row.first.number}</button></td><td class="u">{row.first.unit}</td>' in page.body
+    assert f"<td>{sheet.find('jar.mass', 'fired').how}" in render_workings(sheet).body.replace("&#39;", "'")
 
 
 def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
     project, sheets = demo()
     for sheet in sheets.values():
-        body = sitepages.render_form(sheet, project).body
+        body = render_workings(sheet).body
         assert body.count('<tr id="f-') == len(sheet.figures)
         assert body.count('class="typed"') == sum(figure.given for figure in sheet.figures)
     figure = sheets["tea-caddy"].find("fit.lid.clearance", "fired")
-    body = sitepages.render_form(sheets["tea-caddy"], project).body
+    body = render_workings(sheets["tea-caddy"]).body
     assert figure.inputs and all(f'<a href="#f-{name.replace(" ", "-")}">{name}</a>' in body for name in figure.inputs)
+
+
+def test_every_large_number_opens_its_working():
+    project, sheets = demo()
+    for sheet in sheets.values():
+        body = sitepages.render_form(sheet, project).body
+        opens = re.findall(r'<td class="n"><button type="button" popovertarget="w-([^"]+)"', body)
+        assert len(opens) > 10 and not re.search(
+            r'<table class="figures">(?:(?!</table>).)*<td class="n">\d', body, re.S
+        )
+        figures = {figure.name.replace(" ", "-"): figure for figure in sheet.figures}
+        for name in opens:
+            working = re.search(rf'<div class="working" id="w-{re.escape(name)}".*?</div>', body, re.S)[0]
+            assert escape(figures[name].how) in working and f'href="../workings/{sheet.slug}.html#f-{name}"' in working
 
 
 def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
@@ -203,8 +219,8 @@ def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown,
     rows = [row for part in wheel_rows(sheets["tall-beaker"], reader_of(project.studio)) for row in part.rows]
     assert all(row.second is None for row in rows)
     assert {row.first.unit for row in rows[1:]} == {shown}
-    # The workings keep the unit that a figure is worked out in.
-    body = sitepages.render_form(sheets["tall-beaker"], project).body.split('id="workings"')[0]
+    # Workings keep the unit that a figure is worked out in.
+    body = sitepages.render_form(sheets["tall-beaker"], project).body.split('<div class="working"')[0]
     assert f'<td class="u">{hidden}</td>' not in body and f'<td class="u">{shown}</td>' in body
 
 
@@ -633,8 +649,8 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
         sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
         assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
         large = re.findall(
-            r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body
-        )
+            r'<td class="n"><button [^>]*popovertarget="([^"]+)"[^>]*>[^<]+</button></td><td class="u">[^<]*</td>\s*<td class="o">', body,
+        )  # fmt: skip
         assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
 
 

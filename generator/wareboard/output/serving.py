@@ -29,7 +29,7 @@ from wareboard.pages.familypages import Among, among_forms
 from wareboard.text import links, projects, specs
 from wareboard.text.languages import speaking
 from wareboard.text.problems import Problem, format_problem, has_errors, in_file_order
-from wareboard.words.pagetext import CardLinks, DataText, PageText
+from wareboard.words.pagetext import WORKINGS, CardLinks, DataText, PageText
 
 
 class Preview(Protocol):
@@ -119,7 +119,7 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     plugin.stale |= {
         file.dest_uri
         for file in plugin.made["files"]
-        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, "cards/"))
+        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, WORKINGS, "cards/"))
     }
     plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:
@@ -139,6 +139,7 @@ def _write_touched(plugin: Preview, after: Worked, touched: list[str], shown: li
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_page(plugin, sitepages.render_workings(sheet))
             _write_data(plugin, datafiles.render_form_data(sheet))
 
 

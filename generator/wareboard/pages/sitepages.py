@@ -38,6 +38,7 @@ from wareboard.pages.studiopages import (
     render_kilns,
     render_reference,
 )
+from wareboard.pages.workings import render_workings
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -53,6 +54,7 @@ __all__ = [
     "render_front",
     "render_overviews",
     "render_site",
+    "render_workings",
 ]
 
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
@@ -89,6 +91,7 @@ def render_site(
             for slug, sheet in sheets.items()
         ),
         *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(render_workings(sheet) for sheet in sheets.values()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
 
