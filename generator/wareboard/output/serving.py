@@ -28,11 +28,11 @@ from wareboard.output.history import Record
 from wareboard.output.lastgood import Doubt, Standing
 from wareboard.output.printing import WALL
 from wareboard.output.working import Worked
-from wareboard.pages import faultbar, sitepages
+from wareboard.pages import datafiles, faultbar, sitepages
 from wareboard.pages.familypages import Among, among_forms
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
-from wareboard.words.pagetext import CardLinks
+from wareboard.words.pagetext import WORKINGS, CardLinks, DataText, PageText
 
 
 class Preview(Protocol):
@@ -314,7 +314,8 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
-            _write_data(plugin, sitepages.render_form_data(sheet))
+            _write_page(plugin, sitepages.render_workings(sheet))
+            _write_data(plugin, datafiles.render_form_data(sheet))
     for slug, _ in after.left_out:
         for text in faultbar.waiting_pages(slug):
             _write_page(plugin, text)
@@ -324,8 +325,9 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         plugin.stale |= {
             file.dest_uri
             for file in plugin.made["files"]
-            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, CARDS))
+            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, WORKINGS, CARDS))
         }
+        plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, after.texts))
@@ -363,6 +365,8 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
     elif path == FRONT:
         entries = sitepages.front_entries(worked.project, worked.sheets)
         made = [sitepages.render_front(worked.project, entries, with_cards=with_cards, left_out=worked.left_out)]
+    elif path.endswith(".svg"):
+        made = [datafiles.render_drawing(worked.sheets[Path(path).stem])]
     elif path.endswith(".html"):
         made = list(
             sitepages.render_overviews(
@@ -370,9 +374,9 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
             )
         )
     else:
-        made = [sitepages.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
+        made = [datafiles.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
     for text in made:
-        _write_page(plugin, text) if isinstance(text, sitepages.PageText) else _write_data(plugin, text)
+        _write_page(plugin, text) if isinstance(text, PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)
     plugin.stale.discard(path)
 
@@ -392,12 +396,11 @@ def _write_search(plugin: Preview, site: Path) -> None:
     files.write_whole(site / SEARCH[1], b"var __index = " + text)
 
 
-def _write_data(plugin: Preview, data: sitepages.DataText) -> None:
-    content = data.text if isinstance(data.text, bytes) else data.text.encode()
-    files.write_whole(Path(plugin.made["config"].site_dir) / data.path, content)
+def _write_data(plugin: Preview, data: DataText) -> None:
+    files.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.content)
 
 
-def _write_page(plugin: Preview, text: sitepages.PageText) -> None:
+def _write_page(plugin: Preview, text: PageText) -> None:
     """Put a page's new text through the theme, where it differs from the last."""
     config, files, nav, env = (plugin.made[name] for name in ("config", "files", "nav", "env"))
     file = files.get_file_from_path(text.path.removesuffix(".html") + ".md")
