@@ -29,12 +29,13 @@ from wareboard.output import build, builtfolder, files, folder, journal, ownpage
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
-from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
+from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
+from wareboard.pages.workings import workings_path
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
-from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
+from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -358,6 +359,9 @@ class WareboardPlugin(BasePlugin[Options]):
             file = _page_at(bench_path(slug), config)
             WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
             yield file
+            file = _page_at(workings_path(slug), config)
+            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
+            yield file
 
     def _form_page(self, slug: str) -> PageText:
         return self.links.of(self.edition.leaves.page(slug))
@@ -367,8 +371,8 @@ class WareboardPlugin(BasePlugin[Options]):
             yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
         leaves = self.edition.leaves
         for slug in leaves.found if leaves else ():
-            path = str(leaves.data_file(slug))
-            yield File.generated(config, f"forms/{slug}.json", abs_src_path=path, inclusion=InclusionLevel.INCLUDED)
+            for path, made in leaves.data_files(slug).items():
+                yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
     def _write_figures(self, path: Path, leaves: Leaves) -> None:
         """The table of all figures, a form at a time."""
