@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import html
+import json
 import logging
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -16,26 +17,33 @@ from mkdocs.config import config_options
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
-from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
-from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files, InclusionLevel, file_sort_key
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.cards.cardtext import bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, working
+from wareboard.output import build, builtfolder, files, folder, journal, ownpages, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
-from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
+from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
+from wareboard.pages.workings import workings_path
+from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
-from wareboard.text.problems import ERROR, format_problem
-from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
+from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
+from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
+from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
+PUBLISHED = (
+    "What goes out is the studio's own site: sizes at every stage, orders, costs and what shops are told. "
+    "For shops there is `wareboard build --for stockist`."
+)
 
 
 class Options(Config):
@@ -92,12 +100,22 @@ class WareboardPage(Page):
 
     @property
     def search_entries(self) -> Iterator[dict[str, str]]:
-        """The page and its places as the search index has them; its texts are HTML there."""
-        safe = lambda words: html.escape(words, quote=False)
-        yield {"location": self.url, "title": self.text.title, "text": safe(self.text.search)}
-        for place, title, words in self.text.places:
-            of = f"{words} {self.text.title}".strip()
-            yield {"location": f"{self.url}#{place}", "title": safe(title), "text": safe(of)}
+        """The page and its places as the search index has them."""
+        return search_entries(self.text, self.url)
+
+
+def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
+    """A page and its places as the search index has them; its texts are HTML there."""
+    safe = lambda words: html.escape(words, quote=False)
+    yield {"location": url, "title": text.title, "text": safe(text.search)}
+    for place, title, words in text.places:
+        of = f"{words} {text.title}".strip()
+        yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
+
+
+def index_text(entries: list[dict[str, str]]) -> bytes:
+    """The search index as it is written."""
+    return json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -111,6 +129,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.audience = STUDIO
         self.say: working.Say = working.say_nothing
         self.memory = folder.Memory()
+        self.listed: list[tuple[str, str]] = []
         self.cards: dict[str, Path] = {}
         self.without_cards = ""
         self.links = CardLinks()
@@ -122,16 +141,26 @@ class WareboardPlugin(BasePlugin[Options]):
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
+        # What the search finds of our pages, by their addresses.
+        self.found: dict[str, list[dict[str, str]]] = {}
+        self.settings = SiteSettings("", None)
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
         self.serving = command == "serve"
+        if command == "gh-deploy":
+            log.info(PUBLISHED)
 
     # Before any other plugin sees the configuration: it is completed here.
     @event_priority(100)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
+        if config.strict and not self.serving:
+            self.warned = CountHandler()
+            self.warned.setLevel(logging.WARNING)
+            logging.getLogger("mkdocs").addHandler(self.warned)
+        self._read_settings(config)
         if not self.serving and not self.locked:
             try:
                 self.held.enter_context(journal.writing(root, "mkdocs build", say=log.info))
@@ -142,40 +171,55 @@ class WareboardPlugin(BasePlugin[Options]):
         self._say_problems(worked)
         if not worked.left_out:
             renew_schemas(root, worked.project)
+        self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
-        complete_config(config, self.edition)
+        self.held.enter_context(languages.speaking(self.edition.language))
+        complete_config(config, self.edition, self.settings)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
         else:
             self._open_aside(Path(config.site_dir), root)
             config.site_dir = str(self.aside.path)
-        if config.strict and not self.serving:
-            self.warned = CountHandler()
-            self.warned.setLevel(logging.WARNING)
-            logging.getLogger("mkdocs").addHandler(self.warned)
         return config
 
-    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """The site's files: those of our look and what we made.
+    def _add_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """The site's files: those of our look, the maker's own and what we made.
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
-        theirs = [file for file in files if file.src_dir in looks or file.generated_by]
+        theirs = [file for file in files if file.src_dir in looks and file not in own]
         self._make_cards(config)
         ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
-        return Files([*theirs, *ours])
+        addresses = {file.dest_uri for file in ours} | {FIGURES_TABLE, SEARCH_INDEX}
+        self._refuse(ownpages.clashes(own, addresses, config))
+        return Files([*theirs, *own, *ours])
+
+    # After any other plugin has added its pages, or written `nav`.
+    @event_priority(-90)
+    def _set_navigation(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Our pages first, then the maker's own; what the settings name and nobody has is told at its line."""
+        self._refuse(ownpages.wrong_paths(self.settings, files, config))
+        pages = sorted(files.documentation_pages(), key=file_sort_key)
+        own = [file.src_uri for file in pages if file.inclusion.is_in_nav()]
+        for title, source in ownpages.titles(config.nav):
+            file = files.get_file_from_path(source)
+            if file is not None and isinstance(file.page, WareboardPage):
+                file.page.title = title
+        config.nav = ownpages.navigation(self.listed, config.nav, own)
+        return files
+
+    on_files = CombinedEvent(_add_files, _set_navigation)
 
     @event_priority(100)
     def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
-        """Take the description over, and put the page into the search index."""
-        index = find_search_index(config)
+        """Take the description over, and what the search should find of the page."""
         if isinstance(page, WareboardPage):
             page.meta["description"] = page.text.description
-        if index is not None and isinstance(page, WareboardPage) and page.text.is_found:
-            index.entries.extend(page.search_entries)
+            self.found[page.url] = list(page.search_entries) if page.text.is_found else []
         return context
 
     @event_priority(-100)
@@ -187,7 +231,12 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
-        self.made = {"config": config, "files": files, "env": env, "nav": self.made.get("nav")}
+        env.install_gettext_callables(languages._, languages.ngettext)
+        self._refuse(ownpages.wrong_templates(env, files, config, THEME))
+        nav = self.made.get("nav")
+        env.globals["finds"] = "search" in config.plugins
+        env.globals["own_pages"] = ownpages.own_items(nav or (), lambda item: isinstance(item, WareboardPage))
+        self.made = {"config": config, "files": files, "env": env, "nav": nav}
         return env
 
     def on_nav(self, nav, *, config: MkDocsConfig, files: Files):
@@ -201,15 +250,15 @@ class WareboardPlugin(BasePlugin[Options]):
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
             self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
-        index = Path(config.site_dir) / SEARCH_INDEX
-        if index.is_file():
-            files.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
+        if "search" in config.plugins:
+            self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)
             for words in self.said:
                 log.info(words)
             log.info(f"The site is at {self.aside.target / 'index.html'}")
+            config.site_dir = str(self.aside.target)  # where the rest of the command looks for it
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
@@ -241,6 +290,24 @@ class WareboardPlugin(BasePlugin[Options]):
             logging.getLogger("mkdocs").removeHandler(self.warned)
             self.warned = None
         self.held.close()
+
+    def _read_settings(self, config: MkDocsConfig) -> None:
+        """What was typed into `mkdocs.yml`, and what of it cannot be followed."""
+        path = Path(config.config_file_path)
+        # Sites for others follow nothing of it.
+        typed = path.read_text(encoding="utf-8") if self.audience == STUDIO and path.is_file() else ""
+        self.settings = read_settings(typed)
+        self._refuse([*check_theme(config.theme.name, self.settings), *check_settings(self.settings)])
+
+    def _refuse(self, problems: list[Problem]) -> None:
+        """Say what is wrong with the site's settings and the maker's own files; errors end the build."""
+        texts = {FILE: self.settings.text}
+        told = [(problem.level, format_problem(problem, texts)) for problem in in_file_order(problems)]
+        if has_errors(problems):
+            refused = ownpages.Refused(told)
+            raise refused if self.locked else PluginError(str(refused))
+        for _, words in told:
+            log.warning(words)
 
     def _say_problems(self, worked: working.Worked) -> None:
         said = [format_problem(problem, worked.texts) for problem in worked.problems]
@@ -281,15 +348,18 @@ class WareboardPlugin(BasePlugin[Options]):
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
         texts, leaves = self.edition.pages(bool(self.cards)), self.edition.leaves
-        config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
+        self.listed = [(text.title, _source_path(text.path)) for text in texts if text.in_navigation]
         for text in texts:
             yield page_file(self.links.of(text), config)
         for slug, leaf in leaves.found.items() if leaves else ():
-            file = _page_at(f"forms/{slug}.html", config, InclusionLevel.NOT_IN_NAV)
+            file = _page_at(f"forms/{slug}.html", config)
             WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
             yield file
-            file = _page_at(bench_path(slug), config, InclusionLevel.NOT_IN_NAV)
+            file = _page_at(bench_path(slug), config)
             WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
+            yield file
+            file = _page_at(workings_path(slug), config)
+            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
             yield file
 
     def _form_page(self, slug: str) -> PageText:
@@ -300,8 +370,8 @@ class WareboardPlugin(BasePlugin[Options]):
             yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
         leaves = self.edition.leaves
         for slug in leaves.found if leaves else ():
-            path = str(leaves.data_file(slug))
-            yield File.generated(config, f"forms/{slug}.json", abs_src_path=path, inclusion=InclusionLevel.INCLUDED)
+            for path, made in leaves.data_files(slug).items():
+                yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
     def _write_figures(self, path: Path, leaves: Leaves) -> None:
         """The table of all figures, a form at a time."""
@@ -310,12 +380,27 @@ class WareboardPlugin(BasePlugin[Options]):
             file.write(FIGURES_HEAD.encode())
             file.writelines(leaves.rows())
 
+    def _write_index(self, path: Path) -> None:
+        """What the search finds: our entries, and what the search plugin read of the maker's own pages."""
+        theirs = json.loads(path.read_bytes())["docs"] if path.is_file() else []
+        own = [
+            {
+                name: html.escape(str(words), quote=False) if name != "location" else words
+                for name, words in entry.items()
+            }
+            for entry in theirs
+            if entry["location"] not in self.found
+        ]
+        index = index_text([*(entry for entries in self.found.values() for entry in entries), *own])
+        files.write_whole(path, index)
+        files.write_whole(path.with_suffix(".js"), b"var __index = " + index)
+
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():
             yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
 
-def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
+def complete_config(config: MkDocsConfig, edition: build.Edition, settings: SiteSettings) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
     listed = config.plugins["wareboard"].config["indexed"]
@@ -325,33 +410,25 @@ def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
         "indexed": edition.audience == STUDIO or edition.audience in listed,
         "stock_indexed": STUDIO in listed,
     }
-    config.use_directory_urls = False
-    if str(THEME) not in config.theme.dirs:
-        config.theme.dirs.insert(0, str(THEME))
-    config.theme["font"] = False
-    language = edition.language
-    if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
-        config.theme["language"] = language
+    if settings.find("use_directory_urls") is None:
+        config.use_directory_urls = False  # so that a site works from a disk
+    config.theme["language"] = edition.language
     styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))
     config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
 
 
 def page_file(text: PageText, config: MkDocsConfig) -> File:
-    """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
-    level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
-    file = _page_at(text.path, config, level)
+    """A page as a file of the site generator."""
+    file = _page_at(text.path, config)
     WareboardPage(text.title, lambda: text, file, config, text.template)
     return file
 
 
-def _page_at(path: str, config: MkDocsConfig, level: InclusionLevel) -> File:
-    return File.generated(config, _source_path(path), content="", inclusion=level)
-
-
-def find_search_index(config: MkDocsConfig):
-    """The search plugin's index, or None where the search is off."""
-    search = config.plugins.get("material/search") or config.plugins.get("search")
-    return getattr(search, "search_index", None)
+def _page_at(path: str, config: MkDocsConfig) -> File:
+    """Our pages stand where their links and the codes on cards say, however the maker's own are addressed."""
+    file = File.generated(config, _source_path(path), content="", inclusion=InclusionLevel.NOT_IN_NAV)
+    file.use_directory_urls = False
+    return file
 
 
 def _source_path(path: str) -> str:

@@ -49,9 +49,13 @@ spreads: {{calipers: {calipers} mm, trimming: {trimming} mm, out_of_round: 0.4 m
 """
 
 
-def checked(text):
+INCHES = re.sub(r"(?m)^units: .*", "units: imperial first", FILES["studio.yaml"])
+assert INCHES != FILES["studio.yaml"]
+
+
+def checked(text, studio=FILES["studio.yaml"]):
     """The sheet of a caddy's text, and what is left of the two warnings, by rule."""
-    texts = {f"specs/{name}": file for name, file in FILES.items()} | {CADDY: text}
+    texts = {f"specs/{name}": file for name, file in FILES.items()} | {CADDY: text, "specs/studio.yaml": studio}
     sheets, problems = check_project(read_project(texts, MEMORY.parse))
     assert not [problem for problem in problems if problem.level == "error"], problems
     return sheets["tea-caddy"], {
@@ -59,18 +63,18 @@ def checked(text):
     }
 
 
-def follow(text):
+def follow(text, studio=FILES["studio.yaml"]):
     """Do each thing that the hints of a text say would do. Returns how many were followed."""
-    sheet, warned = checked(text)
+    sheet, warned = checked(text, studio)
     followed = 0
     for problem in warned.values():
         ways = list(ways_to_mend(problem.hint))
         followed += len(ways)
         for words, swaps in ways:
-            _, left = checked(changed(text, swaps))
+            _, left = checked(changed(text, swaps), studio)
             assert not left, f"{words!r} of {problem.hint!r} leaves {left}\n{text}"
         for swaps in what_would_not(problem.hint):
-            assert checked(changed(text, swaps))[1], f"{problem.hint!r}: {swaps} would do after all\n{text}"
+            assert checked(changed(text, swaps), studio)[1], f"{problem.hint!r}: {swaps} would do after all\n{text}"
         if "no aim is sure" in problem.hint:
             fit = sheet.fits["lid"]
             would = [step for step in range(250) if is_under(fit_figures(with_aim(fit, step / 50)), 0.01)]
@@ -81,25 +85,25 @@ def follow(text):
 def ways_to_mend(hint):
     """Each suggestion of a hint as what it says and the fields that it changes."""
     aim = re.search(
-        r"(?<!own` with )an aim of (\S+) mm (\S+) brings both under the limit(?: \(anything ([^)]+) does\))?", hint
+        r"(?<!own` with )an aim of (\S+) (mm|in) (\S+) brings both under the limit(?: \(anything ([^)]+) does\))?", hint
     )
     if aim:
-        for size in (aim[1], *re.findall(r"[\d.]+", aim[3] or "")):
-            yield aim[0], {"aim": f"{size} mm {aim[2]}"}
+        for size in (aim[1], *re.findall(r"[\d.]+", aim[4] or "")):
+            yield aim[0], {"aim": f"{size} {aim[2]} {aim[3]}"}
     own = re.search(r"pairing `own` would bring", hint)
     if own:
         yield own[0], {"pairing": "own"}
-    both = re.search(r"pairing `own` with an aim of (\S+) mm (\S+) would do", hint)
+    both = re.search(r"pairing `own` with an aim of (\S+) (mm|in) (\S+) would do", hint)
     if both:
-        yield both[0], {"pairing": "own", "aim": f"{both[1]} mm {both[2]}"}
-    largest = re.search(r"the largest term is (\w+) \([^)]*\); (\S+) (mm|%) would do", hint)
+        yield both[0], {"pairing": "own", "aim": f"{both[1]} {both[2]} {both[3]}"}
+    largest = re.search(r"the largest term is (\w+) \([^)]*\); (\S+) (mm|in|%) would do", hint)
     if largest:
         yield largest[0], {largest[1]: f"{largest[2]} {largest[3]}"}
 
 
 def what_would_not(hint):
     """Fields that a hint says would not be enough."""
-    largest = re.search(r"the largest term is (\w+) \(\S+ (mm|%) now\); even none", hint)
+    largest = re.search(r"the largest term is (\w+) \(\S+ (mm|in|%) now\); even none", hint)
     if largest:
         yield {largest[1]: f"0 {largest[2]}"}
     if "pairing `own` alone gives" in hint:
@@ -142,6 +146,18 @@ def test_every_suggestion_holds_when_it_is_typed_into_the_spec(seed):
     dice = random.Random(seed)
     followed = sum(follow(random_caddy(dice)) for _ in range(50))
     assert followed > 30  # most of fifty such fits need mending; tools leave a stretch of aims to half of those
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_in_inches_too(seed):
+    dice = random.Random(f"inches {seed}")
+    followed = 0
+    for _ in range(50):
+        text = random_caddy(dice)
+        _, warned = checked(text, INCHES)
+        assert not any(re.search(r"\d mm\b", problem.hint) for problem in warned.values()), warned
+        followed += follow(text, INCHES)
+    assert followed > 30
 
 
 @pytest.mark.parametrize(

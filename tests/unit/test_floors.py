@@ -13,11 +13,12 @@ PACKAGE = ROOT / "generator" / "wareboard"
 FLOORS = ("pot", "text", "figures", "drawing", "words", "cards", "pages", "output", "commands", "wareboard")
 GEOMETRY = {"offsets", "solids", "thickness"}
 OWNERS = {
+    "babel": {"languages", "gathering"},
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
     "icalendar": {"calendar"},
-    "mkdocs": {"plugin", "serving", "build"},
+    "mkdocs": {"plugin", "serving", "build", "ownpages"},
     "PIL": {"photographs", "stockpictures"},
     "skimage": {"photographs"},
     "svgelements": {"linework"},

@@ -277,7 +277,7 @@ def gather_stock(studio: Studio, records: Iterable[StockForm]) -> Stock:
     terms = studio.stockists.terms if studio.stockists else None
     return Stock(
         str(studio.title),
-        str(studio.language or "en"),
+        studio.language_tag,
         str(terms or ""),
         str(studio.paper or "A4"),
         replace(reader_of(studio), steps=SHOP_STEPS),

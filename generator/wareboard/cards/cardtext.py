@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 from functools import cache, lru_cache
 from math import ceil
@@ -12,9 +11,9 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from wareboard.drawing.svg import text_width_mm
-from wareboard.figures.planwords import MONTHS
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import _
 from wareboard.words.templating import TEMPLATES
 
 POINT_MM = 25.4 / 72.0
@@ -101,7 +100,7 @@ def count_lines(text: str, width_mm: float, size_mm: float, strong: bool = False
 def title_mm(title: str, paper: Paper, of: str = "") -> float:
     """The size of type at which a title stands on one line beside a code, perhaps with a part's name behind it."""
     room = 0.74 * paper.room_mm
-    title = f"{title} {of}, upside down" if of else title
+    title = f"{title} {of}" + _(", upside down") if of else title
     return round(max(3.2, min(paper.title_mm, paper.title_mm * room / text_width_mm(title, paper.title_mm, True))), 2)
 
 
@@ -132,7 +131,7 @@ def pieces_of(number: str) -> tuple[Piece, ...]:
         if match.start() > end:
             found.append(Piece(number[end : match.start()]))
         if match[1]:
-            over, _, under = _VULGAR.get(match[1], match[1].translate(_PLAIN_DIGITS)).partition("/")
+            over, _other, under = _VULGAR.get(match[1], match[1].translate(_PLAIN_DIGITS)).partition("/")
             found.append(Piece(over, under))
         else:
             found.append(Piece(match[2].strip(), word=True))
@@ -157,7 +156,7 @@ def number_width_mm(number: str, size_mm: float) -> float:
         elif piece.word:
             width += text_width_mm(piece.text, 0.4 * size_mm, True) + 0.3 * size_mm
         else:
-            width += sum(DIGIT if sign.isdigit() else POINT if sign == "." else 0.62 for sign in piece.text) * size_mm
+            width += sum(DIGIT if sign.isdigit() else POINT if sign in ".," else 0.62 for sign in piece.text) * size_mm
     return width
 
 
@@ -176,15 +175,6 @@ def set_number(number: str) -> Markup:
         else:
             said += escape(piece.text)
     return said
-
-
-def written_day(day: datetime.date) -> str:
-    """A day as it is written out, the same in every locale.
-
-    >>> written_day(datetime.date(2026, 3, 4))
-    '4 March 2026'
-    """
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def size_class(title: str) -> str:

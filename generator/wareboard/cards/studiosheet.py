@@ -7,10 +7,11 @@ import hashlib
 from collections.abc import Sequence
 from functools import cache
 
-from wareboard.cards.cardtext import size_class, written_day
+from wareboard.cards.cardtext import size_class
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _, written_day
 from wareboard.text.specs import Studio
 from wareboard.words.glossary import read_cautions
 from wareboard.words.templating import TEMPLATES, render
@@ -38,9 +39,9 @@ def render_studio(
     html = render(
         "cards/studio.html",
         studio=studio, paper=paper, cautions=read_cautions(), day=written_day(made), size_class=size_class(str(studio.title)),
-        language=str(studio.language or "en"),
+        language=studio.language_tag,
     )  # fmt: skip
-    return CardText(STUDIO, f"{studio.title}, studio sheet", html, _style())
+    return CardText(STUDIO, _("{studio}, studio sheet").format(studio=studio.title), html, _style())
 
 
 @cache

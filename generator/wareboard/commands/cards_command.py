@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.shared import FormName, SpecName
+from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem, format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -123,15 +124,17 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: Form
     record, site_url = Record(directory), read_site_url(directory)
     on = {card.kind.name: _paper_for(card.kind, papers) for card in wanted}
     try:
-        texts: list[tuple[Wanted, CardText]] = [
-            (card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted
-        ]
+        with speaking(worked.project.studio.language_tag):
+            texts: list[tuple[Wanted, CardText]] = [
+                (card, card.text(record, paper=on[card.kind.name], site_url=site_url)) for card in wanted
+            ]
     except Impossible as fault:
         raise click.ClickException(format_problem(fault.problem, worked.texts)) from fault
     path = output or Path(f"{texts[0][1].name}.pdf" if len(texts) == 1 else "cards.pdf")
     check_destination(path, directory, is_ours, "a PDF of cards")
     try:
-        pdf = print_cards(worked, texts, PAPER_MM[sheet] if sheet else None, say)
+        with speaking(worked.project.studio.language_tag):
+            pdf = print_cards(worked, texts, PAPER_MM[sheet] if sheet else None, say)
     except CardsUnavailable as fault:
         raise click.ClickException(str(fault)) from fault
     except SheetTooSmall as fault:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.shared import SpecName
+from wareboard.text.languages import speaking
 from wareboard.text.plain import escaped
 from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
 
@@ -280,7 +281,8 @@ def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
             f"there is no run sheet on {escaped(paper)[:20]}; there is one on {format_words(PAPERS, 'and')}"
         )
     try:
-        content = render_pdf(render_run(plan, worked.project, worked.sheets, paper=paper, made=today()))
+        with speaking(worked.project.studio.language_tag):
+            content = render_pdf(render_run(plan, worked.project, worked.sheets, paper=paper, made=today()))
     except CardsUnavailable as fault:
         raise click.ClickException(str(fault)) from fault
     _write(path, content, write_whole)
@@ -292,7 +294,8 @@ def _write_ics(worked: Worked, plan, path: Path) -> None:
 
     if not plan.days:
         raise click.ClickException("there are no days: the order says no day on which it is due")
-    _write(path, render_calendar(plan, str(worked.project.studio.title)).encode(), write_whole)
+    with speaking(worked.project.studio.language_tag):
+        _write(path, render_calendar(plan, str(worked.project.studio.title)).encode(), write_whole)
 
 
 def _write(path: Path, content: bytes, write_whole) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import fsum
+
 from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot import solids
@@ -70,7 +72,7 @@ def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:
     """What a part weighs at a stage, with what is added to it; fired in its glaze, where one is given."""
     body = shape.body
     wet = shape.volume_mm3 * shape.volume_scale("wet") / 1000.0 * body.wet_density_g_cm3
-    wet += sum(extra_g(extra, shape) for extra in shape.part.extras.values())
+    wet += fsum(extra_g(extra, shape) for extra in shape.part.extras.values())
     mass = wet * body.mass_share(stage)
     if stage == "fired" and glaze is not None and glaze.coat is not None:
         mass += glaze_dry_g(glaze.coat.value, glazed_cm2(shape, "bisque")) * (1.0 - glaze_loss_share(glaze))

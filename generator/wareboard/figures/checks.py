@@ -18,7 +18,7 @@ from wareboard.figures.coats import weigh_coats
 from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
-from wareboard.figures.saying import say, say_as, say_tenths, typed_length
+from wareboard.figures.saying import is_imperial, say, say_as, say_tenths, typed_length
 from wareboard.figures.settings import CALIPERS, THROWN, as_set, fit_tools, settings_of
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
@@ -48,7 +48,7 @@ from wareboard.text.problems import (
 )
 from wareboard.text.projects import Project
 from wareboard.text.specs import Clay, Fit, Form, Run
-from wareboard.text.units import SizeError
+from wareboard.text.units import SizeError, unit_factor
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LEAST_WALL_MM = 2.0
@@ -528,17 +528,25 @@ def _over(percent: float, limit: float) -> str:
 
 
 def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
-    """What would mend a fit, in words; each holds by itself when it is followed."""
+    """What would mend a fit, in words and in the studio's unit; each holds by itself when it is followed."""
     said = []
     set_by_fit = any(
         side.own and sheet.form.parts[side.part].calipers[side.caliper].from_fit for side in (fit.inside, fit.outside)
     )
-    stage = fit.stage
+    unit, stage = ("in" if is_imperial(sheet.studio) else "mm"), fit.stage
+
+    def length(length_mm: float) -> str:
+        return f"{length_mm / unit_factor(unit):.6g} {unit}"
+
     if found.aim and found.aim.say_mm is not None and set_by_fit:
-        said.append(f"an aim of {found.aim.say_mm:g} mm {stage} brings both under the limit{_between(found.aim)}")
-    elif found.aim and set_by_fit:
         said.append(
-            f"no round aim brings both under the limit, only {found.aim.low_mm:.4f} to {found.aim.high_mm:.4f} mm would"
+            f"an aim of {length(found.aim.say_mm)} {stage} brings both under the limit{_between(found.aim, unit)}"
+        )
+    elif found.aim and set_by_fit:
+        low, high = (end / unit_factor(unit) for end in (found.aim.low_mm, found.aim.high_mm))
+        digits = FINEST[unit]
+        said.append(
+            f"no round aim brings both under the limit, only {low:.{digits}f} to {high:.{digits}f} {unit} would"
         )
     elif set_by_fit:
         said.append("no aim is sure to bring both under the limit with these spreads and tools")
@@ -547,29 +555,41 @@ def describe_mends(found: Mends, sheet: Sheet, fit: Fit) -> str:
             f"pairing `own` would bring binds to {_share(found.own.binds_share)} and loose to {_share(found.own.loose_share)}"
         )
     elif found.own and found.own.aim and found.own.aim.say_mm is not None and set_by_fit:
-        said.append(f"pairing `own` with an aim of {found.own.aim.say_mm:g} mm {stage} would do")
+        said.append(f"pairing `own` with an aim of {length(found.own.aim.say_mm)} {stage} would do")
     elif found.own:
         said.append(
             f"pairing `own` alone gives binds {_share(found.own.binds_share)}, loose {_share(found.own.loose_share)}"
         )
     if found.largest:
         cause = found.largest
-        now = f"{_spread_said(cause.name, cause.now)} now"
+        now = f"{_spread_said(cause.name, cause.now, unit)} now"
         if cause.say:
-            said.append(f"the largest term is {cause.name} ({now}); {_spread_said(cause.name, cause.say)} would do")
+            said.append(
+                f"the largest term is {cause.name} ({now}); {_spread_said(cause.name, cause.say, unit)} would do"
+            )
         else:
             said.append(f"the largest term is {cause.name} ({now}); even none of it would not be enough")
     return "; ".join(said)
 
 
-def _between(aim: AimRange) -> str:
+# Digits behind the point of an aim, in each unit: as fine as anybody types one, and two finer, where only that would do.
+CLOSE = {"mm": 2, "in": 4}
+FINEST = {"mm": 4, "in": 6}
+
+
+def _between(aim: AimRange, unit: str) -> str:
     """The stretch of aims that do, in brackets; nothing where tools leave only the one that is said."""
     if aim.low_mm == aim.high_mm:
         return ""
     # rounded inward: the ends have to hold as they are printed
-    low = f"{ceil(aim.low_mm * 100.0) / 100.0:.2f}" if isfinite(aim.low_mm) else ""
-    high = f"{floor(aim.high_mm * 100.0) / 100.0:.2f}" if isfinite(aim.high_mm) else ""
-    does = f"from {low} to {high} mm" if low and high else f"from {low} mm up" if low else f"up to {high} mm"
+    digits, finest = CLOSE[unit], 10.0 ** CLOSE[unit]
+    low, high = (end / unit_factor(unit) for end in (aim.low_mm, aim.high_mm))
+    low_said = f"{ceil(low * finest) / finest:.{digits}f}" if isfinite(low) else ""
+    high_said = f"{floor(high * finest) / finest:.{digits}f}" if isfinite(high) else ""
+    if low_said and high_said:
+        does = f"from {low_said} to {high_said} {unit}"
+    else:
+        does = f"from {low_said} {unit} up" if low_said else f"up to {high_said} {unit}"
     return f" (anything {does} does)"
 
 
@@ -577,8 +597,8 @@ def _share(share: float) -> str:
     return f"{share * 100:.2g} %"
 
 
-def _spread_said(name: str, values: tuple[float, ...]) -> str:
-    scale, unit = (100.0, "%") if name == "shrinkage" else (1.0, "mm")
+def _spread_said(name: str, values: tuple[float, ...], unit: str) -> str:
+    scale, unit = (100.0, "%") if name == "shrinkage" else (1.0 / unit_factor(unit), unit)
     shown = list(dict.fromkeys(f"{value * scale:.3g} {unit}" for value in values))
     return " and ".join(shown)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees, hypot
+from math import atan2, degrees, fsum, hypot
 from typing import Any
 
 from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outside_area_mm2
@@ -57,7 +57,7 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     volume, added = ledger.value(f"{key}.volume", "wet"), [extra_g(extra, shape) for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
-        **weight_doubt(built, volume * body.wet_density_g_cm3 + sum(added)),
+        **weight_doubt(built, volume * body.wet_density_g_cm3 + fsum(added)),
         volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
     )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []

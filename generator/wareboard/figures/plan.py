@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import field
-from math import ceil, prod
+from math import ceil, fsum, prod
 
 from wareboard.pot.blends import Blend
 from wareboard.pot.buckets import Correction
@@ -57,7 +57,7 @@ class PlanLine:
     @property
     def clay_g(self) -> float:
         """Balls and what is added, of all that is thrown."""
-        return self.throw.balls_g + sum(self.extras_g.get(part, 0.0) * n for part, n in self.throw.pieces.items())
+        return self.throw.balls_g + fsum(self.extras_g.get(part, 0.0) * n for part, n in self.throw.pieces.items())
 
     def good_sets(self) -> float:
         """Whole sets that are expected."""
@@ -362,7 +362,7 @@ class PlanCost:
     @property
     def total(self) -> float:
         """All lines together."""
-        return sum(line.cost.total for line in self.lines)
+        return fsum(line.cost.total for line in self.lines)
 
     def as_json(self) -> dict[str, object]:
         """The cost as JSON."""

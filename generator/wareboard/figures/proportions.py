@@ -7,6 +7,7 @@ common practice.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from math import fsum
 
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.settings import as_set
@@ -231,7 +232,7 @@ def _kiln_too_small(sheet: Sheet, kilns: list[Kiln]) -> Iterator[Problem]:
         return
     name, high, _ = max(pieces, key=lambda piece: piece[1])
     insides = [
-        (kiln.inside_height.value - sum(size.value for size in (kiln.shelf_thickness, kiln.headroom) if size), kiln)
+        (kiln.inside_height.value - fsum(size.value for size in (kiln.shelf_thickness, kiln.headroom) if size), kiln)
         for kiln in kilns
         if kiln.inside_height
     ]

@@ -27,7 +27,7 @@ def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
     >>> say(Studio(), 2.31, "mm"), say(inches, 2.31, "mm"), say(inches, 420.0, "g"), say(Studio(), 4019991.0, "g")
     ('2.31 mm', '0.0909 in', '14.8 oz', '4020 kg')
     """
-    if _imperial(studio):
+    if is_imperial(studio):
         ounce = f"fl oz {studio.fluid_ounce}" if studio.fluid_ounce else None
         other = {"mm": "in", "g": "lb" if abs(value) >= 2 * unit_factor("lb") else "oz", "ml": ounce}.get(unit)
         if other:
@@ -44,7 +44,7 @@ def say_as(studio: Studio, value: float, unit: str, form: str) -> str:
     >>> say_as(Studio(), 1.234, "mm", ".1f"), say_as(Studio(), 446.2, "g", ".0f")
     ('1.2 mm', '446 g')
     """
-    return say(studio, value, unit) if _imperial(studio) else f"{value:{form}} {unit}"
+    return say(studio, value, unit) if is_imperial(studio) else f"{value:{form}} {unit}"
 
 
 def say_tenths(studio: Studio, length_mm: float) -> str:
@@ -57,7 +57,8 @@ def typed_length(form: Form, length_mm: str) -> str:
     return length_mm if str(form.unit or "mm") == "mm" else f"{length_mm} mm"
 
 
-def _imperial(studio: Studio) -> bool:
+def is_imperial(studio: Studio) -> bool:
+    """Whether the studio reads inches and ounces first."""
     return str(studio.units or "").startswith("imperial")
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
-from math import inf
+from math import fsum, inf
 
 from wareboard.figures.built import fill_level_mm
 from wareboard.figures.shapes import Shape
@@ -22,23 +22,27 @@ from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
+from wareboard.text.languages import _, later, spoken_tag
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible
-from wareboard.text.quantities import round_length_mm, round_mass_g
+from wareboard.text.quantities import IMPERIAL, round_length_mm, round_mass_g
+from wareboard.text.units import unit_factor
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
 PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
-RING, RECESS = "foot ring", "recess"
+RING, RECESS, NEEDLE = later("foot ring"), later("recess"), later("under the needle")
 LABELS = {
-    BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
-    PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
+    BALL: later("Ball"), FLOOR: later("Floor"), POINTER: later("Pointer"), CALIPERS: later("Calipers"), THROWN: later("Calipers"),
+    PLAY: later("Play"), TURNED: later("Turned to"), THICKNESS: later("Thickness"),
 }  # fmt: skip
 # What a foot is turned to, as keys behind the part's name.
 FOOT_KEYS = {
-    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, "deep at its centre"),
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, later("deep at its centre")),
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
+# Steps of an aim in inches, roundest first.
+THOUSANDTHS = (0.005, 0.002, 0.001, 0.0005)
 ENOUGH_POINTS = 32
 
 
@@ -65,14 +69,27 @@ class Setting:
     ends: tuple[SetTo, ...]
 
     @property
+    def called(self) -> str:
+        """The place in words; a name that a maker gave stays as it is."""
+        if self.kind == THICKNESS:
+            what, _at, station = self.place.partition(" at ")
+            return _("{what} at {station}").format(what=_(what), station=station) if station else _(what)
+        return _(self.place) if self.place in (RING, RECESS, NEEDLE) else self.place
+
+    @property
+    def on_side(self) -> str:
+        """The side in words."""
+        return _(self.side) if self.side else ""
+
+    @property
     def label(self) -> str:
         """The tool, or the ball."""
-        return LABELS[self.kind]
+        return _(LABELS[self.kind])
 
     @property
     def title(self) -> str:
         """What is set, without the part: `Pointer, rim`, `Mouth, inside`."""
-        where = ", ".join(word for word in (self.place, self.side) if word)
+        where = ", ".join(word for word in (self.called, self.on_side) if word)
         if self.kind in (CALIPERS, THROWN):
             return where[:1].upper() + where[1:]
         return f"{self.label}, {where}" if where else self.label
@@ -123,7 +140,7 @@ def _settings(sheet: Sheet) -> Settings:
     maker = _Maker(sheet)
     made_sheet = maker.sheet()
     found = Settings(maker.by_part, made_sheet)
-    made_sheet._remembered[(_settings,)] = found  # what is made to its settings is its own
+    made_sheet._remembered[(spoken_tag(), _settings)] = found  # what is made to its settings is its own
     return found
 
 
@@ -176,7 +193,7 @@ class _Maker:
         if figure:
             at = self.length(figure.value, up=True)
             made.needle = at - figure.value
-            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.thrown.floor", at),)))
+            found.append(Setting("", name, FLOOR, NEEDLE, "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
         found += calipers
@@ -422,8 +439,8 @@ class _Maker:
         sheet, body = self.plain, shape.body
         follows = response_for(sheet, name)
         wet_scale, up_scale = shape.scale("wet")
-        wide = [2.0 * r * wet_scale for r, _ in (shape.outside[shape.station_places[key]] for key in made.out)]
-        share_out = sum(made.out.values()) / sum(wide) if sum(wide) else 0.0
+        wide = [2.0 * r * wet_scale for r, _other in (shape.outside[shape.station_places[key]] for key in made.out)]
+        share_out = fsum(made.out.values()) / fsum(wide) if fsum(wide) else 0.0
         height = (shape.highest_mm - shape.lowest_mm) * up_scale
         share_up = max(made.up.values(), key=abs, default=0.0) / height if height else 0.0
         plain_g = sheet.value(f"{name}.thrown.mass", "wet")
@@ -477,12 +494,12 @@ class _Maker:
     def _write_sums(self) -> None:
         names = list(self.parts)
         if self.plain.find("ball", "wet"):
-            self.values["ball", "wet"] = sum(made.ball_g for made in self.parts.values())
+            self.values["ball", "wet"] = fsum(made.ball_g for made in self.parts.values())
         for stage in STAGES:
             found = [self._of(f"{name}.mass", stage, plain=False) for name in names]
             masses = [mass for mass in found if mass is not None]
             if self.plain.find("mass", stage) and len(masses) == len(names):
-                self.values["mass", stage] = sum(masses)
+                self.values["mass", stage] = fsum(masses)
 
 
 # ---- a fit ----
@@ -529,6 +546,8 @@ def fit_tools(sheet: Sheet) -> Tools:
         at_trimming = (small if fit.pairing == "own" else ruler) / fit.outside.body.across(AT_TRIMMING)
         return at_trimming + (ruler if fit.follows == "inside" else 0.0)
 
+    if reader.systems[0] == IMPERIAL:
+        return Tools(made, within_mm, unit_factor("in"), THOUSANDTHS)
     return Tools(made, within_mm)
 
 
@@ -566,7 +585,7 @@ def thickness_keys(shape: Shape) -> list[str]:
 def mean_of(moved: Mapping[str, float], start: str) -> float:
     """The mean of what walls, or floors, moved by."""
     found = [value for key, value in moved.items() if key.startswith(start)]
-    return sum(found) / len(found) if found else 0.0
+    return fsum(found) / len(found) if found else 0.0
 
 
 def caliper_at(shape: Shape, station: str) -> str | None:
@@ -637,20 +656,22 @@ def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
     for extra in sheet.form.parts[name].extras:
         figure = sheet.find(f"{name}.{extra}.clay", "wet")
         if figure is not None:
-            label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
+            label = _("{extra}, lump").format(extra=f"{str(extra)[:1].upper()}{str(extra)[1:]}")
             yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key, figure=figure.name)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
     for one in settings:
         for end in one.ends:
-            label = f"{one.label} {end.end}" if end.end else one.title if one.kind in (CALIPERS, THROWN) else one.label
+            label = (
+                f"{one.label} {_(end.end)}" if end.end else one.title if one.kind in (CALIPERS, THROWN) else one.label
+            )
             of = (
                 one.part
                 if one.kind == BALL
-                else f"{one.part}, as thrown"
+                else _("{part}, as thrown").format(part=one.part)
                 if one.kind == THROWN
-                else f"{one.part}, {one.place}"
+                else f"{one.part}, {one.called}"
             )
             amounts = reader.amounts(end.value, end.unit, up=one.kind == BALL)
             yield Row(label, of, amounts, end.key, figure=f"{end.key} wet")

@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from math import fsum
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
+from wareboard.text.languages import _, remembered
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.specs import Studio
 
@@ -47,6 +48,8 @@ class Row:
     key: str = ""
     note: str = ""
     figure: str = ""  # the figure's name, as its working has it
+    right: str = ""  # how far out it may be, in words
+    out: str = ""  # what to do when it is out
 
     @property
     def first(self) -> Amount:
@@ -69,7 +72,7 @@ class PartRows:
 
 
 # A form's sizes come again on its page, its card and the front page, and a rim is as high as its pot.
-@lru_cache(maxsize=8192)
+@remembered(8192)
 def _amount(
     value: float,
     unit: str,
@@ -176,7 +179,7 @@ def fired_weight(sheet: Sheet, part: str) -> str:
 def set_weight_g(sheet: Sheet) -> float | None:
     """What a whole set weighs as it leaves the kiln, in its glaze where that is known, g."""
     found = [sheet.find(fired_weight(sheet, str(part)), "fired") for part in sheet.form.parts]
-    return sum(figure.value for figure in found if figure) if found and all(found) else None
+    return fsum(figure.value for figure in found if figure) if found and all(found) else None
 
 
 _QUOTE = re.compile(r"\{([^{}]{1,120})\}")
@@ -205,4 +208,4 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
 
 def quoted_text(figure: Figure, reader: Reader) -> str:
     """A figure as it stands in a step: in the studio's first system."""
-    return reader.text(figure) + (" in its glaze" if figure.key.endswith(".mass.glazed") else "")
+    return reader.text(figure) + (" " + _("in its glaze") if figure.key.endswith(".mass.glazed") else "")

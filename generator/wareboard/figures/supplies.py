@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import ceil
+from math import ceil, fsum
 
 from wareboard.figures.clays import make_body
 from wareboard.figures.firings import footprint_of
@@ -18,13 +18,16 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, water_kg_per_dry_kg
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
+from wareboard.text.languages import _, later
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Studio
 from wareboard.text.specs_orders import ClayStock
 
 GRAIN_G_CM3 = 2.6
-LEAVES_OUT = "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
+LEAVES_OUT = later(
+    "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
+)
 
 
 @frozen
@@ -59,8 +62,8 @@ def plan_clay(lines: Sequence[PlanLine], sheets: Mapping[str, Sheet], project: P
         yield PlanClay(
             slug,
             str(project.clays[slug].title),
-            sum(line.throw.balls_g for line in own),
-            sum(line.clay_g - line.throw.balls_g for line in own),
+            fsum(line.throw.balls_g for line in own),
+            fsum(line.clay_g - line.throw.balls_g for line in own),
             trimmings,
             lost,
             bag,
@@ -105,8 +108,8 @@ def plan_blends(clays: Sequence[PlanClay], project: Project, problems: list[Prob
             clay.clay,
             clay.title,
             wanted,
-            tuple(str(entry.name) for entry, _ in typed),
-            tuple(share for _, share in typed),
+            tuple(str(entry.name) for entry, _other in typed),
+            tuple(share for _other, share in typed),
             made,
         )
 
@@ -120,7 +123,7 @@ def plan_boards(
     """Each part on boards as it comes off the wheel; none where the studio does not say how large its boards are."""
     boards = studio.boards
     if boards is None or boards.length is None or boards.width is None:
-        told.append("no boards: the studio does not say how long and wide its boards are")
+        told.append(_("no boards: the studio does not say how long and wide its boards are"))
         return
     for line in lines:
         sheet = sheets[line.form]
@@ -132,7 +135,11 @@ def plan_boards(
                 boards.gap.value if boards.gap else 0.0,
             )
             if not a_board:
-                told.append(f"{line.title}, {part}: wider than a board, so it stands on its bat")
+                told.append(
+                    _("{title}, {part}: wider than a board, so it stands on its bat").format(
+                        title=line.title, part=part
+                    )
+                )
                 continue
             heavy = sheet.value(f"{part}.thrown.mass", "wet") + line.extras_g.get(part, 0.0)
             full = min(a_board, max(1, pieces)) * heavy / 1000.0
@@ -159,9 +166,9 @@ def plan_glazes(
         tallest_mm, tallest = max(dipped)
         dry = None
         if glaze.coat is None:
-            told.append(f"no amount of {glaze.title}: its coat is not known")
+            told.append(_("no amount of {glaze}: its coat is not known").format(glaze=glaze.title))
         else:
-            dry = sum(glaze_g(line, sheets[line.form], glaze.coat.value) for line in own)
+            dry = fsum(glaze_g(line, sheets[line.form], glaze.coat.value) for line in own)
         density = glaze.pint_weight.value if glaze.pint_weight else None
         grain = glaze.grain_density.value if glaze.grain_density else GRAIN_G_CM3
         slop = water = None
@@ -183,7 +190,7 @@ def plan_glazes(
 def glaze_g(line: PlanLine, sheet: Sheet, coat_kg_m2: float) -> float:
     """Dry glaze on all that comes out of the bisque, g."""
     glazed = line.expected("bisque").pieces
-    return sum(
+    return fsum(
         glaze_dry_g(coat_kg_m2, sheet.value(f"{part}.area.glazed", "bisque")) * count for part, count in glazed.items()
     )
 
@@ -196,7 +203,7 @@ def hours_of(line: PlanLine, form: Form) -> dict[str, float]:
     mean_thrown = sum(line.throw.pieces.values()) / len(line.throw.pieces)
     reach = {
         "throwing": mean_thrown,
-        "trimming": sum(line.expected("trimmed").pieces.values()) / len(line.throw.pieces),
+        "trimming": fsum(line.expected("trimmed").pieces.values()) / len(line.throw.pieces),
         "glazing": line.expected("bisque").sets,
     }
     hours: dict[str, float] = {}
@@ -237,8 +244,8 @@ def plan_cost(
             glaze_kg=glaze_g(line, sheet, glaze.coat.value) / 1000.0 if glaze and glaze.coat else 0.0,
             bisque_loads=loads["bisque"][number],
             glaze_loads=loads["glaze"][number],
-            hours=sum(hours[number].values()) if sheet.form.times else None,
+            hours=fsum(hours[number].values()) if sheet.form.times else None,
             good_sets=line.good_sets(),
         )
         rows.append(CostLine(line.form, line.title, line.sets, cost, told.price.value if told and told.price else None))
-    return PlanCost(str(trade.currency or "") if trade else "", tuple(rows), LEAVES_OUT)
+    return PlanCost(str(trade.currency or "") if trade else "", tuple(rows), _(LEAVES_OUT))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import fsum
 
 from wareboard.pot.frozen import frozen
 
@@ -105,7 +106,7 @@ def blend(wanted_kg: float, wanted_share: float, stock: Sequence[Stocked]) -> Bl
     if dry <= DUST * max(needed, 1.0):
         if needed <= DUST or not any(part.dry_kg for part in stock):
             return Blend((0.0,) * len(stock), 0.0, 0.0, wanted_kg)
-        most = min(needed, sum(part.dry_kg for part in stock))
+        most = min(needed, fsum(part.dry_kg for part in stock))
         nearest = 1.0 - most / _extreme_kg(stock, most, softest=False)
         return Blend((0.0,) * len(stock), 0.0, 0.0, wanted_kg, reached=False, nearest_share=nearest)
     made = dry * wet_per_dry
@@ -138,7 +139,7 @@ def _most_dry_kg(stock: Sequence[Stocked], wet_per_dry: float) -> float:
 def _all_softer(stock: Sequence[Stocked], needed_kg: float, wet_per_dry: float) -> bool:
     """True where there is clay enough, only too soft."""
     return (
-        sum(part.dry_kg for part in stock) >= needed_kg * (1.0 - DUST)
+        fsum(part.dry_kg for part in stock) >= needed_kg * (1.0 - DUST)
         and _extreme_kg(stock, needed_kg, softest=False) > needed_kg * wet_per_dry
     )
 
@@ -168,7 +169,7 @@ def _first_most(stock: Sequence[Stocked], dry_kg: float, wet_kg: float) -> tuple
 def _can(stock: Sequence[Stocked], dry_kg: float, wet_kg: float) -> bool:
     """True where the stock can make a dry and a wet weight together."""
     slack = DUST * max(1.0, abs(wet_kg))
-    if dry_kg < -slack or dry_kg > sum(part.dry_kg for part in stock) + slack:
+    if dry_kg < -slack or dry_kg > fsum(part.dry_kg for part in stock) + slack:
         return False
     dry_kg = max(0.0, dry_kg)
     return (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import fsum
+
 from wareboard.pot.frozen import frozen
 
 
@@ -29,7 +31,7 @@ class Cost:
     @property
     def total(self) -> float:
         """All that is known together."""
-        return sum(part or 0.0 for part in (self.clay, self.glaze, self.firing, self.time))
+        return fsum(part or 0.0 for part in (self.clay, self.glaze, self.firing, self.time))
 
     @property
     def each(self) -> float:
@@ -70,7 +72,7 @@ def cost_of(
     return Cost(
         None if prices.clay_kg is None else clay_kg * prices.clay_kg,
         None if prices.glaze_kg is None else glaze_kg * prices.glaze_kg,
-        sum(fired) if fired else None,
+        fsum(fired) if fired else None,
         None if prices.hour is None or hours is None else hours * prices.hour,
         good_sets,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
-from math import ceil, inf
+from math import ceil, fsum, inf
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.packing import HAIR, Footprint, Placed, covered_mm2, fill_shelf
@@ -149,7 +149,7 @@ def _props_for(tiers: Sequence[Tier], oven: Oven) -> tuple[int, list[float]] | N
         chosen = _chosen_props([place for place in order if place != top], tiers, oven)
         if chosen is None:
             continue
-        high = sum(chosen.values()) + tiers[top].clear_mm + oven.shelf_mm * len(tiers)
+        high = fsum(chosen.values()) + tiers[top].clear_mm + oven.shelf_mm * len(tiers)
         if high <= oven.height_mm + HAIR * oven.height_mm and (best is None or high < best[0] - HAIR):
             best = (high, top, [chosen.get(place, 0.0) for place in range(len(tiers))])
     return best and (best[1], best[2])
@@ -183,7 +183,7 @@ def least_loads(pieces: Sequence[Piece], oven: Oven) -> int:
     1
     """
     room = (oven.width_mm + oven.gap_mm) * (oven.depth_mm + oven.gap_mm) * oven.height_mm
-    taken = sum(
+    taken = fsum(
         piece.count * covered_mm2(piece.footprint, oven.gap_mm) * (piece.height_mm + oven.headroom_mm + oven.shelf_mm)
         for piece in pieces
     )
@@ -210,7 +210,7 @@ def load_shares(pieces: Sequence[Piece], loads: Sequence[Load], oven: Oven) -> t
             taken[placed.kind] += covered_mm2(pieces[placed.kind].footprint, oven.gap_mm) * (
                 tier.clear_mm + oven.shelf_mm
             )
-    whole = sum(taken)
+    whole = fsum(taken)
     return tuple(part / whole for part in taken) if whole else ()
 
 

@@ -14,7 +14,7 @@ All sizes are of one stage, mm; a point is (radius_mm, height_mm), from the foot
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import pi, sqrt
+from math import fsum, hypot, pi, sqrt
 from types import MappingProxyType
 
 from wareboard.pot.offsets import SectionError, wall_inside
@@ -247,7 +247,7 @@ def _trial(pot: InHand, outside: Polyline, outside_mm3: float, wall_mm: float) -
     across, up = pot.coated_scale
     coated = 0.0
     if pot.coat_g_mm2:
-        coated = sum(revolved_area_mm2([(r * across, z * up) for r, z in line]) for line in (outside, inside))
+        coated = fsum(revolved_area_mm2([(r * across, z * up) for r, z in line]) for line in (outside, inside))
     rim = inside[-1][1]
     return _Filled(
         outside, outside_mm3, inside, volume_below_mm3(inside, rim), area_below_mm2(inside, rim), coated
@@ -300,7 +300,7 @@ def solve(pot: InHand, side: Side | None = None, *, steps: Mapping[str, float] |
         enclosed / 1000.0,
     )
     doubts = _doubts(pot, solved, {"ruler": 1.0, "scale": 1.0, **(steps or {})})
-    total = sqrt(sum(doubt * doubt for doubt in doubts.values()))
+    total = hypot(*doubts.values())
     return replace(solved, wall_plus_minus_mm=total, doubts_mm=MappingProxyType(doubts))
 
 

@@ -27,6 +27,8 @@ class Tools:
 
     made: Callable[[Fit], Fit] = lambda fit: fit
     within_mm: Callable[[Fit], float] = lambda fit: 0.0
+    unit_mm: float = 1.0  # one of the unit in which lengths are said
+    steps: tuple[float, ...] = (0.1, 0.05, 0.02, 0.01)  # what counts as round, in that unit, roundest first
 
 
 # Tools that can be set to anything.
@@ -104,7 +106,7 @@ def mends(fit: Fit, limit_share: float = 0.01, tools: Tools = EXACT) -> Mends | 
     return Mends(
         aim=aim_range(fit, limit_share, tools),
         own=_own_pairing(fit, limit_share, tools) if fit.pairing != "own" else None,
-        largest=_largest_cause(figures, limit_share),
+        largest=_largest_cause(figures, limit_share, tools.unit_mm),
     )
 
 
@@ -183,8 +185,8 @@ def _spread_at(fit: Fit, fired_mm: float) -> float:
 
 
 def _round_aim_mm(fit: Fit, low_mm: float, high_mm: float, limit_share: float, tools: Tools) -> float | None:
-    for step in (0.1, 0.05, 0.02, 0.01):
-        aim = round(_steps_between(low_mm, high_mm, step) * step, 2)
+    for step in tools.steps:
+        aim = round(_steps_between(low_mm, high_mm, step * tools.unit_mm) * step, 4) * tools.unit_mm
         if is_under(fit_figures(tools.made(with_aim(fit, aim))), limit_share):
             return aim
     return None
@@ -205,7 +207,7 @@ def _own_pairing(fit: Fit, limit_share: float, tools: Tools) -> OwnPairing:
     return OwnPairing(figures.binds_share, figures.loose_share, enough, aim)
 
 
-def _largest_cause(figures: FitFigures, limit_share: float) -> LargestCause | None:
+def _largest_cause(figures: FitFigures, limit_share: float, unit_mm: float) -> LargestCause | None:
     causes: dict[str, list[Term]] = {}
     for term in figures.terms:
         causes.setdefault(term.name, []).append(term)
@@ -222,7 +224,8 @@ def _largest_cause(figures: FitFigures, limit_share: float) -> LargestCause | No
     if allowed > rest:
         factor = sqrt(allowed * allowed - rest * rest) / sigmas[name]
         needed = tuple(value * factor for value in now)
-        say = tuple(_rounded_down(value) for value in needed)
+        unit = 1.0 if name == "shrinkage" else unit_mm
+        say = tuple(_rounded_down(value / unit) * unit for value in needed)
     return LargestCause(name, tuple(t.part for t in causes[name]), sigmas[name], now, needed, say)
 
 

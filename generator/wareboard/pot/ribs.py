@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin
+from math import cos, fsum, pi, sin
 
 from wareboard.pot.outlines import Point, Polyline
 
@@ -78,4 +78,4 @@ def ring_area_mm2(ring: Sequence[Point]) -> float:
     >>> ring_area_mm2(((0.0, 0.0), (4.0, 0.0), (4.0, 3.0)))
     6.0
     """
-    return sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True)) / 2.0
+    return fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True)) / 2.0

@@ -8,7 +8,7 @@ Every chance here is an exact sum over how many survive; nothing is drawn at ran
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import ceil, log, prod, sqrt
+from math import ceil, fsum, log, prod, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -242,7 +242,7 @@ def expected_pairs(group: Group, pieces: Mapping[str, int]) -> float:
     4.5
     """
     most = min(part.trimmed + part.thrown + pieces.get(part.name, 0) for part in group.parts)
-    past = sum(pairs * share for pairs, share in group.ready)
+    past = fsum(pairs * share for pairs, share in group.ready)
     if most <= 0:
         return past
     m = np.arange(1, most + 1)
@@ -351,7 +351,7 @@ def least_clay(groups: Sequence[Group], sets: int, confidences: Sequence[float])
             _window(part, group, need, min(confidences), 1.0 - (1.0 - surest) / (2.0 * count)) for part in group.parts
         ]
     ranges, dearest_g = _ranges(windows, confidences)
-    spare_g = dearest_g - sum(window.part.ball_g * low for window, (low, _) in zip(windows, ranges, strict=True))
+    spare_g = dearest_g - fsum(window.part.ball_g * low for window, (low, _) in zip(windows, ranges, strict=True))
     found, start = None, 0
     for group, need in zip(groups, needed, strict=True):
         own = slice(start, start + len(group.parts))
@@ -399,8 +399,8 @@ def _ranges(windows: Sequence[_Window], confidences: Sequence[float]) -> tuple[l
     for confidence in confidences:
         fewest = [window.least(confidence) for window in windows]
         enough = [window.least(1.0 - (1.0 - confidence) / len(windows)) for window in windows]
-        dearest = sum(window.part.ball_g * number for window, number in zip(windows, enough, strict=True))
-        cheapest = sum(window.part.ball_g * number for window, number in zip(windows, fewest, strict=True))
+        dearest = fsum(window.part.ball_g * number for window, number in zip(windows, enough, strict=True))
+        cheapest = fsum(window.part.ball_g * number for window, number in zip(windows, fewest, strict=True))
         dearest_of_all = max(dearest_of_all, dearest)
         for place, window in enumerate(windows):
             spare = int((dearest - cheapest) / window.part.ball_g + 1e-9) if window.part.ball_g > 0.0 else 0

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import erfc, inf, sqrt, tan
+from math import erfc, hypot, inf, sqrt, tan
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
@@ -273,7 +273,7 @@ def falls_share(pushed: float, fit_spread_mm: float, bearing_spreads_mm: Sequenc
     >>> round(falls_share(0.5, 0.6, (0.3, 0.3)), 4)
     0.0868
     """
-    sigma = 0.5 * sqrt(fit_spread_mm**2 + sum(spread**2 for spread in bearing_spreads_mm))
+    sigma = 0.5 * hypot(fit_spread_mm, *bearing_spreads_mm)
     if sigma == 0.0:
         return 0.0 if pushed >= 0.0 else 1.0
     return 0.5 * erfc(pushed / sigma / sqrt(2.0))

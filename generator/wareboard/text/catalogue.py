@@ -16,6 +16,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import units
 from wareboard.text.formulas import Formula
+from wareboard.text.languages import _
 
 COMMON = "common practice"
 C326 = "ASTM C326 (shrinkage in % of the plastic length)"
@@ -197,7 +198,7 @@ class Named:
         first = self.declared.parts[0]
         if first == "P":
             return self.names["P"]
-        return f"{self.names['F']} fit" if first == "fit" else first if first == "clay" else ""
+        return _("{fit} fit").format(fit=self.names["F"]) if first == "fit" else _("clay") if first == "clay" else ""
 
     @property
     def words(self) -> str:
@@ -206,7 +207,7 @@ class Named:
         >>> named("jar.pointer.rim.height").words, named("jar.mouth").words
         ('pointer up at rim', 'mouth')
         """
-        return self.declared.words.format(**self.names)
+        return _(self.declared.words).format(**self.names)
 
     @property
     def title(self) -> str:

@@ -12,6 +12,8 @@ from math import fsum, hypot, sqrt
 from string import Formatter
 from types import CodeType
 
+from wareboard.text.languages import _, later, pointed
+
 Number = float | Sequence[float]
 Put = Number | str
 
@@ -27,10 +29,10 @@ CALLS: Mapping[str, Callable[..., float]] = {
 }  # fmt: skip
 _SCOPE = {"__builtins__": {}, **CALLS}
 _SAID_CALLS = {
-    "sqrt": "√",
-    "root_sum_square": "root of the sum of squares of ",
-    "max": "the larger of ",
-    "min": "the smaller of ",
+    "sqrt": "√{terms}",
+    "root_sum_square": later("root of the sum of squares of {terms}"),
+    "max": later("the larger of {terms}"),
+    "min": later("the smaller of {terms}"),
 }
 _SIGNS: Mapping[type[ast.operator], tuple[str, int]] = {
     ast.Add: ("+", 1), ast.Sub: ("−", 1), ast.Mult: ("×", 2), ast.Div: ("/", 2), ast.Pow: ("^", 4),
@@ -46,7 +48,7 @@ def number(value: float) -> str:
     if value == 0.0:
         return "0"
     text = f"{value:.0f}" if abs(value) >= 99_999.5 else f"{value:.5g}"
-    return text if "e" not in text else f"{value:.2g}" if abs(value) >= 1e-4 else f"{value:.1e}"
+    return pointed(text if "e" not in text else f"{value:.2g}" if abs(value) >= 1e-4 else f"{value:.1e}")
 
 
 def percent(share: float) -> str:
@@ -67,6 +69,15 @@ def _ending(name: str) -> tuple[str, str, float]:
     return name.replace("_", " "), "", 1.0
 
 
+def name_words(name: str) -> str:
+    """What a number is called, without its unit.
+
+    >>> name_words("dry_glaze_g")
+    'dry glaze'
+    """
+    return _ending(name)[0]
+
+
 def said(name: str, value: Put, *, named: bool = False) -> str:
     """A number as its name asks.
 
@@ -82,7 +93,7 @@ def said(name: str, value: Put, *, named: bool = False) -> str:
     words, unit, scale = _ending(name)
     behind = f" {unit}" if unit else ""
     if named and words:
-        behind += f" {words}"
+        behind += f" {_(words)}"
     if not isinstance(value, (int, float)):
         return " + ".join(f"{number(one * scale)}{f' {unit}' if unit else ''}" for one in value) or "0"
     return f"{number(value * scale)}{behind}"
@@ -141,7 +152,7 @@ class Formula:
     @property
     def words(self) -> str:
         """The rule, with what its numbers are called."""
-        return _said_node(self._tree, {name: _ending(name)[0] or name for name in self.names})[0]
+        return _said_node(self._tree, {name: _(name_words(name)) or name for name in self.names})[0]
 
 
 def working(how: str | Formula, numbers: Mapping[str, Put]) -> str:
@@ -155,10 +166,11 @@ def working(how: str | Formula, numbers: Mapping[str, Put]) -> str:
     """
     if isinstance(how, Formula):
         return how.working(numbers)
+    how = _(how)
     if not numbers:
         return how
     pieces = Formatter().parse(how)
-    return "".join(words + (said(name, numbers[name]) if name else "") for words, name, _, _ in pieces)
+    return "".join(words + (said(name, numbers[name]) if name else "") for words, name, *_rest in pieces)
 
 
 def _refuse_odd(node: ast.AST, text: str) -> None:
@@ -189,7 +201,7 @@ def _said_node(node: ast.expr, numbers: Mapping[str, Put]) -> tuple[str, int]:
         case ast.Call(func=ast.Name(id=name), args=args):
             inner = ", ".join(_said_node(arg, numbers)[0] or "0" for arg in args)
             if name != "sum":
-                return f"{_SAID_CALLS[name]}({inner})", 5
+                return _(_SAID_CALLS[name]).format(terms=f"({inner})"), 5
             return ("" if inner == "0" else inner), 1 if " + " in inner else 5
         case ast.BinOp(left=left, op=op, right=right):
             return _said_pair(_said_node(left, numbers), type(op), _said_node(right, numbers))

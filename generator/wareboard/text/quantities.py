@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import _, pointed
 from wareboard.text.units import unit_factor
 
 METRIC = "metric"
@@ -117,7 +118,7 @@ def _to_step(value: float, step: float, way: Way = "near") -> float:
 def _decimal(value: float, decimals: int) -> str:
     """The value at that many decimals, halves away from nought, with a true minus."""
     rounded = round_to_step(value, 10.0**-decimals)
-    return f"{rounded:.{decimals}f}".replace("-", "−")
+    return pointed(f"{rounded:.{decimals}f}").replace("-", "−")
 
 
 def _mixed(value: float, step: float) -> str:
@@ -399,7 +400,7 @@ def format_time(time_h: float) -> tuple[str, str]:
     for unit, upto in (("s", 2 / 60), ("min", 2.0), ("h", 72.0)):
         if abs(time_h) < upto:
             return format_number(time_h / unit_factor(unit)), unit
-    return format_number(time_h / unit_factor("day")), "days"
+    return format_number(time_h / unit_factor("day")), _("days")
 
 
 def format_number(value: float, digits: int = 3) -> str:
@@ -421,7 +422,7 @@ def format_number(value: float, digits: int = 3) -> str:
     # Nine decimals are as fine as rounding to a step goes.
     decimals = min(9, max(0, digits - 1 - math.floor(math.log10(abs(value)))))
     shown = _decimal(value, decimals)
-    return shown.rstrip("0").rstrip(".") if decimals else shown
+    return shown.rstrip("0").rstrip(pointed(".")) if decimals else shown
 
 
 def format_figure(
@@ -474,5 +475,5 @@ def format_figure(
         case "h":
             return format_time(value)
         case "pieces":
-            return _decimal(value, 0), "pieces"
+            return _decimal(value, 0), _("pieces")
     return format_number(value), _SHOWN_UNITS.get(unit, unit)

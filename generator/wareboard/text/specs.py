@@ -255,7 +255,10 @@ class Studio:
         unless_given="1 %",
     )
     language: Word | None = key(
-        Name(longest=12), "the language of the titles and notes, as a language tag", example="en", unless_given="en"
+        Name(longest=12),
+        "the language of titles and notes, as a language tag, and of all words of pages and cards where there is a catalogue of it: English and German (`de`)",
+        example="en",
+        unless_given="en",
     )
     fonts: tuple[Word, ...] = key(
         ListOf(Prose(), or_one=True),
@@ -266,8 +269,12 @@ class Studio:
     )
     stockists: Trade | None = key(Nested(Trade), "what all shops are told", trade=True)
 
+    # ---- a clay, a glaze, a kiln ----
 
-# ---- a clay, a glaze, a kiln ----
+    @property
+    def language_tag(self) -> str:
+        """The language that its pages and cards are in."""
+        return str(self.language or "en")
 
 
 @frozen

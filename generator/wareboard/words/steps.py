@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from itertools import product
 
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
-from wareboard.text import source
-from wareboard.words.templating import TEMPLATES
+from wareboard.text.languages import remembered
+from wareboard.words.wordfiles import read_word_file
 
 _QUOTE = re.compile(r"\{([^{}]+)\}")
 
@@ -158,38 +157,22 @@ def _filled(quote: str, given: Mapping[str, str], words: Mapping[str, str | None
     return "{" + ".".join(given.get(name, name) for name in key.split(".")) + f" {stage}}}"
 
 
-@cache
+@remembered()
 def read_steps() -> dict[str, dict[str, tuple[UsualLine, ...]]]:
     """The usual steps by kind of part and stage; under `first` and `last`, what is done once for all parts."""
     return {
         kind: {stage: tuple(UsualLine(**line) if isinstance(line, dict) else UsualLine(line) for line in lines) for stage, lines in stages.items()}
-        for kind, stages in _read("steps").items()
+        for kind, stages in read_word_file("steps").items()
     }  # fmt: skip
 
 
-@cache
 def read_bench_words() -> dict[str, dict]:
     """What a bench sheet says beside its numbers: `good` by stage and kind, `out` by kind of number."""
-    return _read("bench")
+    found: dict[str, dict] = read_word_file("bench")
+    return found
 
 
-@cache
 def read_first_week() -> tuple[dict, ...]:
     """The days of the first week, in order, as the head of their file says."""
-    return _read("firstweek", "days:\n")["days"]
-
-
-def _read(name: str, head: str = "") -> dict:
-    """The words of one shipped file; where it is a list, `head` puts it under a key."""
-    path = TEMPLATES / "words" / f"{name}.yaml"
-    top, problems = source.read_nodes(head + path.read_text(encoding="utf-8"), path.name)
-    if top is None or problems:
-        raise ValueError(f"site_templates/words/{path.name}: {problems}")
-    return _plain(top)
-
-
-def _plain(node: source.Node):
-    """A node as plain text, lists and mappings."""
-    if isinstance(node, source.Mapping):
-        return {key.text: _plain(child) for key, child in node.entries}
-    return node.text.strip() if isinstance(node, source.Text) else tuple(_plain(child) for child in node.items)
+    found: tuple[dict, ...] = read_word_file("firstweek")
+    return found

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from wareboard import TEMPLATES
+from wareboard.text import languages
 from wareboard.text.problems import capital
 
 NOTE_TAGS = {
@@ -46,10 +48,15 @@ def environment() -> Environment:
     """Templates from `site_templates/`, each compiled once."""
     made = Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written, extensions=["jinja2.ext.i18n"],
     )  # fmt: skip
+    made.newstyle_gettext = True  # type: ignore[attr-defined]  # what is put in is handed over with the message
+    made.globals.update(gettext=_said, ngettext=_said_of, _=_said)
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
+    made.filters["linked"] = linked
+    made.filters["pointed"] = languages.pointed
+    made.filters["continued"] = languages.lowered
     made.filters["ident"] = ident
     made.filters["coded"] = coded
     return made
@@ -58,6 +65,28 @@ def environment() -> Environment:
 def render(template: str, **context: object) -> str:
     """A template of `site_templates/` with what it is given; a name that it misses is an error."""
     return environment().get_template(template).render(**context)
+
+
+def _said(message: str, /, **put: object) -> Markup:
+    """A template's message in the language that is spoken, with what is put in escaped and cleaned as all that is written."""
+    return Markup(languages._(message)) % _put(put)
+
+
+def _said_of(one: str, many: str, count: int, /, **put: object) -> Markup:
+    return Markup(languages.ngettext(one, many, count)) % _put({**put, "num": count})
+
+
+def _put(put: Mapping[str, object]) -> dict[str, object]:
+    return {name: _as_written(value) for name, value in put.items()}
+
+
+def linked(pages: Iterable[tuple[str, str]]) -> Markup:
+    """Titles with their addresses as links, one after another.
+
+    >>> str(linked([("Tea caddy", "forms/tea-caddy.html")]))
+    '<a href="forms/tea-caddy.html">Tea caddy</a>'
+    """
+    return Markup(", ").join(Markup('<a href="{}">{}</a>').format(path, _as_written(title)) for title, path in pages)
 
 
 def coded(words: str) -> Markup:

@@ -1,0 +1,108 @@
+"""Words in another language: what is spoken where, numbers and days by the locale, and that catalogues are in step with the program."""
+
+import datetime
+import subprocess
+import sys
+
+import pytest
+from wareboard.text import languages
+from wareboard.text.formulas import Formula
+from wareboard.text.languages import Language, _, later, neutral, ngettext, pointed, remembered, speaking
+from wareboard.text.quantities import Steps, format_length, format_number, format_share
+from wareboard.words.gathering import gather
+from wareboard.words.templating import environment
+
+
+class Upper:
+    """A language for tests: English, loud."""
+
+    def gettext(self, message):
+        return message.upper()
+
+    def ngettext(self, one, many, count):
+        return (one if count == 1 else many).upper()
+
+
+class Swapped(Upper):
+    """Another language for tests, with its words in another order."""
+
+    def gettext(self, message):
+        return {"Fit: %(name)s": "%(name)s passt"}.get(message, message)
+
+
+LOUD = Language("de", Upper(), ",")
+
+
+def test_a_language_is_spoken_for_a_while_and_no_longer():
+    with speaking(LOUD):
+        assert (_("wet"), ngettext("pot", "pots", 2)) == ("WET", "POTS")
+        with speaking("en"):
+            assert _("wet") == "wet"
+        assert _("wet") == "WET"
+    assert _("wet") == later("wet") == "wet"
+
+
+def test_numbers_have_the_sign_of_the_language():
+    with speaking(LOUD):
+        assert format_length(79.2, "metric", Steps()) == ("79,0", "mm")
+        assert format_number(1.50) == "1,5"
+        assert format_share(-0.1234) == ("−12,3", "%")
+        assert pointed("3.5") == "3,5"
+        assert Formula("wet_mm * 2").working({"wet_mm": 1.5}) == "1,5 mm WET × 2"
+    assert format_length(79.2, "metric", Steps()) == ("79.0", "mm")
+
+
+def test_days_are_written_as_the_language_has_them():
+    day = datetime.date(2027, 5, 4)
+    with speaking(LOUD):
+        assert languages.written_day(day) == "4. Mai 2027"
+        assert languages.written_date(day) == "Di., 4. Mai 2027"
+        assert languages.written_date(day, year=False) == "Di., 4. Mai"
+    assert languages.written_day(day) == "4 May 2027"
+
+
+def test_what_is_remembered_is_apart_for_each_language_and_data_are_neutral():
+    asked = []
+
+    @remembered()
+    def said(word):
+        asked.append(word)
+        return _(word)
+
+    data = neutral(lambda: _("wet"))
+    with speaking(LOUD):
+        assert (said("wet"), said("wet"), data()) == ("WET", "WET", "wet")
+    assert said("wet") == "wet"
+    assert asked == ["wet", "wet"]
+
+
+def test_a_template_says_its_message_with_what_is_put_in_escaped():
+    made = environment().from_string(
+        "{% trans name=name %}Fit: {{ name }}{% endtrans %}, {{ _('<b>%(name)s</b>', name=name) }}"
+    )
+    assert made.render(name="a & b") == "Fit: a &amp; b, <b>a &amp; b</b>"
+    with speaking(Language("de", Swapped(), ",")):
+        assert made.render(name="a & b") == "a &amp; b passt, <b>a &amp; b</b>"
+
+
+def test_english_costs_no_catalogue():
+    asked = "import sys, wareboard.cli, wareboard.pages.sitepages; sys.exit('babel' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", asked], check=False).returncode == 0
+
+
+@pytest.mark.parametrize("tag", ["en", "en-GB", "fr", "../de", "x" * 12])
+def test_a_language_without_a_catalogue_is_english(tag):
+    with speaking(tag):
+        assert _("wet") == "wet"
+
+
+def test_messages_are_gathered_from_everywhere_that_words_stand():
+    found = set(gather())
+    for message in (
+        "pointer up at {S}",  # a figure
+        "dry glaze",  # a number in a formula
+        "the larger of {terms}",  # the program
+        "Weigh {P.ball.set wet} for the {part}, the same day and from the same lot as what it closes. It is thrown upside down.",
+    ):
+        assert message in found
+    assert not found & {"silica-dust", "glaze-materials"}
