@@ -26,7 +26,7 @@ class Shaper:
 
     def __init__(self, project: Project, resolver: Resolver | None = None, *, as_used: bool = False) -> None:
         self.resolver = resolver or Resolver(project)
-        self.as_used = as_used  # parts are asked for as they are used alone: it is not looked whether they can be thrown
+        self.as_used = as_used  # it is not looked whether parts can be thrown
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._calipers_mm: dict[tuple[str, str, str], float] = {}
         self._open: list[tuple[str, ...]] = []
@@ -66,9 +66,7 @@ class Shaper:
             self._calipers_mm[wanted] = self._followed(
                 wanted,
                 spec.at,
-                lambda: (
-                    self._set_by_fit(form, name, caliper) if spec.from_fit else self.measured_mm(form, name, spec)
-                ),
+                lambda: self._set_by_fit(form, name, caliper) if spec.from_fit else self.measured_mm(form, name, spec),
             )
         found = self._calipers_mm[wanted]
         return found * body.across(stage) if spec.from_fit else found * body.across(stage) / body.across(form.stage)
