@@ -100,7 +100,7 @@ def test_every_form_has_its_page_data_and_card(demo):
 
 def test_the_table_has_every_figure_that_the_forms_have(demo):
     site = demo / "site"
-    with open(site / "figures.csv", encoding="utf-8", newline="") as file:
+    with open(site / "figures.csv", encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
     figures = [
         figure
@@ -114,7 +114,7 @@ def test_the_table_has_every_figure_that_the_forms_have(demo):
 def test_no_spec_is_published(demo):
     site = demo / "site"
     specs = [path for path in tree(site) if path.endswith((".yaml", ".yml", ".schema.json", ".md"))]
-    assert specs == ["sheet.schema.json"], "what the sheets' JSON holds, which is no spec"
+    assert specs == ["data/index.schema.json", "sheet.schema.json"], "what the data holds, which is no spec"
 
 
 def test_every_link_leads_somewhere(demo):
@@ -427,7 +427,7 @@ def test_a_folder_without_mkdocs_yml_is_built_too(small):
 
 def test_settings_that_leave_the_plugin_out_are_told(small):
     (small / "mkdocs.yml").write_text(
-        "site_name: A\ndocs_dir: specs\ntheme: material\nplugins: [search]\n", encoding="utf-8"
+        "site_name: A\ndocs_dir: specs\ntheme: wareboard\nplugins: [search]\n", encoding="utf-8"
     )
     done = run(small, "build", "--no-cards")
     assert done.exit_code == 1 and "- wareboard" in done.stderr

@@ -30,8 +30,10 @@ def page(slug):
 
 
 def rows(body):
-    """Each large number's working with the words that stand under it: `(#f-jar.mouth-wet, ± 0.6 mm Out? …)`."""
-    found = re.findall(r'(?s)<tr class="judged"[^>]*>.*?href="#f-(.*?)".*?</tr>\s*<tr class="right">(.*?)</tr>', body)
+    """Each large number's working with the words that stand under it: `(jar.mouth-wet, ± 0.6 mm Out? …)`."""
+    found = re.findall(
+        r'(?s)<tr class="judged"[^>]*>.*?popovertarget="w-(.*?)".*?</tr>\s*<tr class="right">(.*?)</tr>', body
+    )
     return {unescape(name): " ".join(unescape(re.sub("<[^>]+>", " ", words)).split()) for name, words in found}
 
 

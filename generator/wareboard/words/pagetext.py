@@ -10,6 +10,8 @@ from html import unescape
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view.
 PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
+# Where the pages of workings stand.
+WORKINGS = "workings/"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,8 @@ class PageText:
 
     @property
     def is_found(self) -> bool:
-        """True where the search knows the page; a bench view says what its form's page says."""
-        return self.template == PAGE_TEMPLATE
+        """True where the search knows the page; a bench view and workings say what their form's page says."""
+        return self.template == PAGE_TEMPLATE and not self.path.startswith(WORKINGS)
 
     @property
     def places(self) -> Iterator[tuple[str, str, str]]:
@@ -91,6 +93,21 @@ _SECTION = re.compile(r'<header class="step" id="([^"]+)"><h2>([^<]*)</h2>')
 _TERM = re.compile(r'<dt id="([^"]+)">(.*?)</dt>\s*<dd>(.*?)</dd>', re.DOTALL)
 
 
+class _Every(Collection[str]):
+    """Whatever is asked for is in it; nothing is listed."""
+
+    def __contains__(self, one: object) -> bool:
+        return True
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(())
+
+    def __len__(self) -> int:
+        return 0
+
+
+# Where cards are made when they are asked for, every one is there.
+EVERY = _Every()
 CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')
 
 
@@ -119,3 +136,8 @@ class DataText:
 
     path: str
     text: str | bytes
+
+    @property
+    def content(self) -> bytes:
+        """What the file holds."""
+        return self.text if isinstance(self.text, bytes) else self.text.encode()

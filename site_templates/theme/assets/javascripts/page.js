@@ -24,7 +24,7 @@
         const numbers = [...row.querySelectorAll(".n > *, :scope > b")], unit = row.querySelector(".unit, .u"), to = row.dataset.set.split("|");
         row.dataset.set = [...numbers, unit].map((one) => one.textContent).join("|");
         row.querySelector("small, .o").textContent = numbers.map((one) => `${one.previousElementSibling?.matches("i") ? one.previousElementSibling.textContent : ""} ${one.textContent} ${unit.textContent}`.trim()).join(" ");
-        [...numbers, unit].forEach((one, at) => { one.textContent = to[at]; });
+        [...numbers, unit].forEach((one, at) => { one.ariaLabel = one.ariaLabel?.replace(one.textContent, to[at]) ?? null; one.textContent = to[at]; });
       });
       all("[data-other]", (one) => { [one.textContent, one.dataset.other] = [one.dataset.other, one.textContent]; });
       document.documentElement.toggleAttribute("data-turned");
