@@ -132,7 +132,7 @@ def unwrapped(text):
     """A text without what the maker typed and what is the same in every language; nothing where no word is left."""
     if not re.search(r"[A-Za-z]{2}", text):
         return ""
-    rest = SAME_EVERYWHERE.sub(" ", makers_own().sub(" ", SAME_EVERYWHERE.sub(" ", text))).strip()
+    rest = SAME_EVERYWHERE.sub(" ", makers_own().sub(" ", text)).strip()
     return rest if re.search(r"[A-Za-z]{2}", rest) else ""
 
 
