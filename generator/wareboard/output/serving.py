@@ -21,7 +21,7 @@ from wareboard.figures import checks, coats
 from wareboard.figures.completing import needs_completing
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.shown import reader_of
-from wareboard.output import build, files, folder
+from wareboard.output import editions, files, folder
 from wareboard.output.history import Record
 from wareboard.output.working import Worked
 from wareboard.pages import sitepages
@@ -210,7 +210,7 @@ def _write_again(plugin: Preview, path: str) -> None:
             worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards
         )
     else:
-        made = [sitepages.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
+        made = [sitepages.render_figures_csv(worked.sheets.values()), *editions.render_tables(worked)]
     for text in made:
         _write_page(plugin, text) if isinstance(text, sitepages.PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)
