@@ -26,12 +26,12 @@ from wareboard import TEMPLATES
 from wareboard.output import builtfolder, editions, files, folder, journal, ownpages, working
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
-from wareboard.pages.sitepages import FIGURES_TABLE, PageText
+from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
-from wareboard.words.pagetext import PAGE_TEMPLATE, CardLinks
+from wareboard.words.pagetext import PAGE_TEMPLATE, CardLinks, PageText
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"

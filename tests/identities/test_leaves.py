@@ -178,7 +178,7 @@ def test_a_form_that_is_like_another_follows_it(tmp_path):
         found = Leaves.open(tmp_path, texts, project, lambda revised, reader: ())
         checks.check_project(project, found.sheet_of)
         found.keep()
-        return found.data_file("twin").read_bytes()
+        return found.data_files("twin")["forms/twin.json"].read_bytes()
 
     pot = keys.TEXTS["specs/forms/pot.yaml"]
     before = built(pot)

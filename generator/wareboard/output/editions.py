@@ -16,6 +16,7 @@ from wareboard.output import files
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.working import Say, Worked
+from wareboard.pages.workings import workings_path
 from wareboard.pot.frozen import frozen
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
@@ -65,7 +66,7 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
-        lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
+        lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
         lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
 
@@ -141,25 +142,34 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     )
 
 
-def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, and the tables; but for what leaves have."""
-    from wareboard.pages import sitepages
+def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
+    """Every data file: each form's figures as JSON and its drawing beside its page, and the tables; but for what leaves have."""
+    from wareboard.pages import datafiles
 
     if worked.leaves is None:
         for sheet in worked.sheets.values():
-            yield sitepages.render_form_data(sheet)
-        yield sitepages.render_figures_csv(worked.sheets.values())
-    yield from render_tables(worked)
+            yield datafiles.render_form_data(sheet)
+            if sheet.is_worked_out:
+                yield datafiles.render_drawing(sheet)
+        yield datafiles.render_figures_csv(worked.sheets.values())
+    yield from render_tables(worked, audience)
 
 
-def render_tables(worked: Worked) -> Iterator[DataText]:
-    """What tells of several forms: a row of each, what shops are told, each open order's plan and days."""
+def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
+    """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import orderpages, sitepages
+    from wareboard.pages import datafiles, orderpages
 
-    yield sitepages.render_sheet_schema()
-    entries = worked.leaves.entries() if worked.leaves else sitepages.front_entries(worked.project, worked.sheets)
-    yield sitepages.render_forms_csv(entries)
+    yield from datafiles.render_schemas()
+    if worked.leaves is not None:
+        leaves = worked.leaves.found.values()
+        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
+    else:
+        known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
+        rows = map(datafiles.form_line, worked.sheets.values())
+        entries = (datafiles.index_entry(sheet, datafiles.render_form_data(sheet)) for sheet in known)
+    yield datafiles.render_forms_csv(rows)
+    yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (
         worked.leaves.stock()
         if worked.leaves
@@ -202,6 +212,7 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
     for slug, leaf in leaves.found.items() if leaves else ():
         yield Handed(f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links))
         yield Handed(bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE)
+        yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug))
 
 
 def _same(text: PageText) -> PageText:
@@ -217,12 +228,12 @@ def handed_data(edition: Edition) -> Iterator[DataText | tuple[str, Path]]:
     yield from edition.data()
     leaves = edition.leaves
     for slug in leaves.found if leaves else ():
-        yield f"forms/{slug}.json", leaves.data_file(slug)
+        yield from leaves.data_files(slug).items()
 
 
 def write_figures(path: Path, leaves: Leaves) -> None:
     """The table of all figures, a form at a time."""
-    from wareboard.pages.sitepages import FIGURES_HEAD
+    from wareboard.pages.datafiles import FIGURES_HEAD
 
     with open(path, "wb") as file:
         files.touches("write", path)

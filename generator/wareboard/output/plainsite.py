@@ -36,7 +36,7 @@ from wareboard.output.editions import (
 from wareboard.output.history import Record
 from wareboard.output.unchanged import Built
 from wareboard.output.working import Say, Worked
-from wareboard.pages.sitepages import FIGURES_TABLE
+from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
 from wareboard.text.audiences import STUDIO
 from wareboard.text.sitesettings import FILE, SiteSettings, read_settings

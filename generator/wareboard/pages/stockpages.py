@@ -22,6 +22,7 @@ from wareboard.cards.stock import (
     parts_text,
     price_text,
 )
+from wareboard.drawing.svg import by_itself
 from wareboard.figures.sheet import Sheet
 from wareboard.pages.studiopages import food_contact_words
 from wareboard.text.languages import _
@@ -76,10 +77,7 @@ def render_drawings(stock: Stock) -> Iterator[DataText]:
     """Each form's drawing with its sizes, as SVG, beside its page."""
     for form in stock.forms:
         drawn = draw_stock(form, width_mm=120.0, height_mm=120.0, size_text=stock.reader.size_text)
-        # By itself there is no page whose ink and ground it could take.
-        yield DataText(
-            f"forms/{form.name}.svg", drawn.replace("<svg ", '<svg style="color:#1a1917;background:#fff" ', 1)
-        )
+        yield DataText(f"forms/{form.name}.svg", by_itself(drawn))
 
 
 def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
