@@ -206,8 +206,7 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
         with_cards: link them.
     """
     for text in edition.pages(with_cards):
-        linked = links.of(text)
-        yield Handed(text.path, text.title, partial(_same, linked), text.template, text.in_navigation)
+        yield hand(text, links)
     leaves = edition.leaves
     for slug, leaf in leaves.found.items() if leaves else ():
         yield Handed(f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links))
@@ -215,8 +214,10 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
         yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug))
 
 
-def _same(text: PageText) -> PageText:
-    return text
+def hand(text: PageText, links: CardLinks) -> Handed:
+    """A page whose text is there already, with its cards linked."""
+    linked = links.of(text)
+    return Handed(text.path, text.title, lambda: linked, text.template, text.in_navigation)
 
 
 def _form_page(leaves: Leaves, slug: str, links: CardLinks) -> PageText:

@@ -229,8 +229,7 @@ def write_site(
         if isinstance(data, tuple):
             _copy(data[1], folder / data[0])
         else:
-            text = data.text.encode() if isinstance(data.text, str) else data.text
-            _write(folder / data.path, text)
+            _write(folder / data.path, data.content)
     for name, made in cards.items():
         _copy(made, folder / name)
     base = urlsplit(settings.site_url or "/").path
