@@ -35,6 +35,7 @@ from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, 
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
 from wareboard.text.source import Text
 from wareboard.words.pagetext import EVERY, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.words.templating import give_words
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -227,8 +228,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
-        env.install_gettext_callables(languages._, languages.ngettext)
-        env.globals["translation_note"] = languages.translation_note
+        give_words(env)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = "search" in config.plugins

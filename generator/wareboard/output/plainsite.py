@@ -37,11 +37,11 @@ from wareboard.output.history import Record
 from wareboard.output.unchanged import Built
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
-from wareboard.text import languages
 from wareboard.text.audiences import STUDIO
 from wareboard.text.sitesettings import FILE, SiteSettings, read_settings
 from wareboard.text.source import Listing, Mapping, Text
 from wareboard.words.pagetext import CardLinks, PageText
+from wareboard.words.templating import give_words
 
 LOOK = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
@@ -275,7 +275,7 @@ def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -
 def _environment() -> Environment:
     """As the site generator makes it: nothing is escaped but what the templates escape."""
     made = Environment(loader=FileSystemLoader(LOOK), auto_reload=False, extensions=["jinja2.ext.i18n"])
-    made.install_gettext_callables(languages._, languages.ngettext)  # type: ignore[attr-defined]
+    give_words(made)
     made.filters["url"] = _url
     made.filters["script_tag"] = str  # scripts of a maker's own ask for the site generator
     return made
