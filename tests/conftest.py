@@ -1,10 +1,16 @@
 """Marks the quick tests: all that need no browser, no PDF and no built site."""
 
+import os
+import sys
 import tomllib
 from importlib.metadata import entry_points
 from pathlib import Path
 
 import pytest
+
+# Some machines ask for no bytecode. Here each of a hundred processes would then compile the whole program anew.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 SLOW = Path(__file__).parent / "site"
 
