@@ -246,6 +246,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
         env.install_gettext_callables(languages._, languages.ngettext)
+        env.globals["translation_note"] = languages.translation_note
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = "search" in config.plugins
