@@ -14,6 +14,7 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # What is not quick, measured: what needs a browser, a PDF or a built site, and whatever else takes more than a second or two.
 # Files stand by how long they take: two workers that take the longest first end together.
+TESTS = Path(__file__).parent
 SLOW = (
     "site/test_faults.py",
     "site/test_build_site.py",
@@ -39,6 +40,8 @@ SLOW = (
     "unit/test_among_forms.py",
     "unit/test_tolerances.py",
     "unit/test_stationing.py",
+    "unit/test_fewest.py",
+    "unit/test_languages.py::test_messages_are_gathered_from_everywhere_that_words_stand",
     "unit/test_revisions.py::test_a_record_is_read_as_it_was_written",
     "unit/test_docstrings.py::test_the_package_is_really_read",
 )
@@ -52,6 +55,16 @@ def pytest_configure() -> None:
         found = {point.name: point.value for point in entry_points(group=group)}
         if not named.items() <= found.items():
             pytest.exit(f"{group} of pyproject.toml is not what is installed; run `sh .ci/install --tests` first", 1)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Where quick tests alone are asked for, files without one are not even read."""
+    try:
+        where = collection_path.relative_to(TESTS).as_posix()
+    except ValueError:
+        return None
+    where += "/" if collection_path.is_dir() else ""
+    return True if config.option.markexpr == "quick" and where.startswith(SLOW) else None
 
 
 def slowness(item: pytest.Item) -> int:
