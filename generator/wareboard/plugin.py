@@ -23,7 +23,7 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.cards.cardtext import bench_path
+from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.output import build, builtfolder, files, folder, journal, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
@@ -32,7 +32,7 @@ from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, format_problem
-from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -293,6 +293,9 @@ class WareboardPlugin(BasePlugin[Options]):
             yield file
             file = _page_at(bench_path(slug), config, InclusionLevel.NOT_IN_NAV)
             WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
+            yield file
+            file = _page_at(answers_path(slug), config, InclusionLevel.NOT_IN_NAV)
+            WareboardPage(leaf.answers_title, partial(leaves.answers, slug), file, config, ANSWER_TEMPLATE)
             yield file
 
     def _form_page(self, slug: str) -> PageText:

@@ -11,7 +11,17 @@ from dataclasses import dataclass
 from wareboard.figures.clays import make_body
 from wareboard.figures.matching import fired_limits_mm, pieces_of, ruler_step_mm
 from wareboard.figures.resolve import COMMON_SPREADS
-from wareboard.figures.settings import AT_TRIMMING, CALIPERS, FLOOR, POINTER, THROWN, TURNED, Setting, settings_of
+from wareboard.figures.settings import (
+    AT_TRIMMING,
+    CALIPERS,
+    FLOOR,
+    POINTER,
+    RECESS,
+    THROWN,
+    TURNED,
+    Setting,
+    settings_of,
+)
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.figures.tolerances import tolerance_of
@@ -20,7 +30,9 @@ from wareboard.pot import fits
 from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit
+from wareboard.text.languages import pointed
 from wareboard.text.projects import Project
+from wareboard.text.quantities import metric_step
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +77,7 @@ class AskedSize:
     wet_mm: float | None
     fired_mm: float | None
     plus_minus_mm: float
+    rounds_up: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +90,16 @@ class AskedBall:
 
 @dataclass(frozen=True, slots=True)
 class Tools:
-    """A studio's tools and systems as a page rounds and writes by them."""
+    """A studio's tools and systems as a page rounds and writes by them; `unit` is that of a bare length."""
 
     systems: tuple[str, ...]
     ruler_mm: float
     inch_in: float
     scale_g: float
+    metric_scale_g: float
     turn_step_mm: float
     unit: str
+    decimal: str
     fluid_ounce: str | None
 
 
@@ -110,8 +125,8 @@ def asked_of(made: Sheet, reader: Reader) -> Asked:
         reader: how the studio reads it.
     """
     tools = Tools(
-        reader.systems, reader.steps.ruler_mm, reader.steps.inch_in, reader.steps.scale_g, ruler_step_mm(reader),
-        str(made.form.unit or "mm"), reader.fluid_ounce,
+        reader.systems, metric_step(reader.steps.ruler_mm), reader.steps.inch_in, reader.steps.scale_g, metric_step(reader.steps.scale_g), ruler_step_mm(reader),
+        str(made.form.unit or "mm"), pointed("."), reader.fluid_ounce,
     )  # fmt: skip
     return Asked(
         made.slug, str(made.form.title), str(made.form.clay), make_body(made.clay), tools, tuple(_fits(made)), tuple(_sizes(made)), tuple(_balls(made)),
@@ -147,13 +162,14 @@ def _sizes(made: Sheet) -> Iterator[AskedSize]:
             elif one.kind in (CALIPERS, THROWN):
                 yield _calipers(made, name, one)
             elif one.kind == FLOOR:
-                yield AskedSize(name, "floor", "needle", "wet", True, one.ends[0].value, 0.0, None, None, 0.0)
+                yield AskedSize(name, "floor", "needle", "wet", True, one.ends[0].value, 0.0, None, None, 0.0, True)
     for name, turned in trim_settings_of(made).items():
         for one in turned:
             if one.kind == TURNED:
-                key = one.ends[0].key
+                key, deep = one.ends[0].key, one.place == RECESS
+                measured = (None, None, 0.0) if deep else _measured(made, key)
                 yield AskedSize(
-                    name, one.place, f"turned, {one.side}", AT_TRIMMING, False, one.ends[0].value, 0.0, *_measured(made, key),
+                    name, one.place, f"turned, {one.side}", AT_TRIMMING, deep, one.ends[0].value, 0.0, *measured,
                 )  # fmt: skip
 
 
@@ -172,7 +188,7 @@ def _pointer(made: Sheet, name: str, one: Setting) -> Iterator[AskedSize]:
 def _calipers(made: Sheet, name: str, one: Setting) -> AskedSize:
     tool = f"calipers, {one.side}"
     measured = (None, None, 0.0) if one.kind == THROWN else _measured(made, f"{name}.{one.place}")
-    return AskedSize(name, one.place, tool, "wet", False, one.ends[0].value, 0.0, *measured)
+    return AskedSize(name, one.place, tool, "wet", False, one.ends[0].value, 0.0, *measured, one.kind == THROWN)
 
 
 def _measured(made: Sheet, key: str) -> tuple[float | None, float | None, float]:

@@ -161,9 +161,11 @@ def render_data(worked: Worked) -> Iterator[DataText]:
 def render_tables(worked: Worked) -> Iterator[DataText]:
     """What tells of several forms: a row of each, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import orderpages, sitepages
+    from wareboard.pages import answerpage, orderpages, sitepages
 
     yield sitepages.render_sheet_schema()
+    yield answerpage.render_formulas()
+    yield answerpage.render_clays(worked.project)
     entries = worked.leaves.entries() if worked.leaves else sitepages.front_entries(worked.project, worked.sheets)
     yield sitepages.render_forms_csv(entries)
     told = (

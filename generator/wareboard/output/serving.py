@@ -52,7 +52,7 @@ class Doubt(Exception):
 
 
 FRONT = "index.html"
-FORMS, BENCH = "forms/", "bench/"
+FORMS, BENCH, ANSWERS = "forms/", "bench/", "answers/"
 
 
 def prepare_server(plugin: Preview, server, builder: Callable) -> None:
@@ -119,7 +119,7 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     plugin.stale |= {
         file.dest_uri
         for file in plugin.made["files"]
-        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, "cards/"))
+        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, "cards/"))
     }
     for problem in after.problems:
         if problem not in before.problems:
@@ -138,6 +138,7 @@ def _write_touched(plugin: Preview, after: Worked, touched: list[str], shown: li
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_page(plugin, sitepages.render_answers(sheet))
             _write_data(plugin, sitepages.render_form_data(sheet))
 
 

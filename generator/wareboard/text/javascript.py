@@ -430,7 +430,7 @@ class _Function:
                 return f"{self.value(line)}.at(-{at})"
             case ast.Subscript(line, ast.Slice(ast.Constant(value=int() as at), None, None)):
                 return f"{self.value(line)}.slice({at})"
-            case ast.Subscript(line, ast.Name() | ast.Attribute() as at):
+            case ast.Subscript(line, ast.Name() | ast.Attribute() | ast.Subscript() as at):
                 return f"{self.value(line)}[{self.value(at)}]"
             case ast.GeneratorExp(element, generators) | ast.ListComp(element, generators):
                 return self.gathered(node, element, generators)
