@@ -16,22 +16,23 @@ from mkdocs.config import config_options
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
-from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
-from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files, InclusionLevel, file_sort_key
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.cards.cardtext import answers_path, bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, working
+from wareboard.output import build, builtfolder, files, folder, journal, ownpages, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
 from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
-from wareboard.text.problems import ERROR, format_problem
+from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
+from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
 from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
 
 log = get_plugin_logger("wareboard")
@@ -123,6 +124,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
+        self.settings = SiteSettings("", None)
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
@@ -133,6 +135,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
+        self._read_settings(config)
         if not self.serving and not self.locked:
             try:
                 self.held.enter_context(journal.writing(root, "mkdocs build", say=log.info))
@@ -147,7 +150,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
-        complete_config(config, self.edition)
+        complete_config(config, self.edition, self.settings)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
         else:
@@ -159,16 +162,35 @@ class WareboardPlugin(BasePlugin[Options]):
             logging.getLogger("mkdocs").addHandler(self.warned)
         return config
 
-    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """The site's files: those of our look and what we made.
+    def _add_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """The site's files: those of our look, the maker's own and what we made.
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
-        theirs = [file for file in files if file.src_dir in looks or file.generated_by]
+        theirs = [file for file in files if file.src_dir in looks and file not in own]
         self._make_cards(config)
         ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
-        return Files([*theirs, *ours])
+        addresses = {file.dest_uri for file in ours} | {FIGURES_TABLE, SEARCH_INDEX}
+        self._refuse(ownpages.clashes(own, addresses, config))
+        return Files([*theirs, *own, *ours])
+
+    # After any other plugin has added its pages, or written `nav`.
+    @event_priority(-90)
+    def _set_navigation(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Our pages first, then the maker's own; what the settings name and nobody has is told at its line."""
+        self._refuse(ownpages.wrong_paths(self.settings, files, config))
+        pages = sorted(files.documentation_pages(), key=file_sort_key)
+        own = [file.src_uri for file in pages if file.inclusion.is_in_nav()]
+        for title, source in ownpages.titles(config.nav):
+            file = files.get_file_from_path(source)
+            if file is not None and isinstance(file.page, WareboardPage):
+                file.page.title = title
+        config.nav = ownpages.navigation(self.listed, config.nav, own)
+        return files
+
+    on_files = CombinedEvent(_add_files, _set_navigation)
 
     @event_priority(100)
     def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
@@ -190,7 +212,11 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
         env.install_gettext_callables(languages._, languages.ngettext)
-        self.made = {"config": config, "files": files, "env": env, "nav": self.made.get("nav")}
+        self._refuse(ownpages.wrong_templates(env, files, config, THEME))
+        nav = self.made.get("nav")
+        env.globals["finds"] = find_search_index(config) is not None
+        env.globals["own_pages"] = ownpages.own_items(nav or (), lambda item: isinstance(item, WareboardPage))
+        self.made = {"config": config, "files": files, "env": env, "nav": nav}
         return env
 
     def on_nav(self, nav, *, config: MkDocsConfig, files: Files):
@@ -245,6 +271,20 @@ class WareboardPlugin(BasePlugin[Options]):
             self.warned = None
         self.held.close()
 
+    def _read_settings(self, config: MkDocsConfig) -> None:
+        """What was typed into `mkdocs.yml`, and what of it cannot be followed."""
+        path = Path(config.config_file_path)
+        self.settings = read_settings(path.read_text(encoding="utf-8") if path.is_file() else "")
+        self._refuse([*check_theme(config.theme.name, self.settings), *check_settings(self.settings)])
+
+    def _refuse(self, problems: list[Problem]) -> None:
+        """Say what is wrong with the site's settings and the maker's own files; errors end the build."""
+        told = [format_problem(problem, {FILE: self.settings.text}) for problem in in_file_order(problems)]
+        if has_errors(problems):
+            raise (files.FolderError if self.locked else PluginError)("\n".join(told))
+        for words in told:
+            log.warning(words)
+
     def _say_problems(self, worked: working.Worked) -> None:
         said = [format_problem(problem, worked.texts) for problem in worked.problems]
         if worked.refused:
@@ -284,17 +324,17 @@ class WareboardPlugin(BasePlugin[Options]):
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
         texts, leaves = self.edition.pages(bool(self.cards)), self.edition.leaves
-        config.nav = [{text.title: _source_path(text.path)} for text in texts if text.in_navigation] or None
+        self.listed = [(text.title, _source_path(text.path)) for text in texts if text.in_navigation]
         for text in texts:
             yield page_file(self.links.of(text), config)
         for slug, leaf in leaves.found.items() if leaves else ():
-            file = _page_at(f"forms/{slug}.html", config, InclusionLevel.NOT_IN_NAV)
+            file = _page_at(f"forms/{slug}.html", config)
             WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
             yield file
-            file = _page_at(bench_path(slug), config, InclusionLevel.NOT_IN_NAV)
+            file = _page_at(bench_path(slug), config)
             WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
             yield file
-            file = _page_at(answers_path(slug), config, InclusionLevel.NOT_IN_NAV)
+            file = _page_at(answers_path(slug), config)
             WareboardPage(leaf.answers_title, partial(leaves.answers, slug), file, config, ANSWER_TEMPLATE)
             yield file
 
@@ -321,7 +361,7 @@ class WareboardPlugin(BasePlugin[Options]):
             yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
 
-def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
+def complete_config(config: MkDocsConfig, edition: build.Edition, settings: SiteSettings) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
     listed = config.plugins["wareboard"].config["indexed"]
@@ -331,9 +371,13 @@ def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
         "indexed": edition.audience == STUDIO or edition.audience in listed,
         "stock_indexed": STUDIO in listed,
     }
-    config.use_directory_urls = False
+    if settings.find("use_directory_urls") is None:
+        config.use_directory_urls = False  # so that a site works from a disk
     if str(THEME) not in config.theme.dirs:
-        config.theme.dirs.insert(0, str(THEME))
+        config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME))
+    for name in ("logo", "favicon"):
+        if settings.find("theme", name) is None:
+            config.theme[name] = None
     config.theme["font"] = False
     language = edition.language
     if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
@@ -343,15 +387,17 @@ def complete_config(config: MkDocsConfig, edition: build.Edition) -> None:
 
 
 def page_file(text: PageText, config: MkDocsConfig) -> File:
-    """A page as a file of the site generator; only the few in the navigation cost it time on every page."""
-    level = InclusionLevel.INCLUDED if text.in_navigation else InclusionLevel.NOT_IN_NAV
-    file = _page_at(text.path, config, level)
+    """A page as a file of the site generator."""
+    file = _page_at(text.path, config)
     WareboardPage(text.title, lambda: text, file, config, text.template)
     return file
 
 
-def _page_at(path: str, config: MkDocsConfig, level: InclusionLevel) -> File:
-    return File.generated(config, _source_path(path), content="", inclusion=level)
+def _page_at(path: str, config: MkDocsConfig) -> File:
+    """Our pages stand where their links and the codes on cards say, however the maker's own are addressed."""
+    file = File.generated(config, _source_path(path), content="", inclusion=InclusionLevel.NOT_IN_NAV)
+    file.use_directory_urls = False
+    return file
 
 
 def find_search_index(config: MkDocsConfig):

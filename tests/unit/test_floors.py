@@ -18,7 +18,7 @@ OWNERS = {
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
     "icalendar": {"calendar"},
-    "mkdocs": {"plugin", "serving", "build"},
+    "mkdocs": {"plugin", "serving", "build", "ownpages"},
     "PIL": {"photographs", "stockpictures"},
     "skimage": {"photographs"},
     "svgelements": {"linework"},

@@ -29,7 +29,7 @@ from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, qu
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, continued, later, ngettext, written_day
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
 from wareboard.words.templating import TEMPLATES, capital, render
@@ -37,12 +37,11 @@ from wareboard.words.templating import TEMPLATES, capital, render
 PAPERS = ("A4", "Letter")
 # A stage as work.
 WORK: Mapping[str, str] = {
-    "wet": "At the wheel", "leather-hard": "Trimming", "dry": "Drying and bisque", "bisque": "Glaze and glaze firing", "fired": "Out of the kiln",
+    "wet": later("At the wheel"), "leather-hard": later("Trimming"), "dry": later("Drying and bisque"), "bisque": later("Glaze and glaze firing"), "fired": later("Out of the kiln"),
 }  # fmt: skip
-ENDS = {"up": "up", "out": "out", "": ""}
 SET_WORDS = {
-    BALL: "Weigh the ball", FLOOR: "Leave under the needle", POINTER: "Set the pointer at the {place}", CALIPERS: "Set {side} calipers for the {place}",
-    THROWN: "Throw the {place} to, {side}",
+    BALL: later("Weigh the ball"), FLOOR: later("Leave under the needle"), POINTER: later("Set the pointer at the {place}"), CALIPERS: later("Set {side} calipers for the {place}"),
+    THROWN: later("Throw the {place} to, {side}"),
 }  # fmt: skip
 LETTERING, LEAST_SHOWN = Lettering(2.7, 3.0), 0.92  # of the small drawing, and what of it must be left in its box
 MOST_STEP_CHECKS = 3  # of one step; more would not be read
@@ -112,7 +111,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
         signed=any(row.care for work in works for row in work.rows), day=written_day(made), size_class=size_class(str(sheet.form.title)),
         language=sheet.studio.language_tag, code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
     )  # fmt: skip
-    return CardText(f"{sheet.slug}-bench", f"{sheet.form.title}, bench sheet", html, _style())
+    return CardText(f"{sheet.slug}-bench", _("{title}, bench sheet").format(title=sheet.form.title), html, _style())
 
 
 def _picture(sheet: Sheet, reader: Reader) -> Markup:
@@ -138,25 +137,39 @@ def _style() -> str:
 def _about(sheet: Sheet) -> tuple[str, ...]:
     """The form in sentences: its parts, what goes into what, what is left bare."""
     parts = list(sheet.form.parts.items())
-    named = [f"{name}{' (thrown upside down)' if part.opens_down else ''}" for name, part in parts]
-    said = [f"{'One part' if len(parts) == 1 else f'{len(parts)} parts'}: {', '.join(named)}."]
+    named = [
+        (_("{part} (thrown upside down)").format(part=name) if part.opens_down else str(name)) for name, part in parts
+    ]
+    said = [
+        ngettext("One part: {names}.", "{count} parts: {names}.", len(parts)).format(
+            count=len(parts), names=", ".join(named)
+        )
+    ]
     for fit in sheet.form.fits.values():
-        pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
-        whose = f" of {fit.inside.form}" if fit.inside.form else ""
+        pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
+        whose = _(" of {form}").format(form=fit.inside.form) if fit.inside.form else ""
         said.append(
-            f"The {fit.outside.caliper} of the {fit.outside.part} goes into the {fit.inside.caliper} of the {fit.inside.part}{whose}; {pairing}."
+            _("The {size} of the {part} goes into the {opening} of the {inside}{whose}; {pairing}.").format(
+                size=fit.outside.caliper,
+                part=fit.outside.part,
+                opening=fit.inside.caliper,
+                inside=fit.inside.part,
+                whose=whose,
+                pairing=pairing,
+            )
         )
     for name, part in parts:
-        bare = [
-            f"{stretch.start} to {stretch.end}" if stretch.what == "stretch" else str(stretch.what)
-            for stretch in part.bare
-        ]
+        bare = [stretch.words for stretch in part.bare]
         if bare:
-            said.append(f"Bare on the {name}: {', '.join(bare)}.")
+            said.append(_("Bare on the {part}: {places}.").format(part=name, places=", ".join(bare)))
         for extra in map(str, part.extras):
             figure = sheet.find(f"{name}.{extra}.clay", "wet")
             if figure:
-                said.append(f"The {extra} on the {name} takes {reader_of(sheet.studio).text(figure)} of clay.")
+                said.append(
+                    _("The {extra} on the {part} takes {clay} of clay.").format(
+                        extra=extra, part=name, clay=reader_of(sheet.studio).text(figure)
+                    )
+                )
     return tuple(said)
 
 
@@ -166,9 +179,9 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
     for name in map(str, sheet.form.parts):
         holds, heavy = sheet.find(f"{name}.capacity.fill", "fired"), fired_weight(sheet, name)
         wanted = [
-            ("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"),
-            ("in its glaze" if heavy.endswith("glazed") else "weight", "", heavy, "fired"),
-            *([("holds", "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []),
+            (_("high"), "", f"{name}.height", "fired"), (_("across"), "", f"{name}.diameter", "fired"),
+            (_("in its glaze") if heavy.endswith("glazed") else _("weight"), "", heavy, "fired"),
+            *([(_("holds"), "", f"{name}.capacity.fill", "fired")] if holds and holds.value > 0.0 else []),
         ]  # fmt: skip
         found.append((name, rows_of(sheet, reader, *wanted)))
     return found
@@ -180,7 +193,7 @@ def _fired(sheet: Sheet, reader: Reader) -> list[tuple[str, tuple[Row, ...]]]:
 def _works(sheet: Sheet, reader: Reader) -> Iterator[Work]:
     rows = _Rows(sheet, reader)
     for stage, steps in steps_of(sheet, whole=True).items():
-        yield Work(WORK[stage], stage, tuple(rows.of(stage, steps)), tuple(good_words(sheet, stage)))
+        yield Work(_(WORK[stage]), _(stage), tuple(rows.of(stage, steps)), tuple(good_words(sheet, stage)))
 
 
 def good_words(sheet: Sheet, stage: str) -> Iterator[str]:
@@ -193,7 +206,7 @@ def good_words(sheet: Sheet, stage: str) -> Iterator[str]:
             named.setdefault(extra_kind(extra), []).append(extra)
     for kind, names in named.items():
         if kind in words:
-            whose = f"{capital(', '.join(dict.fromkeys(names)))}: {words[kind][:1].lower()}{words[kind][1:]}"
+            whose = f"{capital(', '.join(dict.fromkeys(names)))}: {continued(words[kind])}"
             yield whose if len(named) > 1 else words[kind]
 
 
@@ -253,11 +266,11 @@ class _Rows:
             if found is None or len(checks) == MOST_STEP_CHECKS:
                 continue
             self.told.add((self._same(figure.key), figure.stage))
-            later = f", {figure.stage}" if figure.stage and figure.stage != stage else ""
+            later_stage = f", {_(figure.stage)}" if figure.stage and figure.stage != stage else ""
             amounts = self.reader.figure(figure)
             second = str(amounts[1]) if len(amounts) > 1 and amounts[1] != amounts[0] else ""
             what = (
-                f"{figure.named.words}{later}: "
+                f"{figure.named.words}{later_stage}: "
                 if sum(1 for one in figures if not one.key.endswith(".gap")) > 1
                 else ""
             )
@@ -270,7 +283,7 @@ class _Rows:
         for words, figures in self._always(stage):
             fresh = [one for one in figures if (self._same(one.key), one.stage) not in self.told | quoted]
             if fresh:
-                numbers = Markup(" and ").join(
+                numbers = Markup(_(" and ")).join(
                     Markup("{}{}").format(_quoted(one, self.reader), end) for one, end in zip(fresh, _ends(fresh), strict=True)
                 )  # fmt: skip
                 yield self._with_checks(Markup("{}: {}.").format(words, numbers), fresh, "", None, stage)
@@ -279,7 +292,7 @@ class _Rows:
         find = lambda key: [figure for figure in [self.sheet.find(key, stage)] if figure and figure.value != 0.0]
         if stage == "wet":
             for one in settings_of(self.sheet):
-                words = SET_WORDS[one.kind].format(place=one.place, side=one.side)
+                words = _(SET_WORDS[one.kind]).format(place=one.called, side=one.on_side)
                 yield self._whose(one.part, words), [figure for end in one.ends for figure in find(end.key)]
         elif stage == "leather-hard":
             for rows in trim_settings_of(self.sheet).values():
@@ -291,14 +304,17 @@ class _Rows:
         for name in map(str, self.sheet.form.parts):
             for caliper in map(str, self.sheet.form.parts[name].calipers):
                 if stage == "leather-hard":
-                    yield self._whose(name, f"{capital(caliper)} reads"), find(f"{name}.{caliper}")
+                    yield (
+                        self._whose(name, _("{caliper} reads").format(caliper=capital(caliper))),
+                        find(f"{name}.{caliper}"),
+                    )
             if stage == "fired":
-                yield self._whose(name, "High and across"), [*find(f"{name}.height"), *find(f"{name}.diameter")]
-                yield self._whose(name, "Holds"), find(f"{name}.capacity.fill")
-                yield self._whose(name, "Weighs"), find(fired_weight(self.sheet, name))
+                yield self._whose(name, _("High and across")), [*find(f"{name}.height"), *find(f"{name}.diameter")]
+                yield self._whose(name, _("Holds")), find(f"{name}.capacity.fill")
+                yield self._whose(name, _("Weighs")), find(fired_weight(self.sheet, name))
         if stage in ("leather-hard", "fired"):
             for name in self.sheet.form.fits:
-                yield f"Clearance of the {name}", find(f"fit.{name}.clearance")
+                yield _("Clearance of the {fit}").format(fit=name), find(f"fit.{name}.clearance")
 
     def _whose(self, part: str, words: str) -> str:
         return f"{capital(part)}. {words}" if self.several else capital(words)
@@ -312,15 +328,23 @@ def _quoted(figure: Figure, reader: Reader) -> Markup:
 def _ends(figures: Sequence[Figure]) -> list[str]:
     """Up or out behind a pointer's numbers."""
     return [
-        " up" if ".pointer." in one.key and one.key.endswith("height") else " out" if ".pointer." in one.key else ""
+        " " + _("up")
+        if ".pointer." in one.key and one.key.endswith("height")
+        else " " + _("out")
+        if ".pointer." in one.key
+        else ""
         for one in figures
     ]
 
 
 def _trim_words(one: Setting) -> str:
     if one.kind == "play":
-        return f"Play of the {one.place} {one.side}"
-    return f"Turn the {one.place} to" if one.kind == "turned" else f"{capital(one.place)} that is left"
+        return _("Play of the {place} {side}").format(place=one.called, side=one.on_side)
+    return (
+        _("Turn the {place} to").format(place=one.called)
+        if one.kind == "turned"
+        else _("{place} that is left").format(place=capital(one.called))
+    )
 
 
 def _same_sizes(sheet: Sheet) -> dict[str, str]:

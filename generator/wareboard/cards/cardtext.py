@@ -13,6 +13,7 @@ from markupsafe import Markup, escape
 from wareboard.drawing.svg import text_width_mm
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import _
 from wareboard.words.templating import TEMPLATES
 
 POINT_MM = 25.4 / 72.0
@@ -108,7 +109,7 @@ def count_lines(text: str, width_mm: float, size_mm: float, strong: bool = False
 def title_mm(title: str, paper: Paper, of: str = "") -> float:
     """The size of type at which a title stands on one line beside a code, perhaps with a part's name behind it."""
     room = 0.74 * paper.room_mm
-    title = f"{title} {of}, upside down" if of else title
+    title = f"{title} {of}" + _(", upside down") if of else title
     return round(max(3.2, min(paper.title_mm, paper.title_mm * room / text_width_mm(title, paper.title_mm, True))), 2)
 
 
@@ -139,7 +140,7 @@ def pieces_of(number: str) -> tuple[Piece, ...]:
         if match.start() > end:
             found.append(Piece(number[end : match.start()]))
         if match[1]:
-            over, _, under = _VULGAR.get(match[1], match[1].translate(_PLAIN_DIGITS)).partition("/")
+            over, _other, under = _VULGAR.get(match[1], match[1].translate(_PLAIN_DIGITS)).partition("/")
             found.append(Piece(over, under))
         else:
             found.append(Piece(match[2].strip(), word=True))

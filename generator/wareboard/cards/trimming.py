@@ -35,7 +35,7 @@ from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, later, written_day
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
 from wareboard.words.templating import TEMPLATES, render
@@ -44,7 +44,7 @@ from wareboard.words.templating import TEMPLATES, render
 FACE = Face(6.0, 4.0, 3.1, 4.0, 3.1, 6.8, 8.0, 9.0, largest=1.9, above=False)
 SMALL_FACE = Face(4.7, 3.2, 2.55, 3.3, 2.6, 5.4, 6.4, 7.4, largest=1.6, above=False)  # on A6
 LOOKED_AT = 0.62  # of the digits of what is set
-BEGIN, THEN = "Begin when it reads", "Then it is"
+BEGIN, THEN = later("Begin when it reads"), later("Then it is")
 ROOMY_MM = 58.0
 ROOMY_HEIGHT_MM = 80.0  # a fit's turns and its match go on one card
 MOST_TURNS = 9
@@ -131,7 +131,9 @@ def render_trimming(
         title_mm=title_mm(str(sheet.form.title), size, max(map(str, sheet.form.parts), key=len) if len(sheet.form.parts) > 1 else ""),
         code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "", set_number=set_number, upside_down=frozenset(),
     )  # fmt: skip
-    return CardText(f"{sheet.slug}-trimming", f"{sheet.form.title}, trimming card", html, _style())
+    return CardText(
+        f"{sheet.slug}-trimming", _("{title}, trimming card").format(title=sheet.form.title), html, _style()
+    )
 
 
 @cache
@@ -145,7 +147,7 @@ def _made(others: Mapping[str, Sheet] | None) -> Mapping[str, Sheet] | None:
 
 def _box(sheet: Sheet, paper: Paper, said: str, checks: Sequence[str]) -> Place:
     """The room between head and foot."""
-    words = f"At trimming, 1 of 9. {sheet.clay.title}, cone 10. {said}"
+    words = _("At trimming, 1 of 9. {clay}, cone 10. {said}").format(clay=sheet.clay.title, said=said)
     top = 1.12 * paper.title_mm + LINE * paper.words_mm * count_lines(words, paper.room_mm, paper.words_mm) + 2.8
     width = paper.room_mm - paper.qr_mm - 5.0
     lines = sum(count_lines(line, width, 1.03 * paper.words_mm, number == 0) for number, line in enumerate(checks)) + 1
@@ -155,12 +157,12 @@ def _box(sheet: Sheet, paper: Paper, said: str, checks: Sequence[str]) -> Place:
 
 def convention(sheet: Sheet) -> str:
     """What holds for every number of a trimming card, in words."""
-    said = ["Sizes are leather-hard, trimmed."]
+    said = [_("Sizes are leather-hard, trimmed.")]
     kinds = {part.opens_down for part in sheet.form.parts.values()}
     if False in kinds:
-        said.append("Drawn turned over, as it sits on the wheel head.")
+        said.append(_("Drawn turned over, as it sits on the wheel head."))
     if True in kinds:
-        said.append("Lids are drawn as they are used, and measured from their rim up.")
+        said.append(_("Lids are drawn as they are used, and measured from their rim up."))
     return " ".join(said)
 
 
@@ -174,19 +176,19 @@ def trim_checks(sheet: Sheet) -> tuple[str, ...]:
         return ()
     names = [str(name) for name in sheet.form.parts]
     lost = [
-        f"{figure.value:.0f} % {stage}"
+        f"{figure.value:.0f} % {_(stage)}"
         for stage in (AT_TRIMMING, "dry")
         if (figure := sheet.find(f"{names[0]}.witness", stage))
     ]
     bare = [
-        f"{name} {f'{stretch.start} to {stretch.end}' if stretch.what == 'stretch' else stretch.what}"
+        f"{name} {stretch.words}"
         for name, part in sheet.form.parts.items()
         for stretch in part.bare
         if stretch.what != "none"
     ]
     return (
-        "Reads more than that: leave it to dry. Reads less: damp it, wrap it, and read it again tomorrow.",
-        f"Weighed against its own weight as thrown, a piece keeps {', '.join(lost)}." + (f" Left without glaze: {', '.join(bare)}." if bare else ""),
+        _("Reads more than that: leave it to dry. Reads less: damp it, wrap it, and read it again tomorrow."),
+        _("Weighed against its own weight as thrown, a piece keeps {shares}.").format(shares=", ".join(lost)) + (" " + _("Left without glaze: {places}.").format(places=", ".join(bare)) if bare else ""),
     )  # fmt: skip
 
 
@@ -211,10 +213,10 @@ def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting
         )  # fmt: skip
     readings = list(ready_readings(sheet, name, reader))
     if readings:
-        yield BEGIN
+        yield _(BEGIN)
         yield from (_reading_line(one) for one in readings)
-    yield THEN
-    for label, key in (("High", "height"), ("Widest", "diameter")):
+    yield _(THEN)
+    for label, key in ((_("High"), "height"), (_("Widest"), "diameter")):
         figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
         if figure:
             found = tolerance_of(sheet, figure, reader)
@@ -224,13 +226,13 @@ def _entries(sheet: Sheet, reader: Reader, name: str, settings: Sequence[Setting
     if figure and weighs:
         found = tolerance_of(sheet, figure._replace(value=weighs), reader)
         extras = list(map(str, sheet.form.parts[name].extras))
-        before = f", before its {' and '.join(extras)}" if extras else ""
+        before = ", " + _("before its {extras}").format(extras=_(" and ").join(extras)) if extras else ""
         said = f"{plus_minus_text(figure, found, reader)}{before}" if found else before
-        yield _looked_at("Weighs", said, reader.amounts(weighs, "g"), "" if extras else figure.name)
+        yield _looked_at(_("Weighs"), said, reader.amounts(weighs, "g"), "" if extras else figure.name)
 
 
 def _called(one: Setting) -> str:
-    return "play" if one.kind == PLAY else one.place
+    return _("play") if one.kind == PLAY else one.called
 
 
 def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
@@ -238,17 +240,17 @@ def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     if one.kind == PLAY:
         half = reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
         flange = sheet.find(f"{one.part}.{one.place}", AT_TRIMMING)
-        near = f"; {one.place} near {reader.text(flange)}" if flange else ""
-        return f"{one.side}, {half} a side{near}"
+        near = _("; {place} near {size}").format(place=one.called, size=reader.text(flange)) if flange else ""
+        return _("{side}, {half} a side").format(side=one.on_side, half=half) + near
     figure = sheet.find(one.ends[0].key, AT_TRIMMING)
     found = tolerance_of(sheet, figure, reader) if figure else None
     out = f" {plus_minus_text(figure, found, reader)}" if figure and found else ""
     what = (
-        "thickness"
+        _("thickness")
         if one.kind == THICKNESS
-        else "turned to"
+        else _("turned to")
         if one.side == "outside" and one.place != RING
-        else one.side
+        else one.on_side
     )
     return f"{what}{out}"
 
@@ -313,7 +315,7 @@ def _fit_pages(
     sheet: Sheet, reader: Reader, fit_name: str, table: MatchTable, paper: Paper, box: Place
 ) -> Iterator[FitPage]:
     """A fit on one page, or on two where there is little room."""
-    together = f"{table.outside} in {table.inside}"
+    together = _("{outside} in {inside}").format(outside=table.outside, inside=table.inside)
     title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
     turns, width_mm, height_mm = _turns(sheet, reader, fit_name, box)
     left_mm = max(0.46 * box.width, width_mm)
@@ -338,7 +340,11 @@ def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Tur
         picture = Picture()
         draw_strip(picture, strip)
         name = f"{sheet.slug}-{fit_name}-strip"
-        drawn = Markup(picture.render(name, f"{sheet.form.title}, strip to trim by", strip.said, margin_mm=0.3))
+        drawn = Markup(
+            picture.render(
+                name, _("{title}, strip to trim by").format(title=sheet.form.title), strip.said, margin_mm=0.3
+            )
+        )
         wide, high = strip.width_mm + 1.0, strip.height_mm + 1.0
     rows = [(turn.now_mm, set_mm(turn.to_mm, reader)) for turn in table.turns]
     sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*rows, strict=True)]

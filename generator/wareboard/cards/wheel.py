@@ -27,14 +27,14 @@ from wareboard.figures.settings import BALL, CALIPERS, FLOOR, POINTER, THROWN, S
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fired_weight, reader_of
 from wareboard.figures.tolerances import wheel_checks
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, later, written_day
 from wareboard.words.templating import capital, render
 
 # Digits 20 minutes of arc at a metre and a half, names 10 and more.
 FACE = Face(8.8, 5.1, 3.3, 4.4, 3.4, 6.8, 9.2, 12.2)
 ROOMY_MM = 58.0  # a drawing in less has rings alone: the sizes stand beside it
 TOOLS = {
-    BALL: "weighed", FLOOR: "under the needle", POINTER: "pointer", CALIPERS: "calipers, {side}", THROWN: "calipers, {side}, as thrown",
+    BALL: later("weighed"), FLOOR: later("under the needle"), POINTER: later("pointer"), CALIPERS: later("calipers, {side}"), THROWN: later("calipers, {side}, as thrown"),
 }  # fmt: skip
 
 
@@ -66,7 +66,7 @@ def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_u
         language=sheet.studio.language_tag, code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
         set_number=set_number, several=len(sheet.form.parts) > 1, upside_down=upside_down(sheet),
     )  # fmt: skip
-    return CardText(f"{sheet.slug}-wheel", f"{sheet.form.title}, wheel card", html, card_style())
+    return CardText(f"{sheet.slug}-wheel", _("{title}, wheel card").format(title=sheet.form.title), html, card_style())
 
 
 def _picture(sheet: Sheet, reader: Reader, leaf: Leaf, paper: Paper, number: int) -> Markup:
@@ -96,7 +96,7 @@ def _line(one: Setting) -> Line:
 
 def part_heading(sheet: Sheet, name: str) -> tuple[str, str]:
     """A part's name, and how it stands on the wheel where that is not plain."""
-    return capital(name), ", upside down" if sheet.form.parts[name].opens_down else ""
+    return capital(name), _(", upside down") if sheet.form.parts[name].opens_down else ""
 
 
 def upside_down(sheet: Sheet) -> frozenset[str]:
@@ -112,12 +112,12 @@ def lies_wide(sheet: Sheet, names: Sequence[str]) -> bool:
 
 def tool_words(one: Setting) -> str:
     """What is used for a setting, and on which side: `calipers, inside`."""
-    return TOOLS[one.kind].format(side=one.side)
+    return _(TOOLS[one.kind]).format(side=one.on_side)
 
 
 def name_words(one: Setting) -> str:
     """What a setting is called on the card: the place, or what is weighed or opened."""
-    return capital({BALL: "ball", FLOOR: "floor"}.get(one.kind, one.place))
+    return capital(_(one.kind) if one.kind in (BALL, FLOOR) else one.called)
 
 
 # ---- head and foot ----
@@ -125,7 +125,7 @@ def name_words(one: Setting) -> str:
 
 def head_height_mm(sheet: Sheet, paper: Paper, said: str) -> float:
     """What title, line and rule take."""
-    words = f"At the wheel, 1 of 9. {sheet.clay.title}, cone 10. {said}"
+    words = _("At the wheel, 1 of 9. {clay}, cone 10. {said}").format(clay=sheet.clay.title, said=said)
     return 1.12 * paper.title_mm + LINE * paper.words_mm * count_lines(words, paper.room_mm, paper.words_mm) + 2.8
 
 
@@ -138,12 +138,12 @@ def foot_height_mm(paper: Paper, lines: Sequence[str]) -> float:
 
 def convention(sheet: Sheet) -> str:
     """What holds for every number of a wheel card, in words."""
-    said = ["Every size is wet, as it comes off the wheel."]
-    said.append("The pointer is set ↑ up from the wheel head and → out from the centre.")
+    said = [_("Every size is wet, as it comes off the wheel.")]
+    said.append(_("The pointer is set ↑ up from the wheel head and → out from the centre."))
     if sheet.studio.bat and sheet.studio.bat.value:
-        said.append(f"The bat, {sheet.studio.bat.typed}, is counted in.")
+        said.append(_("The bat, {bat}, is counted in.").format(bat=sheet.studio.bat.typed))
     if any(part.opens_down for part in sheet.form.parts.values()):
-        said.append("Lids are thrown upside down.")
+        said.append(_("Lids are thrown upside down."))
     return " ".join(said)
 
 
@@ -163,4 +163,4 @@ def _fired(sheet: Sheet, reader: Reader) -> str:
         more = [reader.text(figure) for figure in (capacity, weight) if figure and figure.value > 0]
         said.append(f"{f'{name} ' if len(sheet.form.parts) > 1 else ''}{', '.join([size, *more])}")
     joined = "; ".join(said)
-    return f"Fired, in its glaze: {joined}." if joined and len(joined) <= LONGEST_FIRED else ""
+    return _("Fired, in its glaze: {sizes}.").format(sizes=joined) if joined and len(joined) <= LONGEST_FIRED else ""

@@ -23,6 +23,8 @@ from wareboard.drawing.svg import (
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.fits import at_fired_mm
 from wareboard.pot.stages import LATER_STAGES, STAGES
+from wareboard.text.languages import _, pointed
+from wareboard.text.problems import capital
 from wareboard.text.specs import Clay
 
 SIDES = {"circle": 12, "square": 4, "triangle": 3, "diamond": 4, "pentagon": 5}
@@ -108,21 +110,27 @@ def draw_fit_chart(
         picture.letter(
             left - 1.8,
             y_of(value) - 0.33 * lettering.plain_mm,
-            f"{value:g}".replace("-", "−"),
+            pointed(f"{value:g}").replace("-", "−"),
             lettering.plain_mm,
             anchor="end",
         )
     picture.stroke(THIN, [(left, y_of(0.0)), (right, y_of(0.0))])
-    picture.letter(0.0, top + 1.1 * lettering.plain_mm, f"clearance, {unit}", lettering.plain_mm, anchor="start")
+    picture.letter(
+        0.0,
+        top + 1.1 * lettering.plain_mm,
+        _("clearance, {unit}").format(unit=unit),
+        lettering.plain_mm,
+        anchor="start",
+    )
 
     fired = clearances[-1]
     beside = sorted(
         [
-            *((value, f"{word} {size_text(value)}", False) for word, value in limits.items()),
+            *((value, f"{_(word)} {size_text(value)}", False) for word, value in limits.items()),
             (fired, size_text(fired), True),
         ]
     )
-    levels = spread([y_of(value) for value, _, _ in beside], 1.3 * lettering.set_mm)
+    levels = spread([y_of(value) for value, *_rest in beside], 1.3 * lettering.set_mm)
     for (value, text, strong), y in zip(beside, levels, strict=True):
         if not strong:
             picture.stroke(DASHED, [(left, y_of(value)), (right, y_of(value))])
@@ -147,29 +155,33 @@ def draw_fit_chart(
         picture.letter(
             xs[-1] - 4.0,
             (line[-1][1] + y_of(fired)) / 2.0 - 0.33 * lettering.plain_mm,
-            f"glaze −{size_text(film)}",
+            _("glaze −{size}").format(size=size_text(film)),
             lettering.plain_mm,
             anchor="end",
         )
-    staggered = max(text_width_mm(stage, lettering.plain_mm) for stage in STAGES) > pitch - 1.5
+    staggered = max(text_width_mm(_(stage), lettering.plain_mm) for stage in STAGES) > pitch - 1.5
     for place, (stage, x, value) in enumerate(zip(STAGES, xs, clearances, strict=True)):
         y = y_of(value)
         draw_marker(picture, x, y, 0, 1.1)
         row = place % 2 if staggered else 0
-        picture.letter(x, bottom - (1.5 + 1.2 * row) * lettering.plain_mm, stage, lettering.plain_mm)
+        picture.letter(x, bottom - (1.5 + 1.2 * row) * lettering.plain_mm, _(stage), lettering.plain_mm)
         if stage != "fired":
             struck = any(1.0 < y_of(limit) - y < 2.4 + lettering.plain_mm for limit in limits.values())
             picture.letter(
                 x, y - 2.0 - 0.75 * lettering.plain_mm if struck else y + 2.0, size_text(value), lettering.plain_mm
             )
-    said = ", ".join(f"{stage} {size_text(value)}" for stage, value in zip(STAGES, clearances, strict=True))
-    bounds = "".join(f" {word.capitalize()} {size_text(value)}." for word, value in limits.items())
-    doubt = f" Fired, one standard deviation is {size_text(spread_figure.value)} (shaded)." if spread_figure else ""
-    taken = f" Glaze takes {size_text(film)}." if film > 1e-6 else ""
+    said = ", ".join(f"{_(stage)} {size_text(value)}" for stage, value in zip(STAGES, clearances, strict=True))
+    bounds = "".join(f" {capital(_(word))} {size_text(value)}." for word, value in limits.items())
+    doubt = (
+        " " + _("Fired, one standard deviation is {size} (shaded).").format(size=size_text(spread_figure.value))
+        if spread_figure
+        else ""
+    )
+    taken = " " + _("Glaze takes {size}.").format(size=size_text(film)) if film > 1e-6 else ""
     return picture.render(
         name or f"{sheet.slug}-fit-{fit_name}-chart",
-        f"{sheet.form.title}, clearance of {fit_name} through the stages",
-        f"Clearance in {unit}: {said}.{bounds}{doubt}{taken}",
+        _("{title}, clearance of {fit} through the stages").format(title=sheet.form.title, fit=fit_name),
+        _("Clearance in {unit}: {sizes}.").format(unit=unit, sizes=said) + bounds + doubt + taken,
     )
 
 
@@ -186,17 +198,17 @@ def draw_shrinkage_bars(
     Returns: SVG; every row has a scale of its own, in % of the wet length.
     Raises: ValueError, no bar was measured at any stage but wet.
     """
-    lots = list(dict.fromkeys(str(bar.lot or "no lot") for bar in clay.bars))
+    lots = list(dict.fromkeys(str(bar.lot or _("no lot")) for bar in clay.bars))
     rows: dict[str, list[tuple[int, float]]] = {}
     for stage in LATER_STAGES:
         for bar in clay.bars:
             length = getattr(bar, stage.replace("-", "_"))
             if length:
                 shrunk = 100.0 * (1.0 - length.value / bar.wet.value)
-                rows.setdefault(stage, []).append((lots.index(str(bar.lot or "no lot")), shrunk))
+                rows.setdefault(stage, []).append((lots.index(str(bar.lot or _("no lot"))), shrunk))
     if not rows:
         raise ValueError(f"no bar of {clay.slug} was measured after wet")
-    left = max(text_width_mm(stage, lettering.plain_mm) for stage in rows) + 3.0
+    left = max(text_width_mm(_(stage), lettering.plain_mm) for stage in rows) + 3.0
     right = width_mm - text_width_mm("12.00 ± 0.15 %", lettering.plain_mm) - 3.0
     picture = Picture()
     picture.cover(0.0, 0.0)
@@ -204,36 +216,46 @@ def draw_shrinkage_bars(
     strip, y = 5.0 + 1.2 * min(len(lots), 6), 0.0
     for stage, bars in rows.items():
         y -= strip + 2.4 * lettering.plain_mm
-        values = [value for _, value in bars]
+        values = [value for _lot, value in bars]
         mean, deviation = fmean(values), stdev(values) if len(values) > 1 else None
         low, high = _padded(values, mean, deviation or 0.0)
         x_of = lambda value: left + (value - low) / (high - low) * (right - left)  # noqa: B023
-        picture.letter(0.0, y + strip / 2.0 - 0.33 * lettering.plain_mm, stage, lettering.plain_mm, anchor="start")
+        picture.letter(0.0, y + strip / 2.0 - 0.33 * lettering.plain_mm, _(stage), lettering.plain_mm, anchor="start")
         picture.stroke(THIN, [(left, y), (right, y)])
         marks = ticks(low, high, 5)
         places = max(len(f"{mark:g}".partition(".")[2]) for mark in marks)
         for value in marks:
             picture.stroke(THIN, [(x_of(value), y), (x_of(value), y - 1.0)])
-            picture.letter(x_of(value), y - 1.3 - 0.75 * lettering.plain_mm, f"{value:.{places}f}", lettering.plain_mm)
+            picture.letter(
+                x_of(value), y - 1.3 - 0.75 * lettering.plain_mm, pointed(f"{value:.{places}f}"), lettering.plain_mm
+            )
         if deviation:
             start, end = x_of(mean - deviation), x_of(mean + deviation)
             picture.fill(BAND, [(start, y), (end, y), (end, y + strip), (start, y + strip)])
         picture.stroke(OUTLINE, [(x_of(mean), y), (x_of(mean), y + strip + 1.0)])
         _draw_bars(picture, bars, x_of, y, strip, len(lots))
-        doubt = f" ± {deviation:.2f}" if deviation is not None else ""
+        doubt = pointed(f" ± {deviation:.2f}") if deviation is not None else ""
         picture.letter(
             right + 3.0,
             y + strip / 2.0 - 0.33 * lettering.plain_mm,
-            f"{mean:.2f}{doubt} %",
+            pointed(f"{mean:.2f}{doubt} %"),
             lettering.plain_mm,
             anchor="start",
         )
-        said.append(f"{stage} {mean:.2f}{doubt} %, {len(values)} bars from {min(values):.2f} to {max(values):.2f}")
+        said.append(
+            _("{stage} {mean} %, {count} bars from {least} to {most}").format(
+                stage=_(stage),
+                mean=pointed(f"{mean:.2f}{doubt}"),
+                count=len(values),
+                least=pointed(f"{min(values):.2f}"),
+                most=pointed(f"{max(values):.2f}"),
+            )
+        )
     _draw_lots(picture, lots, left, width_mm, y - 4.2 * lettering.plain_mm, lettering)
-    words = (
-        f"Shrinkage of test bars in % of the wet length; line: mean, band: one standard deviation. {'; '.join(said)}."
-    )
-    return picture.render(name or f"{clay.slug}-bars", f"{clay.title}, test bars", words)
+    words = _(
+        "Shrinkage of test bars in % of the wet length; line: mean, band: one standard deviation. {said}."
+    ).format(said="; ".join(said))
+    return picture.render(name or f"{clay.slug}-bars", _("{clay}, test bars").format(clay=clay.title), words)
 
 
 def _padded(values: Sequence[float], mean: float, deviation: float) -> tuple[float, float]:
@@ -268,7 +290,7 @@ def _draw_lots(
     """Which marker is which lot."""
     x = left
     for place, lot in enumerate(lots):
-        words = f"lot {short(lot, 24)}"
+        words = _("lot {lot}").format(lot=short(lot, 24))
         needed = text_width_mm(words, lettering.plain_mm) + 6.5
         if x + needed > width_mm and x > left:
             x, y = left, y - 1.5 * lettering.plain_mm

@@ -9,6 +9,7 @@ from wareboard.drawing.seating import FINEST_MM, Standing, set_together
 from wareboard.drawing.svg import FILM, HATCH, MEASURE, OUTLINE, PHANTOM, SET, THIN, Picture, Point, short
 from wareboard.drawing.views import hatch_lines
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _, pointed
 
 SCALES = (0.5, 1, 2, 3, 4, 5, 8, 10)
 SHOWN_MM = 16.0  # of the object at least, from top to bottom
@@ -41,7 +42,10 @@ def draw_fit(
     plug = None if not spec.outside.own else parts.get(str(spec.outside.part))
     films = _films(sheet, fit_name, stage)
 
-    gap_text, clearance_text = f"gap {size_text(gap)} a side", f"clearance {size_text(clearance)} across"
+    gap_text, clearance_text = (
+        _("gap {size} a side").format(size=size_text(gap)),
+        _("clearance {size} across").format(size=size_text(clearance)),
+    )
     column = (
         max(
             text_width_mm(text, size, True)
@@ -67,7 +71,7 @@ def draw_fit(
         (opening, inside_mm, spec.inside, True, films[0], -1.0),
     ):
         if part is None:
-            x, _ = window.paper((radius, 0.0))
+            x, _y = window.paper((radius, 0.0))
             picture.stroke(PHANTOM, [(x, 0.0), (x, tall)])
             said[short(size.said.rpartition(".")[0].replace("/", ", "), 22)] = (x, tall * (0.85 if rising else 0.7))
         else:
@@ -84,15 +88,29 @@ def draw_fit(
     )
     _draw_gap(picture, window, *edges, measured, wide, gap_text, clearance_text, lettering)
     _name_parts(picture, said, wide, tall, measured, window, lettering)
-    scale_words = f"{scale} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
-    glazed = ", glaze shaded" if any(films) else ""
+    scale_words = f"{scale} : 1" if scale >= 1 else pointed(f"1 : {1 / scale:g}")
+    glazed = _(", glaze shaded") if any(films) else ""
     picture.letter(
-        0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {stage}{glazed}", lettering.plain_mm, anchor="start"
+        0.0, -1.35 * lettering.plain_mm, f"{scale_words}, {_(stage)}{glazed}", lettering.plain_mm, anchor="start"
     )
     if seat:
         picture.letter(0.0, -2.7 * lettering.plain_mm, seat, lettering.plain_mm, anchor="start")
-    words = f"Section, {scale_words}, {stage}: {' in '.join((str(spec.outside.said), str(spec.inside.said)))}. {gap_text}, {clearance_text}{glazed}.{f' {seat}; the chain line shows it pushed aside.' if seat else ''}"
-    return picture.render(name or f"{sheet.slug}-fit-{fit_name}", f"{sheet.form.title}, fit {fit_name}", words)
+    words = _("Section, {scale}, {stage}: {outside} in {inside}. {gap}, {clearance}{glazed}.").format(
+        scale=scale_words,
+        stage=_(stage),
+        outside=spec.outside.said,
+        inside=spec.inside.said,
+        gap=gap_text,
+        clearance=clearance_text,
+        glazed=glazed,
+    )
+    if seat:
+        words += " " + _("{seat}; the chain line shows it pushed aside.").format(seat=seat)
+    return picture.render(
+        name or f"{sheet.slug}-fit-{fit_name}",
+        _("{title}, fit {fit}").format(title=sheet.form.title, fit=fit_name),
+        words,
+    )
 
 
 def _seat_words(sheet: Sheet, key: str, stage: str, size_text: Callable[[float], str]) -> str:
@@ -100,7 +118,9 @@ def _seat_words(sheet: Sheet, key: str, stage: str, size_text: Callable[[float],
     seat, pushed = sheet.find(f"{key}.seat", stage), sheet.find(f"{key}.seat.pushed", stage)
     if seat is None or pushed is None or seat.value <= 0.0:
         return ""
-    return f"rests on {size_text(seat.value)}, pushed aside {size_text(max(0.0, pushed.value))}"
+    return _("rests on {seat}, pushed aside {pushed}").format(
+        seat=size_text(seat.value), pushed=size_text(max(0.0, pushed.value))
+    )
 
 
 def _draw_pushed(picture: Picture, window: Window, part: Standing, aside_mm: float) -> None:
@@ -241,7 +261,7 @@ def _draw_gap(
     picture: Picture, window: Window, left_mm: float, right_mm: float, height_mm: float, wide: float, gap_text: str, clearance_text: str, lettering: Lettering,
 ) -> None:  # fmt: skip
     """The gap's dimension line, its arrowheads from outside and its words beside the frame."""
-    (left, y), (right, _) = window.paper((left_mm, height_mm)), window.paper((right_mm, height_mm))
+    (left, y), (right, _other) = window.paper((left_mm, height_mm)), window.paper((right_mm, height_mm))
     end = wide + 3.0 + text_width_mm(gap_text, lettering.set_mm, True)
     picture.stroke(SET, [(left - 7.0, y), (end, y)])
     draw_head(picture, (left, y), (1.0, 0.0), True)
@@ -260,7 +280,7 @@ def _name_parts(
     lettering: Lettering,
 ) -> None:
     """The parts' names beside the frame, the higher one above the gap's words, the other below."""
-    _, gap_y = window.paper((0.0, gap_mm))
+    _other, gap_y = window.paper((0.0, gap_mm))
     ordered = sorted(said.items(), key=lambda item: -item[1][1])
     for place, (words, point) in enumerate(ordered):
         above = place == 0

@@ -10,6 +10,7 @@ from wareboard.drawing.seating import set_together
 from wareboard.drawing.svg import AXIS, CLAY, EDGE, GROUND, OUTLINE, Picture
 from wareboard.figures.amounts import outermost_mm
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _
 
 GAP_MM = 14.0
 TEXT_MM = 5.0
@@ -37,8 +38,8 @@ def draw_family(sheets: Sequence[Sheet], *, width_mm: float = 190.0, height_mm: 
         left += reach
         for group, width in zip(groups, widths, strict=True):
             axis = left + width / 2.0
-            low = min(height for part in group for _, height in part.outside)
-            top = max(height for part in group for _, height in part.outside) - low
+            low = min(height for part in group for _other, height in part.outside)
+            top = max(height for part in group for _other, height in part.outside) - low
             for part in group:
                 picture.fill(CLAY, [(axis + radius, height - low) for radius, height in part.ring])
                 picture.stroke(EDGE, [(axis + radius, height - low) for radius, height in part.ring], closed=True)
@@ -51,14 +52,14 @@ def draw_family(sheets: Sequence[Sheet], *, width_mm: float = 190.0, height_mm: 
         picture.letter(middle, -8.0 * grown, str(sheet.form.code or sheet.form.title), TEXT_MM * grown, strong=True)
     picture.stroke(GROUND, [(-4.0, 0.0), (left - GAP_MM + 4.0, 0.0)])
     titles = ", ".join(str(sheet.form.title) for sheet in sheets)
-    return picture.render("family", "The family, fired, drawn to one scale", titles, within=(width_mm, height_mm))
+    return picture.render("family", _(_("The family, fired, drawn to one scale")), titles, within=(width_mm, height_mm))
 
 
 def _reach_mm(sheet: Sheet) -> float:
     """Room that handles need beside the pots."""
     return max(
         (
-            max(0.0, (outermost_mm(extra, shape) or 0.0) - max(r for r, _ in shape.outside)) * shape.scale("fired")[0]
+            max(0.0, (outermost_mm(extra, shape) or 0.0) - max(r for r, _other in shape.outside)) * shape.scale("fired")[0]
             for shape in sheet.shapes.values() for extra in shape.part.extras.values()
         ),
         default=0.0,

@@ -13,6 +13,7 @@ from wareboard.drawing.seating import FINEST_MM, Standing, as_finished
 from wareboard.drawing.svg import AXIS, Picture, text_width_mm
 from wareboard.drawing.views import Point
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _, pointed
 
 STAGE = "leather-hard"
 SIZES = ("ring.outside", "ring.inside", "ring.width", "recess.depth", "recess.depth.ring", "recess.diameter")
@@ -66,11 +67,13 @@ def draw_foot(
     top, deep, at_ring = over.top_mm, sizes["recess.depth"], sizes["recess.depth.ring"]
     outer, inner, corner = (sizes[key] / 2.0 for key in ("ring.outside", "ring.inside", "recess.diameter"))
     rest = floor.value if floor else 0.0
-    widths = [Span(0.0, radius, f"{words} ⌀ {size_text(2.0 * radius)}", True, None, top, one_headed=True) for words, radius in (("inside", inner), ("ring", outer))]  # fmt: skip
-    depths = [Span(top - deep, top, f"deep {size_text(deep)}", True, 0.0, None)]
+    widths = [Span(0.0, radius, f"{words} ⌀ {size_text(2.0 * radius)}", True, None, top, one_headed=True) for words, radius in ((_("inside"), inner), (_("ring"), outer))]  # fmt: skip
+    depths = [Span(top - deep, top, _("deep {size}").format(size=size_text(deep)), True, 0.0, None)]
     if floor:
-        depths.append(Span(top - deep - rest, top - deep, f"floor {size_text(rest)}", False, 0.0, None))
-    beside = [] if abs(deep - at_ring) < DIFFERS_MM else [Span(top - at_ring, top, f"deep {size_text(at_ring)}", True, corner, outer)]  # fmt: skip
+        depths.append(
+            Span(top - deep - rest, top - deep, _("floor {size}").format(size=size_text(rest)), False, 0.0, None)
+        )
+    beside = [] if abs(deep - at_ring) < DIFFERS_MM else [Span(top - at_ring, top, _("deep {size}").format(size=size_text(at_ring)), True, corner, outer)]  # fmt: skip
 
     left = max(text_width_mm(span.text, lettering.size_mm(span.strong), span.strong) for span in depths) + LINE_MM + 4.0
     right = max((text_width_mm(span.text, lettering.set_mm, True) + LINE_MM + 4.0 for span in beside), default=2.0)
@@ -95,12 +98,18 @@ def draw_foot(
             size = lettering.size_mm(span.strong)
             lowest = min((span.start + span.end) / 2.0 - 0.33 * size, lowest - 1.15 * size)
             picture.letter(level + aside * ASIDE_MM, lowest, span.text, size, anchor="end" if aside < 0.0 else "start", strong=span.strong)  # fmt: skip
-    words = f"{scale:g} : 1" if scale >= 1.0 else f"1 : {1.0 / scale:.2g}"
-    picture.letter(x, -1.35 * lettering.plain_mm, f"{words}, upside down, {STAGE}", lettering.plain_mm, anchor="start")
-    said = f"ring {size_text(2.0 * outer)} mm across outside and {size_text(2.0 * inner)} mm inside, {size_text(sizes['ring.width'])} mm wide; recess {size_text(deep)} mm deep at its centre, {size_text(at_ring)} mm at the ring"  # fmt: skip
+    words = f"{scale:g} : 1" if scale >= 1.0 else pointed(f"1 : {1.0 / scale:.2g}")
+    picture.letter(
+        x,
+        -1.35 * lettering.plain_mm,
+        _("{scale}, upside down, {stage}").format(scale=words, stage=_(STAGE)),
+        lettering.plain_mm,
+        anchor="start",
+    )
+    said = _("ring {outer} mm across outside and {inner} mm inside, {width} mm wide; recess {deep} mm deep at its centre, {ring} mm at the ring").format(outer=size_text(2.0 * outer), inner=size_text(2.0 * inner), width=size_text(sizes["ring.width"]), deep=size_text(deep), ring=size_text(at_ring))  # fmt: skip
     if floor:
-        said += f"; {size_text(rest)} mm of floor left"
+        said += _("; {size} mm of floor left").format(size=size_text(rest))
     return picture.render(
-        name or f"{sheet.slug}-foot-{part}", f"{sheet.form.title}, foot of the {part}",
-        f"Section of the foot upside down, as it sits on the wheel head, {words}, {STAGE}: {said}.",
+        name or f"{sheet.slug}-foot-{part}", _("{title}, foot of the {part}").format(title=sheet.form.title, part=part),
+        _("Section of the foot upside down, as it sits on the wheel head, {scale}, {stage}: {said}.").format(scale=words, stage=_(STAGE), said=said),
     )  # fmt: skip

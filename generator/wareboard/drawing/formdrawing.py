@@ -15,6 +15,7 @@ from wareboard.drawing.seating import Standing, as_finished, set_together
 from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
 from wareboard.drawing.views import outside_view, simplified
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _, pointed
 
 SizeText = Callable[[float], str]
 
@@ -59,7 +60,7 @@ def draw_form(
         lettering,
         (width_mm, height_mm),
         name or f"{sheet.slug}-{stage}-{sizes}",
-        f"{sheet.form.title}, {stage}",
+        f"{sheet.form.title}, {_(stage)}",
         _form_words(sheet, stage, size_text),
     )
 
@@ -69,8 +70,12 @@ def _form_words(sheet: Sheet, stage: str, size_text: SizeText) -> str:
     for part in sheet.shapes:
         high, wide = sheet.find(f"{part}.height", stage), sheet.find(f"{part}.diameter", stage)
         if high and wide:
-            said.append(f"{part}: {size_text(high.value)} mm high, {size_text(wide.value)} mm across")
-    return f"Outside view on the left, section on the right, {stage}. " + "; ".join(said)
+            said.append(
+                _("{part}: {height} mm high, {width} mm across").format(
+                    part=part, height=size_text(high.value), width=size_text(wide.value)
+                )
+            )
+    return _("Outside view on the left, section on the right, {stage}.").format(stage=_(stage)) + " " + "; ".join(said)
 
 
 def _calipers(sheet: Sheet, stage: str, part: str) -> Iterable[tuple[str, float, str]]:
@@ -141,7 +146,7 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     """The form put together: what is set with calipers, how high each part is, how wide the widest."""
     view = View(group)
     for part in group:
-        for name, diameter, _ in _calipers(sheet, stage, part.name):
+        for name, diameter, _other in _calipers(sheet, stage, part.name):
             place_diameter(
                 view,
                 diameter / 2.0,
@@ -166,7 +171,7 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
     seen = part.seen
     calipers = {name: (diameter, side) for name, diameter, side in _calipers(sheet, stage, part.name)}
     typed = sheet.form.parts[part.name]
-    set_at = {str(typed.calipers[name].level): name for name, (_, side) in calipers.items() if side == "outside"}
+    set_at = {str(typed.calipers[name].level): name for name, (_other, side) in calipers.items() if side == "outside"}
     told: set[str] = set()
     levels: set[str] = set()
     for station, (radius, height) in part.stations.items():
@@ -185,7 +190,7 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
         if high and height > 0.0 and (text := size_text(high.value)) not in levels:
             levels.add(text)
             view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
-    for name, (diameter, _) in calipers.items():
+    for name, (diameter, _other) in calipers.items():
         if name not in told:
             place_diameter(
                 view,
@@ -232,11 +237,16 @@ def draw_stage_overlay(
         draw_sizes(picture, view, place, lettering)
     shrunk = {stage: sheet.find("clay.shrinkage", stage) for stage in ("dry", "fired")}
     said = ", ".join(
-        f"{stage} {figure.value:.1f} % smaller across than wet" for stage, figure in shrunk.items() if figure
+        _("{stage} {share} % smaller across than wet").format(stage=_(stage), share=pointed(f"{figure.value:.1f}"))
+        for stage, figure in shrunk.items()
+        if figure
     )
-    words = f"Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}."
+    words = _("Wet dashed, dry thin, fired heavy and shaded, on one axis and foot. {said}.").format(said=said)
     return picture.render(
-        name or f"{sheet.slug}-overlay", f"{sheet.form.title}, from wet to fired", words, within=(width_mm, height_mm)
+        name or f"{sheet.slug}-overlay",
+        _("{title}, from wet to fired").format(title=sheet.form.title),
+        words,
+        within=(width_mm, height_mm),
     )
 
 

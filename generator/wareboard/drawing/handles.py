@@ -8,6 +8,7 @@ from wareboard.drawing.joined import handle_outlines
 from wareboard.drawing.seating import Standing, set_together
 from wareboard.drawing.svg import AXIS, EDGE, GROUND, OUTLINE, Picture
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _
 
 
 def has_handles(sheet: Sheet) -> bool:
@@ -25,7 +26,7 @@ def draw_with_handles(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float 
     picture, left = Picture(), 0.0
     for group in set_together(sheet, "fired"):
         radius = max(part.radius_mm for part in group)
-        low = min(height for part in group for _, height in part.outside)
+        low = min(height for part in group for _other, height in part.outside)
         axis = left + radius
         right = axis + radius
         for part in group:
@@ -33,13 +34,15 @@ def draw_with_handles(sheet: Sheet, *, width_mm: float = 90.0, height_mm: float 
             for line in handle_outlines(sheet.shapes[part.name], "fired"):
                 shown = [(axis + r, z + part.at_mm - low) for r, z in line]
                 picture.stroke(OUTLINE, shown, closed=True)
-                right = max(right, *(x for x, _ in shown))
-        top = max(height for part in group for _, height in part.outside) - low
+                right = max(right, *(x for x, _other in shown))
+        top = max(height for part in group for _other, height in part.outside) - low
         picture.stroke(AXIS, [(axis, -3.0), (axis, top + 4.0)])
         left = right + 12.0
     picture.stroke(GROUND, [(-4.0, 0.0), (left - 12.0 + 4.0, 0.0)])
     names = ", ".join(str(name) for part in sheet.form.parts.values() for name in part.extras)
-    return picture.render("handles", "From outside, fired, with what is added", names, within=(width_mm, height_mm))
+    return picture.render(
+        "handles", _(_("From outside, fired, with what is added")), names, within=(width_mm, height_mm)
+    )
 
 
 def draw_outside(

@@ -29,6 +29,7 @@ from wareboard.figures.planwords import chance_text, tier_words
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.kilnloads import Load, Tier
 from wareboard.pot.runs import Throw
+from wareboard.text.languages import _
 
 CORNERS = 28  # of what stands for a circle
 
@@ -79,8 +80,10 @@ def draw_shelf(
         letter = kind_letter(placed.kind)
         if text_width_mm(letter, lettering.plain_mm) < footprint.deep_mm * scale * 0.7:
             picture.letter(x, y - 0.35 * lettering.plain_mm, letter, lettering.plain_mm)
-    words = f"From above, {oven.width_mm:.0f} by {oven.depth_mm:.0f} mm: {_counted(firing, tier)}."
-    return picture.render(name, "A kiln shelf from above", words, margin_mm=0.6)
+    words = _("From above, {width} by {depth} mm: {pieces}.").format(
+        width=f"{oven.width_mm:.0f}", depth=f"{oven.depth_mm:.0f}", pieces=_counted(firing, tier)
+    )
+    return picture.render(name, _("A kiln shelf from above"), words, margin_mm=0.6)
 
 
 def _circle(x: float, y: float, radius: float) -> list[Point]:
@@ -131,13 +134,23 @@ def draw_stack(
             picture.stroke(EDGE, moved(post, scale, 0.0, 0.0), closed=True)
         _draw_row(picture, firing, tier, sheets, top, scale)
         middle = (top + tier.clear_mm / 2.0) * scale - 0.35 * lettering.plain_mm
-        said = f"{place}. prop {prop:.0f}" if prop else f"{place}. top, {tier.clear_mm:.0f}"
+        said = (
+            _("{place}. prop {height}").format(place=place, height=f"{prop:.0f}")
+            if prop
+            else _("{place}. top, {height}").format(place=place, height=f"{tier.clear_mm:.0f}")
+        )
         picture.letter(oven.width_mm * scale + 2.0, middle, said, lettering.plain_mm, anchor="start")
         level = top + (prop or tier.clear_mm)
     words = "; ".join(
-        f"shelf {place + 1} from below: {tier_words(firing, load, place)}" for place in range(len(load.tiers))
+        _("shelf {place} from below: {pieces}").format(place=place + 1, pieces=tier_words(firing, load, place))
+        for place in range(len(load.tiers))
     )
-    return picture.render(name, f"A {firing.kind} load from the side", f"Heights in mm. {words}.", margin_mm=0.6)
+    return picture.render(
+        name,
+        _("A {kind} load from the side").format(kind=_(firing.kind)),
+        _("Heights in mm. {shelves}.").format(shelves=words),
+        margin_mm=0.6,
+    )
 
 
 def _draw_row(
@@ -156,7 +169,7 @@ def _draw_row(
         kind = max(more, key=lambda kind: counted[kind] / shown[kind])
         shown[kind] += 1
     for kind in sorted(shown, key=lambda kind: -firing.pieces[kind].height_mm):
-        for _ in range(shown[kind]):
+        for _other in range(shown[kind]):
             if x + wide[kind] > firing.oven.width_mm + 1.0:
                 break
             _draw_piece(picture, firing, kind, sheets[kind], x + wide[kind] / 2.0, floor_mm, scale)
@@ -210,7 +223,7 @@ def draw_chances(
     )
     best = [point for place, point in enumerate(points) if not any(other[1] > point[1] for other in points[:place])]
     low, high = best[0][0], max(best[-1][0], best[0][0] + 1)
-    least = min(chance for _, chance in best)
+    least = min(chance for _other, chance in best)
     floor = max(0.0, min(0.5, least - 0.05))
     left, right = text_width_mm("100 %", lettering.plain_mm) + 2.0, width_mm - 4.0
     bottom, top = 3.4 * lettering.plain_mm, height_mm - 1.2 * lettering.plain_mm
@@ -235,7 +248,7 @@ def draw_chances(
             picture.stroke(THIN, [(x_of(count), bottom), (x_of(count), bottom - 1.0)])
             picture.letter(x_of(count), bottom - 1.6 - 0.75 * lettering.plain_mm, f"{count:.0f}", lettering.plain_mm)
     picture.letter(
-        (left + right) / 2.0, bottom - 1.6 - 2.1 * lettering.plain_mm, "pieces thrown, all parts", lettering.plain_mm
+        (left + right) / 2.0, bottom - 1.6 - 2.1 * lettering.plain_mm, _("pieces thrown, all parts"), lettering.plain_mm
     )
     picture.stroke(DASHED, [(left, y_of(confidence)), (right, y_of(confidence))])
     picture.stroke(OUTLINE, [(x_of(count), y_of(chance)) for count, chance in best])
@@ -243,9 +256,13 @@ def draw_chances(
         picture.fill(MARK, _circle(x_of(count), y_of(chance), 0.7))
     count, chance = sum(line.throw.pieces.values()), line.throw.chance
     picture.stroke(MIDDLE, _circle(x_of(count), y_of(chance), 1.6), closed=True)
-    words = ", ".join(f"{count} pieces {chance_text(chance)}" for count, chance in best)
+    words = ", ".join(
+        _("{count} pieces {chance}").format(count=count, chance=chance_text(chance)) for count, chance in best
+    )
     return picture.render(
         name or f"{line.form}-chances",
-        f"{line.title}, chance against pieces thrown",
-        f"Chance that {line.make} sets or more come out: {words}. The ring is what is planned.",
+        _("{title}, chance against pieces thrown").format(title=line.title),
+        _("Chance that {sets} sets or more come out: {chances}. The ring is what is planned.").format(
+            sets=line.make, chances=words
+        ),
     )

@@ -13,6 +13,7 @@ from math import ceil, floor
 from wareboard.drawing.svg import OUTLINE, THIN, Sketch, text_width_mm
 from wareboard.figures.matching import INCH_MM, TurnTable
 from wareboard.figures.shown import Reader
+from wareboard.text.languages import _
 from wareboard.text.quantities import METRIC
 
 EDGE_MM = 9.0  # of each edge: its marks and their numbers
@@ -41,16 +42,23 @@ def strip_of(table: TurnTable, reader: Reader) -> Strip:
         table: what is turned to what, by `matching.turn_table_of`.
         reader: the studio's units, an edge for each.
     """
-    ends = [place for system in reader.systems for place, _, _ in edge_marks(table, system)]
+    ends = [place for system in reader.systems for place, *_rest in edge_marks(table, system)]
     width = max(ends) + BEYOND_MM
     height = EDGE_MM * len(reader.systems) + WORDS_MM
     first, last = table.turns[0], table.turns[-1]
     wettest, wettest_to, driest, driest_to = (
         str(reader.amounts(size_mm, "mm")[0]) for size_mm in (first.now_mm, first.to_mm, last.now_mm, last.to_mm)
     )
-    said = (
-        f"rule {width:.0f} mm long for the {table.size_name} of the {table.outside}: held beside the calipers, it reads "
-        f"what to trim to, from {wettest_to} where they read {wettest} to {driest_to} where they read {driest}"
+    said = _(
+        "rule {width} mm long for the {size} of the {outside}: held beside the calipers, it reads what to trim to, from {wettest_to} where they read {wettest} to {driest_to} where they read {driest}"
+    ).format(
+        width=f"{width:.0f}",
+        size=table.size_name,
+        outside=table.outside,
+        wettest=wettest,
+        wettest_to=wettest_to,
+        driest=driest,
+        driest_to=driest_to,
     )
     return Strip(table, reader, width, height, said)
 
@@ -79,8 +87,8 @@ def draw_strip(sketch: Sketch, strip: Strip, left_mm: float = 0.0, bottom_mm: fl
     room = strip.width_mm - 6.0
     middle = bottom_mm + strip.height_mm / 2.0 + (EDGE_MM / 2.0 if len(strip.reader.systems) == 1 else 0.0)
     words = (
-        f"{strip.table.outside}: {strip.table.size_name}, trim to",
-        "One leg of the calipers at this end; read where the other stands.",
+        _("{outside}: {size}, trim to").format(outside=strip.table.outside, size=strip.table.size_name),
+        _("One leg of the calipers at this end; read where the other stands."),
     )
     for line, text in enumerate(words):
         size = min(TEXT_MM, TEXT_MM * room / max(room, text_width_mm(text, TEXT_MM)))

@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from html import escape
 
+from wareboard.text.languages import _
+
 Point = tuple[float, float]
 
 MOST_SAID = 40  # numbers of a picture that are said in words
@@ -243,7 +245,7 @@ class Picture(Sketch):
         if any(sign.isdigit() for sign in rest):
             self._numbers.append(f"{mark}: {rest.strip()}" if mark else rest.strip())
         elif mark:
-            self._numbers.append(f"ring {mark}")
+            self._numbers.append(_("ring {mark}").format(mark=mark))
         if mark:
             start = -text_width_mm(text, size_mm, strong) * ANCHORS[anchor]
             middle, lift = start + RING / 2.0 * size_mm, 0.335 * size_mm
@@ -337,7 +339,7 @@ class Picture(Sketch):
                 )
             )
         layers.sort(key=lambda layer: layer[0])
-        parts += [layer for _, layer in layers]
+        parts += [layer for _other, layer in layers]
         if self._letters:
             parts.append(f'<g fill="currentColor">{"".join(self._letters)}</g>')
         return "".join(parts) + "</svg>"

@@ -27,6 +27,7 @@ from wareboard.figures.settings import (
 )
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.text.languages import _
 
 
 def draw_wheel(
@@ -59,30 +60,30 @@ def draw_wheel(
         f"{part}{_turned(sheet, part)}: {', '.join(_setting_words(one, size_text) for one in settings.by_part.get(part, ()))}"
         for part in shown
     )
-    words = (
-        f"As thrown, wet, on the wheel head. {said}. Outside view on the left with the pointer, section on the right."
-    )
+    words = _(
+        "As thrown, wet, on the wheel head. {sizes}. Outside view on the left with the pointer, section on the right."
+    ).format(sizes=said)
     return rendered(
         arrangement,
         lettering,
         (width_mm, height_mm),
         name or f"{sheet.slug}-wheel",
-        f"{sheet.form.title}, on the wheel",
+        _("{title}, on the wheel").format(title=sheet.form.title),
         words,
     )
 
 
 def _setting_words(one: Setting, size_text: SizeText) -> str:
     """A setting for those who can't see the drawing."""
-    ends = " and ".join(
-        f"{size_text(end.value) if end.unit == 'mm' else end.amounts[0]}{f' {end.end}' if end.end else ''}"
+    ends = _(" and ").join(
+        f"{size_text(end.value) if end.unit == 'mm' else end.amounts[0]}{f' {_(end.end)}' if end.end else ''}"
         for end in one.ends
     )
     return f"{one.mark} {one.title} {ends}"
 
 
 def _turned(sheet: Sheet, part: str) -> str:
-    return ", upside down" if sheet.shapes[part].opens_down else ""
+    return _(", upside down") if sheet.shapes[part].opens_down else ""
 
 
 MOST_WITH_BASES = 3  # parts; with more, the paper is for what is set
@@ -167,13 +168,15 @@ def draw_trimming(
         lettering,
         (width_mm, height_mm),
         name or f"{sheet.slug}-trim",
-        f"{sheet.form.title}, at trimming",
-        f"Leather-hard, trimmed, on the wheel head. {said}. Outside view on the left, section on the right.",
+        _("{title}, at trimming").format(title=sheet.form.title),
+        _("Leather-hard, trimmed, on the wheel head. {sizes}. Outside view on the left, section on the right.").format(
+            sizes=said
+        ),
     )
 
 
 def _way_up(sheet: Sheet, part: str) -> str:
-    return "the right way up" if sheet.shapes[part].opens_down else "turned over"
+    return _("the right way up") if sheet.shapes[part].opens_down else _("turned over")
 
 
 def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Sequence[Setting], count: int) -> View:
@@ -207,7 +210,7 @@ def _trim_view(sheet: Sheet, name: str, label: Callable[..., str], settings: Seq
 
 def _thickness_at(part: Standing, one: Setting) -> Point:
     """Where in the section a wall or a floor is pointed at."""
-    what, _, station = one.place.partition(" at ")
+    what, _at, station = one.place.partition(" at ")
     if what == "floor":
         on_axis = sorted(height for radius, height in part.ring if radius < 0.05)
         if len(on_axis) > 1:

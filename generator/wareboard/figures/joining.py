@@ -5,6 +5,7 @@ from __future__ import annotations
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot.straps import JOIN_LEAST_SHARE, JOIN_MOST_SHARE
+from wareboard.text.languages import _
 
 
 def lump_words(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
@@ -21,7 +22,7 @@ def lump_words(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
             for extra in part.extras if (figure := sheet.find(f"{name}.{extra}.clay", "wet"))
         ]  # fmt: skip
         if lumps:
-            said.append(f"Added to the {name}, weighed apart: {', '.join(lumps)}.")
+            said.append(_("Added to the {part}, weighed apart: {lumps}.").format(part=name, lumps=", ".join(lumps)))
     return tuple(said)
 
 
@@ -44,8 +45,13 @@ def joining_words(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
         sizes = []
         for extra in part.extras:
             cut, out = sheet.find(f"{name}.{extra}.length", "wet"), sheet.find(f"{name}.{extra}.reach", "leather-hard")
-            told = [f"cut to {reader.text(cut)} wet" if cut else "", f"{reader.text(out)} out" if out else ""]
+            told = [
+                _("cut to {size} wet").format(size=reader.text(cut)) if cut else "",
+                _("{size} out").format(size=reader.text(out)) if out else "",
+            ]
             sizes += [f"{extra}: {', '.join(word for word in told if word)}"] if cut or out else []
-        words = f"On goes the {' and the '.join(map(str, part.extras))} while the {name} weighs {early:.0f} to {late:.0f} % of its weight as thrown"
+        words = _("On goes the {extras} while the {part} weighs {least} to {most} % of its weight as thrown").format(
+            extras=_(" and the ").join(map(str, part.extras)), part=name, least=f"{early:.0f}", most=f"{late:.0f}"
+        )
         said.append(f"{words}{'; ' + '; '.join(sizes) if sizes else ''}.")
     return tuple(said)

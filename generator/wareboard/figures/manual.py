@@ -31,6 +31,13 @@ _READING = {
     "link-outside": "A link leads out of the project. Only files that really stand in the folder are read; copy them here.",
     "unreadable-file": "The file or folder cannot be opened. Look at its permissions.",
     "not-utf-8": "The file is saved in another encoding than UTF-8. Save it again as UTF-8.",
+    # the site's settings, and a maker's own pages
+    "unknown-theme": "The pages stand in a look of their own, so `mkdocs.yml` names `wareboard` as the theme and no other. Your own templates go into its `custom_dir`, your own styles under `extra_css`.",
+    "not-followed": "A setting in `mkdocs.yml` says something that these pages do not do, and that would be left out without a word. The message says where it is said instead; else take it out.",
+    "other-host": "The pages ask no other host for anything, so that they work without network and tell nobody who reads them. Put the script, the style sheet or the picture into your own pages' folder.",
+    "unknown-file": "`mkdocs.yml` names a page, a script, a style sheet or a picture that is not there. Paths are said from the folder that `docs_dir` names.",
+    "unknown-block": "A template in `custom_dir` fills a block that the page has not got, so nobody would see it. The message lists the blocks.",
+    "name-taken": "A page or file of your own has the address of one that is made from the specs. Give it another name.",
     # keys and values
     "unknown-key": "There is no such key here; it may be misspelt, or set in too far or not far enough. The reference lists every key.",
     "missing-key": "A key that cannot be left out is missing. The message says what it is for, with an example.",

@@ -15,6 +15,7 @@ from wareboard.pot import fits, match, moisture, tried, turning
 from wareboard.pot.clay import Body
 from wareboard.pot.match import Cell, WaterMatch
 from wareboard.pot.stages import STAGES
+from wareboard.text.languages import _, later
 from wareboard.text.phrases import PartSize
 from wareboard.text.quantities import METRIC
 from wareboard.text.units import unit_factor
@@ -164,12 +165,24 @@ def _sentence(cells: Sequence[Sequence[Cell]], inside: str, outside: str, leave:
     """What the table tells, for whoever can't see it."""
     states = [cell.state for row in cells for cell in row]
     wetter_outside, drier_outside = cells[0][-1], cells[-1][0]
-    told = [f"Weigh both before trimming, then leave {leave} of clearance; each cell is the clearance when fired."]
-    told.append(f"{states.count('ok')} of these {len(states)} pairs come out right.")
+    told = [
+        _("Weigh both before trimming, then leave {leave} of clearance; each cell is the clearance when fired.").format(
+            leave=leave
+        )
+    ]
+    told.append(_("{count} of these {all} pairs come out right.").format(count=states.count("ok"), all=len(states)))
     if wetter_outside.state != "ok":
-        told.append(f"A {outside} much wetter than its {inside} {wetter_outside.state}.")
+        told.append(
+            _("A {outside} much wetter than its {inside} {state}.").format(
+                outside=outside, inside=inside, state=_(wetter_outside.state)
+            )
+        )
     if drier_outside.state != "ok":
-        told.append(f"A {outside} much drier than its {inside} {drier_outside.state}.")
+        told.append(
+            _("A {outside} much drier than its {inside} {state}.").format(
+                outside=outside, inside=inside, state=_(drier_outside.state)
+            )
+        )
     return " ".join(told)
 
 
@@ -271,15 +284,15 @@ class WaterReport:
 
 
 ASSUMES = (
-    "the clay is saturated: no air in it, none taken up",
-    "each gram of water that goes takes 1 cm³ with it",
-    "shrinking stops at the critical water; from there only weight goes",
-    "fired, a gram of dry clay takes up the same room whatever water it was thrown with",
+    later("the clay is saturated: no air in it, none taken up"),
+    later("each gram of water that goes takes 1 cm³ with it"),
+    later("shrinking stops at the critical water; from there only weight goes"),
+    later("fired, a gram of dry clay takes up the same room whatever water it was thrown with"),
 )
 LEAVES_OUT = (
-    "clay that dries unevenly, such as a rim ahead of its foot",
-    "warping, and clay that remembers how it was thrown",
-    "what differs from piece to piece and from lot to lot",
+    later("clay that dries unevenly, such as a rim ahead of its foot"),
+    later("warping, and clay that remembers how it was thrown"),
+    later("what differs from piece to piece and from lot to lot"),
 )
 
 

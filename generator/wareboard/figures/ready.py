@@ -12,6 +12,7 @@ from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.frozen import frozen
 from wareboard.pot.moisture import shrinkage_at_mass_share
 from wareboard.pot.turning import trim_grams
+from wareboard.text.languages import _
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import unit_factor
 
@@ -58,7 +59,7 @@ def ready_readings(sheet: Sheet, part: str, reader: Reader) -> Iterator[Reading]
     if grams.helps:
         spread = str(reader.amounts(grams.spread_g, "g")[0])
         yield Reading(
-            "weight", f"if thrown to the figure; ± {spread} as thrown weights differ",
+            _("weight"), _("if thrown to the figure; ± {spread} as thrown weights differ").format(spread=spread),
             reader.amounts(least.value, "g", up=True), reader.amounts(most.value, "g", down=True),
         )  # fmt: skip
 
@@ -68,10 +69,10 @@ def _set_sizes(sheet: Sheet, part: str) -> Iterator[tuple[str, str, float]]:
     settings = settings_of(sheet).by_part.get(part, ())
     calipers = [one for one in settings if one.kind in (CALIPERS, THROWN)]
     for one in calipers:
-        yield one.place, one.side, one.ends[0].value
+        yield one.called, one.on_side, one.ends[0].value
     pointers = [one for one in settings if one.kind == POINTER]
     if not calipers and pointers:
-        yield pointers[-1].place, "outside", 2.0 * pointers[-1].ends[1].value
+        yield pointers[-1].place, _("outside"), 2.0 * pointers[-1].ends[1].value
 
 
 def _step_g(reader: Reader, mass_g: float) -> float:

@@ -22,6 +22,7 @@ from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Word
+from wareboard.text.languages import _, later, spoken_tag
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Impossible
 from wareboard.text.quantities import IMPERIAL, round_length_mm, round_mass_g
@@ -29,14 +30,14 @@ from wareboard.text.units import unit_factor
 
 BALL, FLOOR, POINTER, CALIPERS, THROWN = "ball", "floor", "pointer", "calipers", "thrown"
 PLAY, TURNED, THICKNESS = "play", "turned", "thickness"  # at trimming
-RING, RECESS = "foot ring", "recess"
+RING, RECESS, NEEDLE = later("foot ring"), later("recess"), later("under the needle")
 LABELS = {
-    BALL: "Ball", FLOOR: "Floor", POINTER: "Pointer", CALIPERS: "Calipers", THROWN: "Calipers",
-    PLAY: "Play", TURNED: "Turned to", THICKNESS: "Thickness",
+    BALL: later("Ball"), FLOOR: later("Floor"), POINTER: later("Pointer"), CALIPERS: later("Calipers"), THROWN: later("Calipers"),
+    PLAY: later("Play"), TURNED: later("Turned to"), THICKNESS: later("Thickness"),
 }  # fmt: skip
 # What a foot is turned to, as keys behind the part's name.
 FOOT_KEYS = {
-    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, "deep at its centre"),
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, later("deep at its centre")),
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
@@ -68,14 +69,27 @@ class Setting:
     ends: tuple[SetTo, ...]
 
     @property
+    def called(self) -> str:
+        """The place in words; a name that a maker gave stays as it is."""
+        if self.kind == THICKNESS:
+            what, _at, station = self.place.partition(" at ")
+            return _("{what} at {station}").format(what=_(what), station=station) if station else _(what)
+        return _(self.place) if self.place in (RING, RECESS, NEEDLE) else self.place
+
+    @property
+    def on_side(self) -> str:
+        """The side in words."""
+        return _(self.side) if self.side else ""
+
+    @property
     def label(self) -> str:
         """The tool, or the ball."""
-        return LABELS[self.kind]
+        return _(LABELS[self.kind])
 
     @property
     def title(self) -> str:
         """What is set, without the part: `Pointer, rim`, `Mouth, inside`."""
-        where = ", ".join(word for word in (self.place, self.side) if word)
+        where = ", ".join(word for word in (self.called, self.on_side) if word)
         if self.kind in (CALIPERS, THROWN):
             return where[:1].upper() + where[1:]
         return f"{self.label}, {where}" if where else self.label
@@ -126,7 +140,7 @@ def _settings(sheet: Sheet) -> Settings:
     maker = _Maker(sheet)
     made_sheet = maker.sheet()
     found = Settings(maker.by_part, made_sheet)
-    made_sheet._remembered[(_settings,)] = found  # what is made to its settings is its own
+    made_sheet._remembered[(spoken_tag(), _settings)] = found  # what is made to its settings is its own
     return found
 
 
@@ -179,7 +193,7 @@ class _Maker:
         if figure:
             at = self.length(figure.value, up=True)
             made.needle = at - figure.value
-            found.append(Setting("", name, FLOOR, "under the needle", "", (self._to("", f"{name}.thrown.floor", at),)))
+            found.append(Setting("", name, FLOOR, NEEDLE, "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
         found += calipers
@@ -425,7 +439,7 @@ class _Maker:
         sheet, body = self.plain, shape.body
         follows = response_for(sheet, name)
         wet_scale, up_scale = shape.scale("wet")
-        wide = [2.0 * r * wet_scale for r, _ in (shape.outside[shape.station_places[key]] for key in made.out)]
+        wide = [2.0 * r * wet_scale for r, _other in (shape.outside[shape.station_places[key]] for key in made.out)]
         share_out = fsum(made.out.values()) / fsum(wide) if fsum(wide) else 0.0
         height = (shape.highest_mm - shape.lowest_mm) * up_scale
         share_up = max(made.up.values(), key=abs, default=0.0) / height if height else 0.0
@@ -642,20 +656,22 @@ def _lumps(sheet: Sheet, name: str, reader: Reader) -> Iterator[Row]:
     for extra in sheet.form.parts[name].extras:
         figure = sheet.find(f"{name}.{extra}.clay", "wet")
         if figure is not None:
-            label = f"{str(extra)[:1].upper()}{str(extra)[1:]}, lump"
+            label = _("{extra}, lump").format(extra=f"{str(extra)[:1].upper()}{str(extra)[1:]}")
             yield Row(label, name, reader.amounts(figure.value, "g", up=True), figure.key, figure=figure.name)
 
 
 def _rows(settings: tuple[Setting, ...], reader: Reader) -> Iterator[Row]:
     for one in settings:
         for end in one.ends:
-            label = f"{one.label} {end.end}" if end.end else one.title if one.kind in (CALIPERS, THROWN) else one.label
+            label = (
+                f"{one.label} {_(end.end)}" if end.end else one.title if one.kind in (CALIPERS, THROWN) else one.label
+            )
             of = (
                 one.part
                 if one.kind == BALL
-                else f"{one.part}, as thrown"
+                else _("{part}, as thrown").format(part=one.part)
                 if one.kind == THROWN
-                else f"{one.part}, {one.place}"
+                else f"{one.part}, {one.called}"
             )
             amounts = reader.amounts(end.value, end.unit, up=one.kind == BALL)
             yield Row(label, of, amounts, end.key, figure=f"{end.key} wet")

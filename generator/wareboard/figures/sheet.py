@@ -20,6 +20,7 @@ from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula, number
+from wareboard.text.languages import spoken_tag
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
 from wareboard.text.projects import Project, revision, typed_text
@@ -83,7 +84,7 @@ class Sheet:
         self, work: Callable[Concatenate[Sheet, Asked], Told], *wanted: Asked.args, **more: Asked.kwargs
     ) -> Told:
         """What some work gives for this sheet; done once, for several drawings ask for the same."""
-        asked = (work, *wanted, *more.items())
+        asked = (spoken_tag(), work, *wanted, *more.items())
         if asked not in self._remembered:
             self._remembered[asked] = work(self, *wanted, **more)
         return self._remembered[asked]  # type: ignore[return-value]

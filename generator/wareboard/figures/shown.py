@@ -15,7 +15,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
-from wareboard.text.languages import remembered
+from wareboard.text.languages import _, remembered
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.specs import Studio
 
@@ -206,4 +206,4 @@ def quoted_pieces(text: str, sheet: Sheet) -> Iterator[str | Figure]:
 
 def quoted_text(figure: Figure, reader: Reader) -> str:
     """A figure as it stands in a step: in the studio's first system."""
-    return reader.text(figure) + (" in its glaze" if figure.key.endswith(".mass.glazed") else "")
+    return reader.text(figure) + (" " + _("in its glaze") if figure.key.endswith(".mass.glazed") else "")

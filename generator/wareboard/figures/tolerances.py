@@ -18,6 +18,7 @@ from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Spreads
 from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import COMMON, STACK
+from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.phrases import Accepted
 from wareboard.text.quantities import IMPERIAL, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
@@ -64,7 +65,7 @@ def tolerance_of(sheet: Sheet, figure: Figure, reader: Reader | None = None) -> 
         return _about(figure, WITNESS_POINTS, COMMON, reader)
     if figure.key.startswith("fit."):
         return _of_fit(sheet, figure, reader)
-    name, _, key = figure.key.partition(".")
+    name, _other, key = figure.key.partition(".")
     shape = sheet.shapes.get(name)
     if shape is None:
         return None
@@ -101,6 +102,7 @@ def _finest_g(reader: Reader) -> float:
     return unit_factor("oz") / 16.0 if reader.systems[0] == IMPERIAL else 1.0
 
 
+@neutral
 def printed_value(figure: Figure, reader: Reader) -> float:
     """A figure's value as it is printed in the studio's first system, back in its own unit."""
     kind = {"mm": "length", "g": "mass", "ml": "volume"}.get(figure.unit)
@@ -124,10 +126,10 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
     if found.plus_minus is not None:
         return f"± {say(found.plus_minus)}"
     if found.low is None:
-        return f"up to {_inward(found.high, reader, -1.0)}" if found.high is not None else ""
+        return _("up to {most}").format(most=_inward(found.high, reader, -1.0)) if found.high is not None else ""
     if found.high is None:
-        return f"from {_inward(found.low, reader, 1.0)}"
-    return f"{_inward(found.low, reader, 1.0)} to {_inward(found.high, reader, -1.0)}"
+        return _("from {least}").format(least=_inward(found.low, reader, 1.0))
+    return _("{least} to {most}").format(least=_inward(found.low, reader, 1.0), most=_inward(found.high, reader, -1.0))
 
 
 def _inward(limit_mm: float, reader: Reader, way: float) -> str:
@@ -138,7 +140,7 @@ def _inward(limit_mm: float, reader: Reader, way: float) -> str:
 
 def _said(value: float, unit: str, reader: Reader) -> str:
     if unit == "%":
-        return f"{value:.1f} %"
+        return pointed(f"{value:.1f} %")
     if unit == "g":  # to what it is worth, which may be finer than the scale's step
         reader = replace(reader, steps=replace(reader.steps, scale_g=_finest_g(reader)))
     if unit == "ml" and reader.systems[0] != IMPERIAL:
@@ -286,7 +288,7 @@ class _Judge:
         if not whole:
             return 0.0, EITHER
         stage = self.shape.stage
-        high, wide = (self.shape.highest_mm - self.shape.lowest_mm), 2.0 * max(r for r, _ in self.shape.outside)
+        high, wide = (self.shape.highest_mm - self.shape.lowest_mm), 2.0 * max(r for r, _other in self.shape.outside)
         share_up, share_out = self.height(high, stage)[0] / high, self.diameter(wide, stage)[0] / wide
         wall, floor = self._wall_mm("wall"), self._wall_mm("floor")
         out = hypot(
@@ -335,7 +337,7 @@ def shrinkage_out_mm(
 
 def _of_fit(sheet: Sheet, figure: Figure, reader: Reader) -> Tolerance | None:
     """A clearance is judged by the fit's own limits once it is fired, by what trimming can hold before."""
-    name, _, end = figure.key.removeprefix("fit.").partition(".")
+    name, _other, end = figure.key.removeprefix("fit.").partition(".")
     spec, record = sheet.form.fits[name], sheet.fits[name]
     if end in ("inside", "calipers", "outside", "outside.thrown"):
         size = spec.inside if end in ("inside", "calipers") else spec.outside
@@ -388,13 +390,23 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
         if not (mouth and thrown) or not (fit.inside.own and fit.outside.own):
             continue
         within = _within(sheet, mouth, reader)
-        right = f"The {fit.inside.part} is right when its wet {fit.inside.caliper} is {reader.text(mouth)} {within}."
+        right = _("The {part} is right when its wet {caliper} is {size} {within}.").format(
+            part=fit.inside.part, caliper=fit.inside.caliper, size=reader.text(mouth), within=within
+        )
         if fit.pairing == "any":
-            said.append(f"{right} Out by more? It will not go with the others: put it aside.")
+            said.append(f"{right} " + _("Out by more? It will not go with the others: put it aside."))
         else:
             play = mouth.value - thrown.value
-            way = "narrower" if play >= 0 else "wider"
-            said.append(f"{right} Out? Throw its {fit.outside.caliper} {reader.amounts(abs(play), 'mm', small=True)[0]} {way} than the {fit.inside.caliper} you have.")  # fmt: skip
+            narrower, wider = (
+                later("Out? Throw its {size} {play} narrower than the {opening} you have."),
+                later("Out? Throw its {size} {play} wider than the {opening} you have."),
+            )
+            then = _(narrower if play >= 0 else wider).format(
+                size=fit.outside.caliper,
+                play=reader.amounts(abs(play), "mm", small=True)[0],
+                opening=fit.inside.caliper,
+            )
+            said.append(f"{right} {then}")  # fmt: skip
     if said:
         return tuple(said)
     for part in map(str, sheet.form.parts):
@@ -403,9 +415,21 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
         up, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
         if up and out:
             near = [_within(sheet, figure, reader).removeprefix("± ") for figure in (up, out)]
-            what = f"{part}'s {stations[-1]}" if len(sheet.form.parts) > 1 else stations[-1]
-            said.append(f"Right when the {what} meets the pointer within {near[0]} up and {near[1]} out.")
-    return (*said[:-1], f"{said[-1]} Out twice running? Set the pointer again, then weigh the balls.") if said else ()
+            what = (
+                _("{part}'s {station}").format(part=part, station=stations[-1])
+                if len(sheet.form.parts) > 1
+                else stations[-1]
+            )
+            said.append(
+                _("Right when the {what} meets the pointer within {up} up and {out} out.").format(
+                    what=what, up=near[0], out=near[1]
+                )
+            )
+    return (
+        (*said[:-1], f"{said[-1]} " + _("Out twice running? Set the pointer again, then weigh the balls."))
+        if said
+        else ()
+    )
 
 
 def _within(sheet: Sheet, figure: Figure, reader: Reader) -> str:

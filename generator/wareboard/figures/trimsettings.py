@@ -23,6 +23,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import reader_of
 from wareboard.text.kinds import Word
+from wareboard.text.languages import _, later
 
 
 def trim_settings_of(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
@@ -62,7 +63,12 @@ def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
         if fit.pairing == "any":
             yield from one(TURNED, str(fit.outside.caliper), "outside", f"{name}.{fit.outside.caliper}")
         else:
-            yield from one(PLAY, str(fit.outside.caliper), f"in its own {fit.inside.part}", f"fit.{fit_name}.clearance")
+            yield from one(
+                PLAY,
+                str(fit.outside.caliper),
+                _("in its own {part}").format(part=fit.inside.part),
+                f"fit.{fit_name}.clearance",
+            )
     for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
         if caliper not in told and is_trimmed(shape) and not taken_inside(sheet, name, caliper, spec.side):
             yield from one(TURNED, caliper, "outside", f"{name}.{caliper}")
@@ -76,4 +82,4 @@ def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
         for key, (place, side) in FOOT_KEYS.items():
             yield from one(TURNED, place, side, f"{name}.{key}")
     elif not isinstance(shape.part.outside[closed].diameter, Word):
-        yield from one(TURNED, closed, "across", f"{name}.{closed}.diameter")
+        yield from one(TURNED, closed, later("across"), f"{name}.{closed}.diameter")

@@ -10,6 +10,7 @@ from wareboard.cards.bench import good_words, out_words
 from wareboard.cards.cardtext import bench_path
 from wareboard.cards.revisions import OldCard
 from wareboard.cards.setrows import ARROWS, numbers_of, second_of
+from wareboard.cards.trimming import BEGIN, THEN
 from wareboard.cards.trimming import convention as trimming_convention
 from wareboard.cards.wheel import convention as wheel_convention
 from wareboard.cards.wheel import name_words, part_heading, tool_words
@@ -24,6 +25,7 @@ from wareboard.figures.shown import Amount, Reader, fired_weight, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of, wheel_checks
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import _
 from wareboard.words.glossary import read_cautions
 from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
 from wareboard.words.steps import steps_of
@@ -32,7 +34,6 @@ from wareboard.words.templating import capital, render
 # Upright on a phone: letters are read at arm's length.
 LETTERING = Lettering(3.6, 4.6)
 PICTURE_MM = {"width_mm": 96.0, "height_mm": 92.0}
-BEGIN, THEN = "Begin when it reads", "Then it is"
 
 
 @frozen
@@ -87,26 +88,32 @@ def render_bench_view(sheet: Sheet, *, old_cards: Sequence[OldCard] = ()) -> Pag
         "pages/bench.html",
         sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards,
     )  # fmt: skip
-    title = f"{form.title}, at the bench"
-    return PageText(bench_path(str(form.slug)), title, body, f"{title}: a stage a screen.", template=BENCH_TEMPLATE)
+    title = _("{title}, at the bench").format(title=form.title)
+    return PageText(
+        bench_path(str(form.slug)),
+        title,
+        body,
+        _("{title}: a stage a screen.").format(title=title),
+        template=BENCH_TEMPLATE,
+    )
 
 
 def _stages(sheet: Sheet, reader: Reader) -> Iterator[BenchStage]:
     stages = _Stages(sheet, reader)
     size = {**PICTURE_MM, "lettering": LETTERING}
     yield stages.of(
-        "wheel", "Wheel", "At the wheel", ("wet",), stages.wheel(),
+        "wheel", _("Wheel"), _("At the wheel"), ("wet",), stages.wheel(),
         workdrawing.draw_wheel(sheet, size_text=reader.size_text, name=f"{sheet.slug}-bench-wheel", **size),
         (wheel_convention(sheet), *wheel_checks(sheet, reader), *lump_words(sheet, reader)),
     )  # fmt: skip
     yield stages.of(
-        "trimming", "Trimming", "Trimming", (AT_TRIMMING,), stages.trimming(),
+        "trimming", _("Trimming"), _("Trimming"), (AT_TRIMMING,), stages.trimming(),
         workdrawing.draw_trimming(sheet, size_text=reader.small_text, name=f"{sheet.slug}-bench-trim", **size),
         (trimming_convention(sheet),),
     )  # fmt: skip
-    yield stages.of("drying", "Drying", "Drying and bisque", ("dry", "bisque"), stages.drying(), "", ())
+    yield stages.of("drying", _("Drying"), _("Drying and bisque"), ("dry", "bisque"), stages.drying(), "", ())
     yield stages.of(
-        "fired", "Fired", "Glaze and fired", ("fired",), stages.fired(),
+        "fired", _("Fired"), _("Glaze and fired"), ("fired",), stages.fired(),
         formdrawing.draw_form(sheet, "fired", size_text=reader.small_text, name=f"{sheet.slug}-bench-fired", **size),
         (),
     )  # fmt: skip
@@ -129,7 +136,7 @@ class _Stages:
         steps = [step for stage in stages for step in by_stage[stage]]
         cares = dict.fromkeys(step.care for step in steps if step.care in self.cautions)
         return BenchStage(
-            name, tab, title, ", ".join(stages), tuple(group for group in groups if group.rows), Markup(picture), tuple(notes),
+            name, tab, title, ", ".join(map(_, stages)), tuple(group for group in groups if group.rows), Markup(picture), tuple(notes),
             tuple(dict.fromkeys(words for stage in stages for words in good_words(self.sheet, stage))),
             tuple((care, self.cautions[care].line) for care in cares),
         )  # fmt: skip
@@ -151,26 +158,26 @@ class _Stages:
         """What each part is turned to; when to begin, and what it then is, below."""
         groups, settings = [], trim_settings_of(self.sheet)
         for name in self.parts:
-            turned = (self._setting(one, capital("play" if one.kind == PLAY else one.place), self._turned(one), AT_TRIMMING) for one in settings.get(name, ()))  # fmt: skip
+            turned = (self._setting(one, capital(_("play") if one.kind == PLAY else one.called), self._turned(one), AT_TRIMMING) for one in settings.get(name, ()))  # fmt: skip
             groups.append(self._group(name, "", turned))
             begin = (_reading(one) for one in ready_readings(self.sheet, name, self.reader))
-            groups.append(self._group(name, BEGIN, begin))
+            groups.append(self._group(name, _(BEGIN), begin))
             weighs = trimmed_weight_g(self.sheet, name)
-            extras = " and ".join(map(str, self.sheet.form.parts[name].extras))
+            extras = _(" and ").join(map(str, self.sheet.form.parts[name].extras))
             after = self._looked_at(
-                AT_TRIMMING, ("High", "", f"{name}.height", None), ("Widest", "", f"{name}.diameter", None),
-                ("Weighs", f"before its {extras}" if extras else "", f"{name}.mass", weighs),
+                AT_TRIMMING, (_("High"), "", f"{name}.height", None), (_("Widest"), "", f"{name}.diameter", None),
+                (_("Weighs"), _("before its {extras}").format(extras=extras) if extras else "", f"{name}.mass", weighs),
             )  # fmt: skip
-            groups.append(self._group(name, THEN, after))
+            groups.append(self._group(name, _(THEN), after))
         return groups
 
     def _turned(self, one: Setting) -> str:
         if one.kind == PLAY:
             half = self.reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
-            return f"{one.side}, {half} a side"
+            return _("{side}, {half} a side").format(side=one.on_side, half=half)
         if one.kind == THICKNESS:
-            return "thickness"
-        return "turned to" if one.side == "outside" and one.place not in (RING, RECESS) else one.side
+            return _("thickness")
+        return _("turned to") if one.side == "outside" and one.place not in (RING, RECESS) else one.on_side
 
     # ---- what is looked at ----
 
@@ -182,8 +189,8 @@ class _Stages:
                 row
                 for stage in ("dry", "bisque")
                 for row in self._looked_at(
-                    stage, (f"Keeps, {stage}", "of its wet weight", f"{name}.witness", None),
-                    (f"Weighs, {stage}", "", f"{name}.mass", None),
+                    stage, (_("Keeps, {stage}").format(stage=_(stage)), _("of its wet weight"), f"{name}.witness", None),
+                    (_("Weighs, {stage}").format(stage=_(stage)), "", f"{name}.mass", None),
                 )
             ]  # fmt: skip
             groups.append(self._group(name, "", rows))
@@ -196,14 +203,21 @@ class _Stages:
             heavy = fired_weight(self.sheet, name)
             vessel = not self.sheet.form.parts[name].opens_down
             rows = self._looked_at(
-                "fired", ("High", "", f"{name}.height", None), ("Widest", "", f"{name}.diameter", None),
-                *([("Holds", "to the line", f"{name}.capacity.fill", None)] if vessel else []),
-                ("Weighs", "in its glaze" if heavy.endswith("glazed") else "", heavy, None),
+                "fired", (_("High"), "", f"{name}.height", None), (_("Widest"), "", f"{name}.diameter", None),
+                *([(_("Holds"), _("to the line"), f"{name}.capacity.fill", None)] if vessel else []),
+                (_("Weighs"), _("in its glaze") if heavy.endswith("glazed") else "", heavy, None),
             )  # fmt: skip
             groups.append(self._group(name, "", rows))
         for name, fit in self.sheet.form.fits.items():
-            rows = self._looked_at("fired", ("Clearance", "on the diameter", f"fit.{name}.clearance", None))
-            groups.append(BenchGroup(capital(f"the {fit.outside.part} in the {fit.inside.part}"), tuple(rows)))
+            rows = self._looked_at("fired", (_("Clearance"), _("on the diameter"), f"fit.{name}.clearance", None))
+            groups.append(
+                BenchGroup(
+                    capital(
+                        _("the {outside} in the {inside}").format(outside=fit.outside.part, inside=fit.inside.part)
+                    ),
+                    tuple(rows),
+                )
+            )
         return groups
 
     # ---- rows ----
@@ -215,10 +229,10 @@ class _Stages:
     def _setting(self, one: Setting, name: str, tool: str, stage: str) -> BenchRow:
         found = [(ARROWS[end.end], self.sheet.find(end.key, stage)) for end in one.ends]
         judged = [(arrow, *self._judged(figure)) for arrow, figure in found if figure]
-        rights = dict.fromkeys(right for _, right, _ in judged if right)
+        rights = dict.fromkeys(right for _arrow, right, _out in judged if right)
         if len(rights) > 1:
-            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _ in judged if right)
-        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _, out in judged if out)
+            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _out in judged if right)
+        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _right, out in judged if out)
         return BenchRow(
             one.mark, name, tool, numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends), ", ".join(rights), tuple(outs),
         )  # fmt: skip

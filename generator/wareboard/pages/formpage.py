@@ -22,7 +22,6 @@ from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, piec
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
-    Amount,
     PartRows,
     Reader,
     Row,
@@ -38,6 +37,7 @@ from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
+from wareboard.text.languages import _, later, neutral
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
@@ -53,7 +53,7 @@ SLIP_WORTH_SAYING_MM = 0.05
 MOST_INPUTS = 12
 # Sums of printed numbers are nought below this.
 ROUNDED_AWAY_MM = 1e-6
-STATE_WORDS = {"binds": "binds", "rattles": "rattles", "ok": ""}
+STATE_WORDS = {"binds": later("binds"), "rattles": later("rattles"), "ok": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +175,7 @@ def render_with_gaps(
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
         growth=growth, ladder_gap=LADDER_GAP, family_gap=FAMILY_GAP,
-        assumes=ASSUMES, leaves_out=LEAVES_OUT, cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=tuple(map(_, ASSUMES)), leaves_out=tuple(map(_, LEAVES_OUT)), cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
@@ -214,22 +214,41 @@ def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Ma
 def _description(sheet: Sheet, reader: Reader) -> str:
     """The form in one sentence."""
     name = next(map(str, sheet.form.parts))
-    rows = rows_of(sheet, reader, ("high", "", f"{name}.height", "fired"), ("across", "", f"{name}.diameter", "fired"))
+    rows = rows_of(
+        sheet, reader, (_("high"), "", f"{name}.height", "fired"), (_("across"), "", f"{name}.diameter", "fired")
+    )
     sizes = ", ".join(f"{row.first} {row.label}" for row in rows)
-    return f"{sheet.form.title} in {sheet.clay.title}" + (f": fired {sizes}." if sizes else ".")
+    return (
+        _("{title} in {clay}: fired {sizes}.").format(title=sheet.form.title, clay=sheet.clay.title, sizes=sizes)
+        if sizes
+        else _("{title} in {clay}.").format(title=sheet.form.title, clay=sheet.clay.title)
+    )
 
 
 def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
     """What is looked at and weighed when a part is trimmed, leather-hard."""
     spec = sheet.form.parts[part]
-    sizes = [("Height", part, f"{part}.height", "leather-hard"), ("Widest", part, f"{part}.diameter", "leather-hard")]
+    sizes = [
+        (_("Height"), part, f"{part}.height", "leather-hard"),
+        (_("Widest"), part, f"{part}.diameter", "leather-hard"),
+    ]
     stations = list(map(str, spec.outside))
     if stations:
-        sizes.append((capital(stations[0]), f"{part}, across", f"{part}.{stations[0]}.diameter", "leather-hard"))
-    sizes += [(capital(str(name)), f"{part}, calipers", f"{part}.{name}", "leather-hard") for name in spec.calipers]
+        sizes.append(
+            (
+                capital(stations[0]),
+                _("{part}, across").format(part=part),
+                f"{part}.{stations[0]}.diameter",
+                "leather-hard",
+            )
+        )
+    sizes += [
+        (capital(str(name)), _("{part}, calipers").format(part=part), f"{part}.{name}", "leather-hard")
+        for name in spec.calipers
+    ]
     weights = [
-        ("Weight, trimmed", part, f"{part}.mass", "leather-hard"),
-        ("Weight left", f"{part}, of what it weighed wet", f"{part}.witness", "leather-hard"),
+        (_("Weight, trimmed"), part, f"{part}.mass", "leather-hard"),
+        (_("Weight left"), _("{part}, of what it weighed wet").format(part=part), f"{part}.witness", "leather-hard"),
     ]
     return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
 
@@ -238,20 +257,20 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
     unit = reader.amounts(0.0, "mm")[0].unit
     for name, fit in ((str(name), fit) for name, fit in sheet.form.fits.items()):
         stem = f"fit.{name}"
-        pairing = "every one goes with every other" if fit.pairing == "any" else "each is trimmed to its own"
+        pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
         yield FitSection(
-            name, f"{capital(_side_words(fit.outside))} goes into {_side_words(fit.inside)}; {pairing}.",
+            name, _("{outside} goes into {inside}; {pairing}.").format(outside=capital(_side_words(fit.outside)), inside=_side_words(fit.inside), pairing=pairing),
             Markup(closeups.draw_fit(sheet, name, size_text=reader.small_text)), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
             rows_of(
                 sheet, reader,
-                ("Clearance", "at trimming, on the diameter", f"{stem}.clearance", "leather-hard"), ("Gap", "at trimming, a side", f"{stem}.gap", "leather-hard"),
-                ("Clearance", "fired, on the diameter", f"{stem}.clearance", "fired"), ("Gap", "fired, a side", f"{stem}.gap", "fired"),
+                (_("Clearance"), _("at trimming, on the diameter"), f"{stem}.clearance", "leather-hard"), (_("Gap"), _("at trimming, a side"), f"{stem}.gap", "leather-hard"),
+                (_("Clearance"), _("fired, on the diameter"), f"{stem}.clearance", "fired"), (_("Gap"), _("fired, a side"), f"{stem}.gap", "fired"),
             ),
             StageTable(name, unit, tuple(_fit_rows(sheet, reader, name))),
             rows_of(
                 sheet, reader,
-                ("Spread", "one standard deviation", f"{stem}.spread", "fired"), ("Least", "worst case", f"{stem}.worst.least", "fired"), ("Most", "worst case", f"{stem}.worst.most", "fired"),
-                ("Binds", "of all", f"{stem}.binds", "fired"), ("Loose", "of all", f"{stem}.loose", "fired"), ("Any turn", "goes home at every turn", f"{stem}.any_turn", "fired"),
+                (_("Spread"), _("one standard deviation"), f"{stem}.spread", "fired"), (_("Least"), _("worst case"), f"{stem}.worst.least", "fired"), (_("Most"), _("worst case"), f"{stem}.worst.most", "fired"),
+                (_("Binds"), _("of all"), f"{stem}.binds", "fired"), (_("Loose"), _("of all"), f"{stem}.loose", "fired"), (_("Any turn"), _("goes home at every turn"), f"{stem}.any_turn", "fired"),
             ),
             _granted(sheet, name), match_view(sheet, name, reader), turn_view(sheet, name, reader),
         )  # fmt: skip
@@ -260,7 +279,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
 def _granted(sheet: Sheet, fit_name: str) -> str:
     """What the spread of a fit takes for granted."""
     spread = sheet.find(f"fit.{fit_name}.spread", "fired")
-    return capital(TAKEN_FOR_GRANTED) + "." if spread and TAKEN_FOR_GRANTED in spread.how else ""
+    return capital(_(TAKEN_FOR_GRANTED)) + "." if spread and _(TAKEN_FOR_GRANTED) in spread.how else ""
 
 
 def turn_view(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
@@ -270,7 +289,7 @@ def turn_view(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
     said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))
     rows = tuple((said(turn.now_mm), said(set_mm(turn.to_mm, reader))) for turn in table.turns)
     leather_hard = (
-        f"{piece.name}.{piece.size_name}={_as_typed(reader.amounts(piece.thrown_mm * piece.body.across('leather-hard'), 'mm')[0])}"
+        f"{piece.name}.{piece.size_name}={_as_typed(reader, piece.thrown_mm * piece.body.across('leather-hard'), 'mm')}"
         for piece in (inside, outside)
     )
     which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
@@ -286,15 +305,19 @@ def match_view(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
         str(reader.amounts(dryness.mass_g, "g")[0]) if dryness.mass_g is not None else "",
     )
     rows = tuple(
-        (head(row.dryness), tuple((length(cell.fired_mm).number, STATE_WORDS[cell.state]) for cell in row.cells))
+        (
+            head(row.dryness),
+            tuple(
+                (length(cell.fired_mm).number, _(STATE_WORDS[cell.state]) if STATE_WORDS[cell.state] else "")
+                for cell in row.cells
+            ),
+        )
         for row in table.rows
     )
     middle = len(table.rows) // 2
     weighed = ((table.inside, table.columns[middle]), (table.outside, table.rows[middle].dryness))
     ask = [
-        f"{name}={_as_typed(reader.amounts(dryness.mass_g, 'g')[0])}"
-        for name, dryness in weighed
-        if dryness.mass_g is not None
+        f"{name}={_as_typed(reader, dryness.mass_g, 'g')}" for name, dryness in weighed if dryness.mass_g is not None
     ]
     which = ["--fit", fit_name] if len(sheet.form.fits) > 1 else []
     return MatchView(
@@ -303,30 +326,40 @@ def match_view(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
     )  # fmt: skip
 
 
-def _as_typed(weight: Amount) -> str:
-    """A weight as it is typed in a terminal: without a space where it has but one number."""
+@neutral
+def _as_typed(reader: Reader, value: float, unit: str) -> str:
+    """A size or a weight as it is typed in a terminal: without a space where it has but one number."""
+    weight = reader.amounts(value, unit)[0]
     return f"{weight.number}{weight.unit}" if weight.unit else weight.number
 
 
 def _side_words(size: PartSize) -> str:
     """One side of a fit as it is said: `the flange of the lid`."""
-    return f"the {size.caliper} of the {size.part}" + (f" ({size.form})" if size.form else "")
+    return _("the {size} of the {part}").format(size=size.caliper, part=size.part) + (
+        f" ({size.form})" if size.form else ""
+    )
 
 
 def _drying(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
     parts = list(map(str, sheet.form.parts))
-    wanted = [(f"Weight, {stage}", part, f"{part}.mass", stage) for part in parts for stage in ("dry", "bisque")]
+    wanted = [
+        (_("Weight, {stage}").format(stage=_(stage)), part, f"{part}.mass", stage)
+        for part in parts
+        for stage in ("dry", "bisque")
+    ]
     return rows_of(sheet, reader, *wanted)
 
 
 def _glaze(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
     parts = list(map(str, sheet.form.parts))
-    areas = [("Glazed area", f"{part}, bisque", f"{part}.area.glazed", "bisque") for part in parts]
+    areas = [
+        (_("Glazed area"), _("{part}, bisque").format(part=part), f"{part}.area.glazed", "bisque") for part in parts
+    ]
     return rows_of(
         sheet,
         reader,
-        ("Slop", "a set", "glaze.slop", None),
-        ("Dry glaze", "a set", "glaze.dry", None),
+        (_("Slop"), _("a set"), "glaze.slop", None),
+        (_("Dry glaze"), _("a set"), "glaze.dry", None),
         *(areas if sheet.glaze else ()),
     )
 
@@ -337,14 +370,14 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
         brim, level = sheet.find(f"{part}.capacity.brim", "fired"), sheet.form.parts[part].fill_to
         # A line to fill to is spoken of only where there is one below the brim.
         holds = [
-            *([("Holds", f"{part}, filled to {_level(level)}", f"{part}.capacity.fill", "fired")] if level is not None else []),
-            ("Holds", f"{part}, to the brim", f"{part}.capacity.brim", "fired"),
+            *([(_("Holds"), _("{part}, filled to {level}").format(part=part, level=_level(level)), f"{part}.capacity.fill", "fired")] if level is not None else []),
+            (_("Holds"), _("{part}, to the brim").format(part=part), f"{part}.capacity.brim", "fired"),
         ]  # fmt: skip
         heavy = fired_weight(sheet, part)
         rows = rows_of(
-            sheet, reader, ("Height", part, f"{part}.height", "fired"), ("Widest", part, f"{part}.diameter", "fired"),
-            *(holds if brim and brim.value > 0.0 else ()), ("Weight", f"{part}, in its glaze" if heavy.endswith("glazed") else part, heavy, "fired"),
-            ("Centre of mass", f"{part}, empty, above the foot", f"{part}.centre_of_mass", "fired"),
+            sheet, reader, (_("Height"), part, f"{part}.height", "fired"), (_("Widest"), part, f"{part}.diameter", "fired"),
+            *(holds if brim and brim.value > 0.0 else ()), (_("Weight"), _("{part}, in its glaze").format(part=part) if heavy.endswith("glazed") else part, heavy, "fired"),
+            (_("Centre of mass"), _("{part}, empty, above the foot").format(part=part), f"{part}.centre_of_mass", "fired"),
         )  # fmt: skip
         found.append(PartRows(part, sheet.form.parts[part].opens_down, rows))
     return found
@@ -352,20 +385,20 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
 
 def _level(level: Size | Word) -> str:
     """A level to fill to in words: the size as it was typed, or the station."""
-    return f"{level.typed} up" if isinstance(level, Size) else f"the {level}"
+    return _("{size} up").format(size=level.typed) if isinstance(level, Size) else _("the {level}").format(level=level)
 
 
 def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
     """Every station of every part through the five stages."""
     unit = reader.amounts(0.0, "mm")[0].unit
     for name, part in sheet.form.parts.items():
-        keys = [(f"{end}", f"{name}.{end}") for end in ("height", "diameter")]
+        keys = [(_(end), f"{name}.{end}") for end in (later("height"), later("diameter"))]
         keys += [
-            (f"{station}, {end}", f"{name}.{station}.{end}")
+            (f"{station}, {_(end)}", f"{name}.{station}.{end}")
             for station in part.outside
             for end in ("height", "diameter")
         ]
-        keys += [(f"{caliper}, calipers", f"{name}.{caliper}") for caliper in part.calipers]
+        keys += [(_("{caliper}, calipers").format(caliper=caliper), f"{name}.{caliper}") for caliper in part.calipers]
         rows = tuple(_stage_rows(sheet, reader, keys))
         if rows:
             yield StageTable(str(name), unit, rows)
@@ -389,23 +422,24 @@ def _fit_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[tuple[str, tu
     if not all(figure for figures in terms.values() for figure in figures):
         return
     small = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]
+    printed = neutral(small)
     shown = {key: [printed_value(figure, reader) for figure in figures if figure] for key, figures in terms.items()}
     glaze = [film_loss_mm(films, stage) for stage in STAGES]
-    less = [parse_quantity(str(small(loss_mm)), "length").value if loss_mm else 0.0 for loss_mm in glaze]
+    less = [parse_quantity(str(printed(loss_mm)), "length").value if loss_mm else 0.0 for loss_mm in glaze]
     over = [
         clearance - (inside - outside - loss)
         for inside, outside, loss, clearance in zip(*(shown[key] for key in ("inside", "outside")), less, shown["clearance"], strict=True)
     ]  # fmt: skip
     numbers = {key: tuple(reader.number(figure) for figure in figures if figure) for key, figures in terms.items()}
-    yield f"{fit.inside.caliper}, inside", numbers["inside"]
-    yield f"less {fit.outside.caliper}, outside", numbers["outside"]
+    yield _("{size}, inside").format(size=fit.inside.caliper), numbers["inside"]
+    yield _("less {size}, outside").format(size=fit.outside.caliper), numbers["outside"]
     if any(less):
-        yield "less glaze", tuple(small(loss).number if loss else "" for loss in less)
+        yield _("less glaze"), tuple(small(loss).number if loss else "" for loss in less)
     if any(abs(left) > ROUNDED_AWAY_MM for left in over):
         signed = ((f"{'−' if left < 0.0 else '+'}{small(abs(left)).number}", left) for left in over)
-        yield "rounding", tuple(words if abs(left) > ROUNDED_AWAY_MM else "" for words, left in signed)
-    yield "clearance", numbers["clearance"]
-    yield from _stage_rows(sheet, reader, (("gap, a side", f"{stem}.gap"),))
+        yield _("rounding"), tuple(words if abs(left) > ROUNDED_AWAY_MM else "" for words, left in signed)
+    yield _("clearance"), numbers["clearance"]
+    yield from _stage_rows(sheet, reader, ((_("gap, a side"), f"{stem}.gap"),))
 
 
 def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
@@ -413,10 +447,13 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     fit = next(iter(sheet.form.fits), None)
     if fit is not None:
         spec = sheet.form.fits[fit]
-        key, what = f"fit.{fit}.inside", f"{spec.inside.caliper} of the {spec.inside.part}"
+        key, what = (
+            f"fit.{fit}.inside",
+            _("{size} of the {part}").format(size=spec.inside.caliper, part=spec.inside.part),
+        )
     else:
         part = next(iter(sheet.form.parts))
-        key, what = f"{part}.diameter", f"width of the {part}"
+        key, what = f"{part}.diameter", _("width of the {part}").format(part=part)
     fired, wet, shrinkage = sheet.find(key, "fired"), sheet.find(key, "wet"), sheet.find("clay.shrinkage", "fired")
     if not (fired and wet and shrinkage):
         return None
@@ -463,17 +500,21 @@ _safe = lru_cache(maxsize=2048)(escape)
 
 def _working(figure: Figure, links: dict[str, str]) -> str:
     """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
-    lies = f"; 95 % {interval_text(figure)}" if figure.interval else ""
+    lies = _("; 95 % {interval}").format(interval=interval_text(figure)) if figure.interval else ""
     doubt = (
         f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{lies}</span>' if figure.plus_minus else ""
     )
     inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
-    more = f", and {len(figure.inputs) - MOST_INPUTS} more" if len(figure.inputs) > MOST_INPUTS else ""
-    from_words = f'<span class="from">from {inputs}{more}</span>' if inputs else ""
-    cited = f'<span class="cited">{_safe(figure.source)}</span>' if figure.source else ""
-    typed = '<span class="typed">typed</span> ' if figure.given else ""
+    more = (
+        _(", and {count} more").format(count=len(figure.inputs) - MOST_INPUTS)
+        if len(figure.inputs) > MOST_INPUTS
+        else ""
+    )
+    from_words = f'<span class="from">{_("from {inputs}").format(inputs=inputs + more)}</span>' if inputs else ""
+    cited = f'<span class="cited">{_safe(_(figure.source))}</span>' if figure.source else ""
+    typed = '<span class="typed">' + _("typed") + "</span> " if figure.given else ""
     return (
-        f'<tr id="f-{escape(ident(figure.name))}"><th scope="row">{_safe(figure.key)} <span class="stage">{figure.stage or ""}</span></th>'
+        f'<tr id="f-{escape(ident(figure.name))}"><th scope="row">{_safe(figure.key)} <span class="stage">{_(figure.stage) if figure.stage else ""}</span></th>'
         f'<td class="n">{number(figure.value)}</td><td class="u">{_safe(figure.unit)}{doubt}</td>'
         f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
     )

@@ -170,7 +170,7 @@ def working(how: str | Formula, numbers: Mapping[str, Put]) -> str:
     if not numbers:
         return how
     pieces = Formatter().parse(how)
-    return "".join(words + (said(name, numbers[name]) if name else "") for words, name, _, _ in pieces)
+    return "".join(words + (said(name, numbers[name]) if name else "") for words, name, *_rest in pieces)
 
 
 def _refuse_odd(node: ast.AST, text: str) -> None:

@@ -87,6 +87,24 @@ def later(message: str) -> str:
     return message
 
 
+def continued(words: str) -> str:
+    """Words that go on behind others: small in English, where no noun is large; as they are in another language.
+
+    >>> continued("An even taper")
+    'an even taper'
+    """
+    return words[:1].lower() + words[1:] if _SPOKEN.get() is None else words
+
+
+def lowered(words: str) -> str:
+    """A heading that goes on in a sentence: small in English; as it is in another language.
+
+    >>> lowered("Clay and glaze dust")
+    'clay and glaze dust'
+    """
+    return words.lower() if _SPOKEN.get() is None else words
+
+
 # ---- numbers and days ----
 
 

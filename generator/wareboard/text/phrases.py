@@ -9,6 +9,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
+from wareboard.text.languages import _, later
 from wareboard.text.plain import is_name, tidy_name
 from wareboard.text.problems import Position, place_within
 from wareboard.text.sizepatterns import any_of
@@ -149,7 +150,7 @@ class CaliperText(Kind):
 
     def _read_gauge(self, node: source.Mapping, path: str, reading: Reading) -> Caliper | None:
         """`{gauge: caddy mouth, at: inside rim}`: a shared size, and where the section has to agree with it."""
-        names = {name.text for name, _ in node.entries}
+        names = {name.text for name, _other in node.entries}
         gauge, at = node.get("gauge"), node.get("at")
         if gauge is None or names - {"gauge", "at"}:
             reading.refuse("odd-caliper", node.at, path, "lines here say a gauge and where it is measured", "write `{gauge: caddy mouth, at: inside rim}`")  # fmt: skip
@@ -176,6 +177,17 @@ class Bare:
     start: str
     end: str
     at: Position
+
+    @property
+    def words(self) -> str:
+        """The stretch as it is said: `foot to bevel`, `inside`."""
+        if self.what == "stretch":
+            return _("{start} to {end}").format(start=self.start, end=self.end)
+        return _(self.what)
+
+
+# What a stretch may be besides one from station to station.
+_WHOLE = (later("outside"), later("inside"), later("all"), later("none"))
 
 
 @frozen
@@ -301,7 +313,7 @@ class MeasuredLine(Kind):
             )
             return None
         name, value_node = node.entries[0]
-        figure, _, stage = name.text.strip().rpartition(" ")
+        figure, _other, stage = name.text.strip().rpartition(" ")
         if not figure:
             figure, stage = stage, ""
         if stage and stage not in STAGES:

@@ -68,8 +68,10 @@ def _from_templates() -> Iterator[Message]:
     for path in sorted(TEMPLATES.rglob("*.html")):
         with path.open("rb") as file:
             for _line, _function, message, _comments in babel_extract(file, ("_", "gettext", "ngettext"), (), JINJA):
+                # What is asked for by a name has its message elsewhere.
                 kept = tuple(one for one in message if one) if isinstance(message, tuple) else message
-                yield kept
+                if kept:
+                    yield kept
 
 
 def _from_word_files() -> Iterator[str]:

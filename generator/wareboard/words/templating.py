@@ -54,6 +54,7 @@ def environment() -> Environment:
     made.globals.update(gettext=_said, ngettext=_said_of, _=_said)
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
+    made.filters["continued"] = languages.lowered
     made.filters["ident"] = ident
     made.filters["coded"] = coded
     return made
