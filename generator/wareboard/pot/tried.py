@@ -403,6 +403,6 @@ def fit_in_clays(fit: Fit, inside: Body, outside: Body) -> Fit:
         inside: clay of the opening.
         outside: clay of what goes in.
     Returns: the fit, wet sizes the same.
-    Source: worked.
+    Source: worked: wet sizes stay, each side shrinks on by its own clay.
     """
     return replace(fit, inside=Side(fit.inside.wet_mm, inside, fit.inside.spreads), outside=Side(fit.outside.wet_mm, outside, fit.outside.spreads))  # fmt: skip
