@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import html
+import json
 import logging
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -28,16 +29,21 @@ from wareboard.output import build, builtfolder, files, folder, journal, ownpage
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
-from wareboard.pages.sitepages import FIGURES_HEAD, FIGURES_TABLE, PageText
+from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
+from wareboard.pages.workings import workings_path
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
-from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
+PUBLISHED = (
+    "What goes out is the studio's own site: sizes at every stage, orders, costs and what shops are told. "
+    "For shops there is `wareboard build --for stockist`."
+)
 
 
 class Options(Config):
@@ -94,12 +100,22 @@ class WareboardPage(Page):
 
     @property
     def search_entries(self) -> Iterator[dict[str, str]]:
-        """The page and its places as the search index has them; its texts are HTML there."""
-        safe = lambda words: html.escape(words, quote=False)
-        yield {"location": self.url, "title": self.text.title, "text": safe(self.text.search)}
-        for place, title, words in self.text.places:
-            of = f"{words} {self.text.title}".strip()
-            yield {"location": f"{self.url}#{place}", "title": safe(title), "text": safe(of)}
+        """The page and its places as the search index has them."""
+        return search_entries(self.text, self.url)
+
+
+def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
+    """A page and its places as the search index has them; its texts are HTML there."""
+    safe = lambda words: html.escape(words, quote=False)
+    yield {"location": url, "title": text.title, "text": safe(text.search)}
+    for place, title, words in text.places:
+        of = f"{words} {text.title}".strip()
+        yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
+
+
+def index_text(entries: list[dict[str, str]]) -> bytes:
+    """The search index as it is written."""
+    return json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -113,6 +129,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.audience = STUDIO
         self.say: working.Say = working.say_nothing
         self.memory = folder.Memory()
+        self.listed: list[tuple[str, str]] = []
         self.cards: dict[str, Path] = {}
         self.without_cards = ""
         self.links = CardLinks()
@@ -124,17 +141,25 @@ class WareboardPlugin(BasePlugin[Options]):
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
+        # What the search finds of our pages, by their addresses.
+        self.found: dict[str, list[dict[str, str]]] = {}
         self.settings = SiteSettings("", None)
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
         self.serving = command == "serve"
+        if command == "gh-deploy":
+            log.info(PUBLISHED)
 
     # Before any other plugin sees the configuration: it is completed here.
     @event_priority(100)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read and check the folder; nothing of the last site is touched before it is without errors."""
         root = Path(config.config_file_path).resolve().parent
+        if config.strict and not self.serving:
+            self.warned = CountHandler()
+            self.warned.setLevel(logging.WARNING)
+            logging.getLogger("mkdocs").addHandler(self.warned)
         self._read_settings(config)
         if not self.serving and not self.locked:
             try:
@@ -146,6 +171,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self._say_problems(worked)
         if not worked.left_out:
             renew_schemas(root, worked.project)
+        self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
         self.edition = build.edition_of(worked, self.record, self.audience)
@@ -156,10 +182,6 @@ class WareboardPlugin(BasePlugin[Options]):
         else:
             self._open_aside(Path(config.site_dir), root)
             config.site_dir = str(self.aside.path)
-        if config.strict and not self.serving:
-            self.warned = CountHandler()
-            self.warned.setLevel(logging.WARNING)
-            logging.getLogger("mkdocs").addHandler(self.warned)
         return config
 
     def _add_files(self, files: Files, *, config: MkDocsConfig) -> Files:
@@ -194,12 +216,10 @@ class WareboardPlugin(BasePlugin[Options]):
 
     @event_priority(100)
     def on_page_context(self, context, *, page: Page, config: MkDocsConfig, nav):
-        """Take the description over, and put the page into the search index."""
-        index = find_search_index(config)
+        """Take the description over, and what the search should find of the page."""
         if isinstance(page, WareboardPage):
             page.meta["description"] = page.text.description
-        if index is not None and isinstance(page, WareboardPage) and page.text.is_found:
-            index.entries.extend(page.search_entries)
+            self.found[page.url] = list(page.search_entries) if page.text.is_found else []
         return context
 
     @event_priority(-100)
@@ -214,7 +234,7 @@ class WareboardPlugin(BasePlugin[Options]):
         env.install_gettext_callables(languages._, languages.ngettext)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
-        env.globals["finds"] = find_search_index(config) is not None
+        env.globals["finds"] = "search" in config.plugins
         env.globals["own_pages"] = ownpages.own_items(nav or (), lambda item: isinstance(item, WareboardPage))
         self.made = {"config": config, "files": files, "env": env, "nav": nav}
         return env
@@ -230,15 +250,15 @@ class WareboardPlugin(BasePlugin[Options]):
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
             self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
-        index = Path(config.site_dir) / SEARCH_INDEX
-        if index.is_file():
-            files.write_whole(index.with_suffix(".js"), b"var __index = " + index.read_bytes())
+        if "search" in config.plugins:
+            self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)
             for words in self.said:
                 log.info(words)
             log.info(f"The site is at {self.aside.target / 'index.html'}")
+            config.site_dir = str(self.aside.target)  # where the rest of the command looks for it
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
@@ -274,15 +294,19 @@ class WareboardPlugin(BasePlugin[Options]):
     def _read_settings(self, config: MkDocsConfig) -> None:
         """What was typed into `mkdocs.yml`, and what of it cannot be followed."""
         path = Path(config.config_file_path)
-        self.settings = read_settings(path.read_text(encoding="utf-8") if path.is_file() else "")
+        # Sites for others follow nothing of it.
+        typed = path.read_text(encoding="utf-8") if self.audience == STUDIO and path.is_file() else ""
+        self.settings = read_settings(typed)
         self._refuse([*check_theme(config.theme.name, self.settings), *check_settings(self.settings)])
 
     def _refuse(self, problems: list[Problem]) -> None:
         """Say what is wrong with the site's settings and the maker's own files; errors end the build."""
-        told = [format_problem(problem, {FILE: self.settings.text}) for problem in in_file_order(problems)]
+        texts = {FILE: self.settings.text}
+        told = [(problem.level, format_problem(problem, texts)) for problem in in_file_order(problems)]
         if has_errors(problems):
-            raise (files.FolderError if self.locked else PluginError)("\n".join(told))
-        for words in told:
+            refused = ownpages.Refused(told)
+            raise refused if self.locked else PluginError(str(refused))
+        for _, words in told:
             log.warning(words)
 
     def _say_problems(self, worked: working.Worked) -> None:
@@ -337,6 +361,9 @@ class WareboardPlugin(BasePlugin[Options]):
             file = _page_at(answers_path(slug), config)
             WareboardPage(leaf.answers_title, partial(leaves.answers, slug), file, config, ANSWER_TEMPLATE)
             yield file
+            file = _page_at(workings_path(slug), config)
+            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
+            yield file
 
     def _form_page(self, slug: str) -> PageText:
         return self.links.of(self.edition.leaves.page(slug))
@@ -346,8 +373,8 @@ class WareboardPlugin(BasePlugin[Options]):
             yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
         leaves = self.edition.leaves
         for slug in leaves.found if leaves else ():
-            path = str(leaves.data_file(slug))
-            yield File.generated(config, f"forms/{slug}.json", abs_src_path=path, inclusion=InclusionLevel.INCLUDED)
+            for path, made in leaves.data_files(slug).items():
+                yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
     def _write_figures(self, path: Path, leaves: Leaves) -> None:
         """The table of all figures, a form at a time."""
@@ -355,6 +382,21 @@ class WareboardPlugin(BasePlugin[Options]):
             files.touches("write", path)
             file.write(FIGURES_HEAD.encode())
             file.writelines(leaves.rows())
+
+    def _write_index(self, path: Path) -> None:
+        """What the search finds: our entries, and what the search plugin read of the maker's own pages."""
+        theirs = json.loads(path.read_bytes())["docs"] if path.is_file() else []
+        own = [
+            {
+                name: html.escape(str(words), quote=False) if name != "location" else words
+                for name, words in entry.items()
+            }
+            for entry in theirs
+            if entry["location"] not in self.found
+        ]
+        index = index_text([*(entry for entries in self.found.values() for entry in entries), *own])
+        files.write_whole(path, index)
+        files.write_whole(path.with_suffix(".js"), b"var __index = " + index)
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():
@@ -373,15 +415,7 @@ def complete_config(config: MkDocsConfig, edition: build.Edition, settings: Site
     }
     if settings.find("use_directory_urls") is None:
         config.use_directory_urls = False  # so that a site works from a disk
-    if str(THEME) not in config.theme.dirs:
-        config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME))
-    for name in ("logo", "favicon"):
-        if settings.find("theme", name) is None:
-            config.theme[name] = None
-    config.theme["font"] = False
-    language = edition.language
-    if any((Path(place) / "partials" / "languages" / f"{language}.html").is_file() for place in config.theme.dirs):
-        config.theme["language"] = language
+    config.theme["language"] = edition.language
     styles = sorted(path.relative_to(THEME).as_posix() for path in THEME.glob("assets/stylesheets/*.css"))
     config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
 
@@ -398,12 +432,6 @@ def _page_at(path: str, config: MkDocsConfig) -> File:
     file = File.generated(config, _source_path(path), content="", inclusion=InclusionLevel.NOT_IN_NAV)
     file.use_directory_urls = False
     return file
-
-
-def find_search_index(config: MkDocsConfig):
-    """The search plugin's index, or None where the search is off."""
-    search = config.plugins.get("material/search") or config.plugins.get("search")
-    return getattr(search, "search_index", None)
 
 
 def _source_path(path: str) -> str:

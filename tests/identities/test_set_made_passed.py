@@ -426,7 +426,11 @@ def test_page_and_cards_say_the_same_of_a_form():
         for slug in ("tea-caddy", "pitcher", "supper-plate"):
             sheet = sheets[slug]
             page = words_of(
-                re.sub(r"(?s)<svg.*?</svg>", "", sitepages.render_form(sheet, project).body.split('id="workings"')[0])
+                re.sub(
+                    r"(?s)<svg.*?</svg>",
+                    "",
+                    sitepages.render_form(sheet, project).body.split('<div class="working"')[0],
+                )
             )
             html = wheel.render_wheel(sheet, made=MADE).html
             fired = re.search(r"Fired, in its glaze: (.*?)\.</p>", html)

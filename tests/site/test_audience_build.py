@@ -76,7 +76,7 @@ def test_errors_leave_the_last_output(small):
 
 def test_what_mkdocs_yml_says_for_the_studio_stays_there(small):
     (small / "mkdocs.yml").write_text(
-        "site_name: x\nsite_url: https://private.example/studio/\nsite_dir: public\ncopyright: Zqsecret\ndocs_dir: specs\ntheme: {name: material, font: false}\n"
+        "site_name: x\nsite_url: https://private.example/studio/\nsite_dir: public\ncopyright: Zqsecret\ndocs_dir: specs\ntheme: {name: wareboard}\n"
         "plugins:\n  - search\n  - wareboard:\n      addresses: {stockist: 'https://shops.example/'}\n", encoding="utf-8",
     )  # fmt: skip
     assert run(small, "--no-cards", "--for", "stockist").exit_code == 0
@@ -147,7 +147,7 @@ def test_search_engines_are_asked_to_stay_away_unless_the_maker_says_otherwise(s
     assert '<meta property="og:type" content="product">' in page and "og:image" not in page and "og:url" not in page
     assert "og:" not in head_of(small / "site" / "stock.html")
     (small / "mkdocs.yml").write_text(
-        "site_name: x\nsite_url: https://private.example/\ndocs_dir: specs\ntheme: {name: material, font: false}\nplugins:\n  - search\n  - wareboard:\n"
+        "site_name: x\nsite_url: https://private.example/\ndocs_dir: specs\ntheme: {name: wareboard}\nplugins:\n  - search\n  - wareboard:\n"
         "      addresses: {stockist: https://shops.example/}\n      indexed: [stockist]\n", encoding="utf-8",
     )  # fmt: skip
     for words in ((), ("--for", "stockist")):

@@ -295,7 +295,7 @@ def marked_studio(folder):
         place.write_text(json.dumps(text, ensure_ascii=False), encoding="utf-8")
     (folder / "mkdocs.yml").write_text(
         f"site_name: {marks.word()}\nsite_url: https://{marks.word().lower()}.example/\nsite_description: {marks.word()}\nsite_author: {marks.word()}\ncopyright: {marks.word()}\n"
-        f"docs_dir: specs\nextra: {{x: {marks.word()}}}\ntheme: {{name: material, font: false}}\nplugins: [search, wareboard]\n", encoding="utf-8",
+        f"docs_dir: specs\nextra: {{x: {marks.word()}}}\ntheme: {{name: wareboard}}\nplugins: [search, wareboard]\n", encoding="utf-8",
     )  # fmt: skip
     return marks
 

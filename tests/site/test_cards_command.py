@@ -355,7 +355,7 @@ def shown_on(page, query, folder):
     ]
     dom = subprocess.run(words, capture_output=True, text=True, timeout=60, check=True).stdout
     found = re.findall(
-        r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</header>)', dom, re.DOTALL
+        r'<(div|p) class="older"([^>]*)>(.*?)</\1>(?=\s*<(?:div|p) class="older"|\s*</(?:header|div)>)', dom, re.DOTALL
     )
     assert found, dom[:500]
     return [

@@ -1,7 +1,9 @@
 """A maker's own pages and settings beside the forms: each is followed, or told at its line; nothing is dropped without a word."""
 
 import json
+import os
 import re
+import shutil
 import subprocess
 import sys
 from html.parser import HTMLParser
@@ -23,8 +25,7 @@ repo_url: https://example.org/source
 edit_uri: edit/main/docs/
 use_directory_urls: {directories}
 theme:
-  name: material
-  font: false
+  name: wareboard
   custom_dir: own
   logo: img/mark.svg
   favicon: img/mark.svg
@@ -270,7 +271,7 @@ def test_every_link_holds_where_the_site_stands_in_a_subfolder(plain, listed):
         ({"docs/glossary.md": "# Mine"}, "docs/glossary.md:1:1: error: a page or file made from the specs is `glossary.html` already [name-taken]"),
         ({"docs/index.md": "# Mine"}, "docs/index.md:1:1: error: the front page, which lists the forms, is `index.html` already [name-taken]"),
         ({"own/main.html": '{% extends "base.html" %}\n{% block hero %}{% endblock %}'}, "own/main.html:2:1: error: block `hero`: the page has no such block"),
-        ({"docs/img/mark.svg": None}, "mkdocs.yml:14:9: error: theme.logo: there is no `img/mark.svg` in docs/ [unknown-file]"),
+        ({"docs/img/mark.svg": None}, "mkdocs.yml:13:9: error: theme.logo: there is no `img/mark.svg` in docs/ [unknown-file]"),
     ],
     ids=["page", "front", "block", "logo"],
 )  # fmt: skip
@@ -289,3 +290,75 @@ def test_specs_are_never_copied_however_own_pages_lead_to_them(tmp_path):
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards"])
     assert done.exit_code == 0, done.output
     assert not list((folder / "site").rglob("*.yaml"))
+
+
+@pytest.mark.parametrize(
+    ("theme", "place"),
+    [("theme: readthedocs", "2:8"), ("theme: {name: no-such-theme}", "2:15"), ("", "1:1"), ("theme: {name: material}", "2:15")],
+)  # fmt: skip
+def test_another_theme_or_none_is_refused_at_its_line_by_our_own_command(tmp_path, theme, place):
+    folder = tmp_path / "pots"
+    CliRunner().invoke(command, ["start", str(folder)])
+    (folder / "mkdocs.yml").write_text(
+        f"site_name: a\n{theme}\ndocs_dir: specs\nplugins: [wareboard]\n", encoding="utf-8"
+    )
+    done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards"])
+    assert done.exit_code == 1 and f"mkdocs.yml:{place}: error: theme: " in done.output, done.output
+    assert "write `theme: {name: wareboard}`" in done.output and "Traceback" not in done.output
+
+
+def test_the_site_generator_refuses_another_theme_too_and_warns_of_what_only_looks(tmp_path):
+    folder = tmp_path / "pots"
+    CliRunner().invoke(command, ["start", str(folder)])
+    (folder / "mkdocs.yml").write_text("site_name: a\ndocs_dir: specs\nplugins: [wareboard]\n", encoding="utf-8")
+    done = mkdocs(folder, "build")
+    assert done.returncode == 1 and "mkdocs.yml:1:1: error: theme: none is named" in done.stderr
+    with open(folder / "mkdocs.yml", "a", encoding="utf-8") as file:
+        file.write("theme:\n  name: wareboard\n  features: [navigation.tabs]\n")
+    done = mkdocs(folder, "build", "--strict")
+    assert done.returncode == 1 and "mkdocs.yml:6:3: warning: theme.features: nothing here follows it" in done.stderr
+    assert not (folder / "site").exists()
+
+
+def test_sites_for_others_have_none_of_it(plain, tmp_path):
+    folder = tmp_path / "pots"
+    shutil.copytree(plain, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
+    done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards", "--for", "assistant"])
+    assert done.exit_code == 0, done.output
+    made = {path.relative_to(folder / "site-assistant").as_posix() for path in (folder / "site-assistant").rglob("*")}
+    assert "forms/first-beaker.html" in made and not made & {"about.html", "made.html", "img/kiln.svg", "css/own.css"}
+    text = (folder / "site-assistant" / "index.html").read_text(encoding="utf-8")
+    assert not re.search("example.org|Our studio|Below the foot|own.js", text)
+
+
+# ---- out into the world ----
+
+
+def test_no_notice_of_an_end_or_an_upgrade_reaches_the_terminal(plain):
+    environment = {name: value for name, value in os.environ.items() if "MKDOCS" not in name}
+    done = mkdocs(plain, "build", env=environment)
+    said = done.stdout + done.stderr
+    assert done.returncode == 0 and "The site is at" in said
+    assert not re.search(r"(?i)end of life|upgrade|deprecat|successor|zensical|properdocs|mkdocs 2", said), said
+
+
+def test_it_is_deployed_as_any_site_of_the_generator(plain, tmp_path):
+    git = lambda folder, *words: (
+        subprocess.run(["git", *words], cwd=folder, check=True, capture_output=True, text=True).stdout
+    )
+    folder, remote = tmp_path / "pots", tmp_path / "remote.git"
+    shutil.copytree(plain, folder)
+    (folder / "docs" / "CNAME").write_text("pots.example\n", encoding="utf-8")
+    git(tmp_path, "init", "-q", "--bare", str(remote))
+    git(folder, "init", "-q")
+    for name, value in (("user.name", "A potter"), ("user.email", "potter@example.org")):
+        git(folder, "config", name, value)
+    git(folder, "remote", "add", "origin", str(remote))
+    git(folder, "commit", "-q", "--allow-empty", "-m", "Begin")
+    done = mkdocs(folder, "gh-deploy", "--strict")
+    assert done.returncode == 0, done.stderr
+    assert "the studio's own site" in done.stderr
+    out = git(remote, "ls-tree", "-r", "--name-only", "gh-pages").split()
+    assert {"index.html", "about.html", "img/kiln.svg", "forms/first-beaker.html", "CNAME", ".nojekyll"} <= set(out)
+    assert not [path for path in out if path.endswith((".yaml", ".md"))]
+    assert git(remote, "show", "gh-pages:about.html") == read(folder, "about.html")

@@ -1,6 +1,7 @@
 """Faults of the machine: each operation on a file fails once, processes are killed, two builds run at once.
 
 Whatever happens: a plain message and exit status 1, or all of the work; the last good output, the specs and the record whole.
+An operation is a place in the code, reached one way: of forty files that one loop writes, the first and the last are tried.
 """
 
 import errno
@@ -11,7 +12,8 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
+import warnings
+from multiprocessing import Pipe
 from pathlib import Path
 
 import pytest
@@ -23,11 +25,17 @@ ROOT = Path(__file__).resolve().parents[2]
 OPERATIONS = {"open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.scandir", "os.listdir", "os.chmod", "os.truncate"}  # fmt: skip
 
 
+# Those that put something in another's place: each is tried, for each leaves another half done.
+SWAPS = {"os.rename", "os.remove", "os.rmdir", "os.link"}
+
+
 class Faults:
     """Makes the n-th operation on a file below a folder fail. There is one: what listens to a process listens for good."""
 
     def __init__(self):
         self.below, self.wanted, self.count, self.what = None, 0, 0, ""
+        self.ways: list[tuple] = []
+        self.kills = False
         sys.addaudithook(self.hear)
 
     def hear(self, event, args):
@@ -36,8 +44,12 @@ class Faults:
         if not isinstance(args[0], (str, bytes, os.PathLike)) or not os.fsdecode(args[0]).startswith(self.below):
             return
         self.count += 1
+        if not self.wanted:
+            self.ways.append((event, *dict.fromkeys(frames_above())))
         if self.count == self.wanted:
             self.what = f"{event} {args[0]}"
+            if self.kills:
+                os.kill(os.getpid(), signal.SIGKILL)
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), os.fsdecode(args[0]))
 
     def during(self, work, below, wanted):
@@ -47,6 +59,24 @@ class Faults:
             return work(), self.what
         finally:
             self.below = None
+
+    def worth_trying(self, work, below):
+        """Which operations are to fail, by their number: of those that are reached one way, the first and the last."""
+        self.ways = []
+        done, _ = self.during(work, below, 0)
+        assert done.exit_code == 0, done.output
+        numbers = range(1, self.count + 1)
+        first, last = dict(zip(reversed(self.ways), reversed(numbers))), dict(zip(self.ways, numbers))
+        swaps = [number for number, way in zip(numbers, self.ways) if way[0] in SWAPS]
+        return sorted({*first.values(), *last.values(), *swaps})
+
+
+def frames_above():
+    """Where an operation was asked for: the lines of all that led to it."""
+    frame = sys._getframe(2)
+    while frame:
+        yield frame.f_code, frame.f_lineno
+        frame = frame.f_back
 
 
 FAULTS = Faults()
@@ -60,7 +90,7 @@ def small_studio(folder):
 
 def run(folder, *words):
     """A command in a folder."""
-    return CliRunner().invoke(command, ["-C", str(folder), *words])
+    return CliRunner().invoke(command, ["-C", str(folder), *map(str, words)])
 
 
 def tree(folder):
@@ -100,15 +130,13 @@ def is_whole(folder):
 
 
 def every_fault(studio, prepare, work, check):
-    """Try some work with each operation on a file failing; how many there were."""
-    wanted = 0
-    while True:
-        wanted += 1
+    """Try some work with each operation on a file failing; how many were tried."""
+    folder = prepare(0)
+    tried = FAULTS.worth_trying(lambda: work(folder), studio)
+    for wanted in tried:
         folder = prepare(wanted)
         done, what = FAULTS.during(lambda: work(folder), studio, wanted)
-        if not what:
-            assert done.exit_code == 0, done.output
-            return wanted - 1
+        assert what, wanted
         assert not isinstance(done.exception, Exception) or isinstance(done.exception, SystemExit), (
             what,
             done.exception,
@@ -121,6 +149,8 @@ def every_fault(studio, prepare, work, check):
             )
             assert "Traceback" not in done.output and "Errno" not in done.output, (what, done.output)
         check(folder, done, what)
+    assert work(prepare(0)).exit_code == 0
+    return len(tried)
 
 
 @pytest.fixture(scope="module")
@@ -266,44 +296,58 @@ def test_no_memory_is_said(built, tmp_path, monkeypatch):
 # ---- killed ----
 
 
-def started(folder, *words, **more):
-    """A command of its own process."""
-    quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
-    return subprocess.Popen(
-        [sys.executable, "-m", "wareboard", "-C", str(folder), *words],
-        cwd=ROOT / "generator", env=quiet, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **more,
-    )  # fmt: skip
+def forked(work):
+    """A process of its own at work, with all that it needs loaded already; its id and a pipe with its exit status and words."""
+    ours, theirs = Pipe()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # threads that libraries keep in readiness take no part
+        process = os.fork()
+    if not process:
+        try:
+            done = work()
+            theirs.send((done.exit_code, done.output))
+        finally:
+            os._exit(0)
+    theirs.close()
+    return process, ours
 
 
-def ended(process):
-    """Exit status and what was said."""
-    with process:
-        _, said = process.communicate(timeout=60)
-    return process.returncode, said
+def ended(process, pipe):
+    """Exit status and what was said; nothing where it was killed."""
+    try:
+        with pipe:
+            return pipe.recv()
+    except EOFError:
+        return None
+    finally:
+        os.waitpid(process, 0)
 
 
 def test_a_build_that_is_killed_anywhere_leaves_a_whole_site_that_the_record_knows(built, tmp_path):
-    folder = tmp_path / "studio"
-    shutil.copytree(built, folder)
-    (folder / "site" / "photo.jpg").write_text("mine")
-    begun = time.monotonic()
-    assert ended(started(folder, "build", "--no-cards"))[0] == 0
-    whole_s, picked = time.monotonic() - begun, random.Random(7)
-    for number in range(12):
-        change(folder, 121 + number)
-        process = started(folder, "build", "--no-cards")
-        # The last moments, in which everything is swapped in, are tried more often.
-        time.sleep(whole_s * picked.uniform(0.0, 1.1) ** 0.5)
-        process.kill()
-        ended(process)
-        assert is_whole(folder / "site") and (folder / "site" / "photo.jpg").read_text() == "mine"
-        recorded, shown = revisions_of(folder)
+    """Killed at operations on files picked at random, and at each one that puts something in another's place."""
+    studio = tmp_path / "studio"
+    shutil.copytree(built, studio)
+    (studio / "site" / "photo.jpg").write_text("mine")
+    build = lambda: run(studio, "build", "--no-cards")
+    change(studio, 120)
+    every = FAULTS.worth_trying(build, studio)
+    swaps = [number for number in every if FAULTS.ways[number - 1][0] in SWAPS]
+    tried = sorted({*random.Random(7).sample(every, 12), *swaps[:: max(1, len(swaps) // 12)], swaps[-1]})
+    for wanted in tried:
+        change(studio, 120 + wanted)
+        FAULTS.kills = True
+        try:
+            assert ended(*forked(lambda: FAULTS.during(build, studio, wanted)[0])) is None
+        finally:
+            FAULTS.kills = False
+        assert is_whole(studio / "site") and (studio / "site" / "photo.jpg").read_text() == "mine"
+        recorded, shown = revisions_of(studio)
         assert set(shown) <= set(recorded)
-    assert ended(started(folder, "build", "--no-cards"))[0] == 0
-    recorded, shown = revisions_of(folder)
-    assert is_whole(folder / "site") and shown == recorded[-1:]
-    assert {path.name for path in (folder / ".wareboard").iterdir()} <= {".gitignore", "lock", "cache", "state"}
-    assert not list((folder / "specs" / ".revisions").rglob(".*"))
+    assert build().exit_code == 0
+    recorded, shown = revisions_of(studio)
+    assert is_whole(studio / "site") and shown == recorded[-1:]
+    assert {path.name for path in (studio / ".wareboard").iterdir()} <= {".gitignore", "lock", "cache", "state"}
+    assert not list((studio / "specs" / ".revisions").rglob(".*"))
 
 
 def test_of_two_at_once_neither_loses_a_revision(built, tmp_path):
@@ -311,9 +355,9 @@ def test_of_two_at_once_neither_loses_a_revision(built, tmp_path):
     shutil.copytree(built, folder)
     for number in range(3):
         change(folder, 140 + number)
-        first = started(folder, "build", "--no-cards")
-        second = started(folder, "cards", "first-beaker", "-o", str(folder / "card.pdf"))
-        both = ended(first), ended(second)
+        first = forked(lambda: run(folder, "build", "--no-cards"))
+        second = forked(lambda: run(folder, "cards", "first-beaker", "-o", folder / "card.pdf"))
+        both = ended(*first), ended(*second)
         assert [status for status, _ in both] == [0, 0], both
     recorded, shown = revisions_of(folder)
     assert len(recorded) == len(set(recorded)) == 4 and shown == recorded[-1:]
@@ -325,11 +369,20 @@ def test_ctrl_c_ends_at_once_and_leaves_the_last_site(built, tmp_path):
     shutil.rmtree(folder / ".wareboard" / "cache")
     before = tree(folder / "site")
     change(folder, 150)
-    process = started(folder, "build", start_new_session=True)
-    for line in process.stderr:
-        if line.startswith("setting the cards"):
-            break
-    os.killpg(process.pid, signal.SIGINT)
-    status, said = ended(process)
-    assert status == 1 and "Traceback" not in said
+    slow = (
+        "import sys, time; from wareboard.cards import engine; from wareboard.cli import main\n"
+        "def wait(*_, **__): print('at work', file=sys.stderr, flush=True); time.sleep(60)\n"
+        "engine.render_pdf = engine.render_deck = engine.render_both = wait\nmain()"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", slow, "-C", str(folder), "build"],
+        cwd=ROOT / "generator", stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+    with process:
+        for line in process.stderr:
+            if line == "at work\n":
+                break
+        os.killpg(process.pid, signal.SIGINT)
+        _, said = process.communicate(timeout=30)
+    assert process.returncode == 1 and "Traceback" not in said
     assert tree(folder / "site") == before

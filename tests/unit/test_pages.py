@@ -1,20 +1,25 @@
 """Pages: every link leads somewhere, every number is the sheet's, and no text becomes markup."""
 
 import csv
+import hashlib
 import io
 import json
 import re
 from functools import cache
+from html import escape
 from html.parser import HTMLParser
 from pathlib import Path, PurePosixPath
+from xml.etree import ElementTree
 
+import jsonschema
 import pytest
 from wareboard.cards.cardkinds import KINDS
 from wareboard.figures import checks, manual
 from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
-from wareboard.pages import formpage, sitepages
+from wareboard.pages import datafiles, formpage, sitepages
+from wareboard.pages.workings import render_workings
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
 from wareboard.text.ceilings import CEILINGS
@@ -116,13 +121,15 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
         "figures.csv",
         "forms.csv",
         "sheet.schema.json",
+        "data/index.json",
+        "data/index.schema.json",
         "stock.csv",
         "cards/wall.pdf",
         "cards/stock-list.pdf",
         "cards/harbour-shop-may-run.pdf",
         "orders/harbour-shop-may.json",
         "orders/harbour-shop-may.ics",
-        *(f"forms/{slug}.json" for slug in sheets),
+        *(f"forms/{slug}.{kind}" for slug in sheets for kind in ("json", "svg")),
         *cards,
     }
     for path, page in read.items():
@@ -163,19 +170,33 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
     assert order == sorted(order)
     for part in wheel_rows(sheet, reader_of(sheet.studio)):
         for row in part.rows:
-            assert f'>{row.first.number}</a></td><td class="u">{row.first.unit}</td>' in page.body
-    assert f"<td>{sheet.find('jar.mass', 'fired').how}" in page.body.replace("&#39;", "'")
+            assert f'>{row.first.number}</button></td><td class="u">{row.first.unit}</td>' in page.body
+    assert f"<td>{sheet.find('jar.mass', 'fired').how}" in render_workings(sheet).body.replace("&#39;", "'")
 
 
 def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
     project, sheets = demo()
     for sheet in sheets.values():
-        body = sitepages.render_form(sheet, project).body
+        body = render_workings(sheet).body
         assert body.count('<tr id="f-') == len(sheet.figures)
         assert body.count('class="typed"') == sum(figure.given for figure in sheet.figures)
     figure = sheets["tea-caddy"].find("fit.lid.clearance", "fired")
-    body = sitepages.render_form(sheets["tea-caddy"], project).body
+    body = render_workings(sheets["tea-caddy"]).body
     assert figure.inputs and all(f'<a href="#f-{name.replace(" ", "-")}">{name}</a>' in body for name in figure.inputs)
+
+
+def test_every_large_number_opens_its_working():
+    project, sheets = demo()
+    for sheet in sheets.values():
+        body = sitepages.render_form(sheet, project).body
+        opens = re.findall(r'<td class="n"><button type="button" popovertarget="w-([^"]+)"', body)
+        assert len(opens) > 10 and not re.search(
+            r'<table class="figures">(?:(?!</table>).)*<td class="n">\d', body, re.S
+        )
+        figures = {figure.name.replace(" ", "-"): figure for figure in sheet.figures}
+        for name in opens:
+            working = re.search(rf'<div class="working" id="w-{re.escape(name)}".*?</div>', body, re.S)[0]
+            assert escape(figures[name].how) in working and f'href="../workings/{sheet.slug}.html#f-{name}"' in working
 
 
 def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
@@ -198,8 +219,8 @@ def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown,
     rows = [row for part in wheel_rows(sheets["tall-beaker"], reader_of(project.studio)) for row in part.rows]
     assert all(row.second is None for row in rows)
     assert {row.first.unit for row in rows[1:]} == {shown}
-    # The workings keep the unit that a figure is worked out in.
-    body = sitepages.render_form(sheets["tall-beaker"], project).body.split('id="workings"')[0]
+    # Workings keep the unit that a figure is worked out in.
+    body = sitepages.render_form(sheets["tall-beaker"], project).body.split('<div class="working"')[0]
     assert f'<td class="u">{hidden}</td>' not in body and f'<td class="u">{shown}</td>' in body
 
 
@@ -418,13 +439,51 @@ def test_glossary_has_every_term():
 def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
     project, sheets = demo()
     sheet = sheets["tea-caddy"]
-    data = sitepages.render_form_data(sheet)
+    data = datafiles.render_form_data(sheet)
     assert data.path == "forms/tea-caddy.json" and json.loads(data.text) == sheet.as_json()
-    table = sitepages.render_figures_csv(sheets.values())
-    rows = list(csv.DictReader(io.StringIO(table.text, newline="")))
+    table = datafiles.render_figures_csv(sheets.values())
+    assert table.text.startswith("\ufeff")
+    rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"), newline="")))
     assert len(rows) == sum(len(sheet.figures) for sheet in sheets.values())
     mouth = next(row for row in rows if (row["form"], row["key"], row["stage"]) == ("tea-caddy", "jar.mouth", "wet"))
     assert float(mouth["value"]) == sheet.value("jar.mouth", "wet")
+    told = [(row["title"], row["code"], row["family"], row["part"]) for row in rows if row["form"] == "tea-caddy"]
+    assert set(told) == {("Tea caddy", "TC-2", "jars", part) for part in ("jar", "lid", "")}
+    assert next(row for row in rows if row["key"] == "lid.flange")["part"] == "lid"
+
+
+def test_the_index_of_data_is_as_its_schema_says_and_leads_to_what_there_is():
+    project, sheets = demo()
+    data = {slug: datafiles.render_form_data(sheet) for slug, sheet in sheets.items()}
+    entries = [datafiles.index_entry(sheet, data[slug]) for slug, sheet in sheets.items()]
+    index = datafiles.render_index("Millpond", "studio", entries)
+    said = json.loads(index.text)
+    schemas = {one.path: json.loads(one.text) for one in datafiles.render_schemas()}
+    for schema in schemas.values():
+        jsonschema.Draft202012Validator.check_schema(schema)
+    check = jsonschema.Draft202012Validator(schemas[_joined(index.path, said["$schema"])])
+    check.validate(said)
+    jsonschema.validate(json.loads(data["tea-caddy"].text), schemas[_joined(index.path, said["schemas"]["figures"])])
+    for spoiled in ({**said, "digest": "0"}, {**said, "more": 1}, {**said, "forms": [{"form": "tea-caddy"}]}):
+        assert not check.is_valid(spoiled)
+    assert [form["form"] for form in said["forms"]] == list(sheets)
+    caddy = next(form for form in said["forms"] if form["form"] == "tea-caddy")
+    assert caddy["holds_ml"] == as_set(sheets["tea-caddy"]).value("jar.capacity.fill", "fired")
+    assert caddy["digest"] == hashlib.sha256(data["tea-caddy"].text.encode()).hexdigest()
+    assert {_joined(index.path, link) for link in caddy["links"].values()} == {
+        "forms/tea-caddy.html", "bench/tea-caddy.html", "forms/tea-caddy.json", "forms/tea-caddy.svg",
+    }  # fmt: skip
+    changed = datafiles.render_index("Millpond", "studio", entries[1:])
+    assert json.loads(changed.text)["digest"] != said["digest"]
+
+
+def test_each_form_is_drawn_for_a_file_of_its_own():
+    _, sheets = demo()
+    drawing = datafiles.render_drawing(sheets["tea-caddy"])
+    root = ElementTree.fromstring(drawing.text)
+    assert drawing.path == "forms/tea-caddy.svg" and root.tag == "{http://www.w3.org/2000/svg}svg"
+    assert "background:#fff" in root.get("style") and root.find("{*}title").text.startswith("Tea caddy, fired")
+    assert any(text.text.startswith("mouth ") for text in root.findall(".//{*}text"))
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
@@ -434,7 +493,7 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
     project, sheets = demo()
     sheet = sheets["tall-beaker"]
     bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
-    table = sitepages.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
@@ -590,14 +649,14 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
         sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
         assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
         large = re.findall(
-            r'<td class="n">(?:<a href="#([^"]+)">)?[^<]+(?:</a>)?</td><td class="u">[^<]*</td>\s*<td class="o">', body
-        )
+            r'<td class="n"><button [^>]*popovertarget="([^"]+)"[^>]*>[^<]+</button></td><td class="u">[^<]*</td>\s*<td class="o">', body,
+        )  # fmt: skip
         assert len(large) > 10 and set(large) <= ids, (sheet.slug, set(large) - ids)
 
 
 def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
     project, sheets = demo()
-    table = sitepages.render_forms_csv(sitepages.front_entries(project, sheets))
+    table = datafiles.render_forms_csv(map(datafiles.form_line, sheets.values()))
     assert table.path == "forms.csv" and table.text.startswith("\ufeff")
     rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
     assert [row["form"] for row in rows] == list(sheets)
@@ -618,7 +677,7 @@ def test_no_cell_of_the_table_of_forms_becomes_a_formula():
     path = "specs/forms/tea-caddy.yaml"
     texts[path] = re.sub(r"(?m)^title: .*$", 'title: "+1 jar"', texts[path])
     project, sheets = worked_out(texts)
-    line = sitepages.form_line(sheets["tea-caddy"])
+    line = datafiles.form_line(sheets["tea-caddy"])
     assert next(csv.reader([line]))[1].startswith("'+")
 
 

@@ -240,6 +240,8 @@ def test_every_older_card_is_told_what_changed_since_the_newest_first():
         ("aaaaaa", "4 March 2026", True),
     ]
     assert "jar mouth 81.0 → 87.5 mm" in told[0].changed and "jar mouth 80.0 → 87.5 mm" in told[1].changed
+    lengths = [len(line) for line in told[0].changed]
+    assert len(lengths) > 5 and lengths == sorted(lengths)
 
 
 def test_the_page_tells_its_own_revision_nothing_and_a_form_that_went_back_says_so():

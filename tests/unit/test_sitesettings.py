@@ -55,6 +55,7 @@ def test_a_slip_is_mended_by_its_hint_and_a_folder_of_own_pages_is_asked_for():
         ("site_name: a\n", "mkdocs", 1, 1),
         ("theme:\n  custom_dir: own\n", None, 1, 1),
         ("theme: !ENV [THEME, mkdocs]\n", "mkdocs", 1, 1),
+        ("INHERIT: base.yml\n", "mkdocs", 1, 1),
     ],
 )
 def test_another_theme_is_refused_at_its_line(text, name, line, column):

@@ -366,6 +366,18 @@ def out_words(sheet: Sheet, figure: Figure) -> str:
     return words.get(f"{kind} {figure.stage}") or words[kind]
 
 
+def judged(sheet: Sheet, figure: Figure, reader: Reader) -> tuple[str, str]:
+    """A figure's tolerance and what to do when it is out, as they are written beside it; both empty where nobody measures it.
+
+    Args:
+        sheet: the sheet of the pot that is made to its settings.
+        figure: one of its figures.
+        reader: the studio's.
+    """
+    found = tolerance_of(sheet, figure, reader)
+    return (plus_minus_text(figure, found, reader), out_words(sheet, figure)) if found else ("", "")
+
+
 def out_kind(sheet: Sheet, figure: Figure) -> str:
     """What kind of number a figure is, as `bench.yaml` names it."""
     found = figure.named

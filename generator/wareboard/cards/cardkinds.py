@@ -10,6 +10,7 @@ from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
 from wareboard.figures.sheet import Sheet
+from wareboard.text.languages import _
 from wareboard.text.specs import Studio
 
 # Width and height standing upright, the smallest first.
@@ -55,6 +56,11 @@ class CardKind:
     def called(self) -> str:
         """The kind in a sentence: `wheel card`, `template sheet`, `shrink rule`."""
         return self.title or f"{self.name} {'card' if 'A6' in self.papers else 'sheet'}"
+
+    @property
+    def shown(self) -> str:
+        """The same in the language of the page."""
+        return _(self.called)
 
     def paper(self, studio: Studio) -> str:
         """The paper that it is set on unless another is asked for: the studio's where it goes on that, else its own first."""

@@ -34,17 +34,16 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.trimsettings import trim_settings_of
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, later, pointed, written_day
 
 LINE_MM = 3.9
 BESIDE_MM = 4.0  # left free beside a gauge's words
 LEAST_BESIDE_MM = 12.0  # of card beyond the widest place: a gauge must not bend
 LONGEST_LINE_MM = 80.0
-HOW_TO_USE = (
-    "Glue to card and cut along the lines. Grey is half the pot, white the gauge: stand it where the pot stands (on its other edge, for a pot turned over)"
-    " and bring it to the clay. Stand the triangle on the wheel head, point at the centre: its top is where the pointer goes."
+HOW_TO_USE = later(
+    "Glue to card and cut along the lines. Grey is half the pot, white the gauge: stand it where the pot stands (on its other edge, for a pot turned over) and bring it to the clay. Stand the triangle on the wheel head, point at the centre: its top is where the pointer goes."
 )
-STAGE_WORDS = {"wet": "at the wheel", "leather-hard": "at trimming"}
+STAGE_WORDS = {"wet": later("at the wheel"), "leather-hard": later("at trimming")}
 
 
 def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
@@ -60,38 +59,41 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     """
     reader = reader_of(sheet.studio)
     paper = paper or true_paper(str(sheet.studio.paper or ""))
-    width_mm, _ = room_mm(paper)
+    width_mm, _other = room_mm(paper)
     sheet = as_set(sheet)  # what is cut out is what the cards set
     items = [
         item for name, shape in sheet.shapes.items() for item in _part_items(sheet, reader, str(name), shape, width_mm)
     ]
     items += _strips(sheet, reader, width_mm)
     words = Words(
-        str(sheet.form.title), str(sheet.form.code or ""), "template sheet",
+        str(sheet.form.title), str(sheet.form.code or ""), _("template sheet"),
         f"{clay_words(sheet.clay)}. {_convention(sheet)}",
-        f"Lines are as long as what the cards set, to the studio's tools, and as the numbers beside them say. Revision {sheet.revision}, made {written_day(made)}. {sheet.studio.title}.",
+        _("Lines are as long as what the cards set, to the studio's tools, and as the numbers beside them say.") + " " + _("Revision {revision}, made {day}.").format(revision=sheet.revision, day=written_day(made)) + f" {sheet.studio.title}.",
         sheet.studio.language_tag, qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     return render_sheets(f"{sheet.slug}-template", words, [items], paper)
 
 
 def _convention(sheet: Sheet) -> str:
-    said = [HOW_TO_USE]
+    said = [_(HOW_TO_USE)]
     if sheet.studio.bat and sheet.studio.bat.value:
-        said.append(f"The bat, {sheet.studio.bat.typed}, is counted in.")
+        said.append(_("The bat, {bat}, is counted in.").format(bat=sheet.studio.bat.typed))
     if any(part.opens_down for part in sheet.form.parts.values()):
-        said.append("Lids are thrown upside down and trimmed as they are used.")
+        said.append(_("Lids are thrown upside down and trimmed as they are used."))
     return " ".join(said)
 
 
 def _part_items(sheet: Sheet, reader: Reader, name: str, shape: Shape, width_mm: float) -> Iterator[Item]:
     """What is drawn for one part: both gauges, the pointer's triangles, the caliper lines."""
-    yield _gauge(sheet, f"{name}, as thrown, wet", shape.thrown("wet").outside, width_mm)
-    yield _gauge(sheet, f"{name}, trimmed, leather-hard", shape.finished("leather-hard").outside, width_mm)
+    yield _gauge(sheet, _("{part}, as thrown, wet").format(part=name), shape.thrown("wet").outside, width_mm)
+    yield _gauge(
+        sheet, _("{part}, trimmed, leather-hard").format(part=name), shape.finished("leather-hard").outside, width_mm
+    )
     yield from foot_items(name, shape, _mark(sheet))
     for said, height, reach in _pointers(sheet, name):
         yield _pointer(sheet, reader, said, height, reach, width_mm)
-    for stage, when in STAGE_WORDS.items():
+    for stage, words in STAGE_WORDS.items():
+        when = _(words)
         for said, figure in caliper_settings(sheet, name, stage):
             marked = _mark_of(sheet, name, figure) if stage == figure.stage else ""
             yield _caliper_line(reader, said, when, figure, width_mm, marked)
@@ -105,7 +107,9 @@ def _strips(sheet: Sheet, reader: Reader, width_mm: float) -> Iterator[Item]:
             continue
         strip = strip_of(turn_table_of(sheet, str(name), reader), reader)
         if strip.width_mm <= width_mm:
-            called = f"{strip.table.outside}, {strip.table.size_name}: strip to trim by"
+            called = _("{outside}, {size}: strip to trim by").format(
+                outside=strip.table.outside, size=strip.table.size_name
+            )
             yield Item(called, strip.said, strip.width_mm, strip.height_mm, partial(draw_strip, strip=strip))
 
 
@@ -121,7 +125,7 @@ def seen_outline(outside: Sequence[Point]) -> list[Point]:
     >>> seen_outline([(20.0, 5.0), (40.0, 25.0), (30.0, 25.0), (30.0, 45.0)])
     [(20.0, 0.0), (40.0, 20.0), (30.0, 20.0), (30.0, 40.0)]
     """
-    low = min(height for _, height in outside)
+    low = min(height for _other, height in outside)
     points = chain.from_iterable(outside_view([[(radius, height - low) for radius, height in outside]]).lines)
     seen: list[Point] = []
     for point in points:
@@ -133,7 +137,7 @@ def seen_outline(outside: Sequence[Point]) -> list[Point]:
 def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -> Item:
     """Half an outline to cut out: the pot's half in grey, and beside it the gauge, flat at both ends."""
     line = seen_outline(outside)
-    height, widest = line[-1][1], max(radius for radius, _ in line)
+    height, widest = line[-1][1], max(radius for radius, _other in line)
     code = f" {sheet.form.code}" if sheet.form.code else ""
     lines, upward, beside = _words_beside(
         [said, f"{sheet.form.title}{code}, {sheet.revision}"], _mark(sheet), height, _room_beside(width_mm, widest)
@@ -167,7 +171,9 @@ def _gauge(sheet: Sheet, said: str, outside: Sequence[Point], width_mm: float) -
 
     return Item(
         said,
-        f"gauge {said}, {height:.1f} mm high and {widest:.1f} mm from the centre at its widest",
+        _("gauge {name}, {height} mm high and {width} mm from the centre at its widest").format(
+            name=said, height=pointed(f"{height:.1f}"), width=pointed(f"{widest:.1f}")
+        ),
         width,
         height,
         draw,
@@ -210,7 +216,7 @@ def _level_words(texts: Sequence[str], mark: str, height_mm: float, most_mm: flo
             if len(lines := _lines(words, width)) <= count:
                 return lines
     lines = _lines([f"{mark}, {texts[0]}"], most_mm)
-    rest = " ".join(text for text, _ in lines[count - 1 :])
+    rest = " ".join(text for text, _other in lines[count - 1 :])
     return [*lines[: count - 1], (shortened(rest, most_mm, TEXT_MM, True), True)]
 
 
@@ -245,8 +251,14 @@ def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Fig
     """A right triangle: from the centre out along the wheel head, then up to where the pointer goes."""
     high, out = height.value, reach.value
     set_by = settings_of(sheet).at(height.key)
-    named = ringed(set_by.mark, f"pointer {said}") if set_by else f"pointer {said}"
-    texts = [named, f"up {reader.text(height)}, out {reader.text(reach)}", _mark(sheet)]
+    named = (
+        ringed(set_by.mark, _("pointer {name}").format(name=said)) if set_by else _("pointer {name}").format(name=said)
+    )
+    texts = [
+        named,
+        _("up {height}, out {reach}").format(height=reader.text(height), reach=reader.text(reach)),
+        _mark(sheet),
+    ]
     lines = _words_within(texts, high, out) or _words_aside(texts, high, out, _room_beside(width_mm, out))
 
     def draw(sketch: Sketch) -> None:
@@ -264,7 +276,13 @@ def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Fig
         [0.0, *(line.x + text_width_mm(line.text, TEXT_MM, line.strong) - out for line in lines if line.x > out)]
     )
     return Item(
-        f"pointer {said}", f"pointer triangle {said}, {high:.1f} mm up and {out:.1f} mm out", out + aside, high, draw
+        _("pointer {name}").format(name=said),
+        _("pointer triangle {name}, {height} mm up and {reach} mm out").format(
+            name=said, height=pointed(f"{high:.1f}"), reach=pointed(f"{out:.1f}")
+        ),
+        out + aside,
+        high,
+        draw,
     )
 
 
@@ -361,4 +379,10 @@ def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm
             sketch.stroke(THIN, ((x, 1.3), (x, 5.3)))
         sketch.letter(start, 4.4 if above else 2.3, text, TEXT_MM, anchor="start", strong=True)
 
-    return Item(f"{said}, {when}", f"caliper line {said}, {when}, {length:.1f} mm", wide, 6.6, draw)
+    return Item(
+        f"{said}, {when}",
+        _("caliper line {name}, {when}, {length} mm").format(name=said, when=when, length=pointed(f"{length:.1f}")),
+        wide,
+        6.6,
+        draw,
+    )

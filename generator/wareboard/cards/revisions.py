@@ -19,7 +19,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import UnknownFigure, named
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, written_day
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import revision
 from wareboard.text.specs import Clay, Studio
@@ -144,7 +144,7 @@ def _parse_line(line: str) -> Recorded | None:
         recorded = Recorded(str(said["revision"]), datetime.date.fromisoformat(said["made"]), sizes)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
-    return recorded if all(math.isfinite(value) for value, _ in sizes.values()) else None
+    return recorded if all(math.isfinite(value) for value, _other in sizes.values()) else None
 
 
 def format_recorded(recorded: Recorded) -> str:
@@ -181,7 +181,7 @@ class OldCard:
 
 
 def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tuple[OldCard, ...]:
-    """What is told to old cards, the newest first.
+    """What is told to old cards, the newest first; of what changed the shortest lines first, which are read at a glance.
 
     Args:
         history: its record.
@@ -191,7 +191,12 @@ def old_cards(history: Sequence[Recorded], now: Revised, reader: Reader) -> tupl
     place = next((place for place, recorded in enumerate(history) if recorded.revision == now.revision), len(history))
     told = [(at, recorded) for at, recorded in enumerate(history) if at != place][-MOST_TOLD:]
     return tuple(
-        OldCard(recorded.revision, written_day(recorded.day), at < place, changes(recorded.sizes, now.sizes, reader))
+        OldCard(
+            recorded.revision,
+            written_day(recorded.day),
+            at < place,
+            tuple(sorted(changes(recorded.sizes, now.sizes, reader), key=len)),
+        )
         for at, recorded in reversed(told)
     )
 
@@ -234,9 +239,9 @@ def _change(words: str, before, now) -> str:
     if before == now:
         return ""
     if before is None:
-        return f"{words} is new, {now}"
+        return _("{size} is new, {now}").format(size=words, now=now)
     if now is None:
-        return f"{words} is gone, it was {before}"
+        return _("{size} is gone, it was {before}").format(size=words, before=before)
     return f"{words} {before.number} → {now}" if before.unit == now.unit else f"{words} {before} → {now}"
 
 
@@ -249,7 +254,7 @@ def size_words(name: str, *, several: bool) -> str:
     >>> size_words("jar.pointer.rim.height wet", several=True), size_words("fit.lid.gap leather-hard", several=True)
     ('jar pointer up at rim', 'lid fit gap, leather-hard')
     """
-    key, _, stage = name.rpartition(" ")
+    key, _other, stage = name.rpartition(" ")
     if stage not in STAGES:
         key, stage = name, "wet"
     size = key.removesuffix(THROWN)
@@ -259,5 +264,5 @@ def size_words(name: str, *, several: bool) -> str:
         said = key.replace(".", " ")
     else:
         said = f"{found.of} {found.words}".strip() if several or key.startswith("fit.") else found.words
-        said += " as thrown" if size != key and not key.startswith("fit.") else ""
-    return said if stage == "wet" else f"{said}, {stage}"
+        said += " " + _("as thrown") if size != key and not key.startswith("fit.") else ""
+    return said if stage == "wet" else f"{said}, {_(stage)}"

@@ -9,6 +9,7 @@ from wareboard.drawing.seating import FINEST_MM
 from wareboard.drawing.svg import AXIS, EDGE, TINT, Point, Sketch
 from wareboard.drawing.views import simplified
 from wareboard.figures.shapes import Shape
+from wareboard.text.languages import _, pointed
 
 HANDLE_MM = 14.0  # of card above a recess gauge, to hold it by
 BEYOND_MM = 8.0  # of a recess gauge beyond the ring that it lies on
@@ -28,27 +29,29 @@ def foot_items(name: str, shape: Shape, mark: str) -> Iterator[Item]:
         return
     yield recess_gauge(name, shape, mark)
     mouth = shape.inside[-1][0] if shape.inside else 0.0
-    if mouth >= OPEN_SHARE * max((radius for radius, _ in shape.inside), default=0.0) > 0.0:
+    if mouth >= OPEN_SHARE * max((radius for radius, _other in shape.inside), default=0.0) > 0.0:
         yield inside_rib(name, shape, mark)
 
 
 def recess_gauge(name: str, shape: Shape, mark: str) -> Item:
     """Half of a foot's recess, leather-hard, to lay on the ring while the pot is upside down on the wheel head."""
     line = recess_line(shape)
-    width, top = line[-1][0], max(height for _, height in line) + HANDLE_MM
+    width, top = line[-1][0], max(height for _other, height in line) + HANDLE_MM
 
     def draw(sketch: Sketch) -> None:
         sketch.stroke(EDGE, [*line, (width, top), (0.0, top)])
         sketch.stroke(AXIS, [(0.0, top), line[0]])
-        for number, text in enumerate((f"{name}, recess of the foot, leather-hard", mark)):
+        for number, text in enumerate((_("{part}, recess of the foot, leather-hard").format(part=name), mark)):
             fitted = shortened(text, width - 3.0, TEXT_MM, number == 0)
             sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)  # fmt: skip
 
     foot = shape.foot
     assert foot is not None  # a gauge is asked for where there is a foot
     up = shape.scale("leather-hard")[1]
-    said = f"recess gauge {name}, {foot.depth_mm * up:.1f} mm deep at the centre, to lay on the foot's ring"
-    return Item(f"{name}, recess, leather-hard", said, width, top, draw)
+    said = _("recess gauge {part}, {depth} mm deep at the centre, to lay on the foot's ring").format(
+        part=name, depth=pointed(f"{foot.depth_mm * up:.1f}")
+    )
+    return Item(_("{part}, recess, leather-hard").format(part=name), said, width, top, draw)
 
 
 def recess_line(shape: Shape) -> list[Point]:
@@ -59,9 +62,9 @@ def recess_line(shape: Shape) -> list[Point]:
     Returns: points; the lowest is where the gauge reaches deepest.
     """
     foot = shape.finished("leather-hard")
-    low = min(height for _, height in (*foot.outside, *foot.underside))
+    low = min(height for _other, height in (*foot.outside, *foot.underside))
     under = [(0.0, foot.underside[0][1]), *foot.underside] if foot.underside[0][0] > 0.0 else list(foot.underside)
-    deep = max(height for _, height in under) - low
+    deep = max(height for _other, height in under) - low
     points = [(radius, deep - (height - low)) for radius, height in simplified(under, FINEST_MM)]
     return [*points, (foot.outside[0][0] + BEYOND_MM, points[-1][1])]
 
@@ -69,16 +72,16 @@ def recess_line(shape: Shape) -> list[Point]:
 def inside_rib(name: str, shape: Shape, mark: str) -> Item:
     """Half of the inside as it is thrown, wet: a rib that is run from the floor's centre out and up."""
     inside = shape.thrown("wet").inside
-    low = min(height for _, height in inside)
+    low = min(height for _other, height in inside)
     line = [(radius, height - low) for radius, height in simplified(inside, FINEST_MM)]
-    top, width = line[-1][1], max(radius for radius, _ in line)
+    top, width = line[-1][1], max(radius for radius, _other in line)
 
     def draw(sketch: Sketch) -> None:
         sketch.fill(TINT, [*line, (0.0, top)])
         sketch.stroke(EDGE, [*line, (0.0, top)])
         sketch.stroke(AXIS, [(0.0, top), line[0]])
-        for number, text in enumerate((f"{name}, inside, wet", mark)):
+        for number, text in enumerate((_("{part}, inside, wet").format(part=name), mark)):
             fitted = shortened(text, line[-1][0] - 3.0, TEXT_MM, number == 0)
             sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)
 
-    return Item(f"{name}, inside rib, wet", f"inside rib {name}, {top:.1f} mm high and {width:.1f} mm from the centre at its widest", width, top, draw)  # fmt: skip
+    return Item(_("{part}, inside rib, wet").format(part=name), _("inside rib {part}, {height} mm high and {width} mm from the centre at its widest").format(part=name, height=pointed(f"{top:.1f}"), width=pointed(f"{width:.1f}")), width, top, draw)  # fmt: skip

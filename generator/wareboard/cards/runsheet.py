@@ -36,12 +36,19 @@ from wareboard.figures.planwords import (
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of
+from wareboard.text.languages import _, later, ngettext, pointed
+from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.words.glossary import cautions_for
 from wareboard.words.templating import TEMPLATES, render
 
 PAPERS = ("A4", "Letter")
-SAID = {"trimmed": "trimmed", "dried": "bone dry", "bisque": "out of the bisque", "fired": "out of the glaze firing"}
+SAID = {
+    "trimmed": later("trimmed"),
+    "dried": later("bone dry"),
+    "bisque": later("out of the bisque"),
+    "fired": later("out of the glaze firing"),
+}
 # Every load beyond these is told in words alone.
 MOST_PICTURES = 4
 
@@ -139,7 +146,7 @@ def render_run(
         days=[(written_date(day.first, year=False), written_date(day.last, year=False) if day.days > 1 else "", day.words) for day in plan.days],
         stages=list(SAID.values()), sure=sure_words(plan), cautions=cautions_for("throwing", "lifting", "glazing", "firing"),
     )  # fmt: skip
-    return CardText(f"{plan.name}-run", f"{plan.title}, run sheet", html, _style())
+    return CardText(f"{plan.name}-run", _("{title}, run sheet").format(title=plan.title), html, _style())
 
 
 @cache
@@ -154,19 +161,25 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
         ball, *other = ball_texts(line, part, reader)
         extras = sheet.form.parts[part].extras
         added = (
-            f"then {' and '.join(map(str, extras))}: {reader.amounts(line.extras_g[part], 'g')[0]} of clay each"
+            _("then {extras}: {clay} of clay each").format(
+                extras=_(" and ").join(map(str, extras)), clay=reader.amounts(line.extras_g[part], "g")[0]
+            )
             if part in line.extras_g
             else ""
         )
-        rows = tuple(row for row in set_rows.get(part, ()) if row.label != "Ball")
+        rows = tuple(row for row in set_rows.get(part, ()) if row.label != _("Ball"))
         weighed.append(Weighed(part, pieces, ball, other[0] if other else "", rows, added))
     counted = tuple(
         Counted(part, pieces, tuple(_half(line.expected(stage).pieces[part]) for stage in SAID))
         for part, pieces in line.throw.pieces.items()
     )
     spare = spare_words(line)
-    own = "Pair them at trimming; from drying on count pairs. " if line.pairing == "own" else ""
-    note = f"{own}{f'{spare[:1].upper()}{spare[1:]}: spares for what is lost. ' if spare else ''}{chance_text(line.throw.chance)} that {line.make} or more come out."
+    own = _("Pair them at trimming; from drying on count pairs.") + " " if line.pairing == "own" else ""
+    note = (
+        own
+        + (_("{spare}: spares for what is lost.").format(spare=capital(spare)) + " " if spare else "")
+        + _("{chance} that {sets} or more come out.").format(chance=chance_text(line.throw.chance), sets=line.make)
+    )
     return Job(line, tuple(weighed), counted, note)
 
 
@@ -177,17 +190,36 @@ def _half(count: float) -> str:
 def _clays(plan: Plan) -> Iterator[tuple[str, str, list[str]]]:
     blends = {blend.clay: blend for blend in plan.blends}
     for clay in plan.clay:
-        words = [f"{clay.bags} bag{'s' if clay.bags != 1 else ''}"] if clay.bags is not None else []
+        words = (
+            [ngettext("{count} bag", "{count} bags", clay.bags).format(count=clay.bags)]
+            if clay.bags is not None
+            else []
+        )
         blend = blends.get(clay.clay)
         if blend and blend.blend.reached:
-            words += [f"{kg:.1f} kg of {name} ({share * 100:.1f} % water)" for name, share, kg in blend.used()]
-            words += [f"{blend.blend.water_kg * 1000:.0f} g of water, worked in"] if blend.blend.water_kg > 5e-4 else []
-            words += [f"{blend.blend.short_kg:.1f} kg more to be bought"] if blend.blend.short_kg > 5e-3 else []
+            words += [
+                _("{weight} kg of {clay} ({share} % water)").format(
+                    weight=pointed(f"{kg:.1f}"), clay=name, share=pointed(f"{share * 100:.1f}")
+                )
+                for name, share, kg in blend.used()
+            ]
+            words += (
+                [_("{weight} g of water, worked in").format(weight=f"{blend.blend.water_kg * 1000:.0f}")]
+                if blend.blend.water_kg > 5e-4
+                else []
+            )
+            words += (
+                [_("{weight} kg more to be bought").format(weight=pointed(f"{blend.blend.short_kg:.1f}"))]
+                if blend.blend.short_kg > 5e-3
+                else []
+            )
         elif blend:
             words.append(
-                f"what is at hand is too soft: {(blend.blend.nearest_share or 0.0) * 100:.1f} % is the firmest that it gives"
+                _("what is at hand is too soft: {share} % is the firmest that it gives").format(
+                    share=pointed(f"{(blend.blend.nearest_share or 0.0) * 100:.1f}")
+                )
             )
-        water = f"at {blend.wanted_share * 100:.1f} % water" if blend else ""
+        water = _("at {share} % water").format(share=pointed(f"{blend.wanted_share * 100:.1f}")) if blend else ""
         yield f"{clay.title}", f"{kilograms(clay.weight_g)} {water}".strip(), words
 
 
@@ -199,33 +231,41 @@ def _boards(plan: Plan) -> Iterator[tuple[str, int, int, int, str, bool]]:
             row.pieces,
             row.a_board,
             row.boards,
-            f"{row.full_kg:.1f} kg",
+            pointed(f"{row.full_kg:.1f} kg"),
             row.full_kg > HEAVY_BOARD_KG,
         )
 
 
 def _glaze_words(glaze: PlanGlaze) -> Iterator[str]:
     assert glaze.dry_g is not None
-    yield f"{kilograms(glaze.dry_g)} dry on the ware" + (
-        f", {litres(glaze.slop_l)} of slop at {glaze.density_kg_l:.2f} kg/l" if glaze.slop_l is not None else ""
+    yield _("{weight} dry on the ware").format(weight=kilograms(glaze.dry_g)) + (
+        _(", {slop} of slop at {density} kg/l").format(
+            slop=litres(glaze.slop_l), density=pointed(f"{glaze.density_kg_l:.2f}")
+        )
+        if glaze.slop_l is not None
+        else ""
     )
     if glaze.correction:
         made = glaze.correction
         add = (
-            f"add {litres(made.water_l)} of water"
+            _("add {volume} of water").format(volume=litres(made.water_l))
             if made.water_l > 5e-3
-            else f"add {kilograms(made.dry_kg * 1000.0)} of dry glaze"
+            else _("add {weight} of dry glaze").format(weight=kilograms(made.dry_kg * 1000.0))
         )
-        yield f"The bucket, {litres(glaze.bucket_l)} at {glaze.found_kg_l:.2f}: {add}"
+        yield _("The bucket, {volume} at {density}: {add}").format(
+            volume=litres(glaze.bucket_l), density=pointed(f"{glaze.found_kg_l:.2f}"), add=add
+        )
     if glaze.deep_enough is not None:
-        yield f"Slop stands {glaze.depth_mm:.0f} mm deep; the tallest is {glaze.tallest_mm:.0f} mm" + (
-            "" if glaze.deep_enough else ": pour it, or fill the bucket up"
-        )
+        yield _("Slop stands {depth} mm deep; the tallest is {height} mm").format(
+            depth=f"{glaze.depth_mm:.0f}", height=f"{glaze.tallest_mm:.0f}"
+        ) + ("" if glaze.deep_enough else _(": pour it, or fill the bucket up"))
 
 
 def _firing_words(firing: Firing) -> str:
     count = len(firing.loads)
-    return f"{count} load{'s' if count > 1 else ''} of {firing.kiln_title}"
+    return ngettext("{count} load of {kiln}", "{count} loads of {kiln}", count).format(
+        count=count, kiln=firing.kiln_title
+    )
 
 
 def _loads(firing: Firing, plan: Plan, sheets: Mapping[str, Sheet]) -> Iterator[Loaded]:

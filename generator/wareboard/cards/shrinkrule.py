@@ -29,7 +29,7 @@ from wareboard.figures.clays import make_body
 from wareboard.figures.shown import reader_of
 from wareboard.pot.clay import Body
 from wareboard.pot.stages import STAGES
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, ngettext, pointed, written_day
 from wareboard.text.problems import capital
 from wareboard.text.projects import revision
 from wareboard.text.quantities import METRIC
@@ -80,7 +80,7 @@ def render_rule(
     """
     body, reader = make_body(spec), reader_of(studio)
     paper = paper or true_paper(str(studio.paper or ""))
-    width_mm, _ = room_mm(paper)
+    width_mm, _other = room_mm(paper)
     ways = (False, True) if body.height_factor != 1.0 else (None,)
     day = written_day(made)
     chapters = [
@@ -89,8 +89,8 @@ def render_rule(
     ]
     url = f"{site_url.rstrip('/')}/clays/{quote(spec.slug)}.html?revision={revision(spec)}" if site_url else ""
     words = Words(
-        str(spec.title), "", "shrink rule", f"{clay_words(spec)}. {_convention(body)}",
-        f"{_shrinkage(body)}; {_origin(spec, body)} Revision {revision(spec)}, made {day}. {studio.title}.",
+        str(spec.title), "", _("shrink rule"), f"{clay_words(spec)}. {_convention(body)}",
+        f"{_shrinkage(body)}; {_origin(spec, body)} " + _("Revision {revision}, made {day}.").format(revision=revision(spec), day=day) + f" {studio.title}.",
         studio.language_tag, qr_picture(url) if url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     if len(ways) == 1:
@@ -99,9 +99,13 @@ def render_rule(
 
 
 def _convention(body: Body) -> str:
-    said = "Held to clay at the stage that it names, a rule reads the size that will be fired. Cut the strips out, join their pieces cross on cross, glue them to card and varnish it."
+    said = _(
+        "Held to clay at the stage that it names, a rule reads the size that will be fired. Cut the strips out, join their pieces cross on cross, glue them to card and varnish it."
+    )
     if body.height_factor != 1.0:
-        said += " This clay shrinks differently upward: use the rule named up for heights, and the one named across for everything level."
+        said += " " + _(
+            "This clay shrinks differently upward: use the rule named up for heights, and the one named across for everything level."
+        )
     return said
 
 
@@ -109,14 +113,14 @@ def _shrinkage(body: Body) -> str:
     """What the clay shrinks, with its doubt."""
     said = [_share(body, stage) for stage in ("leather-hard", "fired")]
     if body.height_factor != 1.0:
-        said.append(f"up × {body.height_factor:g}")
-    return f"Shrinkage of the wet length: {', '.join(said)}"
+        said.append(_("up × {factor}").format(factor=pointed(f"{body.height_factor:g}")))
+    return _("Shrinkage of the wet length: {shares}").format(shares=", ".join(said))
 
 
 def _share(body: Body, stage: str) -> str:
     deviation = body.deviation[STAGES.index(stage)]
     doubt = f" ± {deviation * 100.0:.1f}" if deviation else ""
-    assumed = ", assumed" if stage in body.assumed else ""
+    assumed = _(", assumed") if stage in body.assumed else ""
     return f"{stage} {body.shrinkage_share(stage) * 100.0:.1f}{doubt} %{assumed}"
 
 
@@ -124,14 +128,20 @@ def _origin(spec: Clay, body: Body) -> str:
     """Where the shrinkage comes from: bars and their lots, or the line that was typed."""
     count = body.bars_count[STAGES.index("fired")]
     if not count:
-        return "as typed, not measured on bars of your own."
+        return _("as typed, not measured on bars of your own.")
     lots = list(dict.fromkeys(shortened(str(bar.lot), LOT_MM, TEXT_MM) for bar in spec.bars if bar.lot and bar.fired))
     named = (
-        f", lot{'s' if len(lots) > 1 else ''} {', '.join(lots[:MOST_LOTS])}{' …' if len(lots) > MOST_LOTS else ''}"
+        ngettext(", lot {lots}", ", lots {lots}", len(lots)).format(
+            lots=", ".join(lots[:MOST_LOTS]) + (" …" if len(lots) > MOST_LOTS else "")
+        )
         if lots
         else ""
     )
-    return f"mean of {count} bar{'s' if count > 1 else ''}{named}; ± is one standard deviation from bar to bar."
+    return ngettext(
+        "mean of {count} bar{lots}; ± is one standard deviation from bar to bar.",
+        "mean of {count} bars{lots}; ± is one standard deviation from bar to bar.",
+        count,
+    ).format(count=count, lots=named)
 
 
 def _rule(
@@ -141,8 +151,8 @@ def _rule(
     scale = mark_scale(body, stage, upward=bool(upward))
     length = scale * FIRED_IN * INCH_MM + BEYOND_MM
     height = EDGE_MM * len(systems) + WORDS_MM
-    way = {None: "across and up", False: "across", True: "up"}[upward]
-    heading = f"{stage} clay, {way}: reads fired size"
+    way = {None: _("across and up"), False: "across", True: "up"}[upward]
+    heading = _("{stage} clay, {way}: reads fired size").format(stage=_(stage), way=way)
     about = f"{spec.title}, {_share(body, 'fired')}, {day}"
     spans = cut_spans(length, room_width_mm, OVERLAP_MM)
 
@@ -161,8 +171,10 @@ def _rule(
             sketch.letter(left, words_mm - 3.6, shortened(about, room, SMALL_MM), SMALL_MM, anchor="start")
 
     return Item(
-        f"{stage} rule, {way}",
-        f"rule for {heading}, {FIRED_MM} mm fired are {scale * FIRED_MM:.1f} mm on it",
+        _("{stage} rule, {way}").format(stage=_(stage), way=way),
+        _("rule for {heading}, {fired} mm fired are {length} mm on it").format(
+            heading=heading, fired=FIRED_MM, length=pointed(f"{scale * FIRED_MM:.1f}")
+        ),
         length,
         height,
         draw,

@@ -21,7 +21,7 @@ from wareboard.drawing.svg import EDGE, OUTLINE, Picture, moved
 from wareboard.drawing.views import OutsideView
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, later, ngettext, written_day
 from wareboard.text.plain import harmless_cell
 from wareboard.text.specs import Studio
 from wareboard.words.pagetext import DataText
@@ -31,7 +31,7 @@ SHEET_PAPERS, LIST_PAPERS = ("A4", "A5", "Letter"), ("A4", "Letter")
 # Width of the column that a drawing has on a stock sheet, and how high it may get, mm.
 DRAWING_MM = {"A4": (86.0, 96.0), "Letter": (86.0, 92.0), "A5": (58.0, 70.0)}
 LIST_DRAWING_MM = (27.0, 19.0)
-ON_REQUEST = "price on request"
+ON_REQUEST = later("price on request")
 TABLE, LIST = "stock.csv", "stock-list"
 
 
@@ -45,42 +45,55 @@ def fact_rows(form: StockForm, reader: Reader) -> tuple[Row, ...]:
 
 def packed_rows(form: StockForm, reader: Reader) -> tuple[Row, ...]:
     """A form in its box: what is said of it."""
-    box = (Row("Packed", "", box_amounts(form, reader)),) if any(form.packed_mm) else ()
-    return (*box, Row("Packed weight", "", reader.amounts(form.packed_g, "g"))) if form.packed_g else box
+    box = (Row(_("Packed"), "", box_amounts(form, reader)),) if any(form.packed_mm) else ()
+    return (*box, Row(_("Packed weight"), "", reader.amounts(form.packed_g, "g"))) if form.packed_g else box
 
 
 def order_rows(form: StockForm) -> tuple[tuple[str, str], ...]:
     """What a shop has to know to order: how long it takes, how many to a case, how many at least; what was given of it."""
-    each = "set" if len(form.parts) > 1 else "piece"
-    counted = lambda count: f"{count} {each}{'s' if count > 1 else ''}" if count else ""
+    several = len(form.parts) > 1
+    counted = lambda count: (
+        ""
+        if not count
+        else ngettext("{count} set", "{count} sets", count).format(count=count)
+        if several
+        else ngettext("{count} piece", "{count} pieces", count).format(count=count)
+    )
     told = (
-        ("Lead time", form.lead_time),
-        ("Case", counted(form.case)),
-        ("Smallest order", counted(form.minimum)),
-        ("Made of", form.material),
+        (_("Lead time"), form.lead_time),
+        (_("Case"), counted(form.case)),
+        (_("Smallest order"), counted(form.minimum)),
+        (_("Made of"), form.material),
     )
     return tuple((label, words) for label, words in told if words)
 
 
 def order_text(form: StockForm) -> str:
     """Lead time, case and smallest order in a line: `6 weeks · case of 6 · at least 12`."""
-    case, minimum = f"case of {form.case}" if form.case else "", f"at least {form.minimum}" if form.minimum else ""
+    case, minimum = (
+        _("case of {count}").format(count=form.case) if form.case else "",
+        _("at least {count}").format(count=form.minimum) if form.minimum else "",
+    )
     return " · ".join(filter(None, (form.lead_time, case, minimum)))
 
 
 def _fact_rows(form: StockForm, reader: Reader) -> Iterator[Row]:
     for piece in form.pieces:
-        of = " and ".join(piece.parts) + (", together" if len(piece.parts) > 1 else "") if len(form.parts) > 1 else ""
-        yield Row("Height", of, reader.amounts(piece.height_mm, "mm"))
-        yield Row("Across", of, reader.amounts(piece.diameter_mm, "mm"))
+        of = (
+            _(" and ").join(piece.parts) + (_(", together") if len(piece.parts) > 1 else "")
+            if len(form.parts) > 1
+            else ""
+        )
+        yield Row(_("Height"), of, reader.amounts(piece.height_mm, "mm"))
+        yield Row(_("Across"), of, reader.amounts(piece.diameter_mm, "mm"))
     for part in form.parts:
         if part.fill_ml > 0.0:
             of = part.name if len(form.parts) > 1 else ""
-            yield Row("Holds", of, reader.amounts(part.fill_ml, "ml"))
+            yield Row(_("Holds"), of, reader.amounts(part.fill_ml, "ml"))
             brim = reader.amounts(part.brim_ml, "ml")
             if brim != reader.amounts(part.fill_ml, "ml"):
-                yield Row("To the brim", of, brim)
-    yield Row("Weighs", "", reader.amounts(form.weight_g, "g"))
+                yield Row(_("To the brim"), of, brim)
+    yield Row(_("Weighs"), "", reader.amounts(form.weight_g, "g"))
 
 
 def box_amounts(form: StockForm, reader: Reader) -> tuple[Amount, ...]:
@@ -170,13 +183,16 @@ def draw_stock(
         _draw_outside(picture, piece, place.scale, place.x, place.y)
         draw_sizes(picture, view, place, lettering)
     sizes = "; ".join(
-        f"{size_text(piece.height_mm)} high and {size_text(piece.diameter_mm)} across" for piece in form.pieces
+        _("{height} high and {width} across").format(
+            height=size_text(piece.height_mm), width=size_text(piece.diameter_mm)
+        )
+        for piece in form.pieces
     )
-    words = f"From outside, fired: {sizes}.{' ' + ADDED_WORDS if form.added else ''}"
+    words = _("From outside, fired: {sizes}.").format(sizes=sizes) + (f" {_(ADDED_WORDS)}" if form.added else "")
     return picture.render(f"{form.name}-stock", form.title, words, within=(width_mm, height_mm))
 
 
-ADDED_WORDS = "Handles and other added parts are neither drawn nor counted in the width."
+ADDED_WORDS = later("Handles and other added parts are neither drawn nor counted in the width.")
 
 
 def draw_small(form: StockForm, scale: float) -> str:
@@ -185,7 +201,7 @@ def draw_small(form: StockForm, scale: float) -> str:
     for piece in form.pieces:
         _draw_outside(picture, piece, scale, at + piece.diameter_mm * scale / 2.0, 0.0, thin=True)
         at += piece.diameter_mm * scale
-    return picture.render(f"{form.name}-small", form.title, "From outside, fired.", margin_mm=0.4)
+    return picture.render(f"{form.name}-small", form.title, _("From outside, fired."), margin_mm=0.4)
 
 
 def _list_scale(forms: Sequence[StockForm]) -> float:
@@ -201,7 +217,7 @@ def _sized_view(piece: StockPiece, size_text: Callable[[float], str]) -> View:
     radius, top = piece.diameter_mm / 2.0, piece.height_mm
     view = View([Standing("", outline, outline, (), {})])
     view.rises_right.append(Span(0.0, top, size_text(top), True, None, seen.radius_at(top)))
-    drawn = max(r for r, _ in outline)  # the worked-out outline; the number is that of the pot as it is made
+    drawn = max(r for r, _other in outline)  # the worked-out outline; the number is that of the pot as it is made
     widest = min(height for r, height in outline if r > drawn - 0.06)
     view.below.append(Span(-radius, radius, f"⌀ {size_text(2.0 * radius)}", True, widest, widest))
     return view
@@ -213,7 +229,7 @@ def _draw_outside(picture: Picture, piece: StockPiece, scale: float, x: float, y
     for line in piece.lines:
         for mirrored in (True, False):
             picture.stroke(pen, moved(line, scale, x, y, mirrored=mirrored))
-    ends = {height for line in piece.lines for _, height in (line[0], line[-1])}
+    ends = {height for line in piece.lines for _other, height in (line[0], line[-1])}
     for radius, height in piece.edges:
         picture.stroke(
             pen if height in ends else EDGE,
@@ -244,10 +260,10 @@ def render_stock_card(
     html = render(
         "stock/sheet.html",
         form=form, stock=stock, paper=paper, rows=(*fact_rows(form, stock.reader), *packed_rows(form, stock.reader)), parts=parts_text(form, stock.reader), price=price_text(form), ordering=order_rows(form), day=written_day(made),
-        picture=Markup(draw_stock(form, width_mm=width_mm, height_mm=height_mm, size_text=stock.reader.size_text)), added=ADDED_WORDS if form.added else "",
+        picture=Markup(draw_stock(form, width_mm=width_mm, height_mm=height_mm, size_text=stock.reader.size_text)), added=_(ADDED_WORDS) if form.added else "",
         size_class=size_class(form.title), code_picture=qr_picture(f"{site_url.rstrip('/')}/{page_path(form)}") if site_url else "",
     )  # fmt: skip
-    return CardText(f"{form.name}-stock", f"{form.title}, stock sheet", html, _style())
+    return CardText(f"{form.name}-stock", _("{title}, stock sheet").format(title=form.title), html, _style())
 
 
 def render_stock_list_card(stock: Stock, *, paper: str | None = None, made: datetime.date) -> CardText:
@@ -263,7 +279,7 @@ def render_stock_list_card(stock: Stock, *, paper: str | None = None, made: date
         added=any(form.added for form in stock.forms),
         packed=any(form.packed_g or any(form.packed_mm) for form in stock.forms),
     )
-    return CardText(LIST, f"{stock.studio}, stock list", html, _style())
+    return CardText(LIST, _("{studio}, stock list").format(studio=stock.studio), html, _style())
 
 
 def render_stock_sheet(sheet: Sheet, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:

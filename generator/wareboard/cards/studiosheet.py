@@ -11,7 +11,7 @@ from wareboard.cards.cardtext import size_class
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
 from wareboard.figures.sheet import Sheet
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, written_day
 from wareboard.text.specs import Studio
 from wareboard.words.glossary import read_cautions
 from wareboard.words.templating import TEMPLATES, render
@@ -41,7 +41,7 @@ def render_studio(
         studio=studio, paper=paper, cautions=read_cautions(), day=written_day(made), size_class=size_class(str(studio.title)),
         language=studio.language_tag,
     )  # fmt: skip
-    return CardText(STUDIO, f"{studio.title}, studio sheet", html, _style())
+    return CardText(STUDIO, _("{studio}, studio sheet").format(studio=studio.title), html, _style())
 
 
 @cache

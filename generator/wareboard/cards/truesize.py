@@ -35,6 +35,7 @@ from wareboard.drawing.svg import (
     Sketch,
     text_width_mm,
 )
+from wareboard.text.languages import _
 from wareboard.text.specs import Clay
 from wareboard.words.templating import TEMPLATES, plain, render
 
@@ -141,12 +142,18 @@ class _Cut:
     @property
     def said(self) -> str:
         """Which of its pieces it is; nothing where the drawing is whole."""
-        return f"piece {self.pieces.index(self.piece) + 1} of {len(self.pieces)}" if len(self.pieces) > 1 else ""
+        return (
+            _("piece {number} of {all}").format(number=self.pieces.index(self.piece) + 1, all=len(self.pieces))
+            if len(self.pieces) > 1
+            else ""
+        )
 
     @property
     def caption(self) -> str:
         """What stands above it."""
-        return f"{self.item.name}, {self.said}. Cut one along its dashed line, lay it with {self.joints[0].letter} on {self.joints[0].letter}."
+        return _("{name}, {piece}. Cut one along its dashed line, lay it with {letter} on {letter}.").format(
+            name=self.item.name, piece=self.said, letter=self.joints[0].letter
+        )
 
     def footprint_mm(self, room_width_mm: float) -> tuple[float, float]:
         """Width and height that it takes on a sheet, its caption included."""
@@ -178,7 +185,9 @@ def _sheets(items: Sequence[Item], paper: str) -> list[list[tuple[_Cut, Place]]]
     width, height = room_mm(paper)
     cuts = [cut for item in items for cut in _cuts(item, paper)]
     places = set_out([cut.footprint_mm(width) for cut in cuts], width, height, GAP_MM)
-    sheets: list[list[tuple[_Cut, Place]]] = [[] for _ in range(max((place.sheet for place in places), default=-1) + 1)]
+    sheets: list[list[tuple[_Cut, Place]]] = [
+        [] for _other in range(max((place.sheet for place in places), default=-1) + 1)
+    ]
     for cut, place in zip(cuts, places, strict=True):
         sheets[place.sheet].append((cut, place))
     return sheets
@@ -226,7 +235,7 @@ class _Window(Sketch):
             and piece.bottom_mm <= box.bottom + 0.5
             and box.top - 0.5 <= piece.top_mm
         ):
-            (x, y), *_ = self._moved([(x, y)])
+            (x, y), *_other = self._moved([(x, y)])
             self.onto.letter(x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
 
 
@@ -240,9 +249,11 @@ def _picture(name: str, words: Words, sheet: Sequence[tuple[_Cut, Place]], paper
             _draw_joints(picture, cut, place)
             _draw_caption(picture, cut, place, width)
     _draw_bars(picture, width)
-    said = "; ".join(f"{cut.item.said}{', ' if cut.said else ''}{cut.said}" for cut, _ in sheet)
+    said = "; ".join(f"{cut.item.said}{', ' if cut.said else ''}{cut.said}" for cut, _other in sheet)
     # The PDF engine takes the title, not the description, for those who can't see the picture.
-    title = f"{words.title}, {words.kind}. True size: {said}. Bars of 100 mm across and up, and of 4 in, to measure the print"
+    title = _(
+        "{title}, {kind}. True size: {said}. Bars of 100 mm across and up, and of 4 in, to measure the print"
+    ).format(title=words.title, kind=words.kind, said=said)
     return picture.render(name, title, words.kind, box=(-EDGE_MM, -FOOT_MM, width + SIDE_MM, height + EDGE_MM))
 
 
@@ -274,7 +285,7 @@ def _draw_caption(picture: Picture, cut: _Cut, place: Place, room_width_mm: floa
         if piece == cut.piece:
             picture.fill(MARK, box)
     left = cut.piece.columns * CELL_MM + 1.5
-    width, _ = cut.footprint_mm(room_width_mm)
+    width, _other = cut.footprint_mm(room_width_mm)
     picture.letter(place.x_mm + left, y + 0.6, shortened(cut.caption, width - left, SMALL_MM), SMALL_MM, anchor="start")
 
 
@@ -303,7 +314,11 @@ def _draw_bar(picture: Picture, at: Point, marks: Sequence[float], said: str) ->
 
 def clay_words(spec: Clay) -> str:
     """A clay's name and cone; a cone may be any text, so a long one is cut off."""
-    return f"{spec.title}, cone {shortened(str(spec.cone), 30.0, TEXT_MM)}" if spec.cone else str(spec.title)
+    return (
+        _("{title}, cone {cone}").format(title=spec.title, cone=shortened(str(spec.cone), 30.0, TEXT_MM))
+        if spec.cone
+        else str(spec.title)
+    )
 
 
 def shortened(text: str, width_mm: float, size_mm: float, strong: bool = False) -> str:

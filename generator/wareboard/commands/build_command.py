@@ -64,7 +64,8 @@ def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]
     for level, words in built.told:
         click.echo(coloured(words, level), err=True)
     if built.site is None:
-        click.echo(f"{summary(built.worked)}; nothing was built", err=True)
+        wrong = f"{summary(built.worked)}; " if built.worked.refused else ""
+        click.echo(f"{wrong}nothing was built", err=True)
         sys.exit(1)
     for words in built.said:
         click.echo(words, err=True)

@@ -77,9 +77,10 @@ def derive(
         listed = [figure.as_json() for figure in figures]
         click.echo(json.dumps({**shown, "figures": listed}, indent=1, ensure_ascii=False))
     elif as_csv:
-        from wareboard.pages.sitepages import render_figures_csv
+        from wareboard.pages.datafiles import BYTE_ORDER_MARK, render_figures_csv
 
-        click.echo(render_figures_csv([replace(sheet, figures=tuple(figures))]).text, nl=False)
+        table = render_figures_csv([replace(sheet, figures=tuple(figures))])
+        click.echo(str(table.text).removeprefix(BYTE_ORDER_MARK), nl=False)
     elif why:
         from wareboard.figures.explaining import render_why
 

@@ -29,7 +29,7 @@ from wareboard.figures.planwords import chance_text, tier_words
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.kilnloads import Load, Tier
 from wareboard.pot.runs import Throw
-from wareboard.text.languages import _
+from wareboard.text.languages import _, later
 
 CORNERS = 28  # of what stands for a circle
 
@@ -98,6 +98,9 @@ def _counted(firing: Firing, tier: Tier) -> str:
     return "; ".join(f"{count} {kind_letter(kind)} {firing.names[kind]}" for kind, count in sorted(counted.items()))
 
 
+_LOADS = {"bisque": later("A bisque load from the side"), "glaze": later("A glaze load from the side")}
+
+
 def draw_stack(
     firing: Firing,
     load: Load,
@@ -147,7 +150,7 @@ def draw_stack(
     )
     return picture.render(
         name,
-        _("A {kind} load from the side").format(kind=_(firing.kind)),
+        _(_LOADS.get(firing.kind, firing.kind)),
         _("Heights in mm. {shelves}.").format(shelves=words),
         margin_mm=0.6,
     )

@@ -345,6 +345,15 @@ class Picture(Sketch):
         return "".join(parts) + "</svg>"
 
 
+def by_itself(svg: str) -> str:
+    """A rendered picture for a file of its own: there is no page whose ink and ground it could take.
+
+    >>> by_itself('<svg width="9mm">')
+    '<svg style="color:#1a1917;background:#fff" width="9mm">'
+    """
+    return svg.replace("<svg ", '<svg style="color:#1a1917;background:#fff" ', 1)
+
+
 def shown_share(svg: str) -> float:
     """How large a rendered picture is shown, against its true size: less than 1 where its box made it smaller.
 

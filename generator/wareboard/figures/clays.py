@@ -12,6 +12,7 @@ from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
 from wareboard.text.formulas import Formula, number, percent
 from wareboard.text.kinds import Size
+from wareboard.text.languages import _, pointed
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
 
@@ -108,35 +109,35 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
 # ---- what common practice stands in for ----
 
 LOSS_ASSUMED = (
-    f"loss on ignition is not given; assumed: {clay.USUAL_LOSS_SHARE:.0%} of the dry weight, common practice".replace(
-        "%", " %"
-    )
+    _("loss on ignition is not given; assumed: {share} of the dry weight, common practice")
+    .format(share=f"{clay.USUAL_LOSS_SHARE:.0%}")
+    .replace("%", " %")
 )
-FILM_ASSUMED = f"the glaze's film is not given; assumed: {glaze.USUAL_FILM_MM:g} mm, common practice"
+FILM_ASSUMED = _("the glaze's film is not given; assumed: {film} mm, common practice").format(
+    film=pointed(f"{glaze.USUAL_FILM_MM:g}")
+)
 GLAZE_LOSS_ASSUMED = (
-    f"what the firing takes of the coat is not given; assumed: {glaze.USUAL_LOSS_SHARE:.0%}, common practice".replace(
-        "%", " %"
-    )
+    _("what the firing takes of the coat is not given; assumed: {share}, common practice")
+    .format(share=f"{glaze.USUAL_LOSS_SHARE:.0%}")
+    .replace("%", " %")
 )
 
 
 def doubt_words(title: str, body: clay.Body) -> str:
     """What the ± and the interval of a clay's figures are worth, in words; or that there is none worked out."""
     if body.doubt is None or body.doubt.at("fired") is None:
-        return (
-            f"{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes "
-            "has been worked out. That does not mean that there is none: bars would tell."
-        )
+        return _(
+            "{title} has no test bars that tell how far its pieces and its lots lie apart, so no doubt of its sizes has been worked out. That does not mean that there is none: bars would tell."
+        ).format(title=title)
     count = body.doubt.lots_count
     lots = (
-        f"by bars of {count} lots"
+        _("by bars of {count} lots").format(count=count)
         if count > 1
-        else "taken to be as far as pieces of the one lot that was measured, common practice"
+        else _("taken to be as far as pieces of the one lot that was measured, common practice")
     )
-    return (
-        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet "
-        f"seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
-    )
+    return _(
+        "± is one standard deviation from piece to piece. The interval holds 95 % of next pieces of a lot not yet seen (Student's t by Welch–Satterthwaite, JCGM 100); how far lots lie apart is {lots}."
+    ).format(lots=lots)
 
 
 def assumed_notes(spec: Clay, coated: Glaze | None) -> list[str]:

@@ -10,6 +10,7 @@ from wareboard.figures.plan import Firing, PlanLine
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.kilnloads import Oven, Piece, fill_tiers, least_loads, stack_tiers
 from wareboard.pot.packing import Footprint
+from wareboard.text.languages import _
 from wareboard.text.problems import Problem, warning
 from wareboard.text.specs import Form, Kiln
 from wareboard.text.specs_orders import Line
@@ -74,7 +75,7 @@ def _standing(sheet: Sheet, kind: str) -> Iterator[tuple[tuple[str, ...], Footpr
             high = max(high, together.value if together else high + sheet.value(f"{lid}.height", stage))
             lid_cover = footprint_of(sheet, lid, stage)
             cover = Footprint(max(cover.across_mm, lid_cover.across_mm), max(cover.deep_mm, lid_cover.deep_mm))
-        yield (name, *(lid for lid, _ in on_it)), cover, high
+        yield (name, *(lid for lid, _other in on_it)), cover, high
 
 
 def _stacked(form: Form, kind: str, piece: Piece, oven: Oven) -> tuple[Piece, int]:
@@ -110,10 +111,14 @@ def plan_firings(
     firings: list[Firing] = []
     problems: list[Problem] = []
     told: list[str] = []
-    for kind, (_, counted) in KINDS.items():
+    for kind, (_other, counted) in KINDS.items():
         oven = oven_of(kiln, kind)
         if oven is None:
-            return (), [], [f"no kiln loads: the shelves and the inside height of {kiln.title} are not known"]
+            return (
+                (),
+                [],
+                [_("no kiln loads: the shelves and the inside height of {kiln} are not known").format(kiln=kiln.title)],
+            )
         pieces, names, standing, each, line_of = [], [], [], [], []
         for number, (line, typed) in enumerate(lines):
             sheet = sheets[line.form]
@@ -132,7 +137,7 @@ def plan_firings(
                 line_of.append(number)
                 standing.append(parts)
                 names.append(
-                    line.title + (f", {' with '.join(parts)}" if len(sheet.form.parts) > 1 else "")
+                    line.title + (f", {_(' with ').join(parts)}" if len(sheet.form.parts) > 1 else "")
                     + (f" ({typed.glaze})" if typed.glaze else "")
                 )  # fmt: skip
         loads = stack_tiers(fill_tiers(pieces, oven), oven)
@@ -142,7 +147,7 @@ def plan_firings(
             )
         )  # fmt: skip
     if kiln.shelves and kiln.shelves.tiers is None:
-        told.append(f"as many shelves as are asked for; {kiln.title} says no number of tiers")
+        told.append(_("as many shelves as are asked for; {kiln} says no number of tiers").format(kiln=kiln.title))
     return tuple(firings), problems, told
 
 

@@ -14,6 +14,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.supplies import Bucket, hours_of, plan_blends, plan_boards, plan_clay, plan_cost, plan_glazes
 from wareboard.figures.throwing import losses_of, plan_line, plan_tally
 from wareboard.pot.frozen import frozen
+from wareboard.text.languages import _
 from wareboard.text.problems import Problem, in_file_order, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Kiln
@@ -69,7 +70,7 @@ def wanted_together(orders: Sequence[Order]) -> Wanted:
     kilns = {str(order.kiln) for order in orders if order.kiln}
     return Wanted(
         "all-open-orders",
-        "All open orders",
+        _("All open orders"),
         tuple(pooled.values()),
         tuple(made for order in orders for made in order.made),
         tuple(order.slug for order in orders),
@@ -114,9 +115,9 @@ def make_plan(
             problems.append(found)
         else:
             both.append((found, typed))
-    lines = tuple(line for line, _ in both)
+    lines = tuple(line for line, _other in both)
     if any(not losses_of(sheets[line.form].form, studio) for line in lines):
-        told.append("no losses: neither the studio nor the form says what is lost, so nothing is taken to be")
+        told.append(_("no losses: neither the studio nor the form says what is lost, so nothing is taken to be"))
     told += _lids_elsewhere(lines, sheets)
     clay = tuple(plan_clay(lines, sheets, project))
     kiln = _kiln(wanted, project, told)
@@ -143,7 +144,9 @@ def _lids_elsewhere(lines: Sequence[PlanLine], sheets: Mapping[str, Sheet]) -> l
     """What goes with a form and is a form of its own: it wants a line of its own."""
     ordered = {line.form for line in lines}
     return [
-        f"{line.title} goes with {side.form}, which is a form of its own and not in the order"
+        _("{title} goes with {form}, which is a form of its own and not in the order").format(
+            title=line.title, form=side.form
+        )
         for line in lines
         for fit in sheets[line.form].form.fits.values()
         for side in (fit.inside, fit.outside)
@@ -156,11 +159,11 @@ def _kiln(wanted: Wanted, project: Project, told: list[str]) -> Kiln | None:
     if named in project.kilns:
         return project.kilns[named]
     if not project.kilns:
-        told.append("no kiln loads: there is no kiln in specs/kilns/")
+        told.append(_("no kiln loads: there is no kiln in specs/kilns/"))
         return None
     kiln = project.kilns[min(project.kilns)]
     if len(project.kilns) > 1:
-        told.append(f"fired in {kiln.title}; `kiln:` in the order or the studio says another")
+        told.append(_("fired in {kiln}; `kiln:` in the order or the studio says another").format(kiln=kiln.title))
     return kiln
 
 

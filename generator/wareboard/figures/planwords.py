@@ -11,6 +11,7 @@ from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text import languages
+from wareboard.text.languages import _, ngettext, pointed
 from wareboard.text.quantities import IMPERIAL, METRIC
 
 
@@ -31,21 +32,25 @@ def chance_text(share: float) -> str:
     """
     percent = share * 100.0
     if percent >= 99.995:
-        return "100 %" if share >= 1.0 - 1e-12 else "over 99.99 %"
+        return "100 %" if share >= 1.0 - 1e-12 else pointed(_("over {share} %").format(share="99.99"))
     if percent < 0.005:
-        return "0 %" if share <= 0.0 else "under 0.01 %"
+        return "0 %" if share <= 0.0 else pointed(_("under {share} %").format(share="0.01"))
     for digits in (0, 1, 2):
         text = f"{percent:.{digits}f}"
         if text not in ("100", "0", "100.0", "0.0"):
-            return f"{text} %"
-    return f"{percent:.2f} %"
+            return pointed(f"{text} %")
+    return pointed(f"{percent:.2f} %")
 
 
 def sure_words(plan: Plan) -> str:
     """How sure a plan is, in a sentence: line by line, and all lines together."""
-    said = f"Enough of each form come out {chance_text(plan.confidence)} of the time"
+    said = _("Enough of each form come out {chance} of the time").format(chance=chance_text(plan.confidence))
     return (
-        f"{said}; of all {len(plan.lines)} together {chance_text(plan.chance)}." if len(plan.lines) > 1 else f"{said}."
+        _("{said}; of all {count} together {chance}.").format(
+            said=said, count=len(plan.lines), chance=chance_text(plan.chance)
+        )
+        if len(plan.lines) > 1
+        else f"{said}."
     )
 
 
@@ -59,7 +64,7 @@ def kilograms(mass_g: float, *, sign: bool = False) -> str:
     text = (
         f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
     )
-    return ("−" if mass_g < 0 else "+" if sign else "") + text
+    return ("−" if mass_g < 0 else "+" if sign else "") + pointed(text)
 
 
 def litres(volume_l: float | None) -> str:
@@ -70,7 +75,7 @@ def litres(volume_l: float | None) -> str:
     """
     if volume_l is None:
         return ""
-    return f"{volume_l:.1f} l" if volume_l >= 0.995 else f"{round(volume_l * 1000.0, -1):.0f} ml"
+    return pointed(f"{volume_l:.1f} l") if volume_l >= 0.995 else f"{round(volume_l * 1000.0, -1):.0f} ml"
 
 
 def money(amount: float | None, currency: str = "") -> str:
@@ -79,7 +84,7 @@ def money(amount: float | None, currency: str = "") -> str:
     >>> money(8.949, "GBP")
     '8.95 GBP'
     """
-    return "" if amount is None else f"{amount:.2f} {currency}".strip()
+    return "" if amount is None else pointed(f"{amount:.2f}") + (f" {currency}" if currency else "")
 
 
 def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
@@ -88,7 +93,9 @@ def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
     >>> pieces_text({"jar": 31.99, "lid": 32.6})
     '32 jar, 32.5 lid'
     """
-    return ", ".join(f"{count if whole else round(count * 2.0) / 2.0:g} {part}" for part, count in pieces.items())
+    return ", ".join(
+        pointed(f"{count if whole else round(count * 2.0) / 2.0:g}") + f" {part}" for part, count in pieces.items()
+    )
 
 
 def spare_words(line: PlanLine) -> str:
@@ -98,20 +105,26 @@ def spare_words(line: PlanLine) -> str:
         return ""
     fewest = min(pieces, key=lambda part: pieces[part])
     more = [f"{count} {part}" for part, count in pieces.items() if count > pieces[fewest]]
-    return f"{' and '.join(more)} for {pieces[fewest]} {fewest}"
+    return _("{more} for {count} {part}").format(more=_(" and ").join(more), count=pieces[fewest], part=fewest)
 
 
 def tally_words(tallied: Tallied) -> str:
     """How a form stands, in a sentence: the chance now, and what to throw to restore it."""
     made = (
-        f"{tallied.made_sets} good set{'s' if tallied.made_sets != 1 else ''} out of the kiln; "
+        ngettext("{count} good set out of the kiln; ", "{count} good sets out of the kiln; ", tallied.made_sets).format(
+            count=tallied.made_sets
+        )
         if tallied.made_sets
         else ""
     )
-    now = f"{made}{chance_text(tallied.chance)} that {tallied.sets} come out"
+    now = made + _("{chance} that {sets} come out").format(chance=chance_text(tallied.chance), sets=tallied.sets)
     if tallied.throw is None:
-        return f"{now}: nothing more to throw"
-    return f"{now}: throw {pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True)} more, then {chance_text(tallied.throw.chance)}"
+        return _("{now}: nothing more to throw").format(now=now)
+    return _("{now}: throw {pieces} more, then {chance}").format(
+        now=now,
+        pieces=pieces_text({part: count for part, count in tallied.throw.pieces.items() if count}, whole=True),
+        chance=chance_text(tallied.throw.chance),
+    )
 
 
 def ball_texts(line: PlanLine, part: str, reader: Reader) -> tuple[str, ...]:
@@ -138,7 +151,7 @@ def _kind_words(firing: Firing, kind: int, count: int) -> str:
     each = firing.each[kind]
     if each == 1:
         return f"{count} {firing.names[kind]}"
-    return f"{count * each} {firing.names[kind]}, {each} on one another"
+    return _("{count} {name}, {each} on one another").format(count=count * each, name=firing.names[kind], each=each)
 
 
 def alike(firing: Firing) -> Iterator[tuple[int, int, Load]]:
@@ -147,7 +160,7 @@ def alike(firing: Firing) -> Iterator[tuple[int, int, Load]]:
     for number, load in enumerate(firing.loads, 1):
         words = [tier_words(firing, load, place) for place in range(len(load.tiers))]
         if seen and seen[-1][1] == number - 1:
-            first, _, known = seen[-1]
+            first, _other, known = seen[-1]
             if words == [tier_words(firing, known, place) for place in range(len(known.tiers))]:
                 seen[-1] = (first, number, known)
                 continue
@@ -157,7 +170,11 @@ def alike(firing: Firing) -> Iterator[tuple[int, int, Load]]:
 
 def load_title(first: int, last: int) -> str:
     """What a load, or several alike, are called: `Load 1`, `Loads 2 to 5`."""
-    return f"Load {first}" if first == last else f"Loads {first} to {last}"
+    return (
+        _("Load {number}").format(number=first)
+        if first == last
+        else _("Loads {first} to {last}").format(first=first, last=last)
+    )
 
 
 def kiln_lines(plan: Plan) -> Iterator[str]:

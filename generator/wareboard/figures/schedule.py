@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from math import ceil
 
 from wareboard.figures.plan import Firing, PlanDay
+from wareboard.text.languages import _, later
 from wareboard.text.specs import Studio
 from wareboard.text.specs_orders import Days
 
@@ -47,13 +48,13 @@ def plan_days(
 
     loads = {firing.kind: max(1, len(firing.loads)) for firing in firings}
     work = [
-        ("throwing", takes("throwing"), "throw"),
-        ("trimming", takes("trimming"), "trim, and add what is added"),
-        ("drying", takes("drying"), "dry"),
+        ("throwing", takes("throwing"), _("throw")),
+        ("trimming", takes("trimming"), _("trim, and add what is added")),
+        ("drying", takes("drying"), _("dry")),
         ("bisque", takes("bisque") * loads.get("bisque", 1), _loads_words("bisque", loads.get("bisque", 1))),
-        ("glazing", takes("glazing"), "glaze"),
+        ("glazing", takes("glazing"), _("glaze")),
         ("glaze", takes("glaze") * loads.get("glaze", 1), _loads_words("glaze", loads.get("glaze", 1))),
-        ("spare", takes("spare"), "kept free"),
+        ("spare", takes("spare"), _("kept free")),
     ]
     found, end = [], due
     for name, count, words in reversed(work):
@@ -61,9 +62,21 @@ def plan_days(
             found.append(PlanDay(name, end - datetime.timedelta(count), end - datetime.timedelta(1), words))
         end -= datetime.timedelta(count)
     found.reverse()
-    said = (f"days for {', '.join(usual)} as is common practice; the studio says no others",) if usual else ()
-    return (*found, PlanDay("due", due, due, "wanted")), said
+    said = (
+        (_("days for {work} as is common practice; the studio says no others").format(work=", ".join(map(_, usual))),)
+        if usual
+        else ()
+    )
+    return (*found, PlanDay("due", due, due, _("wanted"))), said
+
+
+def firing_words(kind: str) -> str:
+    """A firing by its kind: `bisque firing`."""
+    return _(_FIRINGS.get(kind, kind))
+
+
+_FIRINGS = {"bisque": later("bisque firing"), "glaze": later("glaze firing")}
 
 
 def _loads_words(kind: str, loads: int) -> str:
-    return f"{kind} firing" + (f", {loads} loads one after another" if loads > 1 else "")
+    return firing_words(kind) + (_(", {count} loads one after another").format(count=loads) if loads > 1 else "")

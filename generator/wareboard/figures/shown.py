@@ -48,6 +48,8 @@ class Row:
     key: str = ""
     note: str = ""
     figure: str = ""  # the figure's name, as its working has it
+    right: str = ""  # how far out it may be, in words
+    out: str = ""  # what to do when it is out
 
     @property
     def first(self) -> Amount:

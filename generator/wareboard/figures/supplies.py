@@ -18,13 +18,16 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, water_kg_per_dry_kg
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
+from wareboard.text.languages import _, later
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Studio
 from wareboard.text.specs_orders import ClayStock
 
 GRAIN_G_CM3 = 2.6
-LEAVES_OUT = "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
+LEAVES_OUT = later(
+    "Left out: rent, tools, packing and carriage, tests, selling, tax, wages while the kiln cools, and what reclaimed clay is worth."
+)
 
 
 @frozen
@@ -105,8 +108,8 @@ def plan_blends(clays: Sequence[PlanClay], project: Project, problems: list[Prob
             clay.clay,
             clay.title,
             wanted,
-            tuple(str(entry.name) for entry, _ in typed),
-            tuple(share for _, share in typed),
+            tuple(str(entry.name) for entry, _other in typed),
+            tuple(share for _other, share in typed),
             made,
         )
 
@@ -120,7 +123,7 @@ def plan_boards(
     """Each part on boards as it comes off the wheel; none where the studio does not say how large its boards are."""
     boards = studio.boards
     if boards is None or boards.length is None or boards.width is None:
-        told.append("no boards: the studio does not say how long and wide its boards are")
+        told.append(_("no boards: the studio does not say how long and wide its boards are"))
         return
     for line in lines:
         sheet = sheets[line.form]
@@ -132,7 +135,11 @@ def plan_boards(
                 boards.gap.value if boards.gap else 0.0,
             )
             if not a_board:
-                told.append(f"{line.title}, {part}: wider than a board, so it stands on its bat")
+                told.append(
+                    _("{title}, {part}: wider than a board, so it stands on its bat").format(
+                        title=line.title, part=part
+                    )
+                )
                 continue
             heavy = sheet.value(f"{part}.thrown.mass", "wet") + line.extras_g.get(part, 0.0)
             full = min(a_board, max(1, pieces)) * heavy / 1000.0
@@ -159,7 +166,7 @@ def plan_glazes(
         tallest_mm, tallest = max(dipped)
         dry = None
         if glaze.coat is None:
-            told.append(f"no amount of {glaze.title}: its coat is not known")
+            told.append(_("no amount of {glaze}: its coat is not known").format(glaze=glaze.title))
         else:
             dry = fsum(glaze_g(line, sheets[line.form], glaze.coat.value) for line in own)
         density = glaze.pint_weight.value if glaze.pint_weight else None
@@ -241,4 +248,4 @@ def plan_cost(
             good_sets=line.good_sets(),
         )
         rows.append(CostLine(line.form, line.title, line.sets, cost, told.price.value if told and told.price else None))
-    return PlanCost(str(trade.currency or "") if trade else "", tuple(rows), LEAVES_OUT)
+    return PlanCost(str(trade.currency or "") if trade else "", tuple(rows), _(LEAVES_OUT))

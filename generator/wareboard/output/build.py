@@ -17,11 +17,14 @@ from wareboard.output import files, folder, journal
 from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.ownpages import Refused
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
+from wareboard.text.sitesettings import FILE, THEME, check_theme, read_settings
+from wareboard.text.source import Text
 
 if TYPE_CHECKING:
     from wareboard.cards.audience import Stock
@@ -71,7 +74,7 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
-        lambda: render_data(worked), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
+        lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
         lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
 
@@ -147,27 +150,36 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
     )
 
 
-def render_data(worked: Worked) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON beside its page, and the tables; but for what leaves have."""
-    from wareboard.pages import sitepages
+def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
+    """Every data file: each form's figures as JSON and its drawing beside its page, and the tables; but for what leaves have."""
+    from wareboard.pages import datafiles
 
     if worked.leaves is None:
         for sheet in worked.sheets.values():
-            yield sitepages.render_form_data(sheet)
-        yield sitepages.render_figures_csv(worked.sheets.values())
-    yield from render_tables(worked)
+            yield datafiles.render_form_data(sheet)
+            if sheet.is_worked_out:
+                yield datafiles.render_drawing(sheet)
+        yield datafiles.render_figures_csv(worked.sheets.values())
+    yield from render_tables(worked, audience)
 
 
-def render_tables(worked: Worked) -> Iterator[DataText]:
-    """What tells of several forms: a row of each, what shops are told, each open order's plan and days."""
+def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
+    """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import answerpage, orderpages, sitepages
+    from wareboard.pages import answerpage, datafiles, orderpages
 
-    yield sitepages.render_sheet_schema()
+    yield from datafiles.render_schemas()
     yield answerpage.render_formulas()
     yield answerpage.render_clays(worked.project)
-    entries = worked.leaves.entries() if worked.leaves else sitepages.front_entries(worked.project, worked.sheets)
-    yield sitepages.render_forms_csv(entries)
+    if worked.leaves is not None:
+        leaves = worked.leaves.found.values()
+        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
+    else:
+        known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
+        rows = map(datafiles.form_line, worked.sheets.values())
+        entries = (datafiles.index_entry(sheet, datafiles.render_form_data(sheet)) for sheet in known)
+    yield datafiles.render_forms_csv(rows)
+    yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (
         worked.leaves.stock()
         if worked.leaves
@@ -214,7 +226,6 @@ def build_site(
         if rest is None:
             return Built(None, told, worked=worked)
         worked = rest
-    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     with speaking(worked.project.studio.language_tag):
         return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
 
@@ -226,6 +237,8 @@ def _build_worked(
     from mkdocs.commands.build import build
 
     say("reading the theme")
+    if refused := _other_theme(root):
+        return Built(None, (*told, *refused), worked=worked)
     config = load_site_config(root, str(worked.project.studio.title))
     if audience != STUDIO:
         config = _config_for(audience, config)
@@ -237,6 +250,8 @@ def _build_worked(
     config.plugins.on_startup(command="build", dirty=False)
     try:
         build(config)
+    except Refused as refused:
+        return Built(None, (*told, *refused.told), worked=worked)
     finally:
         plugin.close()
     if worked.leaves:
@@ -249,7 +264,7 @@ def _build_worked(
 
 
 # What may stand in mkdocs.yml for a site to depend on nothing but that file, the specs and this program.
-PLAIN_PLUGINS = {"search", "material/search", "wareboard"}
+PLAIN_PLUGINS = {"search", "wareboard"}
 ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
 
 
@@ -297,12 +312,24 @@ def load_site_config(root: Path, title: str):
     return config
 
 
+def _other_theme(root: Path) -> list[tuple[str, str]]:
+    """What is said of a theme that is not the pages' own, before the site generator looks for it; else nothing."""
+    path = root / FILE
+    settings = read_settings(path.read_text(encoding="utf-8") if path.is_file() else f"theme: {THEME}")
+    typed = settings.find("theme", "name") or settings.find("theme")
+    if not isinstance(typed, Text):
+        return []
+    return [
+        (problem.level, format_problem(problem, {FILE: settings.text})) for problem in check_theme(typed.text, settings)
+    ]
+
+
 def _config_text(own: Path, title: str) -> io.BytesIO:
     """A configuration that serves where there is none, as if it stood in the folder."""
     plain = {
         "site_name": title,
         "docs_dir": folder.SPECS,
-        "theme": {"name": "material", "font": False},
+        "theme": {"name": "wareboard"},
         "plugins": ["search", "wareboard"],
     }
     stream = io.BytesIO(json.dumps(plain).encode())

@@ -30,7 +30,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files
 from wareboard.output.unchanged import program_digest
-from wareboard.pages import answerpage, benchpage, formpage, sitepages
+from wareboard.pages import answerpage, benchpage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
@@ -45,9 +45,9 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 4
-# What is kept of a form, each in a file: its page, its bench view, its page that answers, its data, its rows.
-KEPT = ("html", "bench", "answers", "json", "csv")
+FORMAT = 6
+# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing.
+KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
@@ -85,6 +85,10 @@ class Leaf:
     bench_description: str
     answers_title: str
     answers_description: str
+    workings_title: str
+    workings_description: str
+    # Its line of the index of data.
+    listed: str
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
 
@@ -302,18 +306,21 @@ class Leaves:
         page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=told)
         bench = benchpage.render_bench_view(sheet, old_cards=told)
         answers = answerpage.render_answers(sheet)
-        stocked = is_stocked(sheet)
+        worked = workings.render_workings(sheet)
+        stocked, data = is_stocked(sheet), datafiles.render_form_data(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
             stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
-            page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description,
+            page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "bench"), bench.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "answers"), answers.body.encode("utf-8", "surrogatepass"))
-        files.write_whole(self._place(leaf, "json"), sitepages.render_form_data(sheet).text.encode())
-        files.write_whole(self._place(leaf, "csv"), sitepages.figure_rows(sheet).encode())
+        files.write_whole(self._place(leaf, "workings"), worked.body.encode("utf-8", "surrogatepass"))
+        files.write_whole(self._place(leaf, "json"), data.content)
+        files.write_whole(self._place(leaf, "csv"), datafiles.figure_rows(sheet).encode())
+        files.write_whole(self._place(leaf, "svg"), datafiles.render_drawing(sheet).content)
         return leaf
 
     def _place(self, leaf: Leaf, kind: str) -> Path:
@@ -380,6 +387,12 @@ class Leaves:
             answers_path(slug), leaf.answers_title, body, leaf.answers_description, template=ANSWER_TEMPLATE
         )
 
+    def workings(self, slug: str) -> PageText:
+        """A form's workings, read when they are asked for."""
+        leaf = self.found[slug]
+        body = Markup(self._body(leaf, "workings"))
+        return PageText(workings.workings_path(slug), leaf.workings_title, body, leaf.workings_description)
+
     def _body(self, leaf: Leaf, kind: str) -> str:
         return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
 
@@ -389,9 +402,10 @@ class Leaves:
             self._others = balls_g, among_forms(self.project, balls_g)
         return self._others[1]
 
-    def data_file(self, slug: str) -> Path:
-        """Where a form's figures lie as JSON."""
-        return self._place(self.found[slug], "json")
+    def data_files(self, slug: str) -> dict[str, Path]:
+        """What lies beside a form's page, by its path on the site: its figures as JSON, its drawing."""
+        leaf = self.found[slug]
+        return {f"forms/{slug}.{kind}": self._place(leaf, kind) for kind in ("json", "svg")}
 
     def rows(self) -> Iterator[bytes]:
         """Every form's lines of the table of figures."""

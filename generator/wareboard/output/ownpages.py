@@ -10,9 +10,18 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from wareboard.output import folder
+from wareboard.output import files, folder
 from wareboard.text.problems import Problem
 from wareboard.text.sitesettings import SiteSettings, check_blocks, check_paths, name_taken, unused_template
+
+
+class Refused(files.FolderError):
+    """The site's settings or the maker's own files cannot be followed; `told` says why, each with its level."""
+
+    def __init__(self, told: Sequence[tuple[str, str]]):
+        """Said in one go."""
+        super().__init__("\n".join(words for _, words in told))
+        self.told = tuple(told)
 
 
 def has_own_folder(config: Any) -> bool:
@@ -21,10 +30,10 @@ def has_own_folder(config: Any) -> bool:
     return os.path.realpath(config.docs_dir) != os.path.realpath(specs)
 
 
-def own_files(files: Iterable[Any], config: Any) -> list[Any]:
+def own_files(found: Iterable[Any], config: Any) -> list[Any]:
     """The files of the maker's own folder, and those that other plugins made."""
     has_own, specs = has_own_folder(config), os.path.realpath(Path(config.config_file_path).parent / folder.SPECS)
-    return [file for file in files if file.generated_by or (has_own and _is_own(file, config.docs_dir, specs))]
+    return [file for file in found if file.generated_by or (has_own and _is_own(file, config.docs_dir, specs))]
 
 
 def _is_own(file: Any, docs_dir: str, specs: str) -> bool:
@@ -49,10 +58,10 @@ def clashes(own: Iterable[Any], ours: Iterable[str], config: Any) -> list[Proble
     ]
 
 
-def wrong_paths(settings: SiteSettings, files: Iterable[Any], config: Any) -> list[Problem]:
+def wrong_paths(settings: SiteSettings, every: Iterable[Any], config: Any) -> list[Problem]:
     """What the settings name and nobody has; a page may be called by its Markdown file or as it stands on the site."""
     there: set[str] = set()
-    for file in files:
+    for file in every:
         there |= {file.src_uri, file.dest_uri}
     named = os.path.relpath(config.docs_dir, Path(config.config_file_path).parent) if has_own_folder(config) else ""
     return check_paths(settings, there, named)
@@ -61,12 +70,12 @@ def wrong_paths(settings: SiteSettings, files: Iterable[Any], config: Any) -> li
 # ---- templates ----
 
 
-def wrong_templates(env: Any, files: Iterable[Any], config: Any, look: Path) -> list[Problem]:
+def wrong_templates(env: Any, every: Iterable[Any], config: Any, look: Path) -> list[Problem]:
     """What stands in the templates of `custom_dir` and would not be shown.
 
     Args:
         env: the template environment, whose templates of that folder come before ours.
-        files: the site's files; their pages have been read, and may name templates.
+        every: the site's files; their pages have been read, and may name templates.
         config: the site generator's.
         look: the folder of our templates.
     """
@@ -84,7 +93,7 @@ def wrong_templates(env: Any, files: Iterable[Any], config: Any, look: Path) -> 
     }
     referred = {name: set(find_referenced_templates(tree)) for name, tree in trees.items()}
     used = {*ours, *config.theme.static_templates, *set().union(*referred.values())}
-    used |= {str(file.page.meta.get("template")) for file in files if file.page is not None}
+    used |= {str(file.page.meta.get("template")) for file in every if file.page is not None}
     found: list[Problem] = []
     for name, tree in trees.items():
         file = os.path.relpath(own / name, root)

@@ -24,12 +24,12 @@ from wareboard.figures.shown import reader_of
 from wareboard.output import build, files, folder
 from wareboard.output.history import Record
 from wareboard.output.working import Worked
-from wareboard.pages import sitepages
+from wareboard.pages import datafiles, sitepages
 from wareboard.pages.familypages import Among, among_forms
 from wareboard.text import links, projects, specs
 from wareboard.text.languages import speaking
 from wareboard.text.problems import Problem, format_problem, has_errors, in_file_order
-from wareboard.words.pagetext import CardLinks
+from wareboard.words.pagetext import WORKINGS, CardLinks, DataText, PageText
 
 
 class Preview(Protocol):
@@ -119,8 +119,9 @@ def rebuild_changed(plugin: Preview) -> list[str]:
     plugin.stale |= {
         file.dest_uri
         for file in plugin.made["files"]
-        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, "cards/"))
+        if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, WORKINGS, "cards/"))
     }
+    plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, texts))
@@ -139,7 +140,8 @@ def _write_touched(plugin: Preview, after: Worked, touched: list[str], shown: li
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
             _write_page(plugin, sitepages.render_answers(sheet))
-            _write_data(plugin, sitepages.render_form_data(sheet))
+            _write_page(plugin, sitepages.render_workings(sheet))
+            _write_data(plugin, datafiles.render_form_data(sheet))
 
 
 def _among(worked: Worked) -> Among:
@@ -206,23 +208,25 @@ def _write_again(plugin: Preview, path: str) -> None:
     if path == FRONT:
         entries = sitepages.front_entries(worked.project, worked.sheets)
         made = [sitepages.render_front(worked.project, entries, with_cards=with_cards)]
+    elif path.startswith(FORMS):
+        made = [datafiles.render_drawing(worked.sheets[Path(path).stem])]
     elif path.endswith(".html"):
         made = sitepages.render_overviews(
             worked.project, worked.sheets, with_cards=with_cards, old_cards=plugin.record.old_cards
         )
     else:
-        made = [sitepages.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
+        made = [datafiles.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
     for text in made:
-        _write_page(plugin, text) if isinstance(text, sitepages.PageText) else _write_data(plugin, text)
+        _write_page(plugin, text) if isinstance(text, PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)
     plugin.stale.discard(path)
 
 
-def _write_data(plugin: Preview, data: sitepages.DataText) -> None:
-    files.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.text.encode())
+def _write_data(plugin: Preview, data: DataText) -> None:
+    files.write_whole(Path(plugin.made["config"].site_dir) / data.path, data.content)
 
 
-def _write_page(plugin: Preview, text: sitepages.PageText) -> None:
+def _write_page(plugin: Preview, text: PageText) -> None:
     """Put a page's new text through the theme, where it differs from the last."""
     config, files, nav, env = (plugin.made[name] for name in ("config", "files", "nav", "env"))
     file = files.get_file_from_path(text.path.removesuffix(".html") + ".md")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
-from wareboard.cards.bench import good_words, out_words
+from wareboard.cards.bench import good_words, judged
 from wareboard.cards.cardtext import bench_path
 from wareboard.cards.revisions import OldCard
 from wareboard.cards.setrows import ARROWS, numbers_of, second_of
@@ -16,13 +16,12 @@ from wareboard.cards.wheel import convention as wheel_convention
 from wareboard.cards.wheel import name_words, part_heading, tool_words
 from wareboard.drawing import formdrawing, workdrawing
 from wareboard.drawing.dimensions import Lettering
-from wareboard.figures.figure import Figure
 from wareboard.figures.joining import lump_words
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RECESS, RING, THICKNESS, Setting, as_set, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, fired_weight, reader_of
-from wareboard.figures.tolerances import plus_minus_text, tolerance_of, wheel_checks
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
@@ -228,19 +227,14 @@ class _Stages:
 
     def _setting(self, one: Setting, name: str, tool: str, stage: str) -> BenchRow:
         found = [(ARROWS[end.end], self.sheet.find(end.key, stage)) for end in one.ends]
-        judged = [(arrow, *self._judged(figure)) for arrow, figure in found if figure]
-        rights = dict.fromkeys(right for _arrow, right, _out in judged if right)
+        told = [(arrow, *judged(self.sheet, figure, self.reader)) for arrow, figure in found if figure]
+        rights = dict.fromkeys(right for _arrow, right, _out in told if right)
         if len(rights) > 1:
-            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _out in judged if right)
-        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _right, out in judged if out)
+            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _out in told if right)
+        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _right, out in told if out)
         return BenchRow(
             one.mark, name, tool, numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends), ", ".join(rights), tuple(outs),
         )  # fmt: skip
-
-    def _judged(self, figure: Figure) -> tuple[str, str]:
-        """A figure's tolerance and what to do when it is out, as they are written; both empty where nobody measures it."""
-        found = tolerance_of(self.sheet, figure, self.reader)
-        return (plus_minus_text(figure, found, self.reader), out_words(self.sheet, figure)) if found else ("", "")
 
     def _looked_at(self, stage: str, *wanted: tuple[str, str, str, float | None]) -> Iterator[BenchRow]:
         """Rows for figures that the sheet has, each as (name, tool, key, another value for it or None)."""
@@ -249,7 +243,7 @@ class _Stages:
             if figure is None or figure.value <= 0.0:
                 continue
             figure = figure if value is None else figure._replace(value=value)
-            right, out = self._judged(figure)
+            right, out = judged(self.sheet, figure, self.reader)
             amounts = self.reader.figure(figure)
             yield BenchRow(
                 "", name, tool, (("", amounts[0].number),), amounts[0].unit, _second(amounts), right, (out,) if out else (), plain=True,

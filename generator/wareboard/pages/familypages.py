@@ -14,7 +14,8 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot import tried
-from wareboard.text.problems import Impossible, format_words
+from wareboard.text.languages import _, later, pointed
+from wareboard.text.problems import Impossible, joined
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.specs import Form
@@ -192,7 +193,7 @@ def in_studio(body: str, slug: str, growth: Growth | None, reader: Reader, among
     rungs = ladder(growth, reader, among.least_ball_g, among.greatest_ball_g) if growth else []
     table = render("pages/ladder.html", ladder=rungs, growth=growth) if rungs else ""
     path = among.families.get(slug)
-    family = f' One of <a href="../{path}">a family of sizes</a>.' if path else ""
+    family = " " + _('One of <a href="{address}">a family of sizes</a>.').format(address=f"../{path}") if path else ""
     return Markup(body.replace(FAMILY_GAP, family).replace(LADDER_GAP, table))
 
 
@@ -245,26 +246,28 @@ def render_families(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[P
             "pages/family.html", base=first, members=[sheet.form for sheet in members], rows=rows,
             picture=Markup(draw_family(members)), shared=_shared(members),
         )  # fmt: skip
-        title = f"{first.title} in {len(members)} sizes"
+        title = _("{title} in {count} sizes").format(title=first.title, count=len(members))
         words = " ".join(str(sheet.form.title) for sheet in members)
-        yield PageText(family_path(base), title, body, f"{title}, side by side, to one scale.", plain(words))
+        yield PageText(
+            family_path(base), title, body, _("{title}, side by side, to one scale.").format(title=title), plain(words)
+        )
 
 
 def _compared(members: Sequence[Sheet], reader: Reader) -> Iterator[tuple[str, list[str]]]:
     first = next(iter(members[0].shapes))
     vessel = next((name for name in members[0].shapes if members[0].find(f"{name}.capacity.fill", "fired")), None)
     wanted = [
-        ("ball", "ball", "wet"), ("high", f"{first}.height", "fired"), ("widest", f"{first}.across", "fired"),
-        *([("holds", f"{vessel}.capacity.fill", "fired")] if vessel else []), ("wall", f"{first}.wall.thickness", "fired"),
-        ("floor", f"{first}.floor.thickness", "fired"), ("weighs, without glaze", "mass", "fired"),
+        (_("ball"), "ball", "wet"), (_("high"), f"{first}.height", "fired"), (_("widest"), f"{first}.across", "fired"),
+        *([(_("holds"), f"{vessel}.capacity.fill", "fired")] if vessel else []), (_("wall"), f"{first}.wall.thickness", "fired"),
+        (_("floor"), f"{first}.floor.thickness", "fired"), (_("weighs, without glaze"), "mass", "fired"),
     ]  # fmt: skip
     for label, key, stage in wanted:
         found = [sheet.find(key, stage) for sheet in members]
         if all(figure is not None for figure in found):
             yield label, [str(reader.figure(figure)[0]) for figure in found if figure is not None]
     yield (
-        "times as large",
-        ["1" if sheet.form.factor in (None, 1.0) else f"{sheet.form.factor:.3g}" for sheet in members],
+        _("times as large"),
+        ["1" if sheet.form.factor in (None, 1.0) else pointed(f"{sheet.form.factor:.3g}") for sheet in members],
     )
 
 
@@ -273,13 +276,13 @@ def _shared(members: Sequence[Sheet]) -> list[str]:
     said = []
     clays = {str(sheet.clay.title) for sheet in members}
     said.append(
-        f"Clay: {format_words(sorted(clays), 'and')}."
+        _("Clay: {clays}.").format(clays=joined(sorted(clays)))
         if len(clays) == 1
-        else f"Clays: {format_words(sorted(clays), 'and')}."
+        else _("Clays: {clays}.").format(clays=joined(sorted(clays)))
     )
     glazes = {str(sheet.glaze.title) for sheet in members if sheet.glaze}
     if glazes:
-        said.append(f"Glaze: {format_words(sorted(glazes), 'and')}.")
+        said.append(_("Glaze: {glazes}.").format(glazes=joined(sorted(glazes))))
     gauges = {
         str(caliper.gauge)
         for sheet in members
@@ -288,12 +291,16 @@ def _shared(members: Sequence[Sheet]) -> list[str]:
         if caliper.gauge
     }
     if gauges:
-        said.append(f"Gauges: {format_words(sorted(gauges), 'and')}: one setting for all.")
+        said.append(_("Gauges: {gauges}: one setting for all.").format(gauges=joined(sorted(gauges))))
     for sheet in members:
         if sheet.form.resized and sheet.form.resized.keep:
-            said.append(f"{sheet.form.title} keeps {format_words(map(str, sheet.form.resized.keep), 'and')}.")
+            said.append(
+                _("{title} keeps {sizes}.").format(
+                    title=sheet.form.title, sizes=joined(_(str(one)) for one in sheet.form.resized.keep)
+                )
+            )
     if any(sheet.form.fits for sheet in members):
-        said.append("Clearances are the same on every size.")
+        said.append(_("Clearances are the same on every size."))
     return said
 
 
@@ -333,13 +340,13 @@ def settings_in_clays(slug: str, project: Project, sheets: Mapping[str, Sheet]) 
             here = replace(project, forms={**project.forms, sheet.slug: changed})
             found.append(_settings(changed, here, shaper.beside(here)))
         for name in sheet.form.parts:
-            for setting, unit in (("ball", "g"), ("pointer up", "mm"), ("pointer out", "mm")):
+            for setting, unit in ((later("ball"), "g"), (later("pointer up"), "mm"), (later("pointer out"), "mm")):
                 values = [settings.get((str(name), setting)) for settings in found]
                 if values[0] is not None:
                     shown = tuple(
                         "" if value is None else str(reader.amounts(value, unit, up=unit == "g")[0]) for value in values
                     )
-                    rows.append(InClays(str(sheet.form.title), sheet.slug, str(name), setting, shown))
+                    rows.append(InClays(str(sheet.form.title), sheet.slug, str(name), _(setting), shown))
     return [str(spec.title) for spec in others], rows
 
 

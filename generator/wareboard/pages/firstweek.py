@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
+from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.words.glossary import Caution, cautions_for
 from wareboard.words.pagetext import PageText
@@ -38,7 +39,7 @@ def render_first_week(project: Project, sheets: Mapping[str, Sheet]) -> PageText
     days = days_of(project, sheets)
     search = " ".join(f"{day.title} {' '.join(day.paragraphs)}" for day in days)
     body = render("pages/firstweek.html", days=days, studio=project.studio, ten=range(1, TEN + 1))
-    return PageText(PATH, "First week", body, "From reading a card to the first ten pots.", search, True)
+    return PageText(PATH, _("First week"), body, _("From reading a card to the first ten pots."), search, True)
 
 
 def days_of(project: Project, sheets: Mapping[str, Sheet]) -> tuple[Day, ...]:
@@ -88,7 +89,7 @@ def _day(entry: Mapping, examples: Mapping[str, tuple[Sheet, str]], reader: Read
 
 def _measured(sheet: Sheet, part: str, reader: Reader):
     """What is measured of each of the ten, with what it should be."""
-    wanted = (("Ball", f"{part}.ball.set"), ("High", f"{part}.height"), ("Across", f"{part}.diameter"))
+    wanted = ((_("Ball"), f"{part}.ball.set"), (_("High"), f"{part}.height"), (_("Across"), f"{part}.diameter"))
     for name, key in wanted:
         figure = sheet.find(key, "wet")
         if figure:

@@ -13,6 +13,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Fit, fit_figures
 from wareboard.text import quantities
+from wareboard.text.languages import _
 from wareboard.text.phrases import PartSize
 from wareboard.text.projects import Project
 from wareboard.text.specs import Fit as FitSpec
@@ -149,7 +150,7 @@ def render_fits(project: Project, sheets: Mapping[str, Sheet]) -> tuple[PageText
         named=_named, size=lambda half: reader.size_text(half.fired_mm), unit=reader.amounts(1.0, "mm")[0].unit, others=sum(not pair.own for pair in pairs),
     )  # fmt: skip
     search = " ".join(f"{_named(half)} {half.sheet.form.title}" for half in (*going, *openings))
-    return (PageText(PATH, "What fits what", body, "Lids and mouths across forms.", search),)
+    return (PageText(PATH, _("What fits what"), body, _("Lids and mouths across forms."), search),)
 
 
 def _named(half: Half) -> str:
@@ -158,7 +159,7 @@ def _named(half: Half) -> str:
 
 
 def _cell(pair: Pair, reader: Reader) -> Cell:
-    wrong = "binds" if pair.binds_share >= pair.loose_share else "is loose"
+    wrong = "binds" if pair.binds_share >= pair.loose_share else _("is loose")
     worse = max(pair.binds_share, pair.loose_share)
     return Cell(
         _share(pair.good_share), reader.small_text(pair.clearance_mm),

@@ -5,18 +5,16 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from html import escape
+from functools import partial
 
 from markupsafe import Markup
 
+from wareboard.cards.bench import judged
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
 from wareboard.drawing.handles import draw_with_handles, has_handles
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
-from wareboard.figures.explaining import interval_text
-from wareboard.figures.figure import Figure
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, set_mm, turn_table_of
 from wareboard.figures.settings import as_set, wheel_rows
@@ -32,10 +30,10 @@ from wareboard.figures.shown import (
 )
 from wareboard.figures.tolerances import printed_value, wheel_checks
 from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, among_forms, growth_of, in_studio
+from wareboard.pages.workings import opened_rows, workings_path
 from wareboard.pot import clay
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
-from wareboard.text.formulas import number
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.phrases import PartSize
@@ -45,12 +43,10 @@ from wareboard.text.units import parse_quantity
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
-from wareboard.words.templating import ident, plain, render
+from wareboard.words.templating import plain, render
 
 # Below this the slip of adding the shrinkage is too small to be seen.
 SLIP_WORTH_SAYING_MM = 0.05
-# A mean of forty bars names the first of them; the JSON has all.
-MOST_INPUTS = 12
 # Sums of printed numbers are nought below this.
 ROUNDED_AWAY_MM = 1e-6
 STATE_WORDS = {"binds": later("binds"), "rattles": later("rattles"), "ok": ""}
@@ -159,23 +155,31 @@ def render_with_gaps(
         old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
-    worked_out, workings = bool(sheet.figures), Markup(_workings(sheet))
+    worked_out, worked = bool(sheet.figures), sheet
     slip = _slip(sheet, reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     growth = growth_of(sheet) if worked_out else None
     wheel = wheel_rows(sheet, reader)
+    trimming, fits = (
+        [_trimming(sheet, reader, str(part)) for part in form.parts],
+        list(_fits(sheet, reader)) if worked_out else [],
+    )
+    drying, fired, glaze = _drying(sheet, reader), _fired(sheet, reader), _glaze(sheet, reader)
+    shown = [
+        *(row for part in (*wheel, *trimming) for row in part.rows), *(row for fit in fits for row in (*fit.aims, *fit.shares)),
+        *drying, *glaze, *(row for part in fired for row in part.rows),
+    ]  # fmt: skip
     body = render(
         "pages/form.html",
-        sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
+        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
-        trimming=[_trimming(sheet, reader, str(part)) for part in form.parts], fits=list(_fits(sheet, reader)) if worked_out else [],
-        drying=_drying(sheet, reader), fired=_fired(sheet, reader), glaze_rows=_glaze(sheet, reader),
+        trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
         overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
         tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
         growth=growth, ladder_gap=LADDER_GAP, family_gap=FAMILY_GAP,
-        assumes=tuple(map(_, ASSUMES)), leaves_out=tuple(map(_, LEAVES_OUT)), cautions=caution_lines, workings=workings, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
+        assumes=tuple(map(_, ASSUMES)), leaves_out=tuple(map(_, LEAVES_OUT)), cautions=caution_lines, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
     words = [
         form.title,
@@ -199,7 +203,7 @@ def render_with_gaps(
 def _cards(sheet: Sheet) -> list[tuple[str, str]]:
     """The form's printed cards: what each is called, and its address from the page."""
     return [
-        (kind.called, f"../cards/{sheet.slug}-{kind.name}.pdf")
+        (kind.shown, f"../cards/{sheet.slug}-{kind.name}.pdf")
         for kind in KINDS.values()
         if kind.about == FORM and kind.suits(sheet)
     ]
@@ -209,6 +213,15 @@ def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Ma
     """A drawing whose sizes are written as the studio reads them."""
     text = reader.size_text if draw is workdrawing.draw_wheel else reader.small_text
     return Markup(draw(sheet, *args, size_text=text, **box))
+
+
+def _checked(sheet: Sheet, reader: Reader, rows: Sequence[Row]) -> Iterator[Row]:
+    """Rows with how far out each may be and what to do then, as the bench sheet says it."""
+    for row in rows:
+        key, _space, stage = row.figure.rpartition(" ")
+        figure = sheet.find(key, stage)
+        right, out = judged(sheet, figure, reader) if figure else ("", "")
+        yield replace(row, right=right, out=out)
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:
@@ -483,38 +496,3 @@ def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:
         own = tuple(by_part.pop("", ()))
         found[stage] = StepsView(own, tuple((part, tuple(lines)) for part, lines in by_part.items()))
     return found
-
-
-def _workings(sheet: Sheet) -> str:
-    """Rows of the table of every figure. Joined by hand: a loop in a template takes three times as long."""
-    links = {}
-    for figure in sheet.figures:
-        name = figure.name
-        links[name] = f'<a href="#f-{escape(ident(name))}">{escape(name)}</a>'
-    return "".join([_working(figure, links) for figure in sheet.figures])
-
-
-# Few units, sources and lines of a spec come with many figures.
-_safe = lru_cache(maxsize=2048)(escape)
-
-
-def _working(figure: Figure, links: dict[str, str]) -> str:
-    """One row. `links` has the words for every input that is a figure; any other is a line of a spec."""
-    lies = _("; 95 % {interval}").format(interval=interval_text(figure)) if figure.interval else ""
-    doubt = (
-        f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{lies}</span>' if figure.plus_minus else ""
-    )
-    inputs = ", ".join([links.get(name) or f"<code>{_safe(name)}</code>" for name in figure.inputs[:MOST_INPUTS]])
-    more = (
-        _(", and {count} more").format(count=len(figure.inputs) - MOST_INPUTS)
-        if len(figure.inputs) > MOST_INPUTS
-        else ""
-    )
-    from_words = f'<span class="from">{_("from {inputs}").format(inputs=inputs + more)}</span>' if inputs else ""
-    cited = f'<span class="cited">{_safe(_(figure.source))}</span>' if figure.source else ""
-    typed = '<span class="typed">' + _("typed") + "</span> " if figure.given else ""
-    return (
-        f'<tr id="f-{escape(ident(figure.name))}"><th scope="row">{_safe(figure.key)} <span class="stage">{_(figure.stage) if figure.stage else ""}</span></th>'
-        f'<td class="n">{number(figure.value)}</td><td class="u">{_safe(figure.unit)}{doubt}</td>'
-        f"<td>{typed}{escape(figure.how)} {from_words} {cited}</td></tr>\n"
-    )

@@ -32,6 +32,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.throwing import chance_curve
 from wareboard.pages.calendar import render_calendar
+from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.projects import Project
 from wareboard.text.specs_orders import Order
 from wareboard.words.glossary import caution_lines
@@ -73,9 +74,9 @@ def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: 
     body = render("pages/orders.html", orders=listed, sent=told, stock=list(_stock(stock_on_hand(project))))
     yield PageText(
         LIST,
-        "Orders",
+        _("Orders"),
         body,
-        "What is to be made, and by when.",
+        _("What is to be made, and by when."),
         plain(" ".join(plan.title for plan in plans.values())),
         True,
     )
@@ -83,6 +84,7 @@ def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: 
         yield render_order(plan, project, sheets, with_cards=with_cards)
 
 
+@neutral
 def render_orders_data(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[DataText]:
     """Beside each open order's page its plan as JSON, and its days as a calendar."""
     for order in open_orders(project):
@@ -138,15 +140,19 @@ def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, w
     body = render(
         "pages/order.html",
         plan=plan, with_cards=with_cards, due=written_date(plan.due), sure=sure_words(plan), customer=plan.customer if plan.customer not in plan.title else "",
-        lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=("thrown", "trimmed", "dry", "bisque", "fired"),
-        tally=[(tallied, "; ".join(f"{pieces} {part} {stage}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
-        clays=list(_clays(plan)), boards=[(row, f"{row.full_kg:.1f} kg", row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
+        lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=(later("thrown"), later("trimmed"), "dry", "bisque", "fired"),
+        tally=[(tallied, "; ".join(f"{pieces} {part} {_(stage)}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
+        clays=list(_clays(plan)), boards=[(row, pointed(f"{row.full_kg:.1f} kg"), row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
         glazes=list(_glazes(plan)), firings=[(firing, list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
         days=[(written_date(day.first), written_date(day.last) if day.days > 1 else "", day.words) for day in plan.days], cost=_cost(plan), cautions=caution_lines,
     )  # fmt: skip
     words = f"{plan.title} order {' '.join(line.title for line in plan.lines)}"
     return PageText(
-        f"orders/{plan.name}.html", plan.title, body, f"{plan.title}: what to throw, and what it takes.", plain(words)
+        f"orders/{plan.name}.html",
+        plan.title,
+        body,
+        _("{title}: what to throw, and what it takes.").format(title=plan.title),
+        plain(words),
     )
 
 
@@ -156,12 +162,14 @@ def _line(line: PlanLine, plan: Plan, sheet: Sheet, reader: Reader) -> ShownLine
             part,
             pieces,
             ball_words(line, part, reader),
-            f"and {reader.amounts(line.extras_g[part], 'g')[0]} added" if part in line.extras_g else "",
+            _("and {weight} added").format(weight=reader.amounts(line.extras_g[part], "g")[0])
+            if part in line.extras_g
+            else "",
         )
         for part, pieces in line.throw.pieces.items()
     )
     expected = tuple(
-        (part, (f"{pieces}", *(f"{line.expected(stage).pieces[part]:.1f}" for stage in SAID)))
+        (part, (f"{pieces}", *(pointed(f"{line.expected(stage).pieces[part]:.1f}") for stage in SAID)))
         for part, pieces in line.throw.pieces.items()
     )
     levels = [(plan.confidence, line.throw), *line.surer.items()]
@@ -184,11 +192,11 @@ def _clays(plan: Plan) -> Iterator[dict[str, object]]:
         blend = blends.get(clay.clay)
         yield {
             "title": clay.title, "slug": clay.clay, "weight": kilograms(clay.weight_g), "bags": clay.bags, "extras": kilograms(clay.extras_g) if clay.extras_g else "",
-            "trimmings": kilograms(clay.trimmings_g), "lost": kilograms(clay.lost_g), "wanted": f"{blend.wanted_share * 100:.1f} %" if blend else "",
-            "use": [(name, f"{share * 100:.1f} %", f"{kg:.1f} kg") for name, share, kg in blend.used()] if blend else [],
+            "trimmings": kilograms(clay.trimmings_g), "lost": kilograms(clay.lost_g), "wanted": pointed(f"{blend.wanted_share * 100:.1f} %") if blend else "",
+            "use": [(name, pointed(f"{share * 100:.1f} %"), pointed(f"{kg:.1f} kg")) for name, share, kg in blend.used()] if blend else [],
             "water": f"{blend.blend.water_kg * 1000:.0f} g" if blend and blend.blend.water_kg > 5e-4 else "",
-            "short": f"{blend.blend.short_kg:.1f} kg" if blend and blend.blend.reached and blend.blend.short_kg > 5e-3 else "",
-            "nearest": f"{(blend.blend.nearest_share or 0.0) * 100:.1f} %" if blend and not blend.blend.reached else "",
+            "short": pointed(f"{blend.blend.short_kg:.1f} kg") if blend and blend.blend.reached and blend.blend.short_kg > 5e-3 else "",
+            "nearest": pointed(f"{(blend.blend.nearest_share or 0.0) * 100:.1f} %") if blend and not blend.blend.reached else "",
         }  # fmt: skip
 
 
@@ -196,13 +204,12 @@ def _glazes(plan: Plan) -> Iterator[dict[str, object]]:
     for glaze in plan.glazes:
         deep = ""
         if glaze.deep_enough is not None:
-            deep = (
-                f"Slop stands {glaze.depth_mm:.0f} mm deep; the tallest, {glaze.tallest}, is {glaze.tallest_mm:.0f} mm"
-                + ("." if glaze.deep_enough else ": it cannot be dipped whole. Pour it, or fill the bucket up.")
-            )
+            deep = _("Slop stands {depth} mm deep; the tallest, {tallest}, is {height} mm").format(
+                depth=f"{glaze.depth_mm:.0f}", tallest=glaze.tallest, height=f"{glaze.tallest_mm:.0f}"
+            ) + ("." if glaze.deep_enough else _(": it cannot be dipped whole. Pour it, or fill the bucket up."))
         yield {
-            "title": glaze.title, "slug": glaze.glaze, "dry": kilograms(glaze.dry_g) if glaze.dry_g is not None else "not known", "slop": litres(glaze.slop_l), "water": litres(glaze.water_l),
-            "density": f"{glaze.density_kg_l:.2f} kg/l" if glaze.density_kg_l is not None else "", "deep": deep,
+            "title": glaze.title, "slug": glaze.glaze, "dry": kilograms(glaze.dry_g) if glaze.dry_g is not None else _("not known"), "slop": litres(glaze.slop_l), "water": litres(glaze.water_l),
+            "density": pointed(f"{glaze.density_kg_l:.2f} kg/l") if glaze.density_kg_l is not None else "", "deep": deep,
         }  # fmt: skip
 
 

@@ -22,8 +22,10 @@ from wareboard.cards.stock import (
     parts_text,
     price_text,
 )
+from wareboard.drawing.svg import by_itself
 from wareboard.figures.sheet import Sheet
 from wareboard.pages.studiopages import food_contact_words
+from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.words.pagetext import DataText, PageHead, PageText
 from wareboard.words.templating import plain, render
@@ -52,7 +54,13 @@ def _render_list(stock: Stock, with_cards: bool) -> PageText:
         **_columns(stock),
     )  # fmt: skip
     return PageText(
-        "index.html", "Stock list", body, f"What {stock.studio} makes for shops.", "", True, head=PageHead()
+        "index.html",
+        _("Stock list"),
+        body,
+        _("What {studio} makes for shops.").format(studio=stock.studio),
+        "",
+        True,
+        head=PageHead(),
     )
 
 
@@ -69,24 +77,21 @@ def render_drawings(stock: Stock) -> Iterator[DataText]:
     """Each form's drawing with its sizes, as SVG, beside its page."""
     for form in stock.forms:
         drawn = draw_stock(form, width_mm=120.0, height_mm=120.0, size_text=stock.reader.size_text)
-        # By itself there is no page whose ink and ground it could take.
-        yield DataText(
-            f"forms/{form.name}.svg", drawn.replace("<svg ", '<svg style="color:#1a1917;background:#fff" ', 1)
-        )
+        yield DataText(f"forms/{form.name}.svg", by_itself(drawn))
 
 
 def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
     picture = Markup(draw_stock(form, width_mm=96.0, height_mm=104.0, size_text=stock.reader.size_text))
     body = render(
         "stock/form.html", form=form, stock=stock, rows=fact_rows(form, stock.reader), box=packed_rows(form, stock.reader), parts=parts_text(form, stock.reader), price=price_text(form),
-        ordering=order_rows(form), picture=picture, added=ADDED_WORDS if form.added else "", with_cards=with_cards,
+        ordering=order_rows(form), picture=picture, added=_(ADDED_WORDS) if form.added else "", with_cards=with_cards,
     )  # fmt: skip
     words = (form.title, form.sku, form.description, form.contains, form.care)
     return PageText(
         page_path(form),
         form.title,
         body,
-        f"{form.title}: size, weight, care and price.",
+        _("{title}: size, weight, care and price.").format(title=form.title),
         plain(" ".join(filter(None, words))),
         head=PageHead("product", product_data(form, stock.studio), picture_path(form)),
     )
@@ -107,18 +112,20 @@ def render_stock_page(
     if not stock.forms:
         return ()
     glazes = {form.name: project.glazes.get(str(project.forms[form.name].glaze)) for form in stock.forms}
-    tests = {name: food_contact_words(glaze)[0] if glaze else "No glaze" for name, glaze in glazes.items()}
-    lead = "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
+    tests = {name: food_contact_words(glaze)[0] if glaze else _("No glaze") for name, glaze in glazes.items()}
+    lead = _(
+        "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
+    )
     body = render(
-        "stock/table.html", heading="Stock", lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
+        "stock/table.html", heading=_("Stock"), lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
         **_columns(stock),
     )  # fmt: skip
     return (
         PageText(
             STUDIO_PAGE,
-            "Stock",
+            _("Stock"),
             body,
-            "What shops are told of the forms.",
+            _("What shops are told of the forms."),
             plain(" ".join(f"{form.title} {form.sku}" for form in stock.forms)),
             True,
             head=PageHead(indexed=False),

@@ -22,7 +22,7 @@ from wareboard.text import projects, records
 from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
-from wareboard.text.languages import written_day
+from wareboard.text.languages import _, lowered, written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
@@ -108,9 +108,9 @@ def render_clays(
     body = render("pages/clays.html", clays=shown, stages=LATER_STAGES)
     yield PageText(
         "clays.html",
-        "Clays",
+        _("Clays"),
         body,
-        "The studio's clays and what they shrink.",
+        _("The studio's clays and what they shrink."),
         " ".join(str(spec.title) for spec in project.clays.values()),
         True,
     )
@@ -155,7 +155,11 @@ def _render_clay(
     )  # fmt: skip
     search = f"{spec.title} clay cone {spec.cone or ''} {spec.notes or ''}"
     return PageText(
-        f"clays/{spec.slug}.html", str(spec.title), body, f"{spec.title}: shrinkage, density and water.", plain(search)
+        f"clays/{spec.slug}.html",
+        str(spec.title),
+        body,
+        _("{title}: shrinkage, density and water.").format(title=spec.title),
+        plain(search),
     )
 
 
@@ -179,10 +183,10 @@ def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
     next_pieces = [f"{figure.interval[0]:.1f}–{figure.interval[1]:.1f}" if figure and figure.interval else "" for figure in found]  # fmt: skip
     doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
     return [
-        ("across", across),
-        *([("± piece to piece", doubt)] if any(doubt) else []),
-        *([("95 % of next pieces", next_pieces)] if any(next_pieces) else []),
-        *([("up", up)] if up != across else []),
+        (_("across"), across),
+        *([(_("± piece to piece"), doubt)] if any(doubt) else []),
+        *([(_("95 % of next pieces"), next_pieces)] if any(next_pieces) else []),
+        *([(_("up"), up)] if up != across else []),
     ]
 
 
@@ -209,7 +213,7 @@ def _bars(spec: Clay) -> Iterator[BarRow]:
             size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
         )
         share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
-        water = f"clay at {bar.clay_water.typed} water" if bar.clay_water else None
+        water = _("clay at {share} water").format(share=bar.clay_water.typed) if bar.clay_water else None
         noted = ", ".join(str(words) for words in (bar.kiln, bar.place, water) if words)
         yield BarRow(str(bar.lot or ""), lengths, share, noted)
 
@@ -231,18 +235,18 @@ def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
 def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...]:
     rows = rows_of(
         found, reader,
-        ("Density", "wet", "clay.density", "wet"), ("Density", "bone dry", "clay.density", "dry"), ("Density", "fired", "clay.density", "fired"),
-        ("Critical water", "of the weight then", "clay.water.critical", None),
+        (_("Density"), _("wet"), "clay.density", "wet"), (_("Density"), _("bone dry"), "clay.density", "dry"), (_("Density"), _("fired"), "clay.density", "fired"),
+        (_("Critical water"), _("of the weight then"), "clay.water.critical", None),
     )  # fmt: skip
     typed = _typed_rows(
         reader,
-        ("Water", "as thrown, of the wet weight", spec.water, "%"),
-        ("Loss on ignition", "of the dry weight", spec.loss_on_ignition, "%"),
-        ("Absorption", "fired, of the dry weight", spec.absorption, "%"),
+        (_("Water"), _("as thrown, of the wet weight"), spec.water, "%"),
+        (_("Loss on ignition"), _("of the dry weight"), spec.loss_on_ignition, "%"),
+        (_("Absorption"), _("fired, of the dry weight"), spec.absorption, "%"),
     )
     if spec.loss_on_ignition is None:
         usual = reader.amounts(clay.USUAL_LOSS_SHARE * 100.0, "%")
-        typed = (*typed, Row("Loss on ignition", "not given; assumed, common practice", usual))
+        typed = (*typed, Row(_("Loss on ignition"), _("not given; assumed, common practice"), usual))
     return (*rows, *typed)
 
 
@@ -265,25 +269,28 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
         Entry(
             str(glaze.title),
             f"glazes/{glaze.slug}.html",
-            f"{f'cone {glaze.cone}, ' if glaze.cone else ''}food contact: {food_contact_words(glaze)[0].lower()}",
+            (_("cone {cone}").format(cone=glaze.cone) + ", " if glaze.cone else "")
+            + _("food contact: {test}").format(test=lowered(food_contact_words(glaze)[0])),
         )
         for glaze in project.glazes.values()
     ]
-    yield _listing("glazes.html", "Glazes", entries)
+    yield _listing("glazes.html", _("Glazes"), entries, _("The studio's glazes."), _("There are no glazes yet."))
     reader = reader_of(project.studio)
     for glaze in project.glazes.values():
         rows = _typed_rows(
-            reader, ("Slop at the bucket", "density", glaze.pint_weight, "g/cm3"), ("Grain density", "dry", glaze.grain_density, "g/cm3"),
-            ("Coat", "dry, on the ware", glaze.coat, "kg/m2"),
+            reader, (_("Slop at the bucket"), _("density"), glaze.pint_weight, "g/cm3"), (_("Grain density"), _("dry"), glaze.grain_density, "g/cm3"),
+            (_("Coat"), _("dry, on the ware"), glaze.coat, "kg/m2"),
         )  # fmt: skip
-        assumed = "not given; assumed, common practice"
+        assumed = _("not given; assumed, common practice")
         film = (
             Row(
-                "Film", "fired" if glaze.film else f"fired, {assumed}", reader.amounts(film_mm(glaze), "mm", exact=True)
+                _("Film"),
+                _("fired") if glaze.film else _("fired") + f", {assumed}",
+                reader.amounts(film_mm(glaze), "mm", exact=True),
             ),
             Row(
-                "Loss on ignition",
-                "of the dry coat" if glaze.loss_on_ignition else f"of the dry coat, {assumed}",
+                _("Loss on ignition"),
+                _("of the dry coat") if glaze.loss_on_ignition else _("of the dry coat") + f", {assumed}",
                 reader.amounts(glaze_loss_share(glaze) * 100.0, "%"),
             ),
         )
@@ -301,7 +308,7 @@ def render_glazes(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[Pag
             f"glazes/{glaze.slug}.html",
             str(glaze.title),
             body,
-            f"{glaze.title}: slop, coat and what was tested.",
+            _("{title}: slop, coat and what was tested.").format(title=glaze.title),
             plain(f"{glaze.title} glaze {glaze.notes or ''}"),
         )
 
@@ -310,14 +317,18 @@ def food_contact_words(glaze: Glaze) -> tuple[str, str]:
     """What the studio typed about a laboratory's test: in a word, and in full. Never a verdict of ours."""
     contact = glaze.food_contact
     if contact is None or isinstance(contact, str):
-        return "Untested", "No laboratory's test is on record. Treat the ware as not fit for food until one is."
+        return _("Untested"), _("No laboratory's test is on record. Treat the ware as not fit for food until one is.")
     said = [
-        f"tested {contact.tested.isoformat()}" if contact.tested else "tested, with no date on record",
-        f"method: {contact.method}" if contact.method else "no method on record",
-        f"result as the studio typed it: {contact.result}" if contact.result else "no result on record",
+        _("tested {day}").format(day=contact.tested.isoformat())
+        if contact.tested
+        else _("tested, with no date on record"),
+        _("method: {method}").format(method=contact.method) if contact.method else _("no method on record"),
+        _("result as the studio typed it: {result}").format(result=contact.result)
+        if contact.result
+        else _("no result on record"),
     ]
     return (
-        "A test is on record" if contact.tested and contact.result else "A test is on record, but not all of it",
+        _("A test is on record") if contact.tested and contact.result else _("A test is on record, but not all of it"),
         f"{capital('; '.join(said))}.",
     )
 
@@ -329,18 +340,18 @@ def render_kilns(project: Project) -> Iterator[PageText]:
         Entry(
             str(kiln.title),
             f"kilns/{kiln.slug}.html",
-            f"{kiln.shelves.tiers} tiers" if kiln.shelves and kiln.shelves.tiers else "",
+            _("{count} tiers").format(count=kiln.shelves.tiers) if kiln.shelves and kiln.shelves.tiers else "",
         )
         for kiln in project.kilns.values()
     ]
-    yield _listing("kilns.html", "Kilns", entries)
+    yield _listing("kilns.html", _("Kilns"), entries, _("The studio's kilns."), _("There are no kilns yet."))
     for kiln in project.kilns.values():
         body = render("pages/kiln.html", kiln=kiln, rows=_kiln_rows(kiln, reader), cautions=caution_lines)
         yield PageText(
             f"kilns/{kiln.slug}.html",
             str(kiln.title),
             body,
-            f"{kiln.title}: shelves and heights.",
+            _("{title}: shelves and heights.").format(title=kiln.title),
             plain(f"{kiln.title} kiln {kiln.notes or ''}"),
         )
 
@@ -349,36 +360,36 @@ def _kiln_rows(kiln: Kiln, reader: Reader) -> tuple[Row, ...]:
     shelves = kiln.shelves
     typed = _typed_rows(
         reader,
-        ("Shelf", "width", shelves.width if shelves else None, "mm"), ("Shelf", "depth", shelves.depth if shelves else None, "mm"),
-        ("Shelf", "thickness", kiln.shelf_thickness, "mm"), ("Inside", "height", kiln.inside_height, "mm"),
-        ("Gap", "between pots", kiln.gap, "mm"), ("Headroom", "above the tallest pot", kiln.headroom, "mm"),
+        (_("Shelf"), _("width"), shelves.width if shelves else None, "mm"), (_("Shelf"), _("depth"), shelves.depth if shelves else None, "mm"),
+        (_("Shelf"), _("thickness"), kiln.shelf_thickness, "mm"), (_("Inside"), _("height"), kiln.inside_height, "mm"),
+        (_("Gap"), _("between pots"), kiln.gap, "mm"), (_("Headroom"), _("above the tallest pot"), kiln.headroom, "mm"),
     )  # fmt: skip
     tiers = (
-        (Row("Tiers", "one above another", reader.amounts(float(shelves.tiers), "tiers")),)
+        (Row(_("Tiers"), _("one above another"), reader.amounts(float(shelves.tiers), _("tiers"))),)
         if shelves and shelves.tiers
         else ()
     )
-    props = (Row("Props", _shelves_words(prop.shelves), reader.amounts(prop.height.value, "mm")) for prop in kiln.props)
+    props = (
+        Row(_("Props"), _shelves_words(prop.shelves), reader.amounts(prop.height.value, "mm")) for prop in kiln.props
+    )
     return (*typed, *tiers, *props)
 
 
 def _shelves_words(shelves: int | None) -> str:
     """How many shelves can stand on some props, in words."""
     return (
-        "as many shelves as there are"
+        _("as many shelves as there are")
         if shelves is None
-        else f"for {shelves} shelf"
+        else _("for {count} shelf").format(count=shelves)
         if shelves == 1
-        else f"for {shelves} shelves"
+        else _("for {count} shelves").format(count=shelves)
     )
 
 
-def _listing(path: str, title: str, entries: Iterable[Entry]) -> PageText:
+def _listing(path: str, title: str, entries: Iterable[Entry], said: str, none: str) -> PageText:
     listed = list(entries)
-    body = render("pages/listed.html", title=title, entries=listed)
-    return PageText(
-        path, title, body, f"The studio's {title.lower()}.", plain(" ".join(entry.title for entry in listed)), True
-    )
+    body = render("pages/listed.html", title=title, entries=listed, none=none)
+    return PageText(path, title, body, said, plain(" ".join(entry.title for entry in listed)), True)
 
 
 # ---- the manual ----
@@ -412,9 +423,9 @@ def render_glossary(shows: Shows = everything) -> PageText:
     search = " ".join(f"{term.term} {term.meaning}" for term in terms)
     return PageText(
         "glossary.html",
-        "Glossary",
+        _("Glossary"),
         render("pages/glossary.html", terms=terms),
-        "What every word means here.",
+        _("What every word means here."),
         search,
         True,
     )
@@ -426,9 +437,9 @@ def render_cautions() -> PageText:
     search = " ".join(f"{caution.title} {caution.text}" for caution in cautions)
     return PageText(
         "cautions.html",
-        "Cautions",
+        _("Cautions"),
         render("pages/cautions.html", cautions=cautions),
-        "What can hurt, and the usual care.",
+        _("What can hurt, and the usual care."),
         search,
         True,
     )
@@ -455,9 +466,9 @@ def render_reference(shows: Shows = everything) -> PageText:
     )
     return PageText(
         "reference.html",
-        "Reference",
+        _("Reference"),
         render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES, ceilings=CEILINGS),
-        "Every key of every spec file.",
+        _("Every key of every spec file."),
         search,
         True,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from wareboard.text.languages import _
 from wareboard.text.plain import escaped, width
 
 ERROR = "error"
@@ -147,6 +148,15 @@ def format_words(words: Iterable[str], joined: str = "or") -> str:
     if len(listed) < 2:
         return "".join(listed)
     return f"{', '.join(listed[:-1])} {joined} {listed[-1]}"
+
+
+def joined(words: Iterable[str]) -> str:
+    """Words one after another in the language that is spoken, the last behind `and`.
+
+    >>> joined(["wet", "dry", "fired"])
+    'wet, dry and fired'
+    """
+    return format_words(words, _("and"))
 
 
 def capital(words: str) -> str:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from wareboard.pot.frozen import frozen
-from wareboard.text.languages import pointed
+from wareboard.text.languages import _, pointed
 from wareboard.text.units import unit_factor
 
 METRIC = "metric"
@@ -409,7 +409,7 @@ def format_time(time_h: float) -> tuple[str, str]:
     for unit, upto in (("s", 2 / 60), ("min", 2.0), ("h", 72.0)):
         if abs(time_h) < upto:
             return format_number(time_h / unit_factor(unit)), unit
-    return format_number(time_h / unit_factor("day")), "days"
+    return format_number(time_h / unit_factor("day")), _("days")
 
 
 def format_number(value: float, digits: int = 3) -> str:
@@ -484,5 +484,5 @@ def format_figure(
         case "h":
             return format_time(value)
         case "pieces":
-            return _decimal(value, 0), "pieces"
+            return _decimal(value, 0), _("pieces")
     return format_number(value), _SHOWN_UNITS.get(unit, unit)

@@ -155,16 +155,60 @@ def sheet_schema() -> dict[str, Any]:
     return {
         "$schema": DIALECT,
         "title": "Wareboard: the figures of one form",
-        "type": "object",
-        "properties": fields,
-        "required": list(fields),
-        "additionalProperties": False,
+        **_closed(fields),
     }
 
 
+INDEX_FORMAT = 1
+
+
+def index_schema() -> dict[str, Any]:
+    """The schema of the index of a site's data, `data/index.json`."""
+    text, address = {"type": "string"}, {"type": "string", "format": "uri-reference"}
+    amount = {"type": ["number", "null"], "exclusiveMinimum": 0}
+    digest = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
+    form = {
+        "form": {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]*$", "description": "name of its file in the studio"},
+        "title": text,
+        "code": {**text, "description": "empty where it has none"},
+        "family": {**text, "description": "empty where it has none"},
+        "clay": {**text, "description": "name of its clay's file"},
+        "parts": {"type": "array", "items": text, "minItems": 1},
+        "balls_g": {"type": "array", "items": amount, "description": "weighed out for each part, wet, g"},
+        "height_fired_mm": {**amount, "description": "as it stands fired, lid and all"},
+        "across_fired_mm": {**amount, "description": "largest diameter, fired"},
+        "holds_ml": {**amount, "description": "its vessel, to the line"},
+        "weight_fired_g": {**amount, "description": "the whole set, fired"},
+        "revision": {**text, "description": "short hash of what was typed, as on its cards"},
+        "digest": {**digest, "description": "SHA-256 of the file that `figures` leads to"},
+        "links": _closed(dict.fromkeys(("page", "bench", "figures", "drawing"), address)),
+    }
+    fields = {
+        "$schema": address,
+        "format": {"const": INDEX_FORMAT},
+        "studio": text,
+        "edition": {"enum": ["studio", "assistant"], "description": "for whom the site was made"},
+        "digest": {**digest, "description": "SHA-256 of the forms' digests in their order, each with a line feed"},
+        "tables": _closed({"forms": address, "figures": address}),
+        "schemas": _closed({"figures": address}),
+        "forms": {"type": "array", "items": _closed(form)},
+    }
+    return {
+        "$schema": DIALECT,
+        "title": "Wareboard: the index of a site's data; addresses are relative to it",
+        **_closed(fields),
+    }
+
+
+def _closed(fields: dict[str, Any]) -> dict[str, Any]:
+    """An object with just these fields."""
+    return {"type": "object", "properties": fields, "required": list(fields), "additionalProperties": False}
+
+
 def schema_text(kind: str, names: Names = NO_NAMES) -> str:
-    """The schema of one kind of file, or of a `sheet`, as the text of a file; see `kind_schema`."""
-    made = sheet_schema() if kind == "sheet" else kind_schema(kind, names)
+    """The schema of one kind of file, of a `sheet` or the `index` of a site's data, as the text of a file; see `kind_schema`."""
+    others = {"sheet": sheet_schema, "index": index_schema}
+    made = others[kind]() if kind in others else kind_schema(kind, names)
     return json.dumps(made, indent=2, ensure_ascii=False) + "\n"
 
 

@@ -12,7 +12,7 @@ from wareboard.text.problems import Position, Problem, error, format_words, near
 from wareboard.text.source import Listing, Mapping, Node, Text, read_nodes
 
 FILE = "mkdocs.yml"
-THEMES = ("wareboard", "material")
+THEME = "wareboard"
 # What is taken from under `theme:`; the rest is for pages that are drawn by a theme's own templates.
 FOLLOWED = ("name", "custom_dir", "logo", "favicon", "static_templates")
 _SAID_ELSEWHERE = {
@@ -101,15 +101,17 @@ def check_theme(name: str | None, settings: SiteSettings) -> list[Problem]:
         name: the theme that holds; None where none is named.
         settings: what was typed.
     """
-    if name in THEMES:
+    if name == THEME:
         return []
     node = settings.find("theme")
+    if node is None and settings.top is not None and settings.find("INHERIT") is None:
+        name = None  # the site generator has taken its own
     at = node.at if isinstance(node, Text) else settings.place("theme", "name") if node is not None else Position(FILE)
     said = f"theme: `{name}`" if name else "theme: none is named"
     return [
         error(
             "unknown-theme", at, f"{said}; the pages stand in a look of their own, and in no other theme",
-            f"write `theme: {{name: {THEMES[0]}}}`; your own templates and styles go into `custom_dir` and `extra_css`",
+            f"write `theme: {{name: {THEME}}}`; your own templates and styles go into `custom_dir` and `extra_css`",
         )
     ]  # fmt: skip
 

@@ -13,18 +13,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
 from jinja2.ext import babel_extract
 
 from wareboard import TEMPLATES
+from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import CATALOGUE, FIGURES
 from wareboard.text.formulas import Formula, name_words
 from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, speaking
 from wareboard.words.wordfiles import NOT_SHOWN, read_word_file
 
 PACKAGE = Path(__file__).parents[1]
-KEYWORDS: dict[str, object] = {"_": None, "later": None, "ngettext": (1, 2)}
+# Which arguments of which functions are messages; the fourth of a figure that is written is how it came about.
+ASKING: dict[str, tuple[int, ...]] = {"_": (0,), "later": (0,), "noted": (0,), "ngettext": (0, 1), "write": (3,)}
 JINJA = {"trim_blocks": "true", "lstrip_blocks": "true", "newstyle_gettext": "true"}
 WORD_FILES = ("bench", "steps", "cautions", "glossary", "firstweek")
 Message = str | tuple[str, ...]
@@ -38,18 +39,24 @@ def gather() -> list[Message]:
 
 def _from_program() -> Iterator[Message]:
     for path in PACKAGE.rglob("*.py"):
-        with path.open("rb") as file:
-            for _line, message, _comments, _context in extract("python", file, KEYWORDS):  # type: ignore[arg-type]
-                yield message
-        yield from _formula_names(path)
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                yield from _asked_for(node)
 
 
-def _formula_names(path: Path) -> Iterator[str]:
-    """What the numbers of a room's formulas are called."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        called = isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Formula"
-        if called and node.args and isinstance(node.args[0], ast.Constant):
-            yield from _names_of(Formula(str(node.args[0].value)))
+def _asked_for(call: ast.Call) -> Iterator[Message]:
+    """The message of a call, where it is one that asks for words."""
+    name = call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
+    found = [
+        call.args[place].value
+        for place in ASKING.get(name, ())
+        if place < len(call.args) and isinstance(call.args[place], ast.Constant)
+    ]
+    texts = tuple(text for text in found if isinstance(text, str) and text)
+    if texts and len(texts) == len(ASKING[name]):
+        yield texts if len(texts) > 1 else texts[0]
+    if name == "Formula" and call.args and isinstance(call.args[0], ast.Constant):
+        yield from _names_of(Formula(str(call.args[0].value)))
 
 
 def _names_of(formula: Formula) -> Iterator[str]:
@@ -57,7 +64,7 @@ def _names_of(formula: Formula) -> Iterator[str]:
 
 
 def _from_figures() -> Iterator[str]:
-    yield from CATALOGUE
+    yield from (*CATALOGUE, *STAGES)
     for declared in FIGURES:
         yield from filter(None, (declared.words, declared.meaning, declared.source))
         if declared.formula is not None:

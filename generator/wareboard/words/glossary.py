@@ -6,9 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from wareboard.text.languages import remembered
+from wareboard.text.languages import later, remembered
 from wareboard.words.templating import render
 from wareboard.words.wordfiles import read_word_file
+
+# The steps of the work at which something can hurt, as `where` of a caution has them.
+WHERE = (later("throwing"), later("trimming"), later("glazing"), later("firing"), later("using"), later("lifting"))
 
 
 @dataclass(frozen=True, slots=True)

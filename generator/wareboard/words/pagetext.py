@@ -10,6 +10,8 @@ from html import unescape
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view or a page that answers.
 PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE = "main.html", "bench.html", "answers.html"
+# Where the pages of workings stand.
+WORKINGS = "workings/"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,8 @@ class PageText:
 
     @property
     def is_found(self) -> bool:
-        """True where the search knows the page; a bench view says what its form's page says."""
-        return self.template == PAGE_TEMPLATE
+        """True where the search knows the page; a bench view and workings say what their form's page says."""
+        return self.template == PAGE_TEMPLATE and not self.path.startswith(WORKINGS)
 
     @property
     def places(self) -> Iterator[tuple[str, str, str]]:
@@ -119,3 +121,8 @@ class DataText:
 
     path: str
     text: str | bytes
+
+    @property
+    def content(self) -> bytes:
+        """What the file holds."""
+        return self.text if isinstance(self.text, bytes) else self.text.encode()

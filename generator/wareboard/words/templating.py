@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -54,6 +54,8 @@ def environment() -> Environment:
     made.globals.update(gettext=_said, ngettext=_said_of, _=_said)
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
+    made.filters["linked"] = linked
+    made.filters["pointed"] = languages.pointed
     made.filters["continued"] = languages.lowered
     made.filters["ident"] = ident
     made.filters["coded"] = coded
@@ -65,17 +67,26 @@ def render(template: str, **context: object) -> str:
     return environment().get_template(template).render(**context)
 
 
-def _said(message: str, **put: object) -> Markup:
+def _said(message: str, /, **put: object) -> Markup:
     """A template's message in the language that is spoken, with what is put in escaped and cleaned as all that is written."""
     return Markup(languages._(message)) % _put(put)
 
 
-def _said_of(one: str, many: str, count: int, **put: object) -> Markup:
+def _said_of(one: str, many: str, count: int, /, **put: object) -> Markup:
     return Markup(languages.ngettext(one, many, count)) % _put({**put, "num": count})
 
 
 def _put(put: Mapping[str, object]) -> dict[str, object]:
     return {name: _as_written(value) for name, value in put.items()}
+
+
+def linked(pages: Iterable[tuple[str, str]]) -> Markup:
+    """Titles with their addresses as links, one after another.
+
+    >>> str(linked([("Tea caddy", "forms/tea-caddy.html")]))
+    '<a href="forms/tea-caddy.html">Tea caddy</a>'
+    """
+    return Markup(", ").join(Markup('<a href="{}">{}</a>').format(path, _as_written(title)) for title, path in pages)
 
 
 def coded(words: str) -> Markup:

@@ -42,12 +42,6 @@
     try { await navigator.wakeLock.request("screen"); } catch { /* a low battery may refuse */ }
   }
 
-  // A notice for an old card stands after the numbers; a word about it stands at the top.
-  function pointAtNotice() {
-    const warn = document.querySelector(".warn"), older = document.querySelector("#older");
-    if (warn && older && older.querySelector(".older:not([hidden])")) warn.hidden = false;
-  }
-
-  document.addEventListener("DOMContentLoaded", () => { followStages(); pointAtNotice(); stayAwake(); });
+  document.addEventListener("DOMContentLoaded", () => { followStages(); stayAwake(); });
   document.addEventListener("visibilitychange", stayAwake);
 })();

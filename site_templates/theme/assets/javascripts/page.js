@@ -9,5 +9,8 @@
     if (!page || !card || card === page.dataset.revision) return;
     const told = [...page.querySelectorAll(".older")];
     (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
+    // The notice stands after the numbers; a word at the top leads to it.
+    const warn = page.querySelector(".warn");
+    if (warn) warn.hidden = false;
   });
 })();

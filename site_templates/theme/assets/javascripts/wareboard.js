@@ -139,7 +139,7 @@
   }
 
   function setWorkings() {
-    const workings = document.querySelector("details.workings");
+    const workings = document.querySelector("article.workings");
     if (!workings) return;
     const line = workings.querySelector(".filter"), box = line.querySelector("input"), count = line.querySelector("output");
     let rows = null;
@@ -156,7 +156,7 @@
     });
     const open = () => {
       const row = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-      if (row && workings.contains(row)) { workings.open = true; row.hidden = false; row.scrollIntoView({ block: "center" }); }
+      if (row && workings.contains(row)) { row.hidden = false; row.scrollIntoView({ block: "center" }); }
     };
     addEventListener("hashchange", open);
     open();

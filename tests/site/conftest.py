@@ -1,0 +1,92 @@
+"""What the site's tests share: the theme read once, studios built once for all workers."""
+
+from __future__ import annotations
+
+import fcntl
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+A_DAY = "1767225600"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def kept_theme():
+    """The site generator's templates, read and compiled once a process instead of once a build: half of a small build.
+
+    The theme brings some 14,000 icons in a hidden folder, which no build copies; they are not listed again and again.
+    """
+    from mkdocs.theme import Theme
+
+    kept, get_env = {}, Theme.get_env
+
+    def get_kept_env(theme):
+        which = (*theme.dirs, str(theme.locale))
+        if which not in kept:
+            env = kept[which] = get_env(theme)
+            names = [name for name in env.list_templates() if not name.startswith(".")]
+            env.loader.list_templates = lambda: names
+        return kept[which]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Theme, "get_env", get_kept_env)
+        yield
+
+
+@pytest.fixture(scope="session")
+def made_once(tmp_path_factory, worker_id) -> Callable[[str, Callable[[Path], None]], Path]:
+    """Makes a folder once for all workers, whoever asks first: `made_once(name, make)`. What is in it is not changed."""
+    shared = tmp_path_factory.getbasetemp()
+    shared = (shared.parent if worker_id != "master" else shared) / "made-once"
+
+    def made(name: str, make: Callable[[Path], None]) -> Path:
+        shared.mkdir(exist_ok=True)
+        with open(shared / f"{name}.lock", "w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not (shared / f"{name}.done").exists():
+                shutil.rmtree(shared / name, ignore_errors=True)
+                (shared / name).mkdir()
+                make(shared / name)
+                (shared / f"{name}.done").touch()
+        return shared / name
+
+    return made
+
+
+def build_studio(folder: Path, forms: tuple[str, ...] = (), day: str = "") -> None:
+    """The demo studio, built with its cards as a stranger's clone would build it: whole, or a few forms without orders."""
+    from click.testing import CliRunner
+    from wareboard.cli import command
+
+    left_out = shutil.ignore_patterns("runs", "orders") if forms else None
+    shutil.copytree(ROOT / "specs", folder / "specs", ignore=left_out)
+    shutil.copy(ROOT / "mkdocs.yml", folder)
+    for path in (folder / "specs" / "forms").glob("*.yaml"):
+        if forms and path.stem not in forms:
+            path.unlink()
+    done = CliRunner().invoke(command, ["-C", str(folder), "build"], env={"SOURCE_DATE_EPOCH": day or None})
+    assert done.exit_code == 0, done.output
+    (folder / "said").write_text(done.stdout, encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def demo(made_once) -> Path:
+    """The demo studio, whole and built with its cards; not to be changed. `said` beside its site holds what was said."""
+    return made_once("demo", build_studio)
+
+
+@pytest.fixture(scope="session")
+def one_form(made_once) -> Path:
+    """A studio of the demo's plainest form, built with its cards; to be copied."""
+    return made_once("one-form", lambda folder: build_studio(folder, ("supper-plate",)))
+
+
+@pytest.fixture(scope="session")
+def three_forms(made_once) -> Path:
+    """A studio of three forms, one of them like another, built with its cards on a day that is pinned; to be copied."""
+    return made_once(
+        "three-forms", lambda folder: build_studio(folder, ("tall-beaker", "short-beaker", "tea-caddy"), A_DAY)
+    )
