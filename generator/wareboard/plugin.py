@@ -12,6 +12,7 @@ import logging
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from mkdocs.config import config_options
 from mkdocs.config.base import Config
@@ -25,17 +26,19 @@ from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.cards.cardtext import answers_path, bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, ownpages, working
+from wareboard.output import build, builtfolder, files, folder, journal, lastgood, ownpages, printing, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
+from wareboard.pages import faultbar
 from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
 from wareboard.pages.workings import workings_path
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
-from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.text.source import Text
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, EVERY, PAGE_TEMPLATE, CardLinks, PageText
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -141,6 +144,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
+        # While serving: what is shown, where the next build goes, and whether cards are made when they are asked for.
+        self.standing: lastgood.Standing | None = None
+        self.next_site = ""
+        self.on_request = False
+        self.server: Any = None
         # What the search finds of our pages, by their addresses.
         self.found: dict[str, list[dict[str, str]]] = {}
         self.settings = SiteSettings("", None)
@@ -148,6 +156,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
         self.serving = command == "serve"
+        self.standing, self.server, self.next_site = None, None, ""
         if command == "gh-deploy":
             log.info(PUBLISHED)
 
@@ -166,10 +175,14 @@ class WareboardPlugin(BasePlugin[Options]):
                 self.held.enter_context(journal.writing(root, "mkdocs build", say=log.info))
             except files.FolderError as fault:
                 raise PluginError(str(fault)) from fault
-        worked = self.given or working.work_out(root, self.memory)
+        if self.serving:
+            self.standing = lastgood.stand(root, self.memory, self.standing)
+        worked = self.standing.worked if self.standing else self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
-        if not worked.left_out:
+        for problem in self.standing.wrong if self.standing and not self.server else ():
+            log.info(format_problem(problem, self.standing.typed))
+        if not (worked.left_out or (self.standing and self.standing.wrong)):
             renew_schemas(root, worked.project)
         self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
@@ -179,6 +192,7 @@ class WareboardPlugin(BasePlugin[Options]):
         complete_config(config, self.edition, self.settings)
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
+            config.site_dir = self.next_site or config.site_dir
         else:
             self._open_aside(Path(config.site_dir), root)
             config.site_dir = str(self.aside.path)
@@ -232,6 +246,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
         env.install_gettext_callables(languages._, languages.ngettext)
+        env.globals["translation_note"] = languages.translation_note
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = "search" in config.plugins
@@ -267,10 +282,28 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
-        from wareboard.output.serving import prepare_server
+        from wareboard.output.serving import Server
 
-        prepare_server(self, server, builder)
+        self.server = Server(self, server, builder)
         return server
+
+    @property
+    def with_cards(self) -> bool:
+        """True where pages link cards."""
+        return self.on_request or bool(self.cards)
+
+    def card(self, name: str) -> bytes | None:
+        """A card as it is now; None where there is none of that name, or none is made on request."""
+        if not self.on_request:
+            return None
+        # While serving, the configuration has the server's own address.
+        typed = self.settings.find("site_url")
+        site_url = typed.text if isinstance(typed, Text) else ""
+        return printing.card_on_request(self.worked, self.record, name, site_url=site_url)
+
+    def page_file(self, text: PageText, config: MkDocsConfig) -> File:
+        """A page that came about while serving, as a file of the site generator."""
+        return page_file(text, config)
 
     def tell(self, words: str) -> None:
         """Say something to who is running the preview."""
@@ -279,6 +312,8 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_shutdown(self) -> None:
         """Leave nothing behind."""
         self.close()
+        if self.server is not None:
+            self.server.close()
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
@@ -330,12 +365,17 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def _make_cards(self, config: MkDocsConfig) -> None:
         self.cards, self.without_cards, out_of_date = {}, "", set()
-        made = not self.serving and self.config.cards
+        made = self.config.cards
+        self.on_request = False
         if made:
-            from wareboard.cards.engine import CardsUnavailable
+            from wareboard.cards.engine import CardsUnavailable, check_engine
 
             try:
-                self.cards = self.edition.cards(config.site_url or "", self.say)
+                if self.serving:
+                    check_engine()
+                    self.on_request = True
+                else:
+                    self.cards = self.edition.cards(config.site_url or "", self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
                 log.warning(f"There will be no new cards: {fault}")
@@ -343,11 +383,13 @@ class WareboardPlugin(BasePlugin[Options]):
             # The last ones stay, and say so where they are out of date.
             own = self.aside.target if self.aside else Path(config.config_file_path).resolve().parent / "site"
             self.cards, out_of_date = self.edition.standing(own, config.site_url or "")
-        self.links = CardLinks(self.cards.keys(), out_of_date)
+        self.links = CardLinks(EVERY if self.on_request else self.cards.keys(), out_of_date)
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts, leaves = self.edition.pages(bool(self.cards)), self.edition.leaves
+        texts, leaves = self.edition.pages(self.with_cards), self.edition.leaves
+        if self.serving:
+            texts = (*texts, *(page for slug, _ in self.worked.left_out for page in faultbar.waiting_pages(slug)))
         self.listed = [(text.title, _source_path(text.path)) for text in texts if text.in_navigation]
         for text in texts:
             yield page_file(self.links.of(text), config)

@@ -29,6 +29,7 @@ def kept_theme():
             env = kept[which] = get_env(theme)
             names = [name for name in env.list_templates() if not name.startswith(".")]
             env.loader.list_templates = lambda: names
+            env.auto_reload = True  # a test may change a template of its own
         return kept[which]
 
     with pytest.MonkeyPatch.context() as patched:

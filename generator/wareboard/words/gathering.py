@@ -20,7 +20,7 @@ from wareboard import TEMPLATES
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import CATALOGUE, FIGURES
 from wareboard.text.formulas import Formula, name_words
-from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, speaking
+from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, READ_BY, speaking
 from wareboard.words.wordfiles import NOT_SHOWN, read_word_file
 
 PACKAGE = Path(__file__).parents[1]
@@ -34,6 +34,7 @@ Message = str | tuple[str, ...]
 def gather() -> list[Message]:
     """Every message, each once, in the order of the alphabet; a pair where it depends on a count."""
     found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures()}
+    found -= {message[0] for message in found if isinstance(message, tuple)}  # a pair has its first for one alone, too
     return sorted(found, key=lambda message: message[0] if isinstance(message, tuple) else message)
 
 
@@ -76,9 +77,9 @@ def _from_templates() -> Iterator[Message]:
         with path.open("rb") as file:
             for _line, _function, message, _comments in babel_extract(file, ("_", "gettext", "ngettext"), (), JINJA):
                 # What is asked for by a name has its message elsewhere.
-                kept = tuple(one for one in message if one) if isinstance(message, tuple) else message
+                kept = tuple(one for one in (message if isinstance(message, tuple) else (message,)) if one)
                 if kept:
-                    yield kept
+                    yield kept if len(kept) > 1 else kept[0]
 
 
 def _from_word_files() -> Iterator[str]:
@@ -116,10 +117,21 @@ def kept_in_step(catalogue: Catalog) -> Catalog:
 
 
 def catalogue_text(catalogue: Catalog) -> bytes:
-    """A catalogue as its file has it."""
+    """A catalogue as its file has it: its head without days, so that the same messages are the same file."""
+    known = dict(catalogue.mime_headers)
+    head = {
+        "Language": str(catalogue.locale),
+        "Plural-Forms": known.get("Plural-Forms", ""),
+        "MIME-Version": "1.0",
+        "Content-Type": "text/plain; charset=utf-8",
+        "Content-Transfer-Encoding": "8bit",
+        READ_BY: known.get(READ_BY, "nobody"),
+    }
+    lines = [*catalogue.header_comment.splitlines(), 'msgid ""', 'msgstr ""']
+    lines += [f'"{name}: {value}\\n"' for name, value in head.items()]
     text = io.BytesIO()
-    write_po(text, catalogue, width=0, no_location=True)
-    return text.getvalue()
+    write_po(text, catalogue, width=0, no_location=True, omit_header=True)
+    return "\n".join(lines).encode() + b"\n\n" + text.getvalue()
 
 
 def main() -> int:

@@ -51,7 +51,7 @@ def environment() -> Environment:
         trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written, extensions=["jinja2.ext.i18n"],
     )  # fmt: skip
     made.newstyle_gettext = True  # type: ignore[attr-defined]  # what is put in is handed over with the message
-    made.globals.update(gettext=_said, ngettext=_said_of, _=_said)
+    made.globals.update(gettext=_said, ngettext=_said_of, _=_said, translation_note=languages.translation_note)
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
     made.filters["linked"] = linked
