@@ -52,6 +52,10 @@ addEventListener("load", async () => {
   stages.scrollTo({ left: stages.clientWidth, behavior: "instant" });
   stages.dispatchEvent(new Event("scroll"));  // on virtual time no frame is drawn that would send one
   said.swiped = [at(), shown()];
+  const row = document.querySelector("#wheel .rows li"), numbers = () => [row.querySelector(".set b").textContent, row.querySelector(".set small").textContent];
+  const units = document.querySelector(".units"), kept = () => localStorage.getItem("units");
+  said.units = [numbers()];
+  for (let times = 0; times < 2; times += 1) { units.click(); said.units.push(numbers(), kept()); }
   said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:"));
   said.loads = performance.getEntriesByType("resource").map((entry) => entry.name.split("/").pop()).sort();
   said.refused = refused;
@@ -125,6 +129,13 @@ def test_arrow_keys_tabs_and_swipes_lead_from_stage_to_stage(told):
         assert stages == [("#wheel", "#wheel"), ("#trimming", "#trimming"), ("#drying", "#drying"), ("#trimming", "#trimming")], name  # fmt: skip
         assert [one[2] for one in said["keys"][1:]] == ["trimming", "drying", "trimming"], name
         assert said["tab"] == ["#fired", "#fired"] and said["swiped"] == ["#trimming", "#trimming"], name
+
+
+def test_the_other_unit_system_comes_first_when_it_is_asked_for_and_that_is_remembered(told):
+    for name, said in told.items():
+        first, turned, kept, again, kept_again = said["units"]
+        assert again == first and (kept, kept_again) == ("imperial", "metric"), name
+        assert turned[1].startswith(first[0]) and first[1].startswith(turned[0]) and turned[0] != first[0], name
 
 
 def test_words_stand_out_in_both_lights_and_nothing_else_is_loaded(told):

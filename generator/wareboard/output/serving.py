@@ -23,7 +23,7 @@ from mkdocs.commands.build import _build_page, _populate_page
 from wareboard import TEMPLATES
 from wareboard.cards.revisions import revised_form
 from wareboard.figures.shown import reader_of
-from wareboard.output import build, files, folder, lastgood
+from wareboard.output import editions, files, folder, lastgood
 from wareboard.output.history import Record
 from wareboard.output.lastgood import Doubt, Standing
 from wareboard.output.printing import WALL
@@ -375,7 +375,7 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
             )
         )
     else:
-        made = [datafiles.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
+        made = [datafiles.render_figures_csv(worked.sheets.values()), *editions.render_tables(worked)]
     for text in made:
         _write_page(plugin, text) if isinstance(text, PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)

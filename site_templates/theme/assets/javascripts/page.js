@@ -1,4 +1,4 @@
-// What every page does, a bench view too: the light that somebody chose, and a word to whoever comes from an old card.
+// What every page does, a bench view too: the light and the units that somebody chose, and a word to whoever comes from an old card.
 (function () {
   "use strict";
   try { const light = localStorage.getItem("light"); if (light) document.documentElement.dataset.light = light; } catch { /* a page from a disk may keep nothing */ }
@@ -12,5 +12,26 @@
     // The notice stands after the numbers; a word at the top leads to it.
     const warn = page.querySelector(".warn");
     if (warn) warn.hidden = false;
+  });
+
+  // One unit system first or the other: large and small change places, and what was chosen is kept.
+  document.addEventListener("DOMContentLoaded", () => {
+    const button = document.querySelector(".units"), all = (wanted, then) => document.querySelectorAll(wanted).forEach(then);
+    if (!button) return;
+    const systems = button.dataset.units.split(" ");
+    const turn = () => {
+      all("[data-set]", (row) => {
+        const numbers = [...row.querySelectorAll(".n > *, :scope > b")], unit = row.querySelector(".unit, .u"), to = row.dataset.set.split("|");
+        row.dataset.set = [...numbers, unit].map((one) => one.textContent).join("|");
+        row.querySelector("small, .o").textContent = numbers.map((one) => `${one.previousElementSibling?.matches("i") ? one.previousElementSibling.textContent : ""} ${one.textContent} ${unit.textContent}`.trim()).join(" ");
+        [...numbers, unit].forEach((one, at) => { one.ariaLabel = one.ariaLabel?.replace(one.textContent, to[at]) ?? null; one.textContent = to[at]; });
+      });
+      all("[data-other]", (one) => { [one.textContent, one.dataset.other] = [one.dataset.other, one.textContent]; });
+      document.documentElement.toggleAttribute("data-turned");
+      systems.reverse();
+    };
+    button.hidden = false;
+    button.addEventListener("click", () => { turn(); try { localStorage.setItem("units", systems[0]); } catch { /* not kept */ } });
+    try { if (localStorage.getItem("units") === systems[1]) turn(); } catch { /* as the studio has it */ }
   });
 })();
