@@ -10,7 +10,6 @@ import html
 import json
 import logging
 from collections.abc import Callable, Iterator
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -25,20 +24,18 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.cards.cardtext import bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, lastgood, ownpages, printing, working
+from wareboard.output import builtfolder, editions, files, folder, journal, lastgood, ownpages, printing, working
 from wareboard.output.history import Record
-from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
 from wareboard.pages import faultbar
-from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
-from wareboard.pages.workings import workings_path
+from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
 from wareboard.text.source import Text
-from wareboard.words.pagetext import BENCH_TEMPLATE, EVERY, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.words.pagetext import EVERY, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.words.templating import give_words
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -104,21 +101,7 @@ class WareboardPage(Page):
     @property
     def search_entries(self) -> Iterator[dict[str, str]]:
         """The page and its places as the search index has them."""
-        return search_entries(self.text, self.url)
-
-
-def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
-    """A page and its places as the search index has them; its texts are HTML there."""
-    safe = lambda words: html.escape(words, quote=False)
-    yield {"location": url, "title": text.title, "text": safe(text.search)}
-    for place, title, words in text.places:
-        of = f"{words} {text.title}".strip()
-        yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
-
-
-def index_text(entries: list[dict[str, str]]) -> bytes:
-    """The search index as it is written."""
-    return json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
+        return editions.search_entries(self.text, self.url)
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -187,7 +170,7 @@ class WareboardPlugin(BasePlugin[Options]):
         self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
-        self.edition = build.edition_of(worked, self.record, self.audience)
+        self.edition = editions.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
         if self.serving:
@@ -245,8 +228,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
-        env.install_gettext_callables(languages._, languages.ngettext)
-        env.globals["translation_note"] = languages.translation_note
+        give_words(env)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = "search" in config.plugins
@@ -264,7 +246,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
-            self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
+            editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         if "search" in config.plugins:
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
@@ -303,7 +285,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def page_file(self, text: PageText, config: MkDocsConfig) -> File:
         """A page that came about while serving, as a file of the site generator."""
-        return page_file(text, config)
+        return page_file(editions.hand(text, CardLinks(EVERY)), config)
 
     def tell(self, words: str) -> None:
         """Say something to who is running the preview."""
@@ -387,40 +369,20 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts, leaves = self.edition.pages(self.with_cards), self.edition.leaves
-        if self.serving:
-            texts = (*texts, *(page for slug, _ in self.worked.left_out for page in faultbar.waiting_pages(slug)))
-        self.listed = [(text.title, _source_path(text.path)) for text in texts if text.in_navigation]
-        for text in texts:
-            yield page_file(self.links.of(text), config)
-        for slug, leaf in leaves.found.items() if leaves else ():
-            file = _page_at(f"forms/{slug}.html", config)
-            WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
-            yield file
-            file = _page_at(bench_path(slug), config)
-            WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
-            yield file
-            file = _page_at(workings_path(slug), config)
-            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
-            yield file
-
-    def _form_page(self, slug: str) -> PageText:
-        return self.links.of(self.edition.leaves.page(slug))
+        self.listed = []
+        for handed in editions.handed_pages(self.edition, self.links, with_cards=self.with_cards):
+            if handed.in_navigation:
+                self.listed.append((handed.title, _source_path(handed.path)))
+            yield page_file(handed, config)
+        for slug, _ in self.worked.left_out if self.serving else ():
+            for page in faultbar.waiting_pages(slug):
+                yield page_file(editions.hand(page, self.links), config)
 
     def _data(self, config: MkDocsConfig) -> Iterator[File]:
-        for data in self.edition.data():
-            yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
-        leaves = self.edition.leaves
-        for slug in leaves.found if leaves else ():
-            for path, made in leaves.data_files(slug).items():
-                yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
-
-    def _write_figures(self, path: Path, leaves: Leaves) -> None:
-        """The table of all figures, a form at a time."""
-        with open(path, "wb") as file:
-            files.touches("write", path)
-            file.write(FIGURES_HEAD.encode())
-            file.writelines(leaves.rows())
+        for data in editions.handed_data(self.edition):
+            made = {"abs_src_path": str(data[1])} if isinstance(data, tuple) else {"content": data.text}
+            path = data[0] if isinstance(data, tuple) else data.path
+            yield File.generated(config, path, inclusion=InclusionLevel.INCLUDED, **made)
 
     def _write_index(self, path: Path) -> None:
         """What the search finds: our entries, and what the search plugin read of the maker's own pages."""
@@ -433,16 +395,14 @@ class WareboardPlugin(BasePlugin[Options]):
             for entry in theirs
             if entry["location"] not in self.found
         ]
-        index = index_text([*(entry for entries in self.found.values() for entry in entries), *own])
-        files.write_whole(path, index)
-        files.write_whole(path.with_suffix(".js"), b"var __index = " + index)
+        editions.write_index(path, [*(entry for entries in self.found.values() for entry in entries), *own])
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():
             yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
 
-def complete_config(config: MkDocsConfig, edition: build.Edition, settings: SiteSettings) -> None:
+def complete_config(config: MkDocsConfig, edition: editions.Edition, settings: SiteSettings) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
     listed = config.plugins["wareboard"].config["indexed"]
@@ -459,10 +419,10 @@ def complete_config(config: MkDocsConfig, edition: build.Edition, settings: Site
     config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
 
 
-def page_file(text: PageText, config: MkDocsConfig) -> File:
+def page_file(handed: editions.Handed, config: MkDocsConfig) -> File:
     """A page as a file of the site generator."""
-    file = _page_at(text.path, config)
-    WareboardPage(text.title, lambda: text, file, config, text.template)
+    file = _page_at(handed.path, config)
+    WareboardPage(handed.title, handed.make, file, config, handed.template)
     return file
 
 

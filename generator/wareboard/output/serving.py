@@ -23,7 +23,7 @@ from mkdocs.commands.build import _build_page, _populate_page
 from wareboard import TEMPLATES
 from wareboard.cards.revisions import revised_form
 from wareboard.figures.shown import reader_of
-from wareboard.output import build, files, folder, lastgood
+from wareboard.output import editions, files, folder, lastgood
 from wareboard.output.history import Record
 from wareboard.output.lastgood import Doubt, Standing
 from wareboard.output.printing import WALL
@@ -63,7 +63,7 @@ class Preview(Protocol):
 
 
 FRONT = "index.html"
-FORMS, BENCH, CARDS = "forms/", "bench/", "cards/"
+FORMS, BENCH, ANSWERS, CARDS = "forms/", "bench/", "answers/", "cards/"
 SEARCH = ("search/search_index.json", "search/search_index.js")
 _KINDS = {".css": "text/css", ".js": "text/javascript"}
 
@@ -314,6 +314,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_page(plugin, sitepages.render_answers(sheet))
             _write_page(plugin, sitepages.render_workings(sheet))
             _write_data(plugin, datafiles.render_form_data(sheet))
     for slug, _ in after.left_out:
@@ -325,7 +326,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         plugin.stale |= {
             file.dest_uri
             for file in plugin.made["files"]
-            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, WORKINGS, CARDS))
+            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, WORKINGS, CARDS))
         }
         plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:
@@ -374,7 +375,7 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
             )
         )
     else:
-        made = [datafiles.render_figures_csv(worked.sheets.values()), *build.render_tables(worked)]
+        made = [datafiles.render_figures_csv(worked.sheets.values()), *editions.render_tables(worked)]
     for text in made:
         _write_page(plugin, text) if isinstance(text, PageText) else _write_data(plugin, text)
         plugin.stale.discard(text.path)

@@ -28,6 +28,7 @@ PACKAGE = Path(__file__).parents[1]
 ASKING: dict[str, tuple[int, ...]] = {"_": (0,), "later": (0,), "noted": (0,), "ngettext": (0, 1), "write": (3,)}
 JINJA = {"trim_blocks": "true", "lstrip_blocks": "true", "newstyle_gettext": "true"}
 WORD_FILES = ("bench", "steps", "cautions", "glossary", "firstweek")
+SAID_LATER = {"how", "note"}  # arguments by name that are messages, too
 Message = str | tuple[str, ...]
 
 
@@ -56,6 +57,9 @@ def _asked_for(call: ast.Call) -> Iterator[Message]:
     texts = tuple(text for text in found if isinstance(text, str) and text)
     if texts and len(texts) == len(ASKING[name]):
         yield texts if len(texts) > 1 else texts[0]
+    for given in call.keywords:
+        if given.arg in SAID_LATER and isinstance(given.value, ast.Constant) and isinstance(given.value.value, str):
+            yield from filter(None, (given.value.value,))
     if name == "Formula" and call.args and isinstance(call.args[0], ast.Constant):
         yield from _names_of(Formula(str(call.args[0].value)))
 

@@ -62,6 +62,12 @@ def environment() -> Environment:
     return made
 
 
+def give_words(made: Environment) -> None:
+    """Give an environment for the templates of the look their words; it escapes nothing, so they do."""
+    made.install_gettext_callables(languages._, languages.ngettext)  # type: ignore[attr-defined]
+    made.globals["translation_note"] = languages.translation_note
+
+
 def render(template: str, **context: object) -> str:
     """A template of `site_templates/` with what it is given; a name that it misses is an error."""
     return environment().get_template(template).render(**context)
