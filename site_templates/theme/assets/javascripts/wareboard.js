@@ -5,8 +5,11 @@
   const here = document.currentScript;
   const root = new URL((here.dataset.root || ".").replace(/\/?$/, "/"), location.href);
   const page = document.documentElement;
+  // A message in the page's language, which hands over its words; in English as it stands here.
+  const words = JSON.parse(here.dataset.words || "{}");
+  const tell = (message, put = {}) => (words[message] || message).replace(/\{(\w+)\}/g, (whole, name) => put[name] ?? whole);
   // Without case and accents; fractions as they are typed, 3 15/32, and 88.0 as 88.
-  const fold = (words) => words.replace(/(\d)([¼-¾⅐-⅞⁰¹²³⁴-⁹])/g, "$1 $2").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replace(/⁄/g, "/").replace(/(\d)[.,]0(?!\d)/g, "$1");
+  const fold = (words) => words.replace(/(\d)([¼-¾⅐-⅞⁰¹²³⁴-⁹])/g, "$1 $2").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replace(/⁄/g, "/").replace(/(\d)[.,]0(?!\d)/g, "$1").replace(/(\d),(\d)/g, "$1.$2");
 
   // Light or dark: as the system has it, until somebody says otherwise; `page.js` puts back what was said.
   const keep = (to) => { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } };
@@ -15,7 +18,7 @@
   function setLight() {
     const button = document.querySelector("button.light");
     if (!button) return;
-    const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
+    const say = () => { button.textContent = isDark() ? tell("Light page") : tell("Dark page"); };
     button.hidden = false;
     button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; keep(page.dataset.light); say(); });
     say();
@@ -107,17 +110,17 @@
       list.replaceChildren(...entries.slice(0, count).map(lineOf));
       const line = document.createElement("li");
       if (!entries.length && asked) {
-        line.textContent = "Nothing is called that.";
+        line.textContent = tell("Nothing is called that.");
         list.append(line);
       } else if (entries.length > count) {
         const more = document.createElement("button");
         more.type = "button";
-        more.textContent = `More, ${entries.length - count}`;
+        more.textContent = tell("More, {count}", { count: entries.length - count });
         more.addEventListener("click", async () => { await show(null, count + AT_ONCE); list.querySelectorAll("a")[count].focus(); });
         line.append(more);
         list.append(line);
       }
-      said.textContent = !asked ? "" : entries.length ? `${Math.min(count, entries.length)} of ${entries.length} found` : "Nothing is called that.";
+      said.textContent = !asked ? "" : entries.length ? tell("{count} of {all} found", { count: Math.min(count, entries.length), all: entries.length }) : tell("Nothing is called that.");
       list.hidden = !asked;
     };
     box.addEventListener("focus", loadIndex);
@@ -152,7 +155,7 @@
         row.hidden = !wanted.every((word) => words.includes(word));
         shown += row.hidden ? 0 : 1;
       }
-      count.textContent = wanted.length ? `${shown} of ${rows.length}` : "";
+      count.textContent = wanted.length ? tell("{count} of {all}", { count: shown, all: rows.length }) : "";
     });
     const open = () => {
       const row = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
@@ -193,7 +196,7 @@
         count += row.hidden ? 0 : 1;
       }
       for (const family of document.querySelectorAll(".family")) family.hidden = !family.querySelector("li:not([hidden])");
-      told.textContent = count === rows.length ? "" : count ? `${count} of ${rows.length} forms` : "No form is like that.";
+      told.textContent = count === rows.length ? "" : count ? tell("{count} of {all} forms", { count, all: rows.length }) : tell("No form is like that.");
     }
 
     const valueOf = (row, at) => {
