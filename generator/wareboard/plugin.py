@@ -186,6 +186,8 @@ class WareboardPlugin(BasePlugin[Options]):
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        if self.audience == STUDIO:
+            self._refuse(ownpages.pages_in_specs(files, config))
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
         theirs = [file for file in files if file.src_dir in looks and file not in own]
