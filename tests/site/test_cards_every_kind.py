@@ -14,6 +14,7 @@ from wareboard.figures.settings import settings_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.output.faults import machine_fault
 from wareboard.text import projects
+from wareboard.text.languages import speaking
 
 from tests.demo import texts_of_demo
 
@@ -62,7 +63,7 @@ def studio(units="metric first", parts=0):
 
 
 @cache
-def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0):
+def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0, language="en"):
     project, sheets = studio(units, parts)
     made, sheet = KINDS[kind], sheets["long" if parts else form]
     if made.about == FORM:
@@ -76,7 +77,8 @@ def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0):
             else (project.studio, [one for one in sheets.values() if made.suits(one)])
         )
     more = {"others": sheets} if made.sees_others else {}
-    text = made.render(*about, paper=paper, made=MADE, site_url="https://pots.example/", **more)
+    with speaking(language):
+        text = made.render(*about, paper=paper, made=MADE, site_url="https://pots.example/", **more)
     return pdfplumber.open(io.BytesIO(engine.render_pdf(text))).pages
 
 
@@ -95,6 +97,12 @@ SOME = [(kind, paper, {}) for kind, paper in ALL] + [
 SOME += [
     (kind, "A6", {"form": form, "units": "imperial first"}) for kind in LANDSCAPE for form in ("oil-bottle", "pitcher")
 ]
+# German has longer words, for which there must be room too.
+SOME += [
+    (kind, paper, {"language": "de"})
+    for kind in ("wheel", "trimming", "bench", "stock", "template")
+    for paper in (KINDS[kind].papers[0], KINDS[kind].papers[-1])
+] + [(kind, "A6", {"language": "de", "form": "oil-bottle"}) for kind in LANDSCAPE]
 
 
 @pytest.mark.parametrize(("kind", "paper", "what"), SOME)
