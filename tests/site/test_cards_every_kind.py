@@ -14,7 +14,7 @@ from wareboard.figures.settings import settings_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.output.faults import machine_fault
 from wareboard.text import projects
-from wareboard.text.languages import speaking
+from wareboard.text.languages import _, speaking
 
 from tests.demo import texts_of_demo
 
@@ -162,7 +162,7 @@ WHEEL = [one for one in SOME if one[0] == "wheel"]
 
 @pytest.mark.parametrize(("kind", "paper", "what"), WHEEL)
 def test_what_is_set_is_read_from_where_it_hangs_and_nothing_is_lost(kind, paper, what):
-    _, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
+    _project, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
     sheet = sheets["long" if what.get("parts") else what.get("form", "tea-caddy")]
     found = names = ""
     for page in pages_of(kind, paper, **what):
@@ -180,14 +180,15 @@ def test_what_is_set_is_read_from_where_it_hangs_and_nothing_is_lost(kind, paper
         plain = plain.replace(vulgar, digits)
     assert sorted(found) == sorted(sign for sign in plain if sign.isdigit())
     for one in settings_of(sheet):
-        place = "".join((one.place if one.kind not in ("ball", "floor") else one.kind).split())
+        with speaking(what.get("language", "en")):
+            place = "".join((one.place if one.kind not in ("ball", "floor") else _(one.kind)).split())
         assert place[1:] in names.replace(" ", ""), place
 
 
 @pytest.mark.parametrize(("kind", "paper", "what"), [one for one in SOME if one[0] == "trimming"])
 def test_what_is_turned_to_is_read_at_arms_length(kind, paper, what):
     """20 minutes of arc at 0.75 m: 750 mm × tan(20') = 4.4 mm. Source: NUREG-0700 rev. 2 (read)."""
-    _, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
+    _project, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
     sheet = sheets["long" if what.get("parts") else what.get("form", "tea-caddy")]
     found = "".join(
         char["text"]
