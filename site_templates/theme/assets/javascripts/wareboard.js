@@ -165,6 +165,46 @@
     open();
   }
 
+  // A form's page: the contents tell where one is; on a phone what comes after trimming is folded until it is asked for.
+  function setContents() {
+    const contents = document.querySelector(".contents");
+    if (!contents) return;
+    const links = [...contents.querySelectorAll("a")], places = links.map((link) => document.getElementById(decodeURIComponent(link.hash.slice(1))));
+    const small = matchMedia("(max-width: 40rem), (max-height: 30rem)").matches;
+    const fold = (section, folded) => {
+      section.toggleAttribute("data-folded", folded);
+      section.querySelector(".step button").ariaExpanded = String(!folded);
+    };
+    const unfold = () => {
+      const place = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1))), section = place && place.closest("[data-folded]");
+      if (section) { fold(section, false); place.scrollIntoView(); }
+    };
+    if (small) for (const place of places.slice(places.findIndex((one) => one.id === "trimming") + 1)) {
+      if (!place.matches(".step") || place.id === "workings") continue;
+      const heading = place.querySelector("h2"), button = document.createElement("button"), section = place.closest("section");
+      button.type = "button";
+      button.append(...heading.childNodes);
+      heading.append(button);
+      button.addEventListener("click", () => fold(section, !section.hasAttribute("data-folded")));
+      fold(section, true);
+    }
+    links.forEach((link, at) => link.addEventListener("click", () => { const section = places[at].closest("[data-folded]"); if (section) fold(section, false); }));
+    addEventListener("hashchange", unfold);
+    unfold();
+    let now = null;
+    const follow = () => {
+      const passed = places.filter((place) => place.checkVisibility() && place.getBoundingClientRect().top < innerHeight * 0.4), at = Math.max(0, places.indexOf(passed[passed.length - 1]));
+      if (links[at] === now) return;
+      if (now) now.removeAttribute("aria-current");
+      now = links[at];
+      now.setAttribute("aria-current", "true");
+      if (contents.scrollWidth > contents.clientWidth) contents.scrollLeft += now.closest(".contents > ul > li").getBoundingClientRect().left - contents.getBoundingClientRect().left - 16;
+    };
+    addEventListener("scroll", follow, { passive: true });
+    addEventListener("resize", follow);
+    follow();
+  }
+
   // The front page: fewer forms and another order. The choice stands in the address, so that it can be kept and sent.
   function setCatalogue() {
     const form = document.querySelector(".narrow"), table = document.querySelector("table.catalogue");
@@ -245,5 +285,5 @@
     take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); });
+  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); });
 })();
