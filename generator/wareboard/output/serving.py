@@ -63,7 +63,7 @@ class Preview(Protocol):
 
 
 FRONT = "index.html"
-FORMS, BENCH, CARDS = "forms/", "bench/", "cards/"
+FORMS, BENCH, ANSWERS, CARDS = "forms/", "bench/", "answers/", "cards/"
 SEARCH = ("search/search_index.json", "search/search_index.js")
 _KINDS = {".css": "text/css", ".js": "text/javascript"}
 
@@ -314,6 +314,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_page(plugin, sitepages.render_answers(sheet))
             _write_page(plugin, sitepages.render_workings(sheet))
             _write_data(plugin, datafiles.render_form_data(sheet))
     for slug, _ in after.left_out:
@@ -325,7 +326,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         plugin.stale |= {
             file.dest_uri
             for file in plugin.made["files"]
-            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, WORKINGS, CARDS))
+            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, WORKINGS, CARDS))
         }
         plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:

@@ -17,6 +17,7 @@ from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages import datafiles
+from wareboard.pages.answerpage import render_answers
 from wareboard.pages.benchpage import render_bench_view
 from wareboard.pages.familypages import among_forms, render_families
 from wareboard.pages.figurespage import render_every_figure
@@ -49,6 +50,7 @@ from wareboard.words.templating import render
 __all__ = [
     "DataText",
     "PageText",
+    "render_answers",
     "render_bench_view",
     "render_form",
     "render_front",
@@ -91,6 +93,7 @@ def render_site(
             for slug, sheet in sheets.items()
         ),
         *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(render_answers(sheet) for sheet in sheets.values()),
         *(render_workings(sheet) for sheet in sheets.values()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )

@@ -21,19 +21,20 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import CATALOGUE, FIGURES
 from wareboard.text.formulas import Formula, name_words
 from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, READ_BY, speaking
-from wareboard.words.wordfiles import NOT_SHOWN, read_word_file
+from wareboard.words.wordfiles import NOT_SHOWN, read_word_file, script_messages
 
 PACKAGE = Path(__file__).parents[1]
 # Which arguments of which functions are messages; the fourth of a figure that is written is how it came about.
 ASKING: dict[str, tuple[int, ...]] = {"_": (0,), "later": (0,), "noted": (0,), "ngettext": (0, 1), "write": (3,)}
 JINJA = {"trim_blocks": "true", "lstrip_blocks": "true", "newstyle_gettext": "true"}
 WORD_FILES = ("bench", "steps", "cautions", "glossary", "firstweek")
+SAID_LATER = {"how", "note"}  # arguments by name that are messages, too
 Message = str | tuple[str, ...]
 
 
 def gather() -> list[Message]:
     """Every message, each once, in the order of the alphabet; a pair where it depends on a count."""
-    found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures()}
+    found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures(), *script_messages()}
     found -= {message[0] for message in found if isinstance(message, tuple)}  # a pair has its first for one alone, too
     return sorted(found, key=lambda message: message[0] if isinstance(message, tuple) else message)
 
@@ -56,6 +57,9 @@ def _asked_for(call: ast.Call) -> Iterator[Message]:
     texts = tuple(text for text in found if isinstance(text, str) and text)
     if texts and len(texts) == len(ASKING[name]):
         yield texts if len(texts) > 1 else texts[0]
+    for given in call.keywords:
+        if given.arg in SAID_LATER and isinstance(given.value, ast.Constant) and isinstance(given.value.value, str):
+            yield from filter(None, (given.value.value,))
     if name == "Formula" and call.args and isinstance(call.args[0], ast.Constant):
         yield from _names_of(Formula(str(call.args[0].value)))
 

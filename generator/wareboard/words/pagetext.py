@@ -9,8 +9,8 @@ from dataclasses import dataclass, field, replace
 from html import unescape
 from typing import TypeAlias, TypeVar
 
-# The theme's templates: head, foot and search round a page; hardly anything round a bench view.
-PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
+# The theme's templates: head, foot and search round a page; hardly anything round a bench view or a page that answers.
+PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE = "main.html", "bench.html", "answers.html"
 # Where the pages of workings stand.
 WORKINGS = "workings/"
 
