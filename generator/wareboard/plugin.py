@@ -261,8 +261,8 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_build_error(self, *, error: Exception) -> None:
         """Leave the last site as it was; what is the machine's fault is said in plain words."""
-        self.close()
         said = None if self.locked else machine_fault(error)  # whoever holds the lock says it
+        self.close()
         if said:
             raise PluginError(said) from error
 
@@ -303,7 +303,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
-        self.audience = STUDIO
+        self.audience, self.locked = STUDIO, False
         if self.aside is not None:
             self.aside.close()
             self.aside = None

