@@ -5,7 +5,6 @@ import re
 from functools import cache
 
 import pytest
-
 from wareboard.figures import checks, coats
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
