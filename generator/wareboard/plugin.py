@@ -25,6 +25,7 @@ from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.output import builtfolder, editions, files, folder, journal, lastgood, ownpages, printing, working
+from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
 from wareboard.pages import faultbar
@@ -261,8 +262,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
-        """Leave the last site as it was."""
+        """Leave the last site as it was; what is the machine's fault is said in plain words."""
+        said = None if self.locked else machine_fault(error)  # whoever holds the lock says it
         self.close()
+        if said:
+            raise PluginError(said) from error
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
@@ -301,7 +305,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
-        self.audience = STUDIO
+        self.audience, self.locked = STUDIO, False
         if self.aside is not None:
             self.aside.close()
             self.aside = None
