@@ -300,6 +300,7 @@ def bench_serve(count: int = 500) -> None:
     import yaml
     from mkdocs.commands.build import _build_page, build
     from wareboard.output.build import load_site_config
+    from wareboard.output.serving import write_stale
 
     os.environ["NO_MKDOCS_2_WARNING"] = "1"
     with tempfile.TemporaryDirectory() as place:
@@ -308,7 +309,7 @@ def bench_serve(count: int = 500) -> None:
         config.site_dir = str(Path(place) / "preview")
         config.plugins.on_startup(command="serve", dirty=False)
         plugin = config.plugins["wareboard"]
-        plugin.tell = lambda words: None
+        plugin.tell = lambda words: words.startswith(("building", "the last")) and sys.exit(words)
         whole = best_s(lambda: build(config, serve_url="http://127.0.0.1/"), 1)
         server = SimpleNamespace(root=config.site_dir, mount_path="/", get_app=lambda: None, set_app=lambda app: None)
         plugin.on_serve(server, config=config, builder=lambda: sys.exit("a whole build"))
@@ -331,7 +332,12 @@ def bench_serve(count: int = 500) -> None:
                 said = {"change": lossy(number), "mistake": mistaken, "mend": lossy(number + 10)}
                 for name, text in said.items():
                     path.write_text(text, encoding="utf-8")
-                    spent[name].append(best_s(server.builder, 1))
+
+                    def work(path: str = f"forms/{slug}.html") -> None:
+                        server.builder()
+                        write_stale(plugin, path, Path(server.root))
+
+                    spent[name].append(best_s(work, 1))
                     wrong = plugin.standing.wrong
                     assert bool(wrong) == (name == "mistake"), wrong
                 spent["bare"].append(best_s(bare, 1))
