@@ -252,7 +252,7 @@ addEventListener("load", async () => {
   }
   for (const section of document.querySelectorAll("section")) {
     const output = section.querySelector("output");
-    said.answers[section.id] = { large: (output.querySelector("strong") || {}).textContent, live: output.getAttribute("aria-live"), text: output.textContent, rows: [...output.querySelectorAll("tbody tr")].map((row) => [...row.children].map((cell) => cell.textContent)) };
+    said.answers[section.id] = { large: output.querySelector("strong") ? output.querySelector("strong").textContent.replaceAll("\\u00a0", " ") : undefined, live: output.getAttribute("aria-live"), text: output.textContent, rows: [...output.querySelectorAll("tbody tr")].map((row) => [...row.children].map((cell) => cell.textContent)) };
   }
   for (const one of document.querySelectorAll("input[aria-invalid]")) said.wrong[one.name] = document.getElementById(one.getAttribute("aria-describedby")).textContent;
   said.printed = [...document.querySelectorAll("details.printed")].map((one) => one.open);

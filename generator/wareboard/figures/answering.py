@@ -117,6 +117,20 @@ class Asked:
     balls: tuple[AskedBall, ...]
 
 
+def tools_of(reader: Reader, unit: str) -> Tools:
+    """A studio's tools as a page needs them.
+
+    Args:
+        reader: how the studio reads.
+        unit: what a length without a unit is in.
+    """
+    steps = reader.steps
+    return Tools(
+        reader.systems, metric_step(steps.ruler_mm), steps.inch_in, steps.scale_g, metric_step(steps.scale_g), ruler_step_mm(reader), unit,
+        pointed("."), reader.fluid_ounce,
+    )  # fmt: skip
+
+
 def asked_of(made: Sheet, reader: Reader) -> Asked:
     """What a form is asked about.
 
@@ -124,10 +138,7 @@ def asked_of(made: Sheet, reader: Reader) -> Asked:
         made: the sheet of the pot that is made to its settings.
         reader: how the studio reads it.
     """
-    tools = Tools(
-        reader.systems, metric_step(reader.steps.ruler_mm), reader.steps.inch_in, reader.steps.scale_g, metric_step(reader.steps.scale_g), ruler_step_mm(reader),
-        str(made.form.unit or "mm"), pointed("."), reader.fluid_ounce,
-    )  # fmt: skip
+    tools = tools_of(reader, str(made.form.unit or "mm"))
     return Asked(
         made.slug, str(made.form.title), str(made.form.clay), make_body(made.clay), tools, tuple(_fits(made)), tuple(_sizes(made)), tuple(_balls(made)),
     )  # fmt: skip

@@ -144,13 +144,14 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
 def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     """Every data file: each form's figures as JSON and its drawing beside its page, and the tables; but for what leaves have."""
-    from wareboard.pages import datafiles
+    from wareboard.pages import comparepage, datafiles
 
     if worked.leaves is None:
         for sheet in worked.sheets.values():
             yield datafiles.render_form_data(sheet)
             if sheet.is_worked_out:
                 yield datafiles.render_drawing(sheet)
+                yield comparepage.render_compared(sheet)
         yield datafiles.render_figures_csv(worked.sheets.values())
     yield from render_tables(worked, audience)
 

@@ -30,7 +30,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files
 from wareboard.output.unchanged import program_digest
-from wareboard.pages import answerpage, benchpage, datafiles, formpage, sitepages, workings
+from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
@@ -45,9 +45,9 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 6
-# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing.
-KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg")
+FORMAT = 7
+# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
+KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
@@ -321,6 +321,7 @@ class Leaves:
         files.write_whole(self._place(leaf, "json"), data.content)
         files.write_whole(self._place(leaf, "csv"), datafiles.figure_rows(sheet).encode())
         files.write_whole(self._place(leaf, "svg"), datafiles.render_drawing(sheet).content)
+        files.write_whole(self._place(leaf, "js"), comparepage.render_compared(sheet).content)
         return leaf
 
     def _place(self, leaf: Leaf, kind: str) -> Path:
@@ -403,9 +404,10 @@ class Leaves:
         return self._others[1]
 
     def data_files(self, slug: str) -> dict[str, Path]:
-        """What lies beside a form's page, by its path on the site: its figures as JSON, its drawing."""
+        """What lies beside a form's page, by its path on the site: its figures as JSON, its drawing; and what is compared of it."""
         leaf = self.found[slug]
-        return {f"forms/{slug}.{kind}": self._place(leaf, kind) for kind in ("json", "svg")}
+        beside = {f"forms/{slug}.{kind}": self._place(leaf, kind) for kind in ("json", "svg")}
+        return {**beside, comparepage.compared_path(slug): self._place(leaf, "js")}
 
     def rows(self) -> Iterator[bytes]:
         """Every form's lines of the table of figures."""

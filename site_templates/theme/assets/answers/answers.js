@@ -44,7 +44,7 @@
   // The large answer first, then lines; rows as a table below them.
   function tell(output, large, lines = [], { wait = false, hint = false, quiet = [], care = "", rows = null, heads = [] } = {}) {
     output.replaceChildren();
-    if (large) output.append(element("strong", large, wait ? "wait" : hint ? "hint" : ""));
+    if (large) output.append(element("strong", large.replace(/ (?=(?:mm|in|g|kg|oz|lb)\b)/g, "\u00a0"), wait ? "wait" : hint ? "hint" : ""));
     output.append(...lines.filter(Boolean).map((words) => element("p", words)), ...quiet.filter(Boolean).map((words) => element("p", words, "quiet")));
     if (care) output.append(element("p", care, "care"));
     if (!rows || !rows.length) return;
