@@ -12,9 +12,10 @@ import pytest
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+TESTS = Path(__file__).parent
+collect_ignore = ["demo.py", "pictured.py", "printed.py"]  # no tests, and no examples to try
 # What is not quick, measured: what needs a browser, a PDF or a built site, and whatever else takes more than a second or two.
 # Files stand by how long they take: two workers that take the longest first end together.
-TESTS = Path(__file__).parent
 SLOW = (
     "site/test_faults.py",
     "site/test_build_site.py",
