@@ -391,8 +391,14 @@ _LINES = re.compile(r' d="([^"]*)"')
 _NOUGHT = re.compile(r"(?<![\d.])0\.")
 
 
+# What a page's own style says of `.drawing`, or HTML knows.
+LEFT_TO_THE_PAGE = (
+    ' xmlns="http://www.w3.org/2000/svg"', ' font-weight="700"', ' fill="none" stroke="currentColor" stroke-width="0.25"',
+)  # fmt: skip
+
+
 def compact(svg: str) -> str:
-    """A drawing to stand in a page that is to stay small: its lines as short as SVG reads them, and without the name of its language.
+    """A drawing to stand in a page that is to stay small: its lines as short as SVG reads them, and without what the page says.
 
     Source: SVG 2, 9.3.9 (second-hand): a comma, a space and a repeated command may be left out where nothing runs together.
     >>> compact('<path d="M-6.9 -10.63L-6.9 -12.16L0.5 10.99Z"/>')
@@ -402,7 +408,9 @@ def compact(svg: str) -> str:
     def shorter(found: re.Match[str]) -> str:
         return f' d="{_NOUGHT.sub(".", found[1].replace(" -", "-").replace("L-", "-").replace("L", " "))}"'
 
-    return _LINES.sub(shorter, svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1))
+    for words in LEFT_TO_THE_PAGE:
+        svg = svg.replace(words, "")
+    return _LINES.sub(shorter, svg)
 
 
 def _path(points: Sequence[Point], closed: bool) -> str:
