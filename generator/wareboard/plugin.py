@@ -25,6 +25,7 @@ from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.output import builtfolder, editions, files, folder, journal, lastgood, ownpages, printing, working
+from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
 from wareboard.pages import faultbar
@@ -186,6 +187,8 @@ class WareboardPlugin(BasePlugin[Options]):
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        if self.audience == STUDIO:
+            self._refuse(ownpages.pages_in_specs(files, config))
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
         theirs = [file for file in files if file.src_dir in looks and file not in own]
@@ -259,8 +262,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
-        """Leave the last site as it was."""
+        """Leave the last site as it was; what is the machine's fault is said in plain words."""
+        said = None if self.locked else machine_fault(error)  # whoever holds the lock says it
         self.close()
+        if said:
+            raise PluginError(said) from error
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
@@ -299,7 +305,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
-        self.audience = STUDIO
+        self.audience, self.locked = STUDIO, False
         if self.aside is not None:
             self.aside.close()
             self.aside = None

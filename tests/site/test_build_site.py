@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard.cards import engine
 from wareboard.cli import command
-from wareboard.output import build, history, printing
+from wareboard.output import build, editions, history, printing
 
 from tests.site.conftest import A_DAY
 
@@ -374,7 +374,7 @@ def test_a_fault_in_the_middle_leaves_the_last_site_as_it_was(small, monkeypatch
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
     retitle(small)
-    monkeypatch.setattr(build, "render_data", lambda worked: (_ for _ in ()).throw(RuntimeError("disk full")))
+    monkeypatch.setattr(editions, "render_data", lambda *asked: (_ for _ in ()).throw(RuntimeError("disk full")))
     done = run(small, "build", "--no-cards")
     assert done.exit_code != 0
     assert tree(small / "site") == before
@@ -388,7 +388,7 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     retitle(small)
     slow = (
         "import sys, time; from wareboard.output import editions; from wareboard.cli import command\n"
-        "def wait(worked): print(flush=True); time.sleep(60)\n"
+        "def wait(*_): print(flush=True); time.sleep(60)\n"
         "editions.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
     )
     with subprocess.Popen([sys.executable, "-c", slow, str(small)], stdout=subprocess.PIPE, cwd=ROOT) as process:

@@ -130,8 +130,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
         return sitepages.render_site(
             worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
         )
-    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.kept_fits]
-    told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
+    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers}
     return (
         sitepages.render_front(
             worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out
