@@ -380,7 +380,7 @@ class WareboardPlugin(BasePlugin[Options]):
             if handed.in_navigation:
                 self.listed.append((handed.title, _source_path(handed.path)))
             yield page_file(handed, config)
-        for slug, _ in self.worked.left_out if self.serving else ():
+        for slug in self.worked.forms_left_out if self.serving else ():
             for page in faultbar.waiting_pages(slug):
                 yield page_file(editions.hand(page, self.links), config)
 

@@ -78,7 +78,7 @@ def _for_making(worked: Worked) -> Worked:
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
     # Why something is left out is told in the studio's words, which may be private.
-    left_out = tuple((slug, "") for slug, _ in worked.left_out)
+    left_out = tuple((slug, "") for slug in worked.forms_left_out)
     return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts, left_out=left_out)
 
 
