@@ -25,14 +25,15 @@ from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
 from wareboard.cards.cardtext import bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, ownpages, working
+from wareboard.output import build, builtfolder, files, folder, journal, offline, ownpages, working
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
+from wareboard.output.unchanged import today
 from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
 from wareboard.pages.workings import workings_path
 from wareboard.text import languages
-from wareboard.text.audiences import AUDIENCES, STUDIO
+from wareboard.text.audiences import AUDIENCES, STOCKIST, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
 from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
@@ -177,6 +178,8 @@ class WareboardPlugin(BasePlugin[Options]):
         self.edition = build.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
+        # The preview changes by itself, and what shops keep should be what they asked for last.
+        config.extra["kept_offline"] = not self.serving and self.audience != STOCKIST
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
         else:
@@ -191,11 +194,15 @@ class WareboardPlugin(BasePlugin[Options]):
         """
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
-        theirs = [file for file in files if file.src_dir in looks and file not in own]
+        unused = () if config.extra["kept_offline"] else (offline.WORKER,)
+        theirs = [file for file in files if file.src_dir in looks and file not in own and file.src_uri not in unused]
         self._make_cards(config)
         ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
         addresses = {file.dest_uri for file in ours} | {FIGURES_TABLE, SEARCH_INDEX}
         self._refuse(ownpages.clashes(own, addresses, config))
+        if config.extra["kept_offline"]:
+            told = offline.manifest_text(self.edition.title, self.edition.language)
+            ours.append(File.generated(config, offline.MANIFEST, content=told, inclusion=InclusionLevel.INCLUDED))
         return Files([*theirs, *own, *ours])
 
     # After any other plugin has added its pages, or written `nav`.
@@ -252,6 +259,8 @@ class WareboardPlugin(BasePlugin[Options]):
             self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         if "search" in config.plugins:
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
+        if config.extra["kept_offline"]:
+            offline.write_list(Path(config.site_dir), today())
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)

@@ -8,6 +8,7 @@ import sys
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import ClassVar
 
 import click
 
@@ -22,6 +23,7 @@ class SiteHandler(SimpleHTTPRequestHandler):
 
     server_version = "Wareboard"
     sys_version = ""
+    extensions_map: ClassVar = {**SimpleHTTPRequestHandler.extensions_map, ".webmanifest": "application/manifest+json"}
 
     def send_head(self):  # type: ignore[no-untyped-def]
         """A file's head; what is hidden is not there, nor a folder without a page."""
