@@ -10,8 +10,8 @@ import html
 import json
 import logging
 from collections.abc import Callable, Iterator
-from functools import partial
 from pathlib import Path
+from typing import Any
 
 from mkdocs.config import config_options
 from mkdocs.config.base import Config
@@ -24,19 +24,30 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.cards.cardtext import bench_path
-from wareboard.output import build, builtfolder, files, folder, journal, offline, ownpages, working
+from wareboard.output import (
+    builtfolder,
+    editions,
+    files,
+    folder,
+    journal,
+    lastgood,
+    offline,
+    ownpages,
+    printing,
+    working,
+)
 from wareboard.output.history import Record
-from wareboard.output.leaves import Leaves
 from wareboard.output.starting import renew_schemas
 from wareboard.output.unchanged import today
-from wareboard.pages.datafiles import FIGURES_HEAD, FIGURES_TABLE
-from wareboard.pages.workings import workings_path
+from wareboard.pages import faultbar
+from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
-from wareboard.text.audiences import AUDIENCES, STOCKIST, STUDIO
+from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
-from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.text.source import Text
+from wareboard.words.pagetext import EVERY, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.words.templating import give_words
 
 log = get_plugin_logger("wareboard")
 THEME = TEMPLATES / "theme"
@@ -102,21 +113,7 @@ class WareboardPage(Page):
     @property
     def search_entries(self) -> Iterator[dict[str, str]]:
         """The page and its places as the search index has them."""
-        return search_entries(self.text, self.url)
-
-
-def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
-    """A page and its places as the search index has them; its texts are HTML there."""
-    safe = lambda words: html.escape(words, quote=False)
-    yield {"location": url, "title": text.title, "text": safe(text.search)}
-    for place, title, words in text.places:
-        of = f"{words} {text.title}".strip()
-        yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
-
-
-def index_text(entries: list[dict[str, str]]) -> bytes:
-    """The search index as it is written."""
-    return json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
+        return editions.search_entries(self.text, self.url)
 
 
 class WareboardPlugin(BasePlugin[Options]):
@@ -142,6 +139,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.warned: CountHandler | None = None
         self.made: dict[str, object] = {}
         self.stale: set[str] = set()
+        # While serving: what is shown, where the next build goes, and whether cards are made when they are asked for.
+        self.standing: lastgood.Standing | None = None
+        self.next_site = ""
+        self.on_request = False
+        self.server: Any = None
         # What the search finds of our pages, by their addresses.
         self.found: dict[str, list[dict[str, str]]] = {}
         self.settings = SiteSettings("", None)
@@ -149,6 +151,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Being here keeps this instance, and what it remembers, from one build to the next."""
         self.serving = command == "serve"
+        self.standing, self.server, self.next_site = None, None, ""
         if command == "gh-deploy":
             log.info(PUBLISHED)
 
@@ -167,21 +170,27 @@ class WareboardPlugin(BasePlugin[Options]):
                 self.held.enter_context(journal.writing(root, "mkdocs build", say=log.info))
             except files.FolderError as fault:
                 raise PluginError(str(fault)) from fault
-        worked = self.given or working.work_out(root, self.memory)
+        if self.serving:
+            self.standing = lastgood.stand(root, self.memory, self.standing)
+        worked = self.standing.worked if self.standing else self.given or working.work_out(root, self.memory)
         self.given = None
         self._say_problems(worked)
-        if not worked.left_out:
+        for problem in self.standing.wrong if self.standing and not self.server else ():
+            log.info(format_problem(problem, self.standing.typed))
+        if not (worked.left_out or (self.standing and self.standing.wrong)):
             renew_schemas(root, worked.project)
         self.found = {}
         self.worked, self.record = worked, self.given_record or Record(root)
         self.given_record = None
-        self.edition = build.edition_of(worked, self.record, self.audience)
+        self.edition = editions.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
-        # The preview changes by itself, and what shops keep should be what they asked for last.
-        config.extra["kept_offline"] = not self.serving and self.audience != STOCKIST
+        config.extra["kept_offline"] = (
+            offline.is_kept(self.audience) and not self.serving
+        )  # a preview changes by itself
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
+            config.site_dir = self.next_site or config.site_dir
         else:
             self._open_aside(Path(config.site_dir), root)
             config.site_dir = str(self.aside.path)
@@ -194,15 +203,11 @@ class WareboardPlugin(BasePlugin[Options]):
         """
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
-        unused = () if config.extra["kept_offline"] else (offline.WORKER,)
-        theirs = [file for file in files if file.src_dir in looks and file not in own and file.src_uri not in unused]
+        theirs = [file for file in files if file.src_dir in looks and file not in own]
         self._make_cards(config)
         ours = [*self._pages(config), *self._data(config), *self._card_files(config)]
         addresses = {file.dest_uri for file in ours} | {FIGURES_TABLE, SEARCH_INDEX}
         self._refuse(ownpages.clashes(own, addresses, config))
-        if config.extra["kept_offline"]:
-            told = offline.manifest_text(self.edition.title, self.edition.language)
-            ours.append(File.generated(config, offline.MANIFEST, content=told, inclusion=InclusionLevel.INCLUDED))
         return Files([*theirs, *own, *ours])
 
     # After any other plugin has added its pages, or written `nav`.
@@ -238,7 +243,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_env(self, env, *, config: MkDocsConfig, files: Files):
         """Remember what one page is built with, for the preview."""
-        env.install_gettext_callables(languages._, languages.ngettext)
+        give_words(env)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
         env.globals["finds"] = "search" in config.plugins
@@ -256,7 +261,7 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
-            self._write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
+            editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         if "search" in config.plugins:
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if config.extra["kept_offline"]:
@@ -276,10 +281,28 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
-        from wareboard.output.serving import prepare_server
+        from wareboard.output.serving import Server
 
-        prepare_server(self, server, builder)
+        self.server = Server(self, server, builder)
         return server
+
+    @property
+    def with_cards(self) -> bool:
+        """True where pages link cards."""
+        return self.on_request or bool(self.cards)
+
+    def card(self, name: str) -> bytes | None:
+        """A card as it is now; None where there is none of that name, or none is made on request."""
+        if not self.on_request:
+            return None
+        # While serving, the configuration has the server's own address.
+        typed = self.settings.find("site_url")
+        site_url = typed.text if isinstance(typed, Text) else ""
+        return printing.card_on_request(self.worked, self.record, name, site_url=site_url)
+
+    def page_file(self, text: PageText, config: MkDocsConfig) -> File:
+        """A page that came about while serving, as a file of the site generator."""
+        return page_file(editions.hand(text, CardLinks(EVERY)), config)
 
     def tell(self, words: str) -> None:
         """Say something to who is running the preview."""
@@ -288,6 +311,8 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_shutdown(self) -> None:
         """Leave nothing behind."""
         self.close()
+        if self.server is not None:
+            self.server.close()
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
@@ -339,12 +364,17 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def _make_cards(self, config: MkDocsConfig) -> None:
         self.cards, self.without_cards, out_of_date = {}, "", set()
-        made = not self.serving and self.config.cards
+        made = self.config.cards
+        self.on_request = False
         if made:
-            from wareboard.cards.engine import CardsUnavailable
+            from wareboard.cards.engine import CardsUnavailable, check_engine
 
             try:
-                self.cards = self.edition.cards(config.site_url or "", self.say)
+                if self.serving:
+                    check_engine()
+                    self.on_request = True
+                else:
+                    self.cards = self.edition.cards(config.site_url or "", self.say)
             except CardsUnavailable as fault:
                 self.without_cards = str(fault)
                 log.warning(f"There will be no new cards: {fault}")
@@ -352,42 +382,24 @@ class WareboardPlugin(BasePlugin[Options]):
             # The last ones stay, and say so where they are out of date.
             own = self.aside.target if self.aside else Path(config.config_file_path).resolve().parent / "site"
             self.cards, out_of_date = self.edition.standing(own, config.site_url or "")
-        self.links = CardLinks(self.cards.keys(), out_of_date)
+        self.links = CardLinks(EVERY if self.on_request else self.cards.keys(), out_of_date)
 
     def _pages(self, config: MkDocsConfig) -> Iterator[File]:
         self.say("pages")
-        texts, leaves = self.edition.pages(bool(self.cards)), self.edition.leaves
-        self.listed = [(text.title, _source_path(text.path)) for text in texts if text.in_navigation]
-        for text in texts:
-            yield page_file(self.links.of(text), config)
-        for slug, leaf in leaves.found.items() if leaves else ():
-            file = _page_at(f"forms/{slug}.html", config)
-            WareboardPage(leaf.title, partial(self._form_page, slug), file, config)
-            yield file
-            file = _page_at(bench_path(slug), config)
-            WareboardPage(leaf.bench_title, partial(leaves.bench_view, slug), file, config, BENCH_TEMPLATE)
-            yield file
-            file = _page_at(workings_path(slug), config)
-            WareboardPage(leaf.workings_title, partial(leaves.workings, slug), file, config)
-            yield file
-
-    def _form_page(self, slug: str) -> PageText:
-        return self.links.of(self.edition.leaves.page(slug))
+        self.listed = []
+        for handed in editions.handed_pages(self.edition, self.links, with_cards=self.with_cards):
+            if handed.in_navigation:
+                self.listed.append((handed.title, _source_path(handed.path)))
+            yield page_file(handed, config)
+        for slug, _ in self.worked.left_out if self.serving else ():
+            for page in faultbar.waiting_pages(slug):
+                yield page_file(editions.hand(page, self.links), config)
 
     def _data(self, config: MkDocsConfig) -> Iterator[File]:
-        for data in self.edition.data():
-            yield File.generated(config, data.path, content=data.text, inclusion=InclusionLevel.INCLUDED)
-        leaves = self.edition.leaves
-        for slug in leaves.found if leaves else ():
-            for path, made in leaves.data_files(slug).items():
-                yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
-
-    def _write_figures(self, path: Path, leaves: Leaves) -> None:
-        """The table of all figures, a form at a time."""
-        with open(path, "wb") as file:
-            files.touches("write", path)
-            file.write(FIGURES_HEAD.encode())
-            file.writelines(leaves.rows())
+        for data in editions.handed_data(self.edition):
+            made = {"abs_src_path": str(data[1])} if isinstance(data, tuple) else {"content": data.text}
+            path = data[0] if isinstance(data, tuple) else data.path
+            yield File.generated(config, path, inclusion=InclusionLevel.INCLUDED, **made)
 
     def _write_index(self, path: Path) -> None:
         """What the search finds: our entries, and what the search plugin read of the maker's own pages."""
@@ -400,16 +412,14 @@ class WareboardPlugin(BasePlugin[Options]):
             for entry in theirs
             if entry["location"] not in self.found
         ]
-        index = index_text([*(entry for entries in self.found.values() for entry in entries), *own])
-        files.write_whole(path, index)
-        files.write_whole(path.with_suffix(".js"), b"var __index = " + index)
+        editions.write_index(path, [*(entry for entries in self.found.values() for entry in entries), *own])
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():
             yield File.generated(config, path, abs_src_path=str(made), inclusion=InclusionLevel.INCLUDED)
 
 
-def complete_config(config: MkDocsConfig, edition: build.Edition, settings: SiteSettings) -> None:
+def complete_config(config: MkDocsConfig, edition: editions.Edition, settings: SiteSettings) -> None:
     """Set what a maker need not know of: our theme, no other host, addresses that work from a disk."""
     config.site_name = edition.title
     listed = config.plugins["wareboard"].config["indexed"]
@@ -426,10 +436,10 @@ def complete_config(config: MkDocsConfig, edition: build.Edition, settings: Site
     config.extra_css = [*styles, *(path for path in config.extra_css if path not in styles)]
 
 
-def page_file(text: PageText, config: MkDocsConfig) -> File:
+def page_file(handed: editions.Handed, config: MkDocsConfig) -> File:
     """A page as a file of the site generator."""
-    file = _page_at(text.path, config)
-    WareboardPage(text.title, lambda: text, file, config, text.template)
+    file = _page_at(handed.path, config)
+    WareboardPage(handed.title, handed.make, file, config, handed.template)
     return file
 
 

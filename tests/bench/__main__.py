@@ -213,7 +213,8 @@ def on_files(files, config):
 
 def _write_bare_site(bare: Path, folder: Path) -> Path:
     """A site of our pages' HTML, handed to the generator made: nothing is read as Markdown."""
-    from wareboard.output.build import render_pages, work_out
+    from wareboard.output.editions import render_pages
+    from wareboard.output.working import work_out
 
     names = []
     for text in render_pages(work_out(folder), with_cards=False):

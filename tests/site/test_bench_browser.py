@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.site.test_pages_browser import CHROMIUM, FORMS, build_copy
+from tests.site.test_pages_browser import CHROMIUM, FORMS
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
 
@@ -52,6 +52,10 @@ addEventListener("load", async () => {
   stages.scrollTo({ left: stages.clientWidth, behavior: "instant" });
   stages.dispatchEvent(new Event("scroll"));  // on virtual time no frame is drawn that would send one
   said.swiped = [at(), shown()];
+  const row = document.querySelector("#wheel .rows li"), numbers = () => [row.querySelector(".set b").textContent, row.querySelector(".set small").textContent];
+  const units = document.querySelector(".units"), kept = () => localStorage.getItem("units");
+  said.units = [numbers()];
+  for (let times = 0; times < 2; times += 1) { units.click(); said.units.push(numbers(), kept()); }
   said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:"));
   said.loads = performance.getEntriesByType("resource").map((entry) => entry.name.split("/").pop()).sort();
   said.refused = refused;
@@ -70,16 +74,18 @@ next();
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory):
-    """The demo's site as it was built."""
-    return build_copy(tmp_path_factory.mktemp("benched"))
-
-
-@pytest.fixture(scope="module")
-def told(site, tmp_path_factory):
+def told(demo, made_once):
     """Bench views on a phone upright and on its side, and what one tells to old and present cards."""
-    copy = tmp_path_factory.mktemp("probed") / "site"
-    shutil.copytree(site, copy)
+    told = made_once(
+        "bench-told", lambda folder: (folder / "told.json").write_text(json.dumps(look(demo / "site", folder)))
+    )
+    return json.loads((told / "told.json").read_text())
+
+
+def look(site, folder):
+    """What bench views in a copy of the site tell of themselves in a browser."""
+    copy = folder / "site"
+    shutil.copytree(site, copy, ignore=shutil.ignore_patterns("*.pdf"))
     (copy / "probe.js").write_text(PROBE, encoding="utf-8")
     for page in copy.glob("bench/*.html"):
         text = page.read_text(encoding="utf-8")
@@ -125,12 +131,27 @@ def test_arrow_keys_tabs_and_swipes_lead_from_stage_to_stage(told):
         assert said["tab"] == ["#fired", "#fired"] and said["swiped"] == ["#trimming", "#trimming"], name
 
 
+def test_the_other_unit_system_comes_first_when_it_is_asked_for_and_that_is_remembered(told):
+    for name, said in told.items():
+        first, turned, kept, again, kept_again = said["units"]
+        assert again == first and (kept, kept_again) == ("imperial", "metric"), name
+        assert turned[1].startswith(first[0]) and first[1].startswith(turned[0]) and turned[0] != first[0], name
+
+
 def test_words_stand_out_in_both_lights_and_nothing_else_is_loaded(told):
     """WCAG 2.2, 1.4.3 (second-hand): 4.5 to 1, relative luminance of sRGB."""
     for name, said in told.items():
         assert min(said["contrast"].values()) >= 4.5, name
         assert (said["hosts"], said["refused"]) == ([], []), name
-        assert set(said["loads"]) <= {"Numbers.woff2", "bench.css", "bench.js", "mark.svg", "page.js", "probe.js"}, name
+        assert set(said["loads"]) <= {
+            "Numbers.woff2",
+            "bench.css",
+            "bench.js",
+            "kept.js",
+            "mark.svg",
+            "page.js",
+            "probe.js",
+        }, name
 
 
 def test_an_old_card_is_told_so_below_the_numbers_with_a_word_at_the_top(told):
@@ -138,12 +159,13 @@ def test_an_old_card_is_told_so_below_the_numbers_with_a_word_at_the_top(told):
     assert all(not said["older"] and not said["warned"] for name, said in told.items() if name != "old")
 
 
-def test_no_shop_gets_a_bench_view(site):
+def test_every_form_has_a_bench_view_and_no_shop_gets_one(demo, one_form, tmp_path):
     from click.testing import CliRunner
     from wareboard.cli import command
 
-    root = site.parent
-    done = CliRunner().invoke(command, ["-C", str(root), "build", "--no-cards", "--for", "stockist"])
+    shutil.copytree(one_form, tmp_path / "studio")
+    done = CliRunner().invoke(command, ["-C", str(tmp_path / "studio"), "build", "--no-cards", "--for", "stockist"])
     assert done.exit_code == 0, done.output
-    assert not list((root / "site-stockist").rglob("bench/*.html"))
-    assert len(list(site.glob("bench/*.html"))) == len(list(site.glob("forms/*.html")))
+    assert list((tmp_path / "studio" / "site").rglob("bench/*.html"))
+    assert not list((tmp_path / "studio" / "site-stockist").rglob("bench/*.html"))
+    assert len(list(demo.glob("site/bench/*.html"))) == len(list(demo.glob("site/forms/*.html")))

@@ -387,9 +387,9 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     before = tree(small / "site")
     retitle(small)
     slow = (
-        "import sys, time; from wareboard.output import build; from wareboard.cli import command\n"
+        "import sys, time; from wareboard.output import editions; from wareboard.cli import command\n"
         "def wait(worked): print(flush=True); time.sleep(60)\n"
-        "build.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
+        "editions.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
     )
     with subprocess.Popen([sys.executable, "-c", slow, str(small)], stdout=subprocess.PIPE, cwd=ROOT) as process:
         process.stdout.readline()

@@ -1,5 +1,6 @@
 """The site without a network, in a real browser: kept after one visit, it says of a kept page that it is one, and of an old one that it is."""
 
+import hashlib
 import json
 import os
 import shutil
@@ -9,7 +10,7 @@ import pytest
 from wareboard.commands.serve_command import make_server
 
 from tests.driven import Browser
-from tests.site.test_pages_browser import CHROMIUM, build_copy
+from tests.site.test_pages_browser import CHROMIUM
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
 
@@ -38,15 +39,9 @@ class Served:
         return f"http://127.0.0.1:{self.port}/pots/{path}"
 
 
-@pytest.fixture(scope="module")
-def site(tmp_path_factory):
-    """The demo's site as it was built."""
-    return build_copy(tmp_path_factory.mktemp("kept"))
-
-
 @pytest.fixture
-def served(site, tmp_path):
-    shutil.copytree(site, tmp_path / "pots")
+def served(demo, tmp_path):
+    shutil.copytree(demo / "site", tmp_path / "pots")
     served = Served(tmp_path)
     yield served
     served.stop()
@@ -120,16 +115,14 @@ def test_nothing_is_kept_from_a_disk_nor_once_the_site_keeps_nothing(served, tmp
         # Another site stands there now, which keeps nothing.
         (served.top / "pots" / "offline.json").unlink()
         bench = served.top / "pots" / BENCH
-        bench.write_text(bench.read_text(encoding="utf-8").replace(" data-offline", "", 1), encoding="utf-8")
+        bench.write_text(bench.read_text(encoding="utf-8").replace("kept.js", "page.js", 1), encoding="utf-8")
         page.reload()
         page.until("navigator.serviceWorker.getRegistration().then((found) => !found)")
         assert page.run(f"caches.match({json.dumps(served.address(BENCH))}).then((found) => !found)")
 
 
-def test_shops_and_the_list_itself(site):
-    """What is kept has a ceiling and an order; each digest is of its file; cards and downloads wait until they are opened."""
-    import hashlib
-
+def test_each_digest_is_of_its_file_and_cards_and_downloads_wait_until_they_are_opened(demo):
+    site = demo / "site"
     listed = json.loads((site / "offline.json").read_text(encoding="utf-8"))["files"]
     assert {"index.html", BENCH, "forms/tea-caddy.html", "assets/bench/bench.css"} <= set(listed)
     assert not [

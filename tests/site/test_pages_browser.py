@@ -142,27 +142,36 @@ FORMS = ("tall-beaker", "tea-caddy", "cup-and-saucer", "short-beaker")
 
 
 def addresses(site):
-    """A page of each kind, as an address below the site: every page at its top, some forms, a clay, glazes and a kiln."""
-    top = sorted(path.name for path in site.glob("*.html") if path.name not in ("404.html", "runner.html"))
-    below = sorted(
-        path.relative_to(site).as_posix()
-        for kind in ("clays", "glazes", "kilns")
-        for path in site.glob(f"{kind}/*.html")
-    )
-    return [*top, *(f"forms/{slug}.html" for slug in FORMS), *below]
+    """A page of each kind, as an address below the site: all at its top, and of each folder all or those of some forms.
+
+    A folder that is new is in by itself; bench views scroll their own way and have their own test.
+    """
+    pages = [path.relative_to(site) for path in sorted(site.rglob("*.html"))]
+    folders = {page.parent for page in pages} - {Path("bench"), Path("assets")}
+    found = []
+    for folder in sorted(folders):
+        there = [page for page in pages if page.parent == folder and page.name not in ("404.html", "runner.html")]
+        found += [page for page in there if page.stem in FORMS] or there
+    return [page.as_posix() for page in found]
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory):
+def site(demo):
     """The demo's site as it was built, before a probe is put into a copy of it."""
-    return build_copy(tmp_path_factory.mktemp("browsed"))
+    return demo / "site"
 
 
 @pytest.fixture(scope="module")
-def told(site, tmp_path_factory):
+def told(site, made_once):
     """Every page on a phone and on a desk, a search, and pages that an old and a present card lead to."""
-    copy = tmp_path_factory.mktemp("probed") / "site"
-    shutil.copytree(site, copy)
+    told = made_once("pages-told", lambda folder: (folder / "told.json").write_text(json.dumps(look(site, folder))))
+    return json.loads((told / "told.json").read_text())
+
+
+def look(site, folder):
+    """What a copy of the site tells of itself in a browser."""
+    copy = folder / "site"
+    shutil.copytree(site, copy, ignore=shutil.ignore_patterns("*.pdf"))
     revision = re.search(r'data-revision="(\w+)"', (copy / "forms" / "tea-caddy.html").read_text(encoding="utf-8"))[1]
     frames = [
         (f"{width} {path}", width, path)

@@ -13,6 +13,7 @@ from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.pages import formpage
 from wareboard.text import projects
+from wareboard.text.units import parse_quantity
 
 from tests.demo import texts_of_demo
 
@@ -29,8 +30,10 @@ def page(slug):
 
 
 def rows(body):
-    """Each large number's working with the words that stand under it: `(#f-jar.mouth-wet, ± 0.6 mm Out? …)`."""
-    found = re.findall(r'(?s)<tr class="judged">.*?href="#f-(.*?)".*?</tr>\s*<tr class="right">(.*?)</tr>', body)
+    """Each large number's working with the words that stand under it: `(jar.mouth-wet, ± 0.6 mm Out? …)`."""
+    found = re.findall(
+        r'(?s)<tr class="judged"[^>]*>.*?popovertarget="w-(.*?)".*?</tr>\s*<tr class="right">(.*?)</tr>', body
+    )
     return {unescape(name): " ".join(unescape(re.sub("<[^>]+>", " ", words)).split()) for name, words in found}
 
 
@@ -57,3 +60,58 @@ def test_notices_to_old_cards_stand_after_the_numbers_of_the_wheel_and_a_word_at
     marks = ('class="warn" hidden', 'class="judged"', 'data-card="abc123"', 'id="trimming"')
     places = [body.index(mark) for mark in marks]
     assert places == sorted(places) and 'href="#older"' in body and 'id="older"' in body
+
+
+PRINTED = re.compile(r"<t([dh])([^>]*)>(.*?)</t[dh]>")
+
+
+def amounts(table, system):
+    """Rows of a table of stages as one system has them: label to five numbers as printed, and its unit."""
+    unit = re.search(r'<caption>.*?, <span(?: data-other="(.*?)")?>(.*?)</span>', table)
+    found = {}
+    for row in re.findall(r"(?s)<tr[^>]*>(<th scope=\"row\">.*?)</tr>", table):
+        cells = PRINTED.findall(row)
+        turned = [re.search(r'data-other="(.*?)"', attributes) for _kind, attributes, _words in cells]
+        numbers = [
+            words if not system or not other else other[1] for (_k, _a, words), other in zip(cells, turned, strict=True)
+        ]
+        found[numbers[0]] = [unescape(number) for number in numbers[1:]]
+    return found, unit[1] if system else unit[2]
+
+
+def signed_mm(words, unit):
+    if not words:
+        return 0.0
+    return (-1.0 if words[0] == "−" else 1.0) * parse_quantity(f"{words.lstrip('−+')} {unit}", "length").value
+
+
+@pytest.mark.parametrize("slug", sorted(slug for slug, sheet in demo()[1].items() if sheet.form.fits))
+@pytest.mark.parametrize("system", [0, 1])
+def test_a_fit_adds_up_as_it_is_printed_in_either_unit_system(slug, system):
+    tables = re.findall(r'(?s)<table class="stages">.*?</table>', page(slug))
+    fits = [amounts(table, system) for table in tables if "clearance" in table]
+    assert len(fits) == len(demo()[1][slug].form.fits)
+    for rows, unit in fits:
+        assert unit == ("in" if system else "mm")
+        inside, outside = list(rows)[:2]
+        for stage in range(5):
+            at = {label: signed_mm(numbers[stage], unit) for label, numbers in rows.items()}
+            total = at[inside] - at[outside] - at.get("less glaze", 0.0) + at.get("rounding", 0.0)
+            assert total == pytest.approx(at["clearance"], abs=1e-6), (slug, stage, at)
+
+
+@pytest.mark.parametrize("units", ["metric first", "imperial first"])
+def test_what_adding_the_shrinkage_does_wrong_adds_up_as_it_is_said(units):
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*\n", "", texts["specs/studio.yaml"]) + f"\nunits: {units}\n"
+    project = projects.read_project(texts)
+    told = 0
+    for sheet in checks.check_project(project)[0].values():
+        slip = formpage._slip(as_set(sheet), reader_of(sheet.studio))
+        if slip:
+            right, wrong, short_by = (
+                parse_quantity(words, "length").value for words in (slip.right, slip.wrong, slip.short_by)
+            )
+            assert right - wrong == pytest.approx(short_by, abs=1e-6), (sheet.slug, slip)
+            told += 1
+    assert told > 5

@@ -1,6 +1,7 @@
 """Words in another language: what is spoken where, numbers and days by the locale, and that catalogues are in step with the program."""
 
 import datetime
+import re
 import subprocess
 import sys
 
@@ -9,7 +10,7 @@ from wareboard.text import languages
 from wareboard.text.formulas import Formula
 from wareboard.text.languages import Language, _, later, neutral, ngettext, pointed, remembered, speaking
 from wareboard.text.quantities import Steps, format_length, format_number, format_share
-from wareboard.words.gathering import gather
+from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
 
 
@@ -106,3 +107,52 @@ def test_messages_are_gathered_from_everywhere_that_words_stand():
     ):
         assert message in found
     assert not found & {"silica-dust", "glaze-materials"}
+
+
+CATALOGUED = sorted(languages.CATALOGUES.glob(f"*/{languages.NAME}.po"))
+
+
+def put_in(message):
+    """What is put into a message: names in braces and by per cent, and tags of HTML."""
+    braces = sorted(re.findall(r"\{[^{}]*\}", message))
+    return braces, sorted(re.findall(r"%\(\w+\)s", message)), sorted(re.findall(r"<[^>]+>", message))
+
+
+# Messages that were added or changed since the catalogue was brought up to date; they are shown in English meanwhile.
+MOST_WAITING = 60
+
+
+@pytest.mark.parametrize("path", CATALOGUED, ids=lambda path: path.parent.name)
+def test_a_catalogue_has_the_messages_that_there_are(path):
+    known = {message.id for message in read_catalogue(path) if message.id and all(strings_of(message))}
+    wanted = set(gather())
+    assert len(wanted - known) <= MOST_WAITING, (
+        f"python -m wareboard.words.gathering; {sorted(map(str, wanted - known))}"
+    )
+    assert len(known - wanted) <= MOST_WAITING, "python -m wareboard.words.gathering"
+
+
+def strings_of(message):
+    """A message's translation, or its translations where it depends on a count."""
+    return tuple(message.string) if isinstance(message.id, tuple) else (message.string,)
+
+
+@pytest.mark.parametrize("path", CATALOGUED, ids=lambda path: path.parent.name)
+def test_a_translation_has_what_its_message_has(path):
+    catalogue = read_catalogue(path)
+    assert catalogue_text(catalogue) == path.read_bytes()
+    for message in catalogue:
+        ids = message.id if isinstance(message.id, tuple) else (message.id,)
+        strings = strings_of(message)
+        assert not message.fuzzy, message.id
+        assert len(strings) == (catalogue.num_plurals if isinstance(message.id, tuple) else 1), message.id
+        for said, string in zip(ids, strings, strict=True) if message.id and all(strings) else ():
+            assert put_in(string) == put_in(said), said
+            assert (string[0].isspace(), string[-1].isspace()) == (said[0].isspace(), said[-1].isspace()), said
+            assert string.count("\n\n") == said.count("\n\n"), said
+
+
+def test_an_unread_translation_says_so():
+    with speaking("de"):
+        assert languages.translation_note() == "Übersetzung: noch von niemandem gelesen."
+    assert languages.translation_note() == ""

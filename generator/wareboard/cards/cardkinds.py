@@ -10,7 +10,7 @@ from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
 from wareboard.figures.sheet import Sheet
-from wareboard.text.languages import _
+from wareboard.text.languages import _, later
 from wareboard.text.specs import Studio
 
 # Width and height standing upright, the smallest first.
@@ -68,6 +68,12 @@ class CardKind:
         wanted = HALVES.get(wanted, wanted) if "A6" in self.papers else wanted
         return wanted if wanted in self.papers else self.papers[0]
 
+
+# What cards are called, for whoever translates it.
+_CALLED = (
+    later("wheel card"), later("trimming card"), later("bench sheet"), later("template sheet"), later("studio sheet"),
+    later("stock sheet"), later("stock list"), later("shrink rule"), later("run sheet"),
+)  # fmt: skip
 
 # In the order in which they are used: throwing, trimming, the whole job, the gauges, the shop.
 KINDS: dict[str, CardKind] = {

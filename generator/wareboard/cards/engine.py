@@ -11,7 +11,6 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.metadata import version
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -51,6 +50,8 @@ class CardText:
 @cache
 def _shared() -> bytes:
     """What every card's PDF depends on besides its own text: the engine and the fonts."""
+    from importlib.metadata import version
+
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
     return hashlib.sha256(
         b"".join(

@@ -184,7 +184,7 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
 
 
 def _half(count: float) -> str:
-    return f"{round(count * 2.0) / 2.0:g}"
+    return pointed(f"{round(count * 2.0) / 2.0:g}")
 
 
 def _clays(plan: Plan) -> Iterator[tuple[str, str, list[str]]]:

@@ -121,7 +121,7 @@ def _share(body: Body, stage: str) -> str:
     deviation = body.deviation[STAGES.index(stage)]
     doubt = f" ± {deviation * 100.0:.1f}" if deviation else ""
     assumed = _(", assumed") if stage in body.assumed else ""
-    return f"{stage} {body.shrinkage_share(stage) * 100.0:.1f}{doubt} %{assumed}"
+    return f"{_(stage)} " + pointed(f"{body.shrinkage_share(stage) * 100.0:.1f}{doubt}") + f" %{assumed}"
 
 
 def _origin(spec: Clay, body: Body) -> str:

@@ -34,8 +34,11 @@ from wareboard.text.problems import format_words
 @click.option(
     "--keep-going", is_flag=True, help="Leave forms with errors out and build the rest; the exit status is still 1."
 )
+@click.option("--without-generator", is_flag=True, hidden=True)  # private: the same site by our own hands
 @click.pass_obj
-def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...], keep_going: bool) -> None:
+def build(
+    directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...], keep_going: bool, without_generator: bool
+) -> None:
     """Make the site, the cards and the data in site/.
 
     For an assistant, in site-assistant/: all that it takes to make the ware, no prices and no shops. For a stockist, in
@@ -58,6 +61,7 @@ def build(directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...]
             say=line.say,
             typed=typed,
             keep_going=keep_going,
+            without_generator=without_generator,
         )
     finally:
         line.clear()

@@ -10,9 +10,9 @@ from wareboard.pot.doubt import Budget
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
-from wareboard.text.formulas import Formula, number, percent
+from wareboard.text.formulas import Formula, Note, noted, number
 from wareboard.text.kinds import Size
-from wareboard.text.languages import _, pointed
+from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
 
@@ -108,18 +108,14 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
 
 # ---- what common practice stands in for ----
 
-LOSS_ASSUMED = (
-    _("loss on ignition is not given; assumed: {share} of the dry weight, common practice")
-    .format(share=f"{clay.USUAL_LOSS_SHARE:.0%}")
-    .replace("%", " %")
+LOSS_ASSUMED = noted(
+    "loss on ignition is not given; assumed: {usual_share} of the dry weight, common practice",
+    usual_share=clay.USUAL_LOSS_SHARE,
 )
-FILM_ASSUMED = _("the glaze's film is not given; assumed: {film} mm, common practice").format(
-    film=pointed(f"{glaze.USUAL_FILM_MM:g}")
-)
-GLAZE_LOSS_ASSUMED = (
-    _("what the firing takes of the coat is not given; assumed: {share}, common practice")
-    .format(share=f"{glaze.USUAL_LOSS_SHARE:.0%}")
-    .replace("%", " %")
+FILM_ASSUMED = noted("the glaze's film is not given; assumed: {film_mm}, common practice", film_mm=glaze.USUAL_FILM_MM)
+GLAZE_LOSS_ASSUMED = noted(
+    "what the firing takes of the coat is not given; assumed: {usual_share}, common practice",
+    usual_share=glaze.USUAL_LOSS_SHARE,
 )
 
 
@@ -175,7 +171,7 @@ def clay_figures(spec: Clay, body: clay.Body | None = None) -> tuple[Figure, ...
 OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")
 # What is assumed of a stage that nobody gave, and of which other.
 ASSUMED = {
-    "leather-hard": ("assumed: half of dry", "dry"), "dry": ("assumed: half of fired", "fired"), "bisque": ("assumed: as dry", "dry"),
+    "leather-hard": (later("assumed: half of dry"), "dry"), "dry": (later("assumed: half of fired"), "fired"), "bisque": (later("assumed: as dry"), "dry"),
 }  # fmt: skip
 
 
@@ -209,7 +205,12 @@ def _write_shrinkage_across(
     value = body.shrinkage[step] * 100.0
     if count := body.bars_count[step]:
         inputs = [place(bar.at) for bar in spec.bars if getattr(bar, stage.replace("-", "_"))]
-        how = f"mean of {count} bar{'s' if count > 1 else ''}: 1 − length {stage} / length wet"
+        mean = (
+            later("mean of {count} bars: 1 − length {stage} / length wet")
+            if count > 1
+            else later("mean of {count} bar: 1 − length {stage} / length wet")
+        )
+        how: str | Note = noted(mean, count=count, stage=noted(stage))
         ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
@@ -218,13 +219,13 @@ def _write_shrinkage_across(
             dry_share=body.shrinkage[2], of_dry_share=typed.value,
         )  # fmt: skip
     elif typed:
-        ledger.write(key, stage, value, f"typed: {typed.typed}", [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+        ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
     else:
         how, of = ASSUMED[stage]
         ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
 
 
-def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
+def _interval(spec: Clay, body: clay.Body, stage: str) -> str | Note:
     """The mean's interval in words, and by what lots are taken to differ, where there are bars enough for one."""
     field_name = stage.replace("-", "_")
     shares = [1.0 - getattr(bar, field_name).value / bar.wet.value for bar in spec.bars if getattr(bar, field_name)]
@@ -234,8 +235,13 @@ def _interval(spec: Clay, body: clay.Body, stage: str) -> str:
     half = found.half_width or 0.0
     low, high = found.mean - half, found.mean + half
     lots = body.doubt.lots_count if body.doubt else 0
-    of_lots = "from bars of several lots" if lots > 1 else "taken as pieces of this one lot, common practice"
-    return f"the mean lies between {percent(low)} and {percent(high)} at 95 % (Student's t); how far lots lie apart is {of_lots}"
+    of_lots = (
+        later("from bars of several lots") if lots > 1 else later("taken as pieces of this one lot, common practice")
+    )
+    return noted(
+        "the mean lies between {low_share} and {high_share} at 95 % (Student's t); how far lots lie apart is {lots}",
+        low_share=low, high_share=high, lots=noted(of_lots),
+    )  # fmt: skip
 
 
 # In a gram of wet clay: each cm3 that it shrinks by is a gram of water; what is left of the water when that is over.
@@ -244,9 +250,13 @@ WITHOUT_AIR = Formula("1 / (water + (1 - water) / grain_density)")
 DENSITY_LATER = Formula("wet_g_cm3 * weight_left_share / volume_left_share")
 
 
-def _air(body: clay.Body) -> str:
+def _critical_note(body: clay.Body) -> str | Note:
     """How much air the typed density leaves in the clay, which stays in it: in sheet, match and `--water` alike."""
-    return f"; the clay has {percent(round(body.air_share, 4))} of its volume in air" if body.air_share > 5e-4 else ""
+    if body.air_share <= 5e-4:
+        return later("of the weight then")
+    return noted(
+        "of the weight then; the clay has {air_share} of its volume in air", air_share=round(body.air_share, 4)
+    )
 
 
 def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
@@ -254,7 +264,14 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     places = [place(size.at) for size in (spec.water, spec.grain_density) if size]
     wet = body.wet_density_g_cm3
     if spec.density:
-        ledger.write("clay.density", "wet", wet, f"typed: {spec.density.typed}", [place(spec.density.at)], given=True)
+        ledger.write(
+            "clay.density",
+            "wet",
+            wet,
+            noted("typed: {size}", size=spec.density.typed),
+            [place(spec.density.at)],
+            given=True,
+        )
     else:
         ledger.work(
             "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
@@ -273,6 +290,6 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         )  # fmt: skip
     ledger.write(
         "clay.water.critical", None, body.critical_water_share * 100.0,
-        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=f"of the weight then{_air(body)}",
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=_critical_note(body),
         water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
     )  # fmt: skip

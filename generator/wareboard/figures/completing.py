@@ -113,8 +113,8 @@ def completed_form(form: Form, project: Project, shaper: Shaper) -> Form | tuple
         shaper: of that studio.
     """
 
-    def trial(changed: Form) -> Shaper:
-        return shaper.beside(replace(project, forms={**project.forms, form.slug: changed}))
+    def trial(changed: Form, *, as_used: bool = False) -> Shaper:
+        return shaper.beside(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
 
     try:
         sized = _resized(form, trial) if form.resized is not None and form.factor is None else form
@@ -149,7 +149,7 @@ def _said_at(resized: Resized) -> Any:
 # ---- as large as it is to be ----
 
 
-def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
+def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     """The form at the size that is asked for. Raises Impossible."""
     resized = form.resized
     assert resized is not None and resized.target is not None
@@ -162,7 +162,7 @@ def _resized(form: Form, trial: Callable[[Form], Shaper]) -> Form:
     def off(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
-            return measure(changed, trial(changed), wanted) - 1.0
+            return measure(changed, trial(changed, as_used=kind != BALL), wanted) - 1.0
         except Impossible:
             return -1.0  # so small that nothing is left
 
@@ -340,7 +340,7 @@ class _Scale:
 # ---- as thick as it has to be ----
 
 
-def _solved(form: Form, name: str, trial: Callable[[Form], Shaper], studio: Studio) -> Form:
+def _solved(form: Form, name: str, trial: Callable[..., Shaper], studio: Studio) -> Form:
     """The form with the wall, and perhaps the floor, that makes a part's weight come out; or else what it holds. Raises Impossible."""
     part = form.parts[name]
     word, by = part.wall, part.weighs or part.holds
@@ -355,7 +355,7 @@ def _solved(form: Form, name: str, trial: Callable[[Form], Shaper], studio: Stud
     @cache
     def off(wall_mm: float) -> float:
         changed = with_wall(wall_mm)
-        shaper = trial(changed)
+        shaper = trial(changed, as_used=True)
         try:
             shape = shaper.shape(changed, name)
         except Impossible:

@@ -10,6 +10,7 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import number
+from wareboard.text.languages import pointed
 
 _PLACE = re.compile(r"(.+):(\d+)")
 
@@ -47,7 +48,7 @@ def interval_text(figure: Figure) -> str:
         return ""
     low, high = figure.interval
     places = max(0, 1 - floor(log10((high - low) / 2.0))) if high > low else 0
-    return f"{low:.{places}f}–{high:.{places}f}"
+    return pointed(f"{low:.{places}f}–{high:.{places}f}")
 
 
 def render_table(figures: Iterable[Figure]) -> str:

@@ -7,7 +7,9 @@ from wareboard.figures.figure import Ledger, place
 from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
 from wareboard.figures.sizes import write_size
 from wareboard.pot.straps import across_mm
+from wareboard.text.formulas import noted
 from wareboard.text.kinds import Size
+from wareboard.text.languages import later
 from wareboard.text.specs import Extra, Strap, TwoEnds
 
 
@@ -23,31 +25,47 @@ def write_extras(ledger: Ledger, shape: Shape) -> None:
             _write_length(ledger, shape, f"{key}.reach", extra.reach)
             reaches[str(name)] = outermost_mm(extra, shape) or 0.0
     across = across_mm(shape.widest_mm, tuple(reaches.values()))
-    said = f", with its {' and '.join(reaches)}" if reaches else ""
+    how = noted("greatest width, with its {extras}", extras=" + ".join(reaches)) if reaches else noted("greatest width")
     inputs = [f"{shape.name}.diameter {shape.stage}", *(f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)]
-    write_size(
-        ledger, shape, f"{shape.name}.across", shape.stage, across, False, how=f"greatest width{said}", inputs=inputs
-    )
+    write_size(ledger, shape, f"{shape.name}.across", shape.stage, across, False, how=how, inputs=inputs)
 
 
 def _write_length(ledger: Ledger, shape: Shape, key: str, size: Size) -> None:
     stage = size.stage or shape.stage
     write_size(
-        ledger, shape, key, stage, size.value, False, how=f"typed: {size.typed}", inputs=[place(size.at)], given=True
+        ledger,
+        shape,
+        key,
+        stage,
+        size.value,
+        False,
+        how=noted("typed: {size}", size=size.typed),
+        inputs=[place(size.at)],
+        given=True,
     )
 
 
 def _write_clay(ledger: Ledger, shape: Shape, key: str, extra: Extra) -> None:
     if extra.clay is not None:
         ledger.write(
-            f"{key}.clay", "wet", extra.clay.value, f"typed: {extra.clay.typed}", [place(extra.clay.at)], given=True
+            f"{key}.clay",
+            "wet",
+            extra.clay.value,
+            noted("typed: {size}", size=extra.clay.typed),
+            [place(extra.clay.at)],
+            given=True,
         )
         return
     strap = extra.strap
     assert strap is not None
     section = str(strap.section or "oval")
+    how = (
+        later("a strap, flat: {shape} × length {length_mm} × mean section × {density} g/cm3")
+        if section == "flat"
+        else later("a strap, oval: {shape} × length {length_mm} × mean section × {density} g/cm3")
+    )
     ledger.write(
-        f"{key}.clay", "wet", extra_g(extra, shape), f"a strap, {section}: {{shape}} × length {{length_mm}} × mean section × {{density}} g/cm3",
+        f"{key}.clay", "wet", extra_g(extra, shape), how,
         [*(place(size.at) for size in _sizes(strap)), "clay.density wet", *shrinkage_names(shape)],
         shape="1" if section == "flat" else "π/4", length_mm=to_stage(strap.length, shape.stage, "wet", shape.body.across),
         density=shape.body.wet_density_g_cm3,

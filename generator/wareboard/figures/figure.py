@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
-from wareboard.text.formulas import Formula, Number, Put, number, working
+from wareboard.text.formulas import Formula, Note, Number, Put, number, working
+from wareboard.text.languages import _
 from wareboard.text.likeness_links import GALLERY_LEVELS
 from wareboard.text.problems import Position
 from wareboard.text.specs import Form
@@ -16,15 +17,17 @@ from wareboard.text.specs import Form
 class Working(NamedTuple):
     """How a figure came about, said when it is asked for: a formula or words, and the numbers that are put in."""
 
-    how: str | Formula
+    how: str | Formula | Note
     numbers: Mapping[str, Put]
     value: float
     unit: str
-    note: str = ""
+    note: str | Note = ""
 
     def __str__(self) -> str:
         said = f"{working(self.how, self.numbers)} = {number(self.value)} {self.unit}"
-        return f"{said}; {self.note}" if self.note else said
+        if not self.note:
+            return said
+        return f"{said}; {self.note if isinstance(self.note, Note) else _(self.note)}"
 
 
 class Figure(NamedTuple):
@@ -109,7 +112,7 @@ class Ledger:
         return found.declared
 
     def work(
-        self, key: str, stage: str | None, inputs: Iterable[str] = (), *, formula: Formula | None = None, note: str = "", source: str | None = None,
+        self, key: str, stage: str | None, inputs: Iterable[str] = (), *, formula: Formula | None = None, note: str | Note = "", source: str | None = None,
         plus_minus: float | None = None, budget: Budget | None = None, **numbers: Number,
     ) -> float:  # fmt: skip
         """Work a figure out by a formula, write it down and hand its value on.
@@ -135,7 +138,7 @@ class Ledger:
         )  # fmt: skip
 
     def write(
-        self, key: str, stage: str | None, value: float, how: str | Formula, inputs: Iterable[str] = (), *, note: str = "", source: str | None = None,
+        self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Iterable[str] = (), *, note: str | Note = "", source: str | None = None,
         plus_minus: float | None = None, given: bool = False, budget: Budget | None = None, **numbers: Put,
     ) -> float:  # fmt: skip
         """Write a figure down and hand its value on; unit and source are the catalogue's.
@@ -173,8 +176,8 @@ class Ledger:
         return value
 
     def put(
-        self, declared: Declared, key: str, stage: str | None, value: float, how: str | Formula, inputs: tuple[str, ...], numbers: Mapping[str, Put],
-        source: str, plus_minus: float | None, budget: Budget | None, given: bool = False, note: str = "",
+        self, declared: Declared, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: tuple[str, ...], numbers: Mapping[str, Put],
+        source: str, plus_minus: float | None, budget: Budget | None, given: bool = False, note: str | Note = "",
     ) -> None:  # fmt: skip
         """Put a figure down as it is, for who writes one key at many stages: `declared` is asked for once.
 

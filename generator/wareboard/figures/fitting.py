@@ -14,7 +14,8 @@ from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus
 from wareboard.pot.doubt import Budget
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
-from wareboard.text.formulas import Formula, number, percent
+from wareboard.text.formulas import Formula, Note, noted
+from wareboard.text.languages import later
 from wareboard.text.problems import format_words
 
 
@@ -80,7 +81,9 @@ def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
             elif side.own:
                 ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt, budget=budget)  # fmt: skip
             else:
-                how = f"{side.size.said}, of {side.owner.title} in {clay}"
+                how = noted(
+                    "{size}, of {form} in {clay}", size=str(side.size.said), form=str(side.owner.title), clay=str(clay)
+                )
                 inputs = [place(side.size.at), place(side.caliper.at)]
                 ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt, budget=budget)
 
@@ -114,9 +117,13 @@ def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str) -> tuple[fl
     return doubt, None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
 
 
-def _glaze_said(fit: ResolvedFit, faces: int) -> str:
-    said = f"glaze on {faces} face{'s' if faces > 1 else ''}"
-    return said if all(side.glaze is None or side.glaze.film for side in fit.sides) else f"{said}; {FILM_ASSUMED}"
+def _glaze_said(fit: ResolvedFit, faces: int) -> Note:
+    said = noted("glaze on {faces} faces", faces=faces) if faces > 1 else noted("glaze on {faces} face", faces=faces)
+    return (
+        said
+        if all(side.glaze is None or side.glaze.film for side in fit.sides)
+        else noted("{said}; {assumed}", said=said, assumed=FILM_ASSUMED)
+    )
 
 
 def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
@@ -124,15 +131,15 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
     ledger.write(f"{key}.calipers", "wet", record.inside.wet_mm, "the opening as it is thrown", [f"{key}.inside wet"])
     left_on, throwing = fit.spec.left_on, fit.outside.part.throwing
     if left_on:
-        said, inputs = f"{left_on.typed} left on", [place(left_on.at)]
+        said, inputs = noted("{size} left on", size=left_on.typed), [place(left_on.at)]
     else:
         left = throwing.left_on if throwing else None
-        said = f"{number(built.wall_left_on_mm)} mm a side left on the wall"
+        said = noted("{left_mm} a side left on the wall", left_mm=built.wall_left_on_mm)
         inputs = (
             [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
         )
     ledger.work(
-        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=f"{said}, leather-hard",
+        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=noted("{said}, leather-hard", said=said),
         outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,
     )  # fmt: skip
 
@@ -140,27 +147,54 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
 def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     fired = figures.clearance_mm[-1]
     terms = [
-        f"{term.words}: {_typed_term(term)} × {number(term.reach)} = {number(term.sigma_mm)} mm"
+        noted(
+            "{words}: {typed} × {reach} = {sigma_mm}",
+            words=noted(term.words),
+            typed=_typed_term(term),
+            reach=term.reach,
+            sigma_mm=term.sigma_mm,
+        )
         for term in figures.terms
     ]
     inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
     inputs += _spread_places(fit, *dict.fromkeys(term.name for term in figures.terms))
     assumed = sorted((fit.inside.spreads.assumed | fit.outside.spreads.assumed) & fit.needed_spreads)
-    note = f"{format_words(assumed, 'and')} assumed, common practice, as no run tells yet" if assumed else ""
-    how = f"pairing {record.pairing}; root of the sum of squares of {'; '.join(terms)}"
+    note: str | Note = (
+        noted("{spreads} assumed, common practice, as no run tells yet", spreads=format_words(assumed, "and"))
+        if assumed
+        else ""
+    )
+    paired = (
+        later("pairing own; root of the sum of squares of {terms}")
+        if record.pairing == "own"
+        else later("pairing any; root of the sum of squares of {terms}")
+    )
+    summed = noted(paired, terms=terms)
     if record.pairing == "own" and not fit.after_trimming_known:
-        note = f"{TAKEN_FOR_GRANTED}; {note}" if note else TAKEN_FOR_GRANTED
-    ledger.write(f"{key}.spread", "fired", figures.spread_mm, how, inputs, note=note)
+        granted = noted(TAKEN_FOR_GRANTED)
+        note = noted("{said}; {assumed}", said=granted, assumed=note) if note else granted
+    ledger.write(f"{key}.spread", "fired", figures.spread_mm, summed, inputs, note=note)
     inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
     for name in ("least", "most"):
         ledger.work(f"{key}.worst.{name}", "fired", inputs, clearance_mm=fired, terms_mm=sigmas)
     limits = (
-        ("binds", fit.spec.clearance.least, figures.binds_share, figures.least_mm, "under"),
-        ("loose", fit.spec.clearance.most, figures.loose_share, figures.most_mm, "over"),
+        (
+            "binds",
+            fit.spec.clearance.least,
+            figures.binds_share,
+            figures.least_mm,
+            later("share of a normal spread of {spread_mm} about {clearance_mm} that lies under {limit_mm}"),
+        ),
+        (
+            "loose",
+            fit.spec.clearance.most,
+            figures.loose_share,
+            figures.most_mm,
+            later("share of a normal spread of {spread_mm} about {clearance_mm} that lies over {limit_mm}"),
+        ),
     )
-    for name, typed, share, limit, side in limits:
+    for name, typed, share, limit, how in limits:
         if typed:
-            how = f"share of a normal spread of {{spread_mm}} about {{clearance_mm}} that lies {side} {{limit_mm}}"
             ledger.write(
                 f"{key}.{name}", "fired", share * 100.0, how, [*inputs, place(typed.at)],
                 spread_mm=figures.spread_mm, clearance_mm=fired, limit_mm=limit,
@@ -169,17 +203,27 @@ def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, 
 
 def _write_any_turn(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
     needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
-    how = "share that is at least {needed_mm}, the mean of the two out-of-round figures"
+    how = later("share that is at least {needed_mm}, the mean of the two out-of-round figures")
     inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(fit, "out_of_round")]
     ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
 
 
 # What the rule for pairing `own` takes for granted where the studio doesn't say.
-TAKEN_FOR_GRANTED = (
-    "taken for granted: a piece is off by the same share of its shrinkage before trimming and after; "
-    "the studio's spreads of drying and firing would tell"
+TAKEN_FOR_GRANTED = later(
+    "taken for granted: a piece is off by the same share of its shrinkage before trimming and after; the studio's spreads of drying and firing would tell"
 )
+# What the terms of a fired fit are called on the ground floor, which knows no languages.
+_TERMS = (
+    later("trimming the outside, leather-hard to fired"), later("calipers set on the inside, wet to fired"),
+    later("shrinkage of the inside, piece to piece, wet to fired"), later("shrinkage of the outside, piece to piece, wet to fired"),
+    later("shrinkage of the inside, piece to piece, still to come at leather-hard"), later("shrinkage of the outside, piece to piece, still to come at leather-hard"),
+    later("drying of the inside, piece to piece"), later("drying of the outside, piece to piece"), later("firing of the inside, piece to piece"), later("firing of the outside, piece to piece"),
+    later("shrinkage of the inside, piece to piece, in drying"), later("shrinkage of the outside, piece to piece, in drying"),
+    later("shrinkage of the inside, piece to piece, in firing"), later("shrinkage of the outside, piece to piece, in firing"),
+)  # fmt: skip
 
 
-def _typed_term(term: fits.Term) -> str:
-    return percent(term.value) if term.name in ("shrinkage", "drying", "firing") else f"{number(term.value)} mm"
+def _typed_term(term: fits.Term) -> Note:
+    if term.name in ("shrinkage", "drying", "firing"):
+        return noted("{value_share}", value_share=term.value)
+    return noted("{value_mm}", value_mm=term.value)

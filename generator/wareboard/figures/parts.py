@@ -17,7 +17,8 @@ from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
-from wareboard.text.formulas import Formula, number
+from wareboard.text.formulas import Formula, Note, noted
+from wareboard.text.languages import later
 from wareboard.text.quantities import Steps, round_up_to_step
 from wareboard.text.specs import Studio
 
@@ -51,12 +52,18 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     for stage in ("wet", "fired"):
         volume = shape.volume_mm3 * shape.volume_scale(stage) / 1000.0
         inputs = [*shape.section_names, *shrinkage_names(shape, stage)]
-        ledger.write(f"{key}.volume", stage, volume, f"the finished section turned about its axis, {stage}", inputs)
+        ledger.write(
+            f"{key}.volume",
+            stage,
+            volume,
+            noted("the finished section turned about its axis, {stage}", stage=noted(stage)),
+            inputs,
+        )
     extras = shape.part.extras
     inputs = [f"{key}.volume wet", "clay.density wet", *(f"{key}.{name}.clay wet" for name in extras)]
     volume, added = ledger.value(f"{key}.volume", "wet"), [extra_g(extra, shape) for extra in extras.values()]
     wet = ledger.work(
-        f"{key}.mass", "wet", inputs, formula=MASS_WET, note=f"added: {', '.join(extras)}" if extras else "",
+        f"{key}.mass", "wet", inputs, formula=MASS_WET, note=noted("added: {extras}", extras=", ".join(extras)) if extras else "",
         **weight_doubt(built, volume * body.wet_density_g_cm3 + fsum(added)),
         volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
     )  # fmt: skip
@@ -68,9 +75,9 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
         "fired": [water, *burnt],
     }
     for stage in LATER_STAGES:
-        assumed = f"; {LOSS_ASSUMED}" if stage in FIRINGS and not burnt else ""
+        assumed = stage in FIRINGS and not burnt
         ledger.work(
-            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=_LEFT[stage] + assumed,
+            f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=noted("{left}; {assumed}", left=noted(_LEFT[stage]), assumed=LOSS_ASSUMED) if assumed else _LEFT[stage],
             source=COMMON if assumed else None, **weight_doubt(built, wet * body.mass_share(stage)),
             wet_g=wet, left_share=body.mass_share(stage),
         )  # fmt: skip
@@ -96,33 +103,33 @@ def left_on_names(shape: Shape) -> list[str]:
     return [*(place(size.at) for size in typed), *(shrinkage_names(shape, "leather-hard") if typed else ())]
 
 
-def _left_on_said(shape: Shape) -> str:
+def _left_on_said(shape: Shape) -> Note:
     low, high = min(shape.left_on_mm), shape.most_left_on_mm
-    return f"{number(high)} mm" if low == high else f"{number(low)} to {number(high)} mm"
+    return noted("{high_mm}", high_mm=high) if low == high else noted("{low} to {high_mm}", low=low, high_mm=high)
 
 
-def _thrown_note(shape: Shape) -> str:
+def _thrown_note(shape: Shape) -> str | Note:
     if shape.stub_mm is not None:
-        return f"its closed end a stub {number(2.0 * shape.stub_mm)} mm across, leather-hard"
+        return noted("its closed end a stub {across_mm} across, leather-hard", across_mm=2.0 * shape.stub_mm)
     return (
-        "what is narrower above what is wider in its closed end is turned, and thrown solid"
+        later("what is narrower above what is wider in its closed end is turned, and thrown solid")
         if shape.is_stub_worked_out
         else ""
     )
 
 
 _LEFT = {
-    "leather-hard": "each cm3 that it shrinks is a gram of water",
-    "dry": "the water is gone",
-    "bisque": "water and loss on ignition are gone",
-    "fired": "water and loss on ignition are gone",
+    "leather-hard": later("each cm3 that it shrinks is a gram of water"),
+    "dry": later("the water is gone"),
+    "bisque": later("water and loss on ignition are gone"),
+    "fired": later("water and loss on ignition are gone"),
 }
 
 
 def _write_ball(ledger: Ledger, studio: Studio, shape: Shape) -> None:
     key, loss = shape.name, shape.part.throwing and shape.part.throwing.loss
     ball = ledger.work(
-        f"{key}.ball", "wet", [f"{key}.thrown.mass wet", *([place(loss.at)] if loss else [])], note="" if loss else "no loss given",
+        f"{key}.ball", "wet", [f"{key}.thrown.mass wet", *([place(loss.at)] if loss else [])], note="" if loss else later("no loss given"),
         thrown_g=ledger.value(f"{key}.thrown.mass", "wet"), lost_share=loss.value if loss else 0.0,
     )  # fmt: skip
     scale = studio.steps.scale if studio.steps else None
@@ -148,11 +155,20 @@ def _write_pointer(ledger: Ledger, studio: Studio, shape: Shape) -> None:
             *left_on,
             *([place(studio.bat.at)] if studio.bat else []),
         ]
-        note = f"{name} above the thrown {'closed end' if shape.opens_down else 'foot'}"
+        above = (
+            later("{station} above the thrown closed end")
+            if shape.opens_down
+            else later("{station} above the thrown foot")
+        )
+        note = noted(above, station=str(name))
         ledger.work(f"{key}.height", "wet", inputs, note=note, thrown_mm=height, bat_mm=bat)
-        how = f"from the centre to the thrown outside at {name}'s level, half of {{across_mm}}"
+        how = noted(
+            "from the centre to the thrown outside at {station}'s level, half of {across_mm}",
+            station=str(name),
+            across_mm=2.0 * radius,
+        )
         inputs = [f"{shape.name}.{name}.diameter wet", *moved, *left_on]
-        ledger.write(f"{key}.reach", "wet", radius, how, inputs, across_mm=2.0 * radius)
+        ledger.write(f"{key}.reach", "wet", radius, how, inputs)
 
 
 def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
@@ -179,7 +195,7 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
         station = shape.station_of_caliper(str(name))
         if caliper.side != "inside" and not caliper.from_fit and station:
             ledger.work(
-                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *shape.outline_names, *left_on], note=f"at {station}'s level",
+                f"{key}.{name}.thrown", "wet", [f"{key}.{name} wet", *shape.outline_names, *left_on], note=noted("at {station}'s level", station=str(station)),
                 reach_mm=shape.thrown_reach_mm(station) / across,
             )  # fmt: skip
 
@@ -194,8 +210,11 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         line = shape.outside_at(stage)
         outside = outside_area_mm2(shape, line) / 100.0
         inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
-        closed = ", and its closed end" if shape.opens_down or shape.solid else ""
-        how = f"up the outline from foot to rim{closed}, without what it stands on"
+        how = (
+            later("up the outline from foot to rim, and its closed end, without what it stands on")
+            if shape.opens_down or shape.solid
+            else later("up the outline from foot to rim, without what it stands on")
+        )
         ledger.write(f"{key}.area.outside", stage, outside, how, outline)
         ledger.write(f"{key}.area.inside", stage, inside, "along the inside to the rim", section)
         bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
@@ -216,7 +235,7 @@ def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
     places = [place(glaze.coat.at), *([place(typed.at)] if typed else [])]
     ledger.work(
         f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
-        note=f"a coat of {glaze.coat.typed}{'' if typed else f'; {GLAZE_LOSS_ASSUMED}'}", source=None if typed else COMMON,
+        note=noted("a coat of {coat}", coat=glaze.coat.typed) if typed else noted("a coat of {coat}; {assumed}", coat=glaze.coat.typed, assumed=GLAZE_LOSS_ASSUMED), source=None if typed else COMMON,
         **weight_doubt(built, fired + coat * (1.0 - loss)),
         fired_g=fired, dry_glaze_g=coat, lost_share=loss,
     )  # fmt: skip
@@ -251,9 +270,13 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
         inputs = [*shape.section_names, *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
-        less = " − glaze film {film_mm} × {wetted_cm2}" if film else ""
+        how = (
+            later("inside to {level_mm} above the foot: {space_ml} − glaze film {film_mm} × {wetted_cm2}")
+            if film
+            else later("inside to {level_mm} above the foot: {space_ml}")
+        )
         ledger.write(
-            f"{key}.capacity.{name}", "fired", held, f"inside to {{level_mm}} above the foot: {{space_ml}}{less}", inputs, plus_minus=doubt, budget=budget,
+            f"{key}.capacity.{name}", "fired", held, how, inputs, plus_minus=doubt, budget=budget,
             note=FILM_ASSUMED if assumed else "", source=f"{PAPPUS}; {COMMON}" if assumed else None,
             level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
         )  # fmt: skip
@@ -263,7 +286,7 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
     centroid = solids.revolved_centroid_height_mm(shape.ring)
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.lowest_mm) * up
-    how = "centroid of the section turned about its axis, without what was added, above the foot"
+    how = later("centroid of the section turned about its axis, without what was added, above the foot")
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     if fill_mm is None:
         return
@@ -281,7 +304,7 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
 def _write_witness(ledger: Ledger, shape: Shape) -> None:
     key = shape.name
     for stage in ("leather-hard", "dry"):
-        how = f"weight {stage} / weight wet, the same clay"
+        how = noted("weight {stage} / weight wet, the same clay", stage=noted(stage))
         inputs = [f"{key}.mass {stage}", f"{key}.mass wet"]
         ledger.write(f"{key}.witness", stage, shape.body.mass_share(stage) * 100.0, how, inputs)
 

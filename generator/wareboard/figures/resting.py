@@ -26,7 +26,8 @@ from wareboard.pot.seats import (
     shrunk_seat,
 )
 from wareboard.pot.stages import STAGES
-from wareboard.text.formulas import Formula
+from wareboard.text.formulas import Formula, noted
+from wareboard.text.languages import later
 from wareboard.text.problems import Impossible
 
 
@@ -125,22 +126,26 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
     sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
     sections += [*shrinkage_names(pair.lower), f"{key}.inside wet", f"{key}.outside wet"]
     names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
-    under = "under the lowest" if pair.lower_is_inside else "over the highest"
+    under = (
+        later("under the lowest point of what goes in")
+        if pair.lower_is_inside
+        else later("over the highest point of what goes in")
+    )
     for stage in STAGES:
         seat, inputs = pair.seats[stage], dict.fromkeys(("seat", "room", "stands"), sections)
         if stage != "wet":
             since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
             inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}
-        how = RESTS if seat.width_mm else "nothing stops {upper} on its way into {lower}"
+        how = RESTS if seat.width_mm else later("nothing stops {upper} on its way into {lower}")
         ledger.write(f"{key}.seat", stage, seat.width_mm, how, inputs["seat"], **names)
         if seat.room_mm is not None:
-            ledger.write(f"{key}.room", stage, seat.room_mm, f"{under} point of what goes in", inputs["room"])
+            ledger.write(f"{key}.room", stage, seat.room_mm, under, inputs["room"])
         ledger.write(f"{key}.stands", stage, stands_mm(pair, stage), STANDS, inputs["stands"], **names)
     _write_fired(ledger, fit, key, pair, sections)
 
 
-RESTS = "{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm"
-STANDS = "from what {lower} stands on to the top of {upper}"
+RESTS = later("{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm")
+STANDS = later("from what {lower} stands on to the top of {upper}")
 
 
 def _film_places(fit: ResolvedFit) -> list[str]:
@@ -175,15 +180,19 @@ def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair, section
         ledger.write(f"{key}.seat.pushed", "fired", pushed, PUSHED, inputs, seat_mm=seat.width_mm, gap_mm=gap)
     else:
         how = (
-            "steep faces wedge, so that nothing slides"
+            later("steep faces wedge, so that nothing slides")
             if seat.wedged
-            else "what still bears with the gap {gap_mm} all on one side"
+            else later("what still bears with the gap {gap_mm} all on one side")
         )
         ledger.write(f"{key}.seat.pushed", "fired", pushed, how, [*inputs, *sections], gap_mm=gap)
     rings = [shape.used_ring * shape.scale("fired") for shape in (pair.lower, pair.upper)]
     proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
-    how = f"the outside of {pair.upper.name} at its widest near the joint less that of {pair.lower.name}"
-    ledger.write(f"{key}.level", "fired", proud, how, sections)
+    beside = noted(
+        "the outside of {upper} at its widest near the joint less that of {lower}",
+        upper=pair.upper.name,
+        lower=pair.lower.name,
+    )
+    ledger.write(f"{key}.level", "fired", proud, beside, sections)
     if fit.needed_spreads & fit.unknown_spreads:
         return
     figures = fits.fit_figures(record)

@@ -24,14 +24,16 @@ Made = TypeVar("Made")
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project, resolver: Resolver | None = None) -> None:
+    def __init__(self, project: Project, resolver: Resolver | None = None, *, as_used: bool = False) -> None:
         self.resolver = resolver or Resolver(project)
+        self.as_used = as_used  # it is not looked whether parts can be thrown
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
+        self._calipers_mm: dict[tuple[str, str, str], float] = {}
         self._open: list[tuple[str, ...]] = []
 
-    def beside(self, project: Project) -> Shaper:
+    def beside(self, project: Project, *, as_used: bool = False) -> Shaper:
         """Another, of the same studio with other forms, that knows the same clays."""
-        return Shaper(project, self.resolver.beside(project))
+        return Shaper(project, self.resolver.beside(project), as_used=as_used)
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
@@ -57,17 +59,17 @@ class Shaper:
         part = form.parts[name]
         spec = part.calipers[caliper]
         body = self.body(form)
-        if spec.from_fit:
-            wet: float = self._followed(
-                (form.slug, str(name), str(caliper)), spec.at, lambda: self._set_by_fit(form, name, caliper)
-            )
-            return wet * body.across(stage)
         if isinstance(spec.level, Size):
             return to_stage(spec.level, form.stage, stage, body.across)
-        measured: float = self._followed(
-            (form.slug, str(name), str(caliper)), spec.at, lambda: self.measured_mm(form, name, spec)
-        )
-        return measured * body.across(stage) / body.across(form.stage)
+        wanted = (form.slug, str(name), str(caliper))
+        if wanted not in self._calipers_mm:
+            self._calipers_mm[wanted] = self._followed(
+                wanted,
+                spec.at,
+                lambda: self._set_by_fit(form, name, caliper) if spec.from_fit else self.measured_mm(form, name, spec),
+            )
+        found = self._calipers_mm[wanted]
+        return found * body.across(stage) if spec.from_fit else found * body.across(stage) / body.across(form.stage)
 
     def side(self, side: FitSide) -> fits.Side:
         """One side of a fit, with its diameter back at wet. Raises Impossible."""
@@ -186,6 +188,8 @@ class _Builder:
         fault = solids.ring_problem(shape.ring)
         if fault:
             raise Impossible(self._ring_fault(*fault))
+        if self.shaper.as_used:
+            return shape
         try:
             _ = shape.thrown_volume_mm3
         except solids.SectionError:

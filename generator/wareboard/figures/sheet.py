@@ -19,7 +19,7 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
 from wareboard.pot.stages import STAGES
-from wareboard.text.formulas import Formula, number
+from wareboard.text.formulas import Formula, noted
 from wareboard.text.languages import spoken_tag
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
@@ -193,8 +193,8 @@ def _write_set(ledger: Ledger, built: Built) -> None:
         return
     grain = glaze.grain_density.value if glaze.grain_density else GLAZE_GRAIN_G_CM3
     places = [place(size.at) for size in (slop, glaze.grain_density) if size]
-    said = IN_A_LITRE.working({"slop": slop.value, "grain_density": grain})
+    said = noted(IN_A_LITRE, slop=slop.value, grain_density=grain)
     ledger.work(
-        "glaze.slop", None, ["glaze.dry", *places], note=f"dry glaze in a litre: {said} = {number(per_litre)} kg/l",
+        "glaze.slop", None, ["glaze.dry", *places], note=noted("dry glaze in a litre: {said} = {litre_kg_l}", said=said, litre_kg_l=per_litre),
         dry_g=dry, dry_in_a_litre_g_ml=per_litre,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum
 
 from wareboard.figures.figure import Figure
@@ -49,6 +49,7 @@ class Row:
     note: str = ""
     figure: str = ""  # the figure's name, as its working has it
     right: str = ""  # how far out it may be, in words
+    right_other: str = ""  # the same in the studio's other system
     out: str = ""  # what to do when it is out
 
     @property
@@ -106,6 +107,10 @@ class Reader:
         return tuple(
             [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, way) for system in self.systems]
         )
+
+    def turned(self) -> Reader | None:
+        """The same studio with its other system first; None where it has but one."""
+        return replace(self, systems=self.systems[::-1]) if len(self.systems) > 1 else None
 
     def overall(self, size_mm: float) -> Amount:
         """How large ware is over all, for who looks for a form and sets nothing: to 1 mm or 1/16 in, since no two pieces are nearer."""

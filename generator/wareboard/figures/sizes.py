@@ -16,8 +16,9 @@ from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
-from wareboard.text.formulas import Formula, Put
+from wareboard.text.formulas import Formula, Note, Put, noted
 from wareboard.text.kinds import Size, Word
+from wareboard.text.languages import later
 
 
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -37,7 +38,7 @@ WORKED_ON = Formula("wet_mm * (1 - shrunk_share)")
 
 def write_size(
     ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
+    *, how: str | Note, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
 ) -> None:  # fmt: skip
     """Write a size at all five stages, from what it is at one.
 
@@ -113,7 +114,7 @@ def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:
             diameter = 2.0 * shape.outside[shape.station_places[name]][0]
             write_size(
                 ledger, shape, f"{key}.diameter", shape.stage, diameter, False,
-                how=f"set with calipers: {caliper}", inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
+                how=noted("set with calipers: {caliper}", caliper=caliper), inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
                 tools=built.calipers[shape.name, str(station.diameter)].tools,
             )  # fmt: skip
         else:
@@ -124,7 +125,7 @@ def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: boo
     stage = size.stage or shape.stage
     write_size(
         ledger, shape, key, stage, size.value, upward,
-        how=f"typed: {size.typed}", inputs=[place(size.at)], given=True, tools=tools,
+        how=noted("typed: {size}", size=size.typed), inputs=[place(size.at)], given=True, tools=tools,
     )  # fmt: skip
 
 
@@ -134,12 +135,15 @@ def _write_gallery(ledger: Ledger, shape: Shape) -> None:
     if gallery is None:
         return
     foot = to_stage(shape.part.outside[shape.part.closed_station].height, shape.stage, shape.stage, shape.body.up)
-    said = {"ledge": "the ledge's edge", "gallery": "where the ledge meets the wall"}
+    said = {
+        "ledge": later("the ledge's edge, inside: the gallery written out"),
+        "gallery": later("where the ledge meets the wall, inside: the gallery written out"),
+    }
     for name, (radius, height) in shape.gallery.items():
         if name in shape.part.outside:
             continue
         key, inputs = f"{shape.name}.{name}", [*shape.section_names, place(gallery.at)]
-        how = f"{said[name]}, inside: the gallery written out"
+        how = said[name]
         write_size(ledger, shape, f"{key}.height", shape.stage, height + foot, True, how=how, inputs=inputs)
         write_size(ledger, shape, f"{key}.diameter", shape.stage, 2.0 * radius, False, how=how, inputs=inputs)
 
@@ -152,24 +156,37 @@ def _write_extent(ledger: Ledger, shape: Shape) -> None:
     low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
     height = shape.highest_mm - shape.lowest_mm
     inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
-    how = f"from the foot's ring to {high}" if reaches_lower else f"from {low} to {high}"
+    how = (
+        noted("from the foot's ring to {high}", high=high)
+        if reaches_lower
+        else noted("from {low} to {high}", low=low, high=high)
+    )
     write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
     diameter = 2.0 * shape.widest_mm
     inputs = [f"{key}.{widest}.diameter {stage}"]
-    write_size(ledger, shape, f"{key}.diameter", stage, diameter, False, how=f"widest at {widest}", inputs=inputs)
+    write_size(
+        ledger,
+        shape,
+        f"{key}.diameter",
+        stage,
+        diameter,
+        False,
+        how=noted("widest at {station}", station=str(widest)),
+        inputs=inputs,
+    )
 
 
 def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
     """What a turned foot is turned to."""
     key, inputs = f"{shape.name}.foot", shape.section_names
     sizes: list[tuple[str, float | None, bool, str]] = [
-        ("ring.outside", foot.outside_mm, False, "the outside's first station"),
-        ("ring.inside", foot.inside_mm, False, "the underside's edge"),
-        ("ring.width", foot.width_mm, False, "half of the difference of the ring's two diameters"),
-        ("recess.depth", foot.depth_mm, True, "the underside's centre above what it stands on"),
-        ("recess.depth.ring", foot.depth_at_ring_mm, True, "the underside's corner above what it stands on"),
-        ("recess.diameter", foot.recess_mm, False, "across the underside's corner"),
-        ("floor.rest", foot.floor_mm, True, "from the recess to the inside, at the centre"),
+        ("ring.outside", foot.outside_mm, False, later("the outside's first station")),
+        ("ring.inside", foot.inside_mm, False, later("the underside's edge")),
+        ("ring.width", foot.width_mm, False, later("half of the difference of the ring's two diameters")),
+        ("recess.depth", foot.depth_mm, True, later("the underside's centre above what it stands on")),
+        ("recess.depth.ring", foot.depth_at_ring_mm, True, later("the underside's corner above what it stands on")),
+        ("recess.diameter", foot.recess_mm, False, later("across the underside's corner")),
+        ("floor.rest", foot.floor_mm, True, later("from the recess to the inside, at the centre")),
     ]
     for name, size_mm, upward, how in sizes:
         if size_mm is not None:
@@ -183,9 +200,12 @@ def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:
             _write_typed(ledger, shape, key, caliper.level, False, found.tools)
             continue
         if found.fit:
-            how, inputs = f"what the fit {found.fit} leaves", [f"fit.{found.fit}.{found.way} {found.stage}"]
+            how, inputs = (
+                noted("what the fit {fit} leaves", fit=found.fit),
+                [f"fit.{found.fit}.{found.way} {found.stage}"],
+            )
         else:
-            how = f"{caliper.side} diameter at {caliper.level}'s level"
+            how = noted("{side} diameter at {level}'s level", side=noted(str(caliper.side)), level=str(caliper.level))
             inputs = [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)]
         write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs, tools=found.tools)
 

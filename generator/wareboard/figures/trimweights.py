@@ -10,6 +10,8 @@ from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import mass_share_at_shrinkage
 from wareboard.text.catalogue import COMMON
+from wareboard.text.formulas import Note, noted
+from wareboard.text.languages import later
 from wareboard.text.specs import Form
 
 COMMON_SHARE = 0.015  # of its leather-hard weight, either way: common practice
@@ -91,12 +93,17 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
     """Write the weights between which each part is trimmed, weighed before anything is taken off."""
     for name, shape in shapes.items():
         lighter, heavier = common_shares(shape.body)
-        bounds: dict[str, tuple[float, str, str, tuple[str, ...]]] = {
+        bounds: dict[str, tuple[float, str | Note, str, tuple[str, ...]]] = {
             "least": (lighter, COMMON_WORDS, COMMON, ()),
             "most": (heavier, COMMON_WORDS, COMMON, ()),
         }
         for fit_name, shares in _bounds_of(form, name, fits):
-            said = f"the fit {fit_name} comes out between its limits{', the pair sharing the room' if fits[fit_name].pairing == 'own' else ''}"
+            between = (
+                later("the fit {fit} comes out between its limits, the pair sharing the room")
+                if fits[fit_name].pairing == "own"
+                else later("the fit {fit} comes out between its limits")
+            )
+            said: str | Note = noted(between, fit=fit_name)
             inputs = tuple(
                 f"fit.{fit_name}.{key}"
                 for key in ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard")
@@ -115,8 +122,8 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
             )  # fmt: skip
 
 
-FIT_BOUND = "worked: saturated clay, the room to each limit shared by a pair"
-COMMON_WORDS = "1.5 % either way of its leather-hard weight"
+FIT_BOUND = later("worked: saturated clay, the room to each limit shared by a pair")
+COMMON_WORDS = later("1.5 % either way of its leather-hard weight")
 
 
 def _bounds_of(form: Form, part: str, fits: Mapping[str, Fit]) -> Iterator[tuple[str, tuple[float, float]]]:

@@ -5,14 +5,12 @@ from __future__ import annotations
 import io
 import json
 import os
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
-from wareboard.figures import checks
 from wareboard.output import files, folder, journal
 from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
@@ -20,175 +18,11 @@ from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
-from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
+from wareboard.text.audiences import STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
 from wareboard.text.sitesettings import FILE, THEME, check_theme, read_settings
 from wareboard.text.source import Text
-
-if TYPE_CHECKING:
-    from wareboard.cards.audience import Stock
-    from wareboard.cards.revisions import Revised
-    from wareboard.pages.sitepages import DataText, PageText
-
-
-# ---- what an audience gets ----
-
-
-@dataclass(frozen=True, slots=True)
-class Edition:
-    """All that is made for one audience. Whoever has an edition can ask for nothing else.
-
-    `pages` is told whether cards are to be linked; `cards` is told the site's address and whom to tell how far it is, and
-    returns finished PDFs by their path on the site; `standing` finds those of a site that was built before, and which of
-    them are out of date; `revised` is what is remembered. `leaves` have the forms' pages and
-    data where they are kept; `pages` and `data` are then all the others.
-    """
-
-    audience: str
-    title: str
-    language: str
-    pages: Callable[[bool], tuple[PageText, ...]]
-    data: Callable[[], Iterator[DataText]]
-    cards: Callable[[str, Say], dict[str, Path]]
-    standing: Callable[[Path, str], tuple[dict[str, Path], set[str]]]
-    revised: Callable[[], list[Revised]]
-    leaves: Leaves | None = None
-
-
-def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Edition:
-    """What an audience gets of a folder without errors.
-
-    Args:
-        worked: the folder.
-        record: when each revision was first made.
-        audience: STUDIO, ASSISTANT or STOCKIST.
-    """
-    if audience == STOCKIST:
-        return _stockist_edition(worked, record)
-    from wareboard.cards.audience import makes
-    from wareboard.output import printing
-
-    if audience == ASSISTANT:
-        worked = _for_making(worked)
-    studio, manual = worked.project.studio, {"shows": makes} if audience == ASSISTANT else {}
-    return Edition(
-        audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
-        lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
-    )  # fmt: skip
-
-
-def _for_making(worked: Worked) -> Worked:
-    """The folder worked out anew from what an assistant may know."""
-    from wareboard.cards.audience import making_project
-
-    project = making_project(worked.project)
-    sheets, problems = checks.check_project(project)
-    # Why something is left out is told in the studio's words, which may be private.
-    left_out = tuple((slug, "") for slug, _ in worked.left_out)
-    return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts, left_out=left_out)
-
-
-def _stockist_edition(worked: Worked, record: Record) -> Edition:
-    """What is made for shops. Pages, data and cards see the stock records and nothing else."""
-    from wareboard.cards.audience import stock_of
-    from wareboard.cards.stock import revised_stock
-    from wareboard.output import printing
-    from wareboard.output.stockprinting import find_stock_cards, make_stock_cards
-    from wareboard.pages.stockpages import render_stockist_site
-
-    stock = stock_of(
-        worked.project.studio, worked.sheets.values(), made_on=lambda sheet: record.made_on(revised_stock(sheet))
-    )
-    cache = files.private_folder(worked.root) / "cache" / STOCKIST
-    return Edition(
-        STOCKIST, stock.studio, stock.language, lambda with_cards: render_stockist_site(stock, with_cards=with_cards),
-        lambda: _shops_data(stock), lambda site_url, say: make_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts, say=say),
-        lambda site, site_url: (find_stock_cards(stock, cache, site_url=site_url, own_fonts=worked.fonts), set()), lambda: printing.revised_in(worked, ["stock"]),
-    )  # fmt: skip
-
-
-def _shops_data(stock: Stock) -> Iterator[DataText]:
-    """The table, and of each form a drawing and a picture to download."""
-    from wareboard.cards.stock import render_stock_csv
-    from wareboard.output.stockpictures import picture_of
-    from wareboard.pages.stockpages import picture_path, render_drawings
-    from wareboard.words.pagetext import DataText
-
-    yield render_stock_csv(stock)
-    yield from render_drawings(stock)
-    for form in stock.forms:
-        yield DataText(picture_path(form), picture_of(form))
-
-
-def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = None, **manual) -> tuple[PageText, ...]:
-    """Every page of the site, the front page first; with a record, forms tell old cards what changed.
-
-    Args:
-        worked: the folder.
-        with_cards: link the cards.
-        record: when each revision was first made.
-        **manual: `shows`, see `pages.render_site`.
-    """
-    from wareboard.pages import sitepages
-
-    told = {"old_cards": record.old_cards} if record else {}
-    if worked.leaves is None:
-        return sitepages.render_site(
-            worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
-        )
-    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.kept_fits]
-    told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
-    return (
-        sitepages.render_front(
-            worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out
-        ),
-        *sitepages.render_overviews(
-            worked.project, worked.sheets, with_cards=with_cards, stock=worked.leaves.stock(), **told, **manual
-        ),
-    )
-
-
-def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
-    """Every data file: each form's figures as JSON and its drawing beside its page, and the tables; but for what leaves have."""
-    from wareboard.pages import datafiles
-
-    if worked.leaves is None:
-        for sheet in worked.sheets.values():
-            yield datafiles.render_form_data(sheet)
-            if sheet.is_worked_out:
-                yield datafiles.render_drawing(sheet)
-        yield datafiles.render_figures_csv(worked.sheets.values())
-    yield from render_tables(worked, audience)
-
-
-def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
-    """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
-    from wareboard.cards import stock
-    from wareboard.pages import datafiles, orderpages
-
-    yield from datafiles.render_schemas()
-    if worked.leaves is not None:
-        leaves = worked.leaves.found.values()
-        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
-    else:
-        known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
-        rows = map(datafiles.form_line, worked.sheets.values())
-        entries = (datafiles.index_entry(sheet, datafiles.render_form_data(sheet)) for sheet in known)
-    yield datafiles.render_forms_csv(rows)
-    yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
-    told = (
-        worked.leaves.stock()
-        if worked.leaves
-        else stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
-    )
-    if told.forms:
-        yield stock.render_stock_csv(told)
-    yield from orderpages.render_orders_data(worked.project, worked.sheets)
-
-
-# ---- the site ----
 
 
 def build_site(
@@ -200,6 +34,7 @@ def build_site(
     say: Say,
     typed: Mapping[str, str] = MappingProxyType({}),
     keep_going: bool = False,
+    without_generator: bool = False,
 ) -> Built:
     """Make the whole site; see `site.build_if_changed`. Whoever does holds the folder's lock.
 
@@ -211,6 +46,7 @@ def build_site(
         say: told how far it is.
         typed: texts by path that beat the files.
         keep_going: build without the forms that have errors.
+        without_generator: write the pages without the site generator.
     """
     journal.settle(root, say)
     record = Record(root)
@@ -225,6 +61,10 @@ def build_site(
             return Built(None, told, worked=worked)
         worked = rest
     with speaking(worked.project.studio.language_tag):
+        if without_generator:
+            from wareboard.output.plainsite import build_plain
+
+            return replace(build_plain(worked, record, audience, with_cards=with_cards, say=say), told=told)
         return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
 
 

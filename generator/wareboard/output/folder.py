@@ -166,7 +166,9 @@ def _entries(root: Path, below: str, problems: list[Problem], depth: int = 0) ->
                 )
             )
         elif entry.is_dir():
-            if depth < 3:
+            if entry.name.endswith(".yaml"):
+                problems.append(error("unreadable-file", Position(path), "this is a folder; a spec is a file"))
+            elif depth < 3:
                 yield from _entries(root, path, problems, depth + 1)
         else:
             yield path, entry

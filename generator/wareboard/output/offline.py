@@ -1,6 +1,6 @@
 """What a phone keeps of a served site for when there is no network: the list that its service worker goes by, and the manifest.
 
-The worker itself is `site_templates/theme/offline.js`; how a page speaks with it stands in `page.js`.
+The worker itself is `site_templates/offline/worker.js`; how a page speaks with it stands in the look's `kept.js`.
 """
 
 from __future__ import annotations
@@ -11,9 +11,12 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
+from wareboard import TEMPLATES
 from wareboard.output import files
 from wareboard.output.builtfolder import files_below
+from wareboard.text.audiences import STOCKIST
 from wareboard.text.languages import _, written_day
+from wareboard.words.pagetext import DataText
 
 WORKER, LIST, MANIFEST = "offline.js", "offline.json", "site.webmanifest"
 # All that is kept after one visit: a small studio whole, of a large one the bench views first. What is beyond it is kept when it is opened.
@@ -23,8 +26,13 @@ LOOKS = (".css", ".js", ".svg", ".png", ".jpg", ".jpeg", ".webp", ".woff2")
 WHEN_OPENED = ("cards/", "workings/", "data/", "orders/")
 
 
-def manifest_text(title: str, language: str) -> str:
-    """The web app manifest: a name, a picture and where to begin, so that a phone can put the site beside its apps.
+def is_kept(audience: str) -> bool:
+    """True for those who stand at a wheel; what a shop reads should be what it asked for last."""
+    return audience != STOCKIST
+
+
+def offline_files(title: str, language: str) -> tuple[DataText, ...]:
+    """The worker, and the web app manifest: a name, a picture and where to begin, so that a phone can put the site beside its apps.
 
     Args:
         title: the studio's.
@@ -36,7 +44,8 @@ def manifest_text(title: str, language: str) -> str:
         "name": title, "short_name": title, "lang": language, "id": "./", "start_url": "index.html", "scope": "./", "display": "standalone",
         "background_color": "#fcfcfa", "theme_color": "#fcfcfa", "icons": icons,
     }  # fmt: skip
-    return json.dumps(said, ensure_ascii=False, indent=1) + "\n"
+    worker = (TEMPLATES / "offline" / "worker.js").read_bytes()
+    return DataText(WORKER, worker), DataText(MANIFEST, json.dumps(said, ensure_ascii=False, indent=1) + "\n")
 
 
 def write_list(site: Path, day: datetime.date) -> None:

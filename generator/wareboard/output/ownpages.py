@@ -88,7 +88,7 @@ def wrong_templates(env: Any, every: Iterable[Any], config: Any, look: Path) -> 
     ours = {path.name: env.parse(path.read_text(encoding="utf-8")) for path in sorted(look.glob("*.html"))}
     known = {block.name for tree in ours.values() for block in tree.find_all(Block)}
     trees = {
-        path.relative_to(own).as_posix(): env.parse(path.read_text(encoding="utf-8"))
+        path.relative_to(own).as_posix(): env.parse(path.read_text(encoding="utf-8"), path.name, str(path))
         for path in sorted(own.rglob("*.html"))
     }
     referred = {name: set(find_referenced_templates(tree)) for name, tree in trees.items()}

@@ -190,6 +190,55 @@ def make_cards(
     return made
 
 
+def card_on_request(
+    worked: Worked, record: Record, name: str, *, site_url: str = "", audience: str = AUDIENCE
+) -> bytes | None:
+    """One card of the site as a PDF: set now, or kept from when it was last asked for.
+
+    Args:
+        worked: the folder; it has no errors.
+        record: when each revision was first made.
+        name: as in the card's address, `tall-beaker-wheel`.
+        site_url: where the site will stand, for the QR code; none where empty.
+        audience: whom it is for.
+    Returns: None where there is no such card.
+    Raises: engine.CardsUnavailable.
+    """
+    cache = files.private_folder(worked.root) / "cache"
+    cache = cache if audience == AUDIENCE else cache / audience
+    if name == WALL:
+        placed = [_placed(card, record, site_url, cache, {}) for card in wanted_cards(worked, WALL_KINDS)]
+        decks = _wall_decks(placed, cache, worked)
+        for deck in decks:
+            _kept_pdf(deck.path, lambda deck=deck: engine.render_deck(*deck.arguments))
+        pdfs = [deck.path for deck in decks]
+        return (pdfs[0] if len(pdfs) == 1 else _joined(decks, cache)).read_bytes() if pdfs else None
+    wanted = _wanted_named(worked, name)
+    if wanted is None:
+        return None
+    text = wanted.text(record, site_url=site_url)
+    return _kept_pdf(cache / f"{engine.card_key(text)}.pdf", lambda: engine.render_pdf(text))
+
+
+def _kept_pdf(path: Path, make: Callable[[], bytes]) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        made = make()
+        files.write_whole(path, made)
+        return made
+
+
+def _wanted_named(worked: Worked, name: str) -> Wanted | None:
+    for kind in KINDS:
+        if name == kind or name.endswith(f"-{kind}"):
+            about = [name.removesuffix(kind).removesuffix("-")] if name != kind else None
+            found = wanted_cards(worked, [kind], about, about)
+            if one := next((card for card in found if card.name == name), None):
+                return one
+    return next((card for card in wanted_runs(worked) if card.name == name), None) if name.endswith("-run") else None
+
+
 def find_cards(worked: Worked, site: Path, audience: str = AUDIENCE) -> tuple[dict[str, Path], set[str]]:
     """The cards that stand in a site that was built before, where none are made.
 

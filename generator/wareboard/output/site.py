@@ -15,7 +15,7 @@ Say = Callable[[str], None]
 
 def build_if_changed(
     root: Path, *, with_cards: bool = True, audience: str = STUDIO, say: Say = lambda words: None,
-    typed: Mapping[str, str] = MappingProxyType({}), keep_going: bool = False,
+    typed: Mapping[str, str] = MappingProxyType({}), keep_going: bool = False, without_generator: bool = False,
 ) -> Built:  # fmt: skip
     """Make the whole site, cards and data, and swap it in for the last one; or find that nothing has changed since.
 
@@ -28,18 +28,26 @@ def build_if_changed(
         say: told how far it is.
         typed: texts by path that beat the files.
         keep_going: build without the forms that have errors; what leans on them is left out too.
+        without_generator: write the pages without the site generator, always anew.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     with files.writing(root, _command_of(audience), say=say):
         key = key_of(root, today().isoformat(), with_cards, audience, *sorted(typed.items()))
-        if not (root / files.PRIVATE / files.JOURNAL).exists():
+        if not without_generator and not (root / files.PRIVATE / files.JOURNAL).exists():
             found = find_unchanged(root, key, audience)
             if found is not None:
                 return found
         from wareboard.output.build import build_site
 
         return build_site(
-            root, key, with_cards=with_cards, audience=audience, say=say, typed=typed, keep_going=keep_going
+            root,
+            key,
+            with_cards=with_cards,
+            audience=audience,
+            say=say,
+            typed=typed,
+            keep_going=keep_going,
+            without_generator=without_generator,
         )
 
 

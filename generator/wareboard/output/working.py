@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -53,11 +53,7 @@ def without_faulty(worked: Worked) -> Worked | None:
         worked: a folder with errors.
     Returns: the folder, its `left_out` the forms that are missing, each with the reason, its errors gone.
     """
-    wrong: dict[str, str] = {}
-    for problem in worked.problems:
-        if problem.level == ERROR:
-            wrong.setdefault(problem.at.file, f"{problem.at.file}:{problem.at.line}: {problem.message}")
-    named = sorted(slug for place, slug in worked.project.named if place == "forms")
+    wrong = first_errors(worked.problems)
     sheets = {
         slug: sheet
         for slug, sheet in worked.sheets.items()
@@ -65,8 +61,7 @@ def without_faulty(worked: Worked) -> Worked | None:
     }
     if f"{folder.SPECS}/studio.yaml" in wrong or not sheets:
         return None
-    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")
-    left_out = tuple((slug, reason(slug)) for slug in named if slug not in sheets)
+    left_out = left_out_of(sheets, worked.project, wrong)
     orders = {
         slug: order
         for slug, order in worked.project.orders.items()
@@ -81,12 +76,38 @@ def without_faulty(worked: Worked) -> Worked | None:
             if run.at.file not in wrong and str(run.form) in sheets
         },
         orders=orders,
+        problems=tuple(problem for problem in worked.project.problems if problem.level != ERROR),
+        faulty_forms=(),
     )
     if worked.leaves is not None:
         for slug, _ in left_out:
             worked.leaves.found.pop(slug, None)
     problems = tuple(problem for problem in worked.problems if problem.level != ERROR)
     return replace(worked, project=project, sheets=sheets, problems=problems, left_out=left_out)
+
+
+def first_errors(problems: Iterable[Problem]) -> dict[str, str]:
+    """The first error of each file, with its place, by the file's path."""
+    wrong: dict[str, str] = {}
+    for problem in problems:
+        if problem.level == ERROR:
+            wrong.setdefault(problem.at.file, f"{problem.at.file}:{problem.at.line}: {problem.message}")
+    return wrong
+
+
+def left_out_of(
+    sheets: Container[str], project: projects.Project, wrong: Mapping[str, str]
+) -> tuple[tuple[str, str], ...]:
+    """Forms of which there is a file and no sheet, each with the reason.
+
+    Args:
+        sheets: the forms that could be worked out.
+        project: the studio.
+        wrong: the first error of each file.
+    """
+    named = sorted(slug for place, slug in project.named if place == "forms")
+    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")
+    return tuple((slug, reason(slug)) for slug in named if slug not in sheets)
 
 
 def work_out(
@@ -105,7 +126,25 @@ def work_out(
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
-    texts = {**texts, **typed}
+    return work_out_texts(root, {**texts, **typed}, found, memory, keeping)
+
+
+def work_out_texts(
+    root: Path,
+    texts: Mapping[str, str],
+    found: Iterable[Problem],
+    memory: folder.Memory,
+    keeping: Callable[[Mapping[str, str], projects.Project], Any] | None = None,
+) -> Worked:
+    """As `work_out`, of texts that were read already.
+
+    Args:
+        root: the folder that holds `specs/`.
+        texts: each spec's text by its path.
+        found: what was wrong with the files themselves.
+        memory: what was parsed before; brought up to date.
+        keeping: see `work_out`.
+    """
     project = coats.weigh_coats(projects.read_project(texts, memory.parse))
     leaves = keeping(texts, project) if keeping else None
     sheets, problems = checks.check_project(project, leaves.sheet_of if leaves else None)

@@ -16,6 +16,8 @@ from wareboard.cards.wheel import convention as wheel_convention
 from wareboard.cards.wheel import name_words, part_heading, tool_words
 from wareboard.drawing import formdrawing, workdrawing
 from wareboard.drawing.dimensions import Lettering
+from wareboard.drawing.svg import compact
+from wareboard.figures.figure import Figure
 from wareboard.figures.joining import lump_words
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RECESS, RING, THICKNESS, Setting, as_set, settings_of
@@ -36,6 +38,15 @@ PICTURE_MM = {"width_mm": 96.0, "height_mm": 92.0}
 
 
 @frozen
+class Turned:
+    """A row's numbers in the studio's other system: the numbers, their unit, how far out they may be."""
+
+    numbers: tuple[str, ...]
+    unit: str
+    right: str = ""
+
+
+@frozen
 class BenchRow:
     """One number to set or to look at: its mark, name and tool, its numbers with arrows, unit, the other system; its tolerance and what to do when it is out."""
 
@@ -48,6 +59,7 @@ class BenchRow:
     right: str
     out: tuple[str, ...]
     plain: bool = False  # looked at rather than set
+    other: Turned | None = None
 
 
 @frozen
@@ -85,7 +97,7 @@ def render_bench_view(sheet: Sheet, *, old_cards: Sequence[OldCard] = ()) -> Pag
     made = as_set(sheet)
     body = render(
         "pages/bench.html",
-        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards,
+        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards, reader=reader,
     )  # fmt: skip
     title = _("{title}, at the bench").format(title=form.title)
     return PageText(
@@ -102,18 +114,18 @@ def _stages(sheet: Sheet, reader: Reader) -> Iterator[BenchStage]:
     size = {**PICTURE_MM, "lettering": LETTERING}
     yield stages.of(
         "wheel", _("Wheel"), _("At the wheel"), ("wet",), stages.wheel(),
-        workdrawing.draw_wheel(sheet, size_text=reader.size_text, name=f"{sheet.slug}-bench-wheel", **size),
+        workdrawing.draw_wheel(sheet, size_text=reader.size_text, name="of-wheel", **size),
         (wheel_convention(sheet), *wheel_checks(sheet, reader), *lump_words(sheet, reader)),
     )  # fmt: skip
     yield stages.of(
         "trimming", _("Trimming"), _("Trimming"), (AT_TRIMMING,), stages.trimming(),
-        workdrawing.draw_trimming(sheet, size_text=reader.small_text, name=f"{sheet.slug}-bench-trim", **size),
+        workdrawing.draw_trimming(sheet, size_text=reader.small_text, name="of-trim", **size),
         (trimming_convention(sheet),),
     )  # fmt: skip
     yield stages.of("drying", _("Drying"), _("Drying and bisque"), ("dry", "bisque"), stages.drying(), "", ())
     yield stages.of(
         "fired", _("Fired"), _("Glaze and fired"), ("fired",), stages.fired(),
-        formdrawing.draw_form(sheet, "fired", size_text=reader.small_text, name=f"{sheet.slug}-bench-fired", **size),
+        formdrawing.draw_form(sheet, "fired", size_text=reader.small_text, name="of-fired", **size),
         (),
     )  # fmt: skip
 
@@ -122,7 +134,7 @@ class _Stages:
     """The screens of a sheet that is made to its settings; every number gets its tolerance in one place."""
 
     def __init__(self, sheet: Sheet, reader: Reader) -> None:
-        self.sheet, self.reader = sheet, reader
+        self.sheet, self.reader, self.turned = sheet, reader, reader.turned()
         self.parts = [str(name) for name in sheet.form.parts]
         self.cautions = {caution.id: caution for caution in read_cautions()}
 
@@ -135,7 +147,7 @@ class _Stages:
         steps = [step for stage in stages for step in by_stage[stage]]
         cares = dict.fromkeys(step.care for step in steps if step.care in self.cautions)
         return BenchStage(
-            name, tab, title, ", ".join(map(_, stages)), tuple(group for group in groups if group.rows), Markup(picture), tuple(notes),
+            name, tab, title, ", ".join(map(_, stages)), tuple(group for group in groups if group.rows), Markup(compact(picture)), tuple(notes),
             tuple(dict.fromkeys(words for stage in stages for words in good_words(self.sheet, stage))),
             tuple((care, self.cautions[care].line) for care in cares),
         )  # fmt: skip
@@ -227,14 +239,24 @@ class _Stages:
 
     def _setting(self, one: Setting, name: str, tool: str, stage: str) -> BenchRow:
         found = [(ARROWS[end.end], self.sheet.find(end.key, stage)) for end in one.ends]
-        told = [(arrow, *judged(self.sheet, figure, self.reader)) for arrow, figure in found if figure]
-        rights = dict.fromkeys(right for _arrow, right, _out in told if right)
-        if len(rights) > 1:
-            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right, _out in told if right)
-        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, _right, out in told if out)
+        told = [(arrow, figure) for arrow, figure in found if figure]
+        outs = dict.fromkeys(f"{arrow} {out}".strip() for arrow, figure in told if (out := judged(self.sheet, figure, self.reader)[1]))  # fmt: skip
+        second = second_of(one.ends)
+        other = Turned(
+            tuple(end.amounts[1].number for end in one.ends), one.ends[0].amounts[1].unit,
+            self._rights(told, self.turned),
+        ) if second and self.turned else None  # fmt: skip
         return BenchRow(
-            one.mark, name, tool, numbers_of(one.ends), one.ends[0].amounts[0].unit, second_of(one.ends), ", ".join(rights), tuple(outs),
+            one.mark, name, tool, numbers_of(one.ends), one.ends[0].amounts[0].unit, second, self._rights(told, self.reader), tuple(outs), other=other,
         )  # fmt: skip
+
+    def _rights(self, told: Sequence[tuple[str, Figure]], reader: Reader) -> str:
+        """How far out each number of a row may be: once where all may be out by the same, else each with its arrow."""
+        judged_so = [(arrow, judged(self.sheet, figure, reader)[0]) for arrow, figure in told]
+        rights = dict.fromkeys(right for _arrow, right in judged_so if right)
+        if len(rights) > 1:
+            rights = dict.fromkeys(f"{arrow} {right}".strip() for arrow, right in judged_so if right)
+        return ", ".join(rights)
 
     def _looked_at(self, stage: str, *wanted: tuple[str, str, str, float | None]) -> Iterator[BenchRow]:
         """Rows for figures that the sheet has, each as (name, tool, key, another value for it or None)."""
@@ -245,8 +267,10 @@ class _Stages:
             figure = figure if value is None else figure._replace(value=value)
             right, out = judged(self.sheet, figure, self.reader)
             amounts = self.reader.figure(figure)
+            second = _second(amounts)
+            other = Turned((amounts[1].number,), amounts[1].unit, judged(self.sheet, figure, self.turned)[0]) if second and self.turned else None  # fmt: skip
             yield BenchRow(
-                "", name, tool, (("", amounts[0].number),), amounts[0].unit, _second(amounts), right, (out,) if out else (), plain=True,
+                "", name, tool, (("", amounts[0].number),), amounts[0].unit, second, right, (out,) if out else (), plain=True, other=other,
             )  # fmt: skip
 
 
@@ -258,7 +282,9 @@ def _reading(one: Reading) -> BenchRow:
     """A reading from one number to another."""
     low, high = one.low[0], one.high[0]
     numbers = (("", low.number),) if low == high else (("", low.number), ("–", high.number))
-    second = ()
+    second, other = (), None
     if len(one.low) > 1:
-        second = (f"{one.low[1]} – {one.high[1]}" if one.low[1] != one.high[1] else str(one.high[1]),)
-    return BenchRow("", capital(one.name), one.with_what, numbers, high.unit, second, "", (), plain=True)
+        turned = (one.low[1], one.high[1])
+        second = (f"{turned[0]} – {turned[1]}" if turned[0] != turned[1] else str(turned[1]),)
+        other = Turned(tuple(amount.number for amount in turned)[-len(numbers) :], turned[1].unit)
+    return BenchRow("", capital(one.name), one.with_what, numbers, high.unit, second, "", (), plain=True, other=other)

@@ -14,6 +14,7 @@ from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
 from wareboard.drawing.handles import draw_with_handles, has_handles
+from wareboard.drawing.svg import compact
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
 from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, set_mm, turn_table_of
@@ -28,12 +29,11 @@ from wareboard.figures.shown import (
     reader_of,
     rows_of,
 )
-from wareboard.figures.tolerances import printed_value, wheel_checks
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, among_forms, growth_of, in_studio
+from wareboard.pages.stagetables import StageTable, fit_table, stage_tables
 from wareboard.pages.workings import opened_rows, workings_path
 from wareboard.pot import clay
-from wareboard.pot.fits import film_loss_mm
-from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.phrases import PartSize
@@ -47,18 +47,7 @@ from wareboard.words.templating import plain, render
 
 # Below this the slip of adding the shrinkage is too small to be seen.
 SLIP_WORTH_SAYING_MM = 0.05
-# Sums of printed numbers are nought below this.
-ROUNDED_AWAY_MM = 1e-6
 STATE_WORDS = {"binds": later("binds"), "rattles": later("rattles"), "ok": ""}
-
-
-@dataclass(frozen=True, slots=True)
-class StageTable:
-    """Sizes of one part, a row a size and a column a stage, in the studio's first system."""
-
-    part: str
-    unit: str
-    rows: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +91,10 @@ class MatchView:
 
 @dataclass(frozen=True, slots=True)
 class StepsView:
-    """Steps of one stage with their figures put in: the maker's own, or the usual ones by part."""
+    """Steps of one stage with their figures put in, in both systems: the maker's own, or the usual ones by part."""
 
-    own: tuple[str, ...]
-    usual: tuple[tuple[str, tuple[str, ...]], ...]
+    own: tuple[tuple[str, str], ...]
+    usual: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,9 +164,9 @@ def render_with_gaps(
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
-        overlay=Markup(formdrawing.draw_stage_overlay(sheet)) if worked_out else "",
-        tables=list(_stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=wheel_checks(sheet, reader) if worked_out else (),
-        handles_picture=Markup(draw_with_handles(sheet)) if worked_out and has_handles(sheet) else "",
+        overlay=Markup(compact(formdrawing.draw_stage_overlay(sheet))) if worked_out else "",
+        tables=list(stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=_checks(sheet, reader) if worked_out else (),
+        handles_picture=Markup(compact(draw_with_handles(sheet))) if worked_out and has_handles(sheet) else "",
         growth=growth, ladder_gap=LADDER_GAP, family_gap=FAMILY_GAP,
         assumes=tuple(map(_, ASSUMES)), leaves_out=tuple(map(_, LEAVES_OUT)), cautions=caution_lines, assumed=assumed_notes(sheet.clay, sheet.glaze), doubt=doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if worked_out else "", figures_count=len(sheet.figures), contains=form.stockist.contains if form.stockist else None,
     )  # fmt: skip
@@ -212,16 +201,25 @@ def _cards(sheet: Sheet) -> list[tuple[str, str]]:
 def picture(draw, sheet: Sheet, reader: Reader, *args: str, **box: object) -> Markup:
     """A drawing whose sizes are written as the studio reads them."""
     text = reader.size_text if draw is workdrawing.draw_wheel else reader.small_text
-    return Markup(draw(sheet, *args, size_text=text, **box))
+    return Markup(compact(draw(sheet, *args, size_text=text, **box)))
 
 
 def _checked(sheet: Sheet, reader: Reader, rows: Sequence[Row]) -> Iterator[Row]:
     """Rows with how far out each may be and what to do then, as the bench sheet says it."""
+    other = reader.turned()
     for row in rows:
         key, _space, stage = row.figure.rpartition(" ")
         figure = sheet.find(key, stage)
         right, out = judged(sheet, figure, reader) if figure else ("", "")
-        yield replace(row, right=right, out=out)
+        yield replace(
+            row, right=right, out=out, right_other=judged(sheet, figure, other)[0] if figure and other else ""
+        )
+
+
+def _checks(sheet: Sheet, reader: Reader) -> tuple[tuple[str, str], ...]:
+    """What tells at the wheel that a piece is right, in both systems."""
+    other, said = reader.turned(), wheel_checks(sheet, reader)
+    return tuple(zip(said, wheel_checks(sheet, other) if other else ("",) * len(said), strict=True))
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:
@@ -273,13 +271,13 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
         pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
         yield FitSection(
             name, _("{outside} goes into {inside}; {pairing}.").format(outside=capital(_side_words(fit.outside)), inside=_side_words(fit.inside), pairing=pairing),
-            Markup(closeups.draw_fit(sheet, name, size_text=reader.small_text)), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
+            Markup(compact(closeups.draw_fit(sheet, name, size_text=reader.small_text))), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
             rows_of(
                 sheet, reader,
                 (_("Clearance"), _("at trimming, on the diameter"), f"{stem}.clearance", "leather-hard"), (_("Gap"), _("at trimming, a side"), f"{stem}.gap", "leather-hard"),
                 (_("Clearance"), _("fired, on the diameter"), f"{stem}.clearance", "fired"), (_("Gap"), _("fired, a side"), f"{stem}.gap", "fired"),
             ),
-            StageTable(name, unit, tuple(_fit_rows(sheet, reader, name))),
+            fit_table(sheet, reader, name),
             rows_of(
                 sheet, reader,
                 (_("Spread"), _("one standard deviation"), f"{stem}.spread", "fired"), (_("Least"), _("worst case"), f"{stem}.worst.least", "fired"), (_("Most"), _("worst case"), f"{stem}.worst.most", "fired"),
@@ -399,60 +397,6 @@ def _level(level: Size | Word) -> str:
     return _("{size} up").format(size=level.typed) if isinstance(level, Size) else _("the {level}").format(level=level)
 
 
-def _stage_tables(sheet: Sheet, reader: Reader) -> Iterator[StageTable]:
-    """Every station of every part through the five stages."""
-    unit = reader.amounts(0.0, "mm")[0].unit
-    for name, part in sheet.form.parts.items():
-        keys = [(_(end), f"{name}.{end}") for end in (later("height"), later("diameter"))]
-        keys += [
-            (f"{station}, {_(end)}", f"{name}.{station}.{end}")
-            for station in part.outside
-            for end in ("height", "diameter")
-        ]
-        keys += [(_("{caliper}, calipers").format(caliper=caliper), f"{name}.{caliper}") for caliper in part.calipers]
-        rows = tuple(_stage_rows(sheet, reader, keys))
-        if rows:
-            yield StageTable(str(name), unit, rows)
-
-
-def _stage_rows(sheet: Sheet, reader: Reader, keys: Sequence[tuple[str, str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
-    for label, key in keys:
-        figures = [sheet.find(key, stage) for stage in STAGES]
-        if any(figures) and not all(figure is None or figure.value == 0.0 for figure in figures):
-            yield label, tuple(reader.number(figure) if figure else "" for figure in figures)
-
-
-def _fit_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """A fit through the stages as a sum that adds up as it stands there: what is printed of the inside, less what is
-    printed of the outside and of the glaze, with a line for what the rounding of each number leaves over."""
-    fit, stem = sheet.form.fits[name], f"fit.{name}"
-    films = sheet.fits[name].films_mm
-    terms = {
-        key: [sheet.find(f"{stem}.{key}", stage) for stage in STAGES] for key in ("inside", "outside", "clearance")
-    }
-    if not all(figure for figures in terms.values() for figure in figures):
-        return
-    small = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]
-    printed = neutral(small)
-    shown = {key: [printed_value(figure, reader) for figure in figures if figure] for key, figures in terms.items()}
-    glaze = [film_loss_mm(films, stage) for stage in STAGES]
-    less = [parse_quantity(str(printed(loss_mm)), "length").value if loss_mm else 0.0 for loss_mm in glaze]
-    over = [
-        clearance - (inside - outside - loss)
-        for inside, outside, loss, clearance in zip(*(shown[key] for key in ("inside", "outside")), less, shown["clearance"], strict=True)
-    ]  # fmt: skip
-    numbers = {key: tuple(reader.number(figure) for figure in figures if figure) for key, figures in terms.items()}
-    yield _("{size}, inside").format(size=fit.inside.caliper), numbers["inside"]
-    yield _("less {size}, outside").format(size=fit.outside.caliper), numbers["outside"]
-    if any(less):
-        yield _("less glaze"), tuple(small(loss).number if loss else "" for loss in less)
-    if any(abs(left) > ROUNDED_AWAY_MM for left in over):
-        signed = ((f"{'−' if left < 0.0 else '+'}{small(abs(left)).number}", left) for left in over)
-        yield _("rounding"), tuple(words if abs(left) > ROUNDED_AWAY_MM else "" for words, left in signed)
-    yield _("clearance"), numbers["clearance"]
-    yield from _stage_rows(sheet, reader, ((_("gap, a side"), f"{stem}.gap"),))
-
-
 def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     """The usual slip with this form's widest part, or with the opening of its first fit."""
     fit = next(iter(sheet.form.fits), None)
@@ -472,6 +416,7 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     if wet.value - wrong_mm < SLIP_WORTH_SAYING_MM:
         return None
     length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])
+    printed = neutral(lambda size_mm: parse_quantity(length(size_mm), "length").value)
     clearance = sheet.find(f"fit.{fit}.clearance", "fired")
     return Slip(
         what,
@@ -479,18 +424,20 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
         reader.text(shrinkage),
         length(wet.value),
         length(wrong_mm),
-        length(wet.value - wrong_mm),
+        length(printed(wet.value) - printed(wrong_mm)),  # what is read of the two, so that it adds up
         reader.text(clearance) if clearance else "",
     )
 
 
 def _steps(sheet: Sheet, reader: Reader) -> dict[str, StepsView]:
     """The steps of each stage, with their quoted figures put in."""
-    found = {}
+    found, other = {}, reader.turned()
     for stage, steps in steps_of(sheet).items():
-        by_part: dict[str, list[str]] = {}
+        by_part: dict[str, list[tuple[str, str]]] = {}
         for step in steps:
-            by_part.setdefault("" if step.own else step.part, []).append(fill_quotes(step.text, sheet, reader))
+            by_part.setdefault("" if step.own else step.part, []).append(
+                (fill_quotes(step.text, sheet, reader), fill_quotes(step.text, sheet, other) if other else "")
+            )
         own = tuple(by_part.pop("", ()))
         found[stage] = StepsView(own, tuple((part, tuple(lines)) for part, lines in by_part.items()))
     return found

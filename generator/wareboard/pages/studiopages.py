@@ -22,7 +22,7 @@ from wareboard.text import projects, records
 from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
-from wareboard.text.languages import _, lowered, written_day
+from wareboard.text.languages import _, lowered, pointed, written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
@@ -173,15 +173,15 @@ def _uses(project: Project, sheets: Mapping[str, Sheet], kind: str, slug: str) -
 
 def _share(found: ClayFigures, key: str, stage: str) -> str:
     figure = found.find(key, stage)
-    return f"{figure.value:.2f}" if figure else ""
+    return pointed(f"{figure.value:.2f}") if figure else ""
 
 
 def _shrinkage_rows(clay: ClayFigures) -> list[tuple[str, list[str]]]:
     across = [_share(clay, "clay.shrinkage", stage) for stage in LATER_STAGES]
     up = [_share(clay, "clay.shrinkage.height", stage) for stage in LATER_STAGES]
     found = [clay.find("clay.shrinkage", stage) for stage in LATER_STAGES]
-    next_pieces = [f"{figure.interval[0]:.1f}–{figure.interval[1]:.1f}" if figure and figure.interval else "" for figure in found]  # fmt: skip
-    doubt = [f"± {figure.plus_minus:.2f}" if figure and figure.plus_minus else "" for figure in found]
+    next_pieces = [pointed(f"{figure.interval[0]:.1f}–{figure.interval[1]:.1f}") if figure and figure.interval else "" for figure in found]  # fmt: skip
+    doubt = [pointed(f"± {figure.plus_minus:.2f}") if figure and figure.plus_minus else "" for figure in found]
     return [
         (_("across"), across),
         *([(_("± piece to piece"), doubt)] if any(doubt) else []),
@@ -212,7 +212,7 @@ def _bars(spec: Clay) -> Iterator[BarRow]:
         lengths = tuple(
             size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
         )
-        share = f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}" if bar.fired else ""
+        share = pointed(f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}") if bar.fired else ""
         water = _("clay at {share} water").format(share=bar.clay_water.typed) if bar.clay_water else None
         noted = ", ".join(str(words) for words in (bar.kiln, bar.place, water) if words)
         yield BarRow(str(bar.lot or ""), lengths, share, noted)

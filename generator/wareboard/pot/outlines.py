@@ -6,23 +6,59 @@ up to the rim; the axis is on its left.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
+from typing import TypeAlias, overload
 
 from wareboard.pot.reckoning import Line, np
 
 Point = tuple[float, float]
-Polyline = tuple[Point, ...]
+Polyline: TypeAlias = Sequence[Point]
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
 
 
-class Traced(tuple[Point, ...]):
-    """A polyline that keeps its points as an array, too."""
+class Traced(Sequence[Point]):
+    """A polyline of an array: most are only reckoned with, so that its points become plain numbers when they are asked for."""
 
-    line: Line
+    __slots__ = ("_points", "line")
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self._points: tuple[Point, ...] | None = None
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Its points as plain numbers."""
+        if self._points is None:
+            self._points = tuple(zip(*self.line.T.tolist(), strict=True))
+        return self._points
+
+    @overload
+    def __getitem__(self, place: int) -> Point: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Point, ...]: ...
+    def __getitem__(self, place: int | slice) -> Point | tuple[Point, ...]:
+        if self._points is None and isinstance(place, int):
+            return self.line.item(place, 0), self.line.item(place, 1)
+        return self.points[place]
+
+    def __len__(self) -> int:
+        return len(self.line)
+
+    def __iter__(self) -> Iterator[Point]:
+        return iter(self.points)
+
+    def __eq__(self, other: object) -> bool:
+        return self.points == (other.points if isinstance(other, Traced) else other)
+
+    def __hash__(self) -> int:
+        return hash(self.points)
+
+    def __repr__(self) -> str:
+        return repr(self.points)
 
 
 def as_line(polyline: Sequence[Point] | Line) -> Line:
@@ -42,9 +78,7 @@ def as_polyline(line: Line) -> Polyline:
     >>> as_polyline(as_line(((10.0, 0.0), (20.0, 40.0))))
     ((10.0, 0.0), (20.0, 40.0))
     """
-    found = Traced(zip(*line.T.tolist(), strict=True))
-    found.line = line
-    return found
+    return Traced(line)
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:

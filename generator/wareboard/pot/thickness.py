@@ -38,10 +38,7 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
     base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
     shell = (*base, *outside)
     if len(shell) * len(inside) > FEW:
-        import shapely
-
-        lines = [shapely.linestrings(as_line(line)) for line in (inside, shell)]
-        on_inside, on_shell = shapely.shortest_line(*lines).coords
+        on_inside, on_shell = _shortest(inside, shell)
     else:
         corner, on_shell = _nearest(inside, shell)
         other, on_inside = _nearest(shell, inside)
@@ -50,6 +47,16 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
         else:
             on_shell = other
     return Thinnest(dist(on_inside, on_shell), on_inside, on_shell)
+
+
+def _shortest(line: Polyline, other: Polyline) -> tuple[Point, Point]:
+    """The two points, one on each line, at which two lines are nearest; quicker among many points than looking at all."""
+    import shapely
+
+    one, two = (shapely.linestrings(as_line(points)) for points in (line, other))
+    shapely.prepare(one)
+    (r0, z0), (r1, z1) = shapely.get_coordinates(shapely.shortest_line(one, two)).tolist()
+    return (r0, z0), (r1, z1)
 
 
 def _nearest(corners: Polyline, line: Polyline) -> tuple[Point, Point]:
@@ -91,9 +98,7 @@ def least_wall_mm(outside: Polyline, inside: Polyline) -> float:
     >>> least_wall_mm(((30.0, 0.0), (30.0, 90.0)), ((0.0, 2.0), (26.0, 2.0), (26.0, 90.0)))
     4.0
     """
-    import shapely
-
-    return float(shapely.distance(*(shapely.linestrings(as_line(line)) for line in (outside, inside))))
+    return dist(*_shortest(outside, inside))
 
 
 def distance_mm(point: Point, line: Sequence[Point]) -> float:

@@ -16,7 +16,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import units
 from wareboard.text.formulas import Formula
-from wareboard.text.languages import _
+from wareboard.text.languages import _, later
 
 COMMON = "common practice"
 C326 = "ASTM C326 (shrinkage in % of the plastic length)"
@@ -25,7 +25,7 @@ BRONGNIART = "Brongniart, Traité des Arts Céramiques, vol. 1, 1854, p. 249 (qu
 STACK = "root-sum-square and worst-case tolerance stacks; normal distribution"
 ISO286 = "ISO 286-1 (clearance: inside size minus outside size)"
 SECTIONS = "plane geometry of the two sections"
-SATURATED = "conservation of volume: water 1 g/cm3 and grains"
+SATURATED = later("conservation of volume: water 1 g/cm3 and grains")
 SHRINKAGE_LIMIT = "shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed."
 
 # How a figure is read: by the tool of its unit, to 0.1 mm or 1/64 in as a size that nobody sets, never short, never over.

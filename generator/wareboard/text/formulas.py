@@ -11,11 +11,37 @@ from functools import cache
 from math import fsum, hypot, sqrt
 from string import Formatter
 from types import CodeType
+from typing import NamedTuple
 
 from wareboard.text.languages import _, later, pointed
 
 Number = float | Sequence[float]
-Put = Number | str
+
+
+class Note(NamedTuple):
+    """Words with what is put into them, said when they are asked for: nobody knows before in which language."""
+
+    text: str | Formula
+    put: Mapping[str, Put]
+
+    def __str__(self) -> str:
+        return working(self.text, self.put)
+
+
+Put = Number | str | Note | Sequence[Note]
+
+
+def noted(text: str | Formula, /, **put: Put) -> Note:
+    """Words that are said later.
+
+    Args:
+        text: the words, with names of `put` in braces, a message of the catalogues; or a formula.
+        put: what is put in: numbers, whose names end in their unit, words as they are, and other notes.
+    >>> str(noted("glaze on {faces} faces, {film_mm} each", faces=2.0, film_mm=0.3))
+    'glaze on 2 faces, 0.3 mm each'
+    """
+    return Note(text, put)
+
 
 # What the end of a name says of its number: the unit that is printed, and by how much it is multiplied first.
 UNIT_ENDS = {
@@ -88,14 +114,16 @@ def said(name: str, value: Put, *, named: bool = False) -> str:
     >>> said("lost_share", 0.06), said("thrown_g", 446.2, named=True), said("balls_g", (120.0, 35.5))
     ('6 %', '446.2 g thrown', '120 g + 35.5 g')
     """
-    if isinstance(value, str):
-        return value
+    if isinstance(value, (str, Note)):
+        return str(value)
     words, unit, scale = _ending(name)
     behind = f" {unit}" if unit else ""
     if named and words:
         behind += f" {_(words)}"
     if not isinstance(value, (int, float)):
-        return " + ".join(f"{number(one * scale)}{f' {unit}' if unit else ''}" for one in value) or "0"
+        notes = [str(one) for one in value if isinstance(one, Note)]
+        numbers = [f"{number(one * scale)}{f' {unit}' if unit else ''}" for one in value if not isinstance(one, Note)]
+        return "; ".join(notes) or " + ".join(numbers) or "0"
     return f"{number(value * scale)}{behind}"
 
 
@@ -155,7 +183,7 @@ class Formula:
         return _said_node(self._tree, {name: _(name_words(name)) or name for name in self.names})[0]
 
 
-def working(how: str | Formula, numbers: Mapping[str, Put]) -> str:
+def working(how: str | Formula | Note, numbers: Mapping[str, Put]) -> str:
     """How a figure came about: a formula with its numbers put in, or words with numbers quoted in them.
 
     Args:
@@ -166,6 +194,8 @@ def working(how: str | Formula, numbers: Mapping[str, Put]) -> str:
     """
     if isinstance(how, Formula):
         return how.working(numbers)
+    if isinstance(how, Note):
+        return str(how)
     how = _(how)
     if not numbers:
         return how
@@ -191,7 +221,7 @@ def _said_node(node: ast.expr, numbers: Mapping[str, Put]) -> tuple[str, int]:
     match node:
         case ast.Name(id=name):
             value = numbers[name]
-            if not isinstance(value, str) and not (any(value) if isinstance(value, Sequence) else value):
+            if not isinstance(value, (str, Note)) and not (any(value) if isinstance(value, Sequence) else value):
                 return "", 5
             return said(name, value, named=True), 5
         case ast.Constant(value=value):

@@ -20,6 +20,7 @@ from wareboard.pot.frozen import frozen
 
 CATALOGUES = TEMPLATES / "words" / "locale"
 NAME = "wareboard"
+READ_BY = "X-Read-By"  # a header of each catalogue: who has read it, or `nobody`
 ENGLISH = "en"
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
@@ -43,11 +44,15 @@ class Catalogue(Protocol):
 
 @frozen
 class Language:
-    """A language that output is made in: its tag, its words, and the sign between a number's whole and its decimals."""
+    """A language that output is made in: its tag, its words, and the sign between a number's whole and its decimals.
+
+    `is_read` is false where nobody has read the translation yet; pages say so.
+    """
 
     tag: str
     words: Catalogue
     decimal: str
+    is_read: bool = True
 
 
 _SPOKEN: ContextVar[Language | None] = ContextVar("spoken", default=None)
@@ -149,6 +154,12 @@ def written_date(day: datetime.date, *, year: bool = True) -> str:
 # ---- which language ----
 
 
+def translation_note() -> str:
+    """What a page's foot says of its translation; nothing in English, or once somebody has read it."""
+    spoken = _SPOKEN.get()
+    return "" if spoken is None or spoken.is_read else _("This translation has been read by nobody yet.")
+
+
 def spoken_tag() -> str:
     """The language that is spoken, as a tag."""
     spoken = _SPOKEN.get()
@@ -209,7 +220,8 @@ def find_language(tag: str) -> Language | None:
     compiled = io.BytesIO()
     write_mo(compiled, catalogue)
     compiled.seek(0)
-    return Language(tag, Translations(compiled), get_decimal_symbol(_locale_name(tag)))
+    is_read = dict(catalogue.mime_headers).get(READ_BY, "nobody") != "nobody"
+    return Language(tag, Translations(compiled), get_decimal_symbol(_locale_name(tag)), is_read)
 
 
 @cache

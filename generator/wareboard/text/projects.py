@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field, replace
 from pathlib import PurePosixPath
 from typing import Any
@@ -86,6 +86,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     studio = studio if studio.title else replace(studio, title=Word("Studio", studio.at))
     read: dict[str, dict[str, Any]] = {folder: {} for folder in FOLDERS}
     likened = parse_likened(texts, parse)
+    fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
     named: set[tuple[str, str]] = set()
     faulty_forms: list[Form] = []
     for path in sorted(texts):
@@ -103,12 +104,10 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
             )
             continue
         named.add((folder, slug))
-        fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-        spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, likened, slug)
-        if isinstance(spec, Form):
-            before = len(problems)
-            spec = written_out(respelled_form(spec), studio, problems)
-            sound = sound and len(problems) == before
+        if folder == "forms":
+            spec, sound = _read_form(texts[path], path, studio, problems, likened)
+        else:
+            spec, sound = _read_file(FOLDERS[folder], texts[path], path, problems, fluid_ounce, likened, slug)
         if sound or isinstance(spec, Order):
             read[folder][slug] = spec
         elif isinstance(spec, Form):
@@ -119,6 +118,46 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
         problems += check_slips(form, read["forms"])
     read["runs"] = {slug: respelled_run(run, forms) for slug, run in read["runs"].items()}
     return Project(studio, **read, problems=tuple(problems), named=frozenset(named), faulty_forms=tuple(faulty_forms))
+
+
+def read_forms_again(
+    project: Project, texts: Mapping[str, str], slugs: Iterable[str], problems: list[Problem], parse: Parse
+) -> Project:
+    """A studio in which some forms are read again, as `read_project` reads them.
+
+    Args:
+        project: the studio as it was.
+        texts: each file's text by its path.
+        slugs: the forms; those whose sizes they use, and those that use theirs, should be among them.
+        problems: what is wrong in them is added to it.
+        parse: text and path to nodes and problems.
+    Returns: the studio; a form with faults is not in it.
+    """
+    slugs, forms, likened = set(slugs), dict(project.forms), parse_likened(texts, parse)
+    for slug in slugs:
+        path = f"specs/forms/{slug}.yaml"
+        form, sound = _read_form(texts[path], path, project.studio, problems, likened)
+        forms.pop(slug, None)
+        if sound and form is not None:
+            forms[slug] = form
+    forms |= {slug: respelled_between(forms[slug], forms) for slug in slugs & forms.keys()}
+    for slug in slugs & forms.keys():
+        problems += check_slips(forms[slug], forms)
+    in_order = sorted(forms, key=lambda slug: f"{slug}.yaml")
+    return replace(project, forms={slug: forms[slug] for slug in in_order})
+
+
+def _read_form(
+    text: str, path: str, studio: Studio, problems: list[Problem], likened: Parse
+) -> tuple[Form | None, bool]:
+    """A form with its names spelt as they are declared and what is short written out, and whether it is without a fault."""
+    fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
+    spec, sound = _read_file("form", text, path, problems, fluid_ounce, likened, PurePosixPath(path).stem)
+    if not isinstance(spec, Form):
+        return None, False
+    before = len(problems)
+    spec = written_out(respelled_form(spec), studio, problems)
+    return spec, sound and len(problems) == before
 
 
 def read_spec(

@@ -345,11 +345,11 @@ def format_share(share: float) -> tuple[str, str]:
     if math.isclose(percent, 100):
         return "100", "%"
     if 99.95 <= percent < 100:
-        return ">99.9", "%"
+        return pointed(">99.9"), "%"
     if abs(percent) >= 0.095:
         return _decimal(percent, 1), "%"
     if 0 < percent < 0.005:
-        return "<0.01", "%"
+        return pointed("<0.01"), "%"
     return _decimal(percent, 2), "%"
 
 

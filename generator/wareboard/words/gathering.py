@@ -20,7 +20,7 @@ from wareboard import TEMPLATES
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import CATALOGUE, FIGURES
 from wareboard.text.formulas import Formula, name_words
-from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, speaking
+from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, READ_BY, speaking
 from wareboard.words.wordfiles import NOT_SHOWN, read_word_file
 
 PACKAGE = Path(__file__).parents[1]
@@ -28,12 +28,14 @@ PACKAGE = Path(__file__).parents[1]
 ASKING: dict[str, tuple[int, ...]] = {"_": (0,), "later": (0,), "noted": (0,), "ngettext": (0, 1), "write": (3,)}
 JINJA = {"trim_blocks": "true", "lstrip_blocks": "true", "newstyle_gettext": "true"}
 WORD_FILES = ("bench", "steps", "cautions", "glossary", "firstweek")
+SAID_LATER = {"how", "note"}  # arguments by name that are messages, too
 Message = str | tuple[str, ...]
 
 
 def gather() -> list[Message]:
     """Every message, each once, in the order of the alphabet; a pair where it depends on a count."""
     found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures()}
+    found -= {message[0] for message in found if isinstance(message, tuple)}  # a pair has its first for one alone, too
     return sorted(found, key=lambda message: message[0] if isinstance(message, tuple) else message)
 
 
@@ -55,6 +57,9 @@ def _asked_for(call: ast.Call) -> Iterator[Message]:
     texts = tuple(text for text in found if isinstance(text, str) and text)
     if texts and len(texts) == len(ASKING[name]):
         yield texts if len(texts) > 1 else texts[0]
+    for given in call.keywords:
+        if given.arg in SAID_LATER and isinstance(given.value, ast.Constant) and isinstance(given.value.value, str):
+            yield from filter(None, (given.value.value,))
     if name == "Formula" and call.args and isinstance(call.args[0], ast.Constant):
         yield from _names_of(Formula(str(call.args[0].value)))
 
@@ -76,9 +81,9 @@ def _from_templates() -> Iterator[Message]:
         with path.open("rb") as file:
             for _line, _function, message, _comments in babel_extract(file, ("_", "gettext", "ngettext"), (), JINJA):
                 # What is asked for by a name has its message elsewhere.
-                kept = tuple(one for one in message if one) if isinstance(message, tuple) else message
+                kept = tuple(one for one in (message if isinstance(message, tuple) else (message,)) if one)
                 if kept:
-                    yield kept
+                    yield kept if len(kept) > 1 else kept[0]
 
 
 def _from_word_files() -> Iterator[str]:
@@ -116,10 +121,21 @@ def kept_in_step(catalogue: Catalog) -> Catalog:
 
 
 def catalogue_text(catalogue: Catalog) -> bytes:
-    """A catalogue as its file has it."""
+    """A catalogue as its file has it: its head without days, so that the same messages are the same file."""
+    known = dict(catalogue.mime_headers)
+    head = {
+        "Language": str(catalogue.locale),
+        "Plural-Forms": known.get("Plural-Forms", ""),
+        "MIME-Version": "1.0",
+        "Content-Type": "text/plain; charset=utf-8",
+        "Content-Transfer-Encoding": "8bit",
+        READ_BY: known.get(READ_BY, "nobody"),
+    }
+    lines = [*catalogue.header_comment.splitlines(), 'msgid ""', 'msgstr ""']
+    lines += [f'"{name}: {value}\\n"' for name, value in head.items()]
     text = io.BytesIO()
-    write_po(text, catalogue, width=0, no_location=True)
-    return text.getvalue()
+    write_po(text, catalogue, width=0, no_location=True, omit_header=True)
+    return "\n".join(lines).encode() + b"\n\n" + text.getvalue()
 
 
 def main() -> int:

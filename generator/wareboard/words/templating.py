@@ -51,7 +51,7 @@ def environment() -> Environment:
         trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written, extensions=["jinja2.ext.i18n"],
     )  # fmt: skip
     made.newstyle_gettext = True  # type: ignore[attr-defined]  # what is put in is handed over with the message
-    made.globals.update(gettext=_said, ngettext=_said_of, _=_said)
+    made.globals.update(gettext=_said, ngettext=_said_of, _=_said, translation_note=languages.translation_note)
     made.filters["notes"] = render_notes
     made.filters["capital"] = capital
     made.filters["linked"] = linked
@@ -60,6 +60,12 @@ def environment() -> Environment:
     made.filters["ident"] = ident
     made.filters["coded"] = coded
     return made
+
+
+def give_words(made: Environment) -> None:
+    """Give an environment for the templates of the look their words; it escapes nothing, so they do."""
+    made.install_gettext_callables(languages._, languages.ngettext)  # type: ignore[attr-defined]
+    made.globals["translation_note"] = languages.translation_note
 
 
 def render(template: str, **context: object) -> str:

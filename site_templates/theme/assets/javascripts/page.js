@@ -1,5 +1,4 @@
-// What every page does, a bench view too: the light that somebody chose, a word to whoever comes from an old card, and
-// the site kept for when there is no network.
+// What every page does, a bench view too: the light and the units that somebody chose, and a word to whoever comes from an old card.
 (function () {
   "use strict";
   try { const light = localStorage.getItem("light"); if (light) document.documentElement.dataset.light = light; } catch { /* a page from a disk may keep nothing */ }
@@ -15,43 +14,24 @@
     if (warn) warn.hidden = false;
   });
 
-  // Where the site is served over https, or by this machine, it is kept for when there is no network; a page that comes from
-  // what was kept, or that has been followed by a newer one, says so. A page from a disk needs none of it.
-  const here = document.currentScript, root = new URL("../../", here.src);
-  if (here.dataset.offline === undefined || !/^https?:$/.test(location.protocol)) return;
-  const link = document.createElement("link");
-  link.rel = "manifest";
-  link.href = new URL("site.webmanifest", root);
-  document.head.append(link);
-  if (!navigator.serviceWorker) return;
-  let digest = "", kept = "";
-
-  function tell({ newer, show }) {
-    const before = document.querySelector(".kept"), words = [kept, newer].filter(Boolean).join(" ");
-    if (!words) { if (before) before.remove(); return; }
-    if (before && before.dataset.told === words) return;
-    const line = before || document.createElement("p");
-    line.className = "kept";
-    line.dataset.told = words;
-    line.setAttribute("role", "status");
-    if (!before) document.body.prepend(line);
-    line.textContent = words;
-    if (!newer) return;
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = show;
-    button.addEventListener("click", () => location.reload());
-    line.append(" ", button);
-  }
-
-  async function ask() {
-    const { active } = await navigator.serviceWorker.ready, { port1, port2 } = new MessageChannel();
-    port1.onmessage = ({ data }) => { digest = data.digest; kept = data.kept || kept; tell(data); };
-    active.postMessage({ address: location.href, digest }, [port2]);
-  }
-  navigator.serviceWorker.register(new URL("offline.js", root)).catch(() => { /* no network, or a browser that refuses: then nothing new is kept */ });
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ask); else ask();
-  document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") ask(); });
-  for (const way of ["online", "offline"]) addEventListener(way, ask);
-  setInterval(() => { if (document.visibilityState === "visible") ask(); }, 600000);
+  // One unit system first or the other: large and small change places, and what was chosen is kept.
+  document.addEventListener("DOMContentLoaded", () => {
+    const button = document.querySelector(".units"), all = (wanted, then) => document.querySelectorAll(wanted).forEach(then);
+    if (!button) return;
+    const systems = button.dataset.units.split(" ");
+    const turn = () => {
+      all("[data-set]", (row) => {
+        const numbers = [...row.querySelectorAll(".n > *, :scope > b")], unit = row.querySelector(".unit, .u"), to = row.dataset.set.split("|");
+        row.dataset.set = [...numbers, unit].map((one) => one.textContent).join("|");
+        row.querySelector("small, .o").textContent = numbers.map((one) => `${one.previousElementSibling?.matches("i") ? one.previousElementSibling.textContent : ""} ${one.textContent} ${unit.textContent}`.trim()).join(" ");
+        [...numbers, unit].forEach((one, at) => { one.ariaLabel = one.ariaLabel?.replace(one.textContent, to[at]) ?? null; one.textContent = to[at]; });
+      });
+      all("[data-other]", (one) => { [one.textContent, one.dataset.other] = [one.dataset.other, one.textContent]; });
+      document.documentElement.toggleAttribute("data-turned");
+      systems.reverse();
+    };
+    button.hidden = false;
+    button.addEventListener("click", () => { turn(); try { localStorage.setItem("units", systems[0]); } catch { /* not kept */ } });
+    try { if (localStorage.getItem("units") === systems[1]) turn(); } catch { /* as the studio has it */ }
+  });
 })();
