@@ -3,12 +3,12 @@
 "use strict";
 
 const ROOT = new URL(self.registration.scope), LIST = "offline.json";
-const KEPT = `kept ${ROOT.href}`, OPENED = `opened ${ROOT.href}`, MOST_OPENED = 40;
+const KEPT = `kept ${ROOT.href}`, OPENED = `opened ${ROOT.href}`, MOST_OPENED = 40, MOST_MISSES = 8;
 // How long a page is waited for, and for how long after that nothing is waited for again; ms.
 const PATIENCE = 3000, REST = 10000;
 
 const shown = new Map(); // by path: what was shown last from what was kept; nothing where it came from the network
-let list = null, restUntil = 0, filling = null;
+let ended = false, list = null, restUntil = 0, filling = null;
 
 // Where a thing stands on the site, whatever is asked of it; null where it is none of the site's.
 function pathOf(address) {
@@ -18,6 +18,8 @@ function pathOf(address) {
   return path === "" || path.endsWith("/") ? `${path}index.html` : path;
 }
 const addressOf = (path) => new URL(path.split("/").map(encodeURIComponent).join("/"), ROOT).href;
+
+const later = (ms) => new Promise((done) => setTimeout(done, ms));
 
 async function keptAt(path) {
   for (const name of [KEPT, OPENED]) {
@@ -61,36 +63,36 @@ async function keptList() {
   return list;
 }
 async function giveUp() {
-  await Promise.all([caches.delete(KEPT), caches.delete(OPENED), self.registration.unregister()]);
+  ended = true;
   list = null;
+  await filling;
+  await Promise.all([caches.delete(KEPT), caches.delete(OPENED), self.registration.unregister()]);
 }
 
 // Everything that the list names and that is not kept yet, a few at a time; then what no list names any more goes.
 async function fill(edition) {
   const cache = await caches.open(KEPT), wanted = Object.keys(edition.files);
-  let whole = true;
+  let whole = true, misses = 0;
   const work = async () => {
-    for (let path = wanted.shift(); path !== undefined; path = wanted.shift()) {
+    for (let path = wanted.shift(); path !== undefined && !ended; path = wanted.shift()) {
       const there = await cache.match(addressOf(path));
       if (there && there.headers.get("x-digest") === edition.files[path]) continue;
       try {
         const response = await fetch(addressOf(path), { cache: "no-cache" });
         if (response.ok) await keep(path, response, edition); else whole = false;
       } catch {
-        whole = false;
-        wanted.length = 0; // the network is gone; the next visit goes on from here
+        misses += 1; // once is bad luck; after that the network is gone, and the next visit goes on from here
+        if (misses > MOST_MISSES) { whole = false; wanted.length = 0; } else { wanted.push(path); await later(500); }
       }
     }
   };
   await Promise.all([work(), work(), work()]);
-  if (!whole) return;
+  if (!whole || ended) return;
   for (const request of await cache.keys()) {
     const path = pathOf(request.url);
     if (path !== LIST && !(path in edition.files)) await cache.delete(request);
   }
 }
-
-const later = (ms) => new Promise((done) => setTimeout(done, ms));
 
 async function answer(event, path) {
   const asked = fetch(event.request, { cache: "no-cache" }).then((response) => (response.status >= 500 ? Promise.reject(response) : response));
@@ -102,7 +104,7 @@ async function answer(event, path) {
     const copy = isKept && response.status === 200 && response.type === "basic" ? response.clone() : null;
     if (isPage) await freshList(); // asked here too: where a site keeps nothing any more no page asks
     const edition = await keptList();
-    if (copy && edition) await keep(path, copy, edition);
+    if (copy && edition && !ended) await keep(path, copy, edition);
   }).catch(() => { /* no network, or no room left */ }));
   const kept = await keptAt(path);
   if (!kept) return asked.catch((fault) => (fault instanceof Response ? fault : Response.error()));
@@ -129,9 +131,9 @@ self.addEventListener("message", (event) => event.waitUntil((async () => {
   const path = pathOf(event.data.address), port = event.ports[0], was = shown.get(path), before = await keptList();
   const told = was ? (before && was.digest === before.files[path] ? before.told : was.told) : "";
   const mine = event.data.digest || (was ? was.digest : "");
-  if (was) port.postMessage({ digest: mine, kept: told, newer: "", show: "" });
+  if (was) port.postMessage({ digest: mine, kept: told });
   const fresh = await freshList();
-  if (!fresh) return;
+  if (!fresh || ended) return;
   const digest = mine || fresh.files[path] || "", isOld = Boolean(digest && fresh.files[path] && digest !== fresh.files[path]);
   port.postMessage({ digest, kept: told, newer: isOld ? fresh.newer : "", show: fresh.show });
   filling = filling || fill(fresh).finally(() => { filling = null; });

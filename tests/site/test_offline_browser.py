@@ -118,7 +118,7 @@ def test_nothing_is_kept_from_a_disk_nor_once_the_site_keeps_nothing(served, tmp
         bench.write_text(bench.read_text(encoding="utf-8").replace("kept.js", "page.js", 1), encoding="utf-8")
         page.reload()
         page.until("navigator.serviceWorker.getRegistration().then((found) => !found)")
-        assert page.run(f"caches.match({json.dumps(served.address(BENCH))}).then((found) => !found)")
+        page.until(f"caches.match({json.dumps(served.address(BENCH))}).then((found) => !found)", 10)
 
 
 def test_each_digest_is_of_its_file_and_cards_and_downloads_wait_until_they_are_opened(demo):

@@ -9,12 +9,12 @@
   link.href = new URL("site.webmanifest", root);
   document.head.append(link);
   if (!navigator.serviceWorker) return;
-  let digest = "", kept = "";
+  let digest = "", kept = "", newer = "";
 
-  function tell({ newer, show }) {
+  function tell(show) {
     const before = document.querySelector(".kept"), words = [kept, newer].filter(Boolean).join(" ");
     if (!words) { if (before) before.remove(); return; }
-    if (before && before.dataset.told === words) return;
+    if (before?.dataset.told === words) return;
     const line = before || document.createElement("p");
     line.className = "kept";
     line.dataset.told = words;
@@ -31,7 +31,7 @@
 
   async function ask() {
     const { active } = await navigator.serviceWorker.ready, { port1, port2 } = new MessageChannel();
-    port1.onmessage = ({ data }) => { digest = data.digest; kept = data.kept || kept; tell(data); };
+    port1.onmessage = ({ data }) => { digest = data.digest; kept = data.kept || kept; newer = data.newer ?? newer; tell(data.show); };
     active.postMessage({ address: location.href, digest }, [port2]);
   }
   navigator.serviceWorker.register(new URL("offline.js", root)).catch(() => { /* no network, or a browser that refuses: then nothing new is kept */ });
