@@ -48,10 +48,10 @@ async function freshList() {
     const response = await fetch(addressOf(LIST), { cache: "no-cache", signal: AbortSignal.timeout(20000) });
     if (response.status === 404 || response.status === 410) await giveUp();
     if (!response.ok) return null;
-    const copy = response.clone();
-    list = await response.json();
+    const copy = response.clone(), fresh = await response.json();
+    list = fresh;
     await (await caches.open(KEPT)).put(addressOf(LIST), copy);
-    return list;
+    return fresh;
   } catch {
     return null;
   }
@@ -59,7 +59,8 @@ async function freshList() {
 async function keptList() {
   if (list) return list;
   const found = await (await caches.open(KEPT)).match(addressOf(LIST));
-  list = found ? await found.json() : null;
+  const said = found ? await found.json() : null;
+  list = list || said; // a newer one may have come meanwhile
   return list;
 }
 async function giveUp() {
