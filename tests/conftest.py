@@ -1,12 +1,51 @@
-"""Marks the quick tests: all that need no browser, no PDF and no built site."""
+"""Which tests are quick, and in which order files are run; what is installed is what pyproject.toml says."""
 
+import os
+import sys
 import tomllib
 from importlib.metadata import entry_points
 from pathlib import Path
 
 import pytest
 
-SLOW = Path(__file__).parent / "site"
+# Some machines ask for no bytecode. Here each of a hundred processes would then compile the whole program anew.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+TESTS = Path(__file__).parent
+collect_ignore = ["demo.py", "pictured.py", "printed.py"]  # no tests, and no examples to try
+# What is not quick, measured: what needs a browser, a PDF or a built site, and whatever else takes more than a second or two.
+# Files stand by how long they take: two workers that take the longest first end together.
+SLOW = (
+    "site/test_faults.py",
+    "site/test_build_site.py",
+    "identities/test_leaves.py",
+    "site/test_cards_every_kind.py",
+    "site/test_cards_command.py",
+    "reference/test_traced_pictures.py",
+    "site/test_pages_browser.py",
+    "site/test_readme.py",
+    "identities/test_fuzz_specs.py",
+    "site/",
+    "identities/test_every_key.py",
+    "identities/test_set_made_passed.py",
+    "identities/test_mends_followed.py",
+    "unit/test_bounded.py",
+    "identities/test_size_grammar.py",
+    "reference/test_simulated_studio.py",
+    "identities/test_private_values.py",
+    "identities/test_yaml_reader.py",
+    "unit/test_lint.py::test_types_are_strict_where_numbers_are_made",
+    "unit/test_words_wrapped.py",
+    "unit/test_imposing.py",
+    "unit/test_among_forms.py",
+    "unit/test_tolerances.py",
+    "unit/test_stationing.py",
+    "unit/test_fewest.py",
+    "unit/test_languages.py::test_messages_are_gathered_from_everywhere_that_words_stand",
+    "unit/test_revisions.py::test_a_record_is_read_as_it_was_written",
+    "unit/test_docstrings.py::test_the_package_is_really_read",
+)
 
 PROJECT = tomllib.loads((Path(__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
@@ -19,7 +58,25 @@ def pytest_configure() -> None:
             pytest.exit(f"{group} of pyproject.toml is not what is installed; run `sh .ci/install --tests` first", 1)
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Where quick tests alone are asked for, files without one are not even read."""
+    try:
+        where = collection_path.relative_to(TESTS).as_posix()
+    except ValueError:
+        return None
+    where += "/" if collection_path.is_dir() else ""
+    return True if config.option.markexpr == "quick" and where.startswith(SLOW) else None
+
+
+def slowness(item: pytest.Item) -> int:
+    """Where in the list of what is slow a test stands; behind its end where it is quick."""
+    where = item.nodeid.removeprefix("tests/")
+    return next((place for place, name in enumerate(SLOW) if where.startswith(name)), len(SLOW))
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what is quick; the slowest files first."""
     for item in items:
-        if not item.path.is_relative_to(SLOW):
+        if slowness(item) == len(SLOW):
             item.add_marker(pytest.mark.quick)
+    items.sort(key=slowness)

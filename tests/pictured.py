@@ -20,7 +20,7 @@ class Camera:
     height: int = 1200
 
 
-def mug(profile, sections=192) -> trimesh.Trimesh:
+def mug(profile, sections=128) -> trimesh.Trimesh:
     """A solid turned about the axis: profile from the axis at the foot to the axis at the rim, mm."""
     return trimesh.creation.revolve(np.array(profile, dtype=float), sections=sections)
 
@@ -35,12 +35,23 @@ def handle(reach_mm: float, low_mm: float, high_mm: float, at_mm: float, thick_m
     return ring
 
 
+FINER = 3  # drawn as much larger, then made smaller: soft edges
+
+
+def _are_seen(mesh, distance_mm: float | None, up_mm: float):
+    """Which triangles of a closed mesh face the lens; the others are behind them."""
+    if not distance_mm:
+        return mesh.face_normals[:, 1] < 1e-9
+    to_lens = np.array([0.0, -distance_mm, up_mm]) - mesh.triangles_center
+    return np.einsum("ij,ij->i", mesh.face_normals, to_lens) > -1e-9
+
+
 def picture(
     meshes, camera: Camera, *, tilt_deg=0.0, pot=(116, 92, 70), ground=(224, 222, 215), noise=0.0, falloff=0.0, seed=1
 ):
-    """The meshes seen from the front (along y), as a picture; filled triangles, so only the silhouette is true."""
-    scale = camera.width / camera.across_mm * 3  # three times as fine, then made smaller: soft edges
-    size = (camera.width * 3, camera.height * 3)
+    """The meshes seen from the front (along y), as a picture: their near sides' triangles filled, so only the silhouette is true."""
+    scale = camera.width / camera.across_mm * FINER
+    size = (camera.width * FINER, camera.height * FINER)
     image = Image.new("RGB", size, ground)
     draw = ImageDraw.Draw(image)
     middle_up = camera.up_mm
@@ -63,8 +74,10 @@ def picture(
         across, up = across * c - up * s, across * s + up * c
         x, y = size[0] / 2.0 + across * scale, size[1] / 2.0 - up * scale
         shade = np.clip(np.abs(mesh.face_normals @ np.array([0.5, -0.8, 0.3])) * 0.5 + 0.5, 0.0, 1.0)
-        for face, light in zip(mesh.faces, shade):
-            draw.polygon([(x[k], y[k]) for k in face], fill=tuple(int(v * light) for v in pot))
+        fills = (shade[:, None] * pot).astype(int).tolist()
+        corners = np.stack((x, y), axis=-1)[mesh.faces].reshape(-1, 6).tolist()
+        for k in np.flatnonzero(_are_seen(mesh, camera.distance_mm, middle_up)):
+            draw.polygon(corners[k], fill=tuple(fills[k]))
     image = image.resize((camera.width, camera.height), Image.Resampling.LANCZOS)
     pixels = np.asarray(image, dtype=float)
     if falloff:

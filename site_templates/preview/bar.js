@@ -30,6 +30,14 @@
   if (bar) bar.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && bar.open) { bar.open = false; bar.querySelector("summary").focus(); }
   });
+  // Open it covers much of a page: whoever goes on in the page has read it.
+  if (bar) document.addEventListener("focusin", (event) => {
+    if (bar.contains(event.target)) return;
+    bar.open = false;
+    // A browser counts what peeps out above a screen's edge as seen, and does not scroll to it.
+    const below = event.target.getBoundingClientRect().bottom + 8 - bar.getBoundingClientRect().top;
+    if (!bar.hidden && below > 0 && event.target.tabIndex >= 0) scrollBy({ top: below, behavior: "instant" });
+  });
   keep("faults-away", away);
   keep("faults-told", keys);
   show();

@@ -9,6 +9,7 @@ from __future__ import annotations
 import atexit
 import json
 import os
+import re
 import shutil
 import statistics
 import subprocess
@@ -18,6 +19,7 @@ import time
 from collections.abc import Callable
 from functools import cache, partial
 from pathlib import Path
+from types import SimpleNamespace
 from unittest.mock import patch
 
 from tests.bench.studio import DEMO, write_studio
@@ -291,10 +293,13 @@ def _render_bare(card) -> bytes:
 
 
 def bench_serve(count: int = 500) -> None:
-    """One changed spec in the preview, against a whole build in the same process."""
-    from mkdocs.commands.build import build
+    """A changed spec, a mistake in it and its mending in the preview; beside each the generator's bare work, and a whole build.
+
+    Bare is the form's file read with the plain library, and its three pages put through the theme, their text handed over made.
+    """
+    import yaml
+    from mkdocs.commands.build import _build_page, build
     from wareboard.output.build import load_site_config
-    from wareboard.output.serving import rebuild_changed
 
     os.environ["NO_MKDOCS_2_WARNING"] = "1"
     with tempfile.TemporaryDirectory() as place:
@@ -305,16 +310,36 @@ def bench_serve(count: int = 500) -> None:
         plugin = config.plugins["wareboard"]
         plugin.tell = lambda words: None
         whole = best_s(lambda: build(config, serve_url="http://127.0.0.1/"), 1)
-        path = folder / "specs" / "forms" / "tea-caddy-1.yaml"
-        original, taken = path.read_text(encoding="utf-8"), []
-        for number in range(1, 8):
-            path.write_text(original.replace("fill_to: 82", f"fill_to: {82 - number / 2}", 1), encoding="utf-8")
-            taken.append(best_s(lambda: rebuild_changed(plugin), 1))
-        change = statistics.median(taken)
+        server = SimpleNamespace(root=config.site_dir, mount_path="/", get_app=lambda: None, set_app=lambda app: None)
+        plugin.on_serve(server, config=config, builder=lambda: sys.exit("a whole build"))
+        rows = []
+        for slug in ("tall-beaker-1", "tea-caddy-1", "supper-plate-1"):
+            path = folder / "specs" / "forms" / f"{slug}.yaml"
+            original = path.read_text(encoding="utf-8")
+
+            def bare(slug: str = slug, text: str = original) -> None:
+                yaml.load(text, yaml.CSafeLoader)
+                files = plugin.made["files"]
+                for name in (f"forms/{slug}.md", f"bench/{slug}.md", f"workings/{slug}.md"):
+                    page = files.get_file_from_path(name).page
+                    _build_page(page, config, files.documentation_pages(), plugin.made["nav"], plugin.made["env"])
+
+            spent: dict[str, list[float]] = {"bare": [], "change": [], "mistake": [], "mend": []}
+            for number in range(1, 8):
+                lossy = lambda share, text=original: re.sub(r"(?m)^(\s+loss: )\d+ %", rf"\g<1>{share} %", text, count=1)
+                mistaken = lossy(number).replace("throwing:", "throwin:", 1)
+                said = {"change": lossy(number), "mistake": mistaken, "mend": lossy(number + 10)}
+                for name, text in said.items():
+                    path.write_text(text, encoding="utf-8")
+                    spent[name].append(best_s(server.builder, 1))
+                    wrong = plugin.standing.wrong
+                    assert bool(wrong) == (name == "mistake"), wrong
+                spent["bare"].append(best_s(bare, 1))
+            rows.append((slug, *(statistics.median(times) * 1000 for times in spent.values())))
         show(
-            f"One changed spec of {count}",
-            ("whole build, CPU s", "changed form, CPU ms", "times as fast"),
-            [(whole, change * 1000, whole / change)],
+            f"One spec of {count} (a whole build: {whole:.1f} CPU s)",
+            ("form", "bare, CPU ms", "change, CPU ms", "mistake, CPU ms", "mend, CPU ms"),
+            rows,
         )
 
 

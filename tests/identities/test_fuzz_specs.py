@@ -25,7 +25,7 @@ TEXTS = {
 }
 STUDIO = "specs/studio.yaml"
 DEMO = read_project(TEXTS)
-SLIPS, BATCHES = 1200, 12
+SLIPS, BATCHES = 600, 6
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 WORD = re.compile(r"[\w-]+")

@@ -141,16 +141,15 @@ def random_caddy(dice):
     return re.sub(dice.choice([r", least: [^,}]+", r", most: [^,}]+", "$^", "$^", "$^", "$^"]), "", text)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_every_suggestion_holds_when_it_is_typed_into_the_spec(seed):
     dice = random.Random(seed)
     followed = sum(follow(random_caddy(dice)) for _ in range(50))
     assert followed > 30  # most of fifty such fits need mending; tools leave a stretch of aims to half of those
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_in_inches_too(seed):
-    dice = random.Random(f"inches {seed}")
+def test_in_inches_too():
+    dice = random.Random("inches 0")
     followed = 0
     for _ in range(50):
         text = random_caddy(dice)

@@ -142,7 +142,7 @@ WORDS = st.sampled_from(
 TYPED = st.lists(st.one_of(st.sampled_from(PIECES), WORDS), min_size=1, max_size=7).map("".join)
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=500, deadline=None)
 @given(st.sampled_from(sorted(KINDS)), TYPED, st.booleans())
 def test_no_pattern_refuses_what_is_read(kind, text, staged):
     try:

@@ -191,7 +191,8 @@ def test_a_mistake_keeps_what_was_last_right_and_says_so_on_every_page(preview, 
         assert ('class="problems faults"' in page) is False, path
         assert int(preview.headers["Content-Length"]) == len(page.encode())
     own = preview.ask("/forms/tall-beaker.html").decode()
-    place = own[own.index('class="problems faults"') : own.index("<h1>")]
+    place = own[own.index("<h1>") : own.index('<nav class="contents')]
+    assert 'class="problems faults"' in place
     assert "^^^" in place and "shows what was last right" in place
     # Other forms go on, and so does this one once it is mended, without a whole build.
     preview.change("notes: |\n", "notes: |\n  A line that was not there before.\n\n", "specs/forms/supper-plate.yaml")
@@ -461,29 +462,32 @@ def test_the_site_generators_private_steps_are_as_expected():
     assert list(page.parameters) == ["page", "config", "doc_files", "nav", "env", "dirty", "excluded"]
 
 
-def test_saving_a_spec_shows_on_the_page(tmp_path):
-    """The real server: from the saved file to the page in a moment."""
-    shutil.copytree(ROOT / "specs", tmp_path / "specs", ignore=shutil.ignore_patterns("runs", "orders"))
-    shutil.copy(ROOT / "mkdocs.yml", tmp_path)
+def test_a_real_preview_starts_broken_goes_on_and_is_mended(tmp_path):
+    """The real server: from the saved file to the page in a moment, whatever is wrong meanwhile."""
+    copy_four_forms(tmp_path)
+    broken, plate = (tmp_path / "specs" / "forms" / f"{slug}.yaml" for slug in ("tall-beaker", "supper-plate"))
+    sound = broken.read_text(encoding="utf-8")
+    broken.write_text(sound.replace("wall: 4", "wal: 4"), encoding="utf-8")
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     words = [sys.executable, "-m", "mkdocs", "serve", "-q", "--dev-addr", f"127.0.0.1:{port}"]
     with subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) as process:
         try:
-            address = f"http://127.0.0.1:{port}/forms/supper-plate.html"
-            first = wait_for(address, lambda page: "Supper plate" in page)
-            path = tmp_path / "specs" / "forms" / "supper-plate.yaml"
-            path.write_text(
-                re.sub(
-                    r"(?m)^(notes: \|\n)",
-                    r"\1  A line that was not there before.\n\n",
-                    path.read_text(encoding="utf-8"),
-                ),
-                encoding="utf-8",
-            )
-            assert "not there before" not in first
-            wait_for(address, lambda page: "A line that was not there before." in page)
+            address = f"http://127.0.0.1:{port}"
+            first = wait_for(f"{address}/forms/supper-plate.html", lambda page: "Supper plate" in page)
+            assert "tall-beaker.yaml:" in first and "livereload(" in first and "not there before" not in first
+            wait_for(f"{address}/forms/tall-beaker.html", lambda page: "cannot be worked out yet" in page)
+            text = plate.read_text(encoding="utf-8")
+            plate.write_text(text.replace("notes: |\n", "notes: |\n  It was not there before.\n\n"), encoding="utf-8")
+            wait_for(f"{address}/forms/supper-plate.html", lambda page: "It was not there before." in page)
+            broken.write_text(sound, encoding="utf-8")
+            mended = wait_for(f"{address}/forms/tall-beaker.html", lambda page: "At the wheel" in page)
+            assert '<details class="faultbar"' not in mended
+            with urllib.request.urlopen(f"{address}/preview/bar.css", timeout=5) as answer:
+                assert b".faultbar" in answer.read()
+            with urllib.request.urlopen(f"{address}/cards/tall-beaker-wheel.pdf", timeout=60) as answer:
+                assert answer.read(5) == b"%PDF-"
         finally:
             process.terminate()
 

@@ -1,6 +1,7 @@
 """Words in another language: what is spoken where, numbers and days by the locale, and that catalogues are in step with the program."""
 
 import datetime
+import json
 import re
 import subprocess
 import sys
@@ -12,6 +13,7 @@ from wareboard.text.languages import Language, _, later, neutral, ngettext, poin
 from wareboard.text.quantities import Steps, format_length, format_number, format_share
 from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
+from wareboard.words.wordfiles import script_messages, script_words
 
 
 class Upper:
@@ -156,3 +158,10 @@ def test_an_unread_translation_says_so():
     with speaking("de"):
         assert languages.translation_note() == "Übersetzung: noch von niemandem gelesen."
     assert languages.translation_note() == ""
+
+
+def test_the_script_of_pages_is_handed_its_words():
+    assert "{count} of {all} found" in script_messages()
+    assert script_words() == ""
+    with speaking("de"):
+        assert json.loads(script_words())["No form is like that."] == "Keine Form ist so."

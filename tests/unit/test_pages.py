@@ -649,7 +649,10 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
         ids = set(Reading(body).ids)
         contents = re.search(r'(?s)<nav class="contents.*?</nav>', body)[0]
         sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
-        assert set(re.findall(r'href="#([^"]+)"', contents)) == sections, sheet.slug
+        leads_to = re.findall(r'href="#([^"]+)"', contents)
+        assert sections <= set(leads_to) <= ids and len(leads_to) == len(set(leads_to)), sheet.slug
+        parts = [f"{stage}-{part}" for stage in ("wheel", "trimming", "fired") for part in sheet.form.parts]
+        assert set(leads_to) - sections == (set(parts) if len(sheet.form.parts) > 1 else set()), sheet.slug
         large = re.findall(
             r'<td class="n"><button [^>]*popovertarget="([^"]+)"[^>]*>[^<]+</button></td><td class="u"[^>]*>[^<]*</td>\s*<td class="o"', body,
         )  # fmt: skip

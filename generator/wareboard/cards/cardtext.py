@@ -77,6 +77,15 @@ def bench_path(slug: str) -> str:
     return f"bench/{slug}.html"
 
 
+def answers_path(slug: str) -> str:
+    """Where a form's page that answers stands on the site.
+
+    >>> answers_path("tea-caddy")
+    'answers/tea-caddy.html'
+    """
+    return f"answers/{slug}.html"
+
+
 def page_url(sheet: Sheet, site_url: str) -> str:
     """The address of the form's bench view; the revision in it lets the page say that a card is old."""
     return f"{site_url.rstrip('/')}/{quote(bench_path(sheet.slug))}?revision={sheet.revision}"

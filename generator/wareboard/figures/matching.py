@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, isfinite
+from math import isfinite
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match, moisture, turning
+from wareboard.pot import fits, match, moisture, tried, turning
 from wareboard.pot.clay import Body
 from wareboard.pot.match import Cell, WaterMatch
 from wareboard.pot.stages import STAGES
@@ -241,8 +241,7 @@ def set_mm(size_mm: float, reader: Reader) -> float:
     >>> set_mm(83.4, Reader())
     83.5
     """
-    step = ruler_step_mm(reader)
-    return ceil(size_mm / step - 1e-6) * step
+    return tried.rounded_up_mm(size_mm, ruler_step_mm(reader))
 
 
 def ruler_step_mm(reader: Reader) -> float:

@@ -9,19 +9,18 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import floor
 
-from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said, set_mm
+from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match
+from wareboard.pot import fits, match, tried
 from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.match import Match, Verdict
 from wareboard.pot.readings import Calipered, MatchError, PartNow, Readings, Weighing
+from wareboard.pot.tried import Turned
 
 THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice
-SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; less, and a piece is too soft to trim
-FINE_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +78,12 @@ class Report:
     @property
     def soft(self) -> tuple[Piece, ...]:
         """Pieces that are too soft to trim."""
-        return tuple(piece for piece, now in self.states if _is_soft(piece, now))
+        return tuple(piece for piece, now in self.states if tried.is_soft(piece.body, now))
 
     @property
     def stopped(self) -> tuple[Piece, ...]:
         """Pieces that have done shrinking: trimming them raises dust."""
-        return tuple(piece for piece, now in self.states if _has_stopped(piece, now))
+        return tuple(piece for piece, now in self.states if tried.has_stopped(piece.body, now))
 
     @property
     def states(self) -> Iterator[tuple[Piece, PartNow]]:
@@ -143,28 +142,6 @@ class Report:
         return self.pieces[SIDES.index(side)].name if side else None
 
 
-def _leather_hard_first(
-    record: fits.Fit, found: Match, pieces: tuple[Piece, Piece], pair: tuple[Readings, Readings]
-) -> Verdict:
-    """The verdict; but what is too soft to trim waits, and what has done shrinking is damped, before it is trimmed."""
-    if found.verdict.action != "trim":
-        return found.verdict
-    if _has_stopped(pieces[1], found.outside):
-        return match.first_leather_hard(record, "outside", pair[1], "damp")
-    for piece, now, read in ((pieces[1], found.outside, pair[1]), (pieces[0], found.inside, pair[0])):
-        if _is_soft(piece, now):
-            return match.first_leather_hard(record, piece.side, read, "wait")
-    return found.verdict
-
-
-def _is_soft(piece: Piece, now: PartNow) -> bool:
-    return now.shrunk_share < SOFT_SHARE * piece.body.shrinkage_share("leather-hard")
-
-
-def _has_stopped(piece: Piece, now: PartNow) -> bool:
-    return now.shrunk_share >= piece.body.shrinkage_share("dry") > 0.0
-
-
 def with_doubt(sheet: Sheet, fit_name: str, read: Read, place: int, reader: Reader) -> Read:
     """Readings with how far each may be off: half a step of scale and ruler as read; as thrown, where the sheet is
     believed, the studio's calipers and the spread of its thrown weights.
@@ -176,19 +153,18 @@ def with_doubt(sheet: Sheet, fit_name: str, read: Read, place: int, reader: Read
         place: 0 for the opening, 1 for what goes in.
         reader: the studio's scale and ruler.
     """
-    half_g, half_mm = reader.steps.scale_g / 2.0, ruler_step_mm(reader) / 2.0
-    weight, size = read.readings.weight, read.readings.size
-    if weight is not None:
-        share = sheet.spreads.weight_share if sheet.spreads else None
-        spread_g = weight.thrown_g * (USUAL_WEIGHT_SHARE if share is None else share)
-        thrown = spread_g if read.weight_from_sheet else half_g
-        weight = replace(weight, thrown_deviation_g=thrown, now_deviation_g=half_g)
-    if size is not None:
-        record = sheet.fits[fit_name]
-        calipers = (record.inside, record.outside)[place].spreads.calipers_mm or COMMON_SPREADS["calipers"]
-        thrown = calipers if read.size_from_sheet else half_mm
-        size = replace(size, thrown_deviation_mm=thrown, now_deviation_mm=half_mm)
-    return replace(read, readings=Readings(weight, size))
+    share = sheet.spreads.weight_share if sheet.spreads else None
+    record = sheet.fits[fit_name]
+    readings = tried.with_doubt(
+        read.readings,
+        half_mm=ruler_step_mm(reader) / 2.0,
+        half_g=reader.steps.scale_g / 2.0,
+        calipers_mm=(record.inside, record.outside)[place].spreads.calipers_mm or COMMON_SPREADS["calipers"],
+        weight_share=USUAL_WEIGHT_SHARE if share is None else share,
+        size_is_usual=read.size_from_sheet,
+        weight_is_usual=read.weight_from_sheet,
+    )
+    return replace(read, readings=readings)
 
 
 def match_report(
@@ -210,21 +186,21 @@ def match_report(
     record, step_g = sheet.fits[fit_name], reader.steps.scale_g
     read = (with_doubt(sheet, fit_name, read[0], 0, reader), with_doubt(sheet, fit_name, read[1], 1, reader))
 
-    def tried(inside: Readings, outside: Readings) -> Match:
+    def on_each_other(inside: Readings, outside: Readings) -> Match:
         return match.match_parts(
             record, inside, outside, measured_mm=measured_mm,
             measured_deviation_mm=ruler_step_mm(reader) / 2.0, step_g=step_g,
         )  # fmt: skip
 
     pair = (read[0].readings, read[1].readings)
-    found = tried(*pair)
-    verdict = found.verdict if measured_mm is not None else _leather_hard_first(record, found, pieces, pair)
-    now = tuple(zip(pieces, (found.inside, found.outside)))
-    firm = measured_mm is not None or not any(_is_soft(*one) for one in now)
-    turns = firm and not _has_stopped(*now[1]) and verdict.action not in ("leave", "start again")
-    turn_to = _turn_to(record, found, reader) if turns else None
-    until = _until(tried, found, verdict, pair, pieces, reader)
-    worths = [_worths(tried, found, pair, place, step_g, pieces[place].body) for place in (0, 1)]
+    done = tried.try_pair(
+        record, *pair, turn_step_mm=ruler_step_mm(reader), step_g=step_g, measured_mm=measured_mm,
+        measured_deviation_mm=ruler_step_mm(reader) / 2.0,
+    )  # fmt: skip
+    found, verdict = done.found, done.verdict
+    turn_to = _set(done.turn_to, reader) if done.turn_to else None
+    until = _until(on_each_other, found, verdict, pair, pieces, reader)
+    worths = [_worths(on_each_other, found, pair, place, step_g, pieces[place].body) for place in (0, 1)]
     report = Report(
         sheet, fit_name, record, pieces, read, measured_mm is not None, found, verdict, turn_to, until, None, None,
         (worths[0][0], worths[1][0]), (worths[0][1], worths[1][1]),
@@ -243,28 +219,15 @@ def match_report(
 # ---- what is set ----
 
 
-def _turn_to(record: fits.Fit, found: Match, reader: Reader) -> Set:
-    """The size to turn to in the ruler's steps, on the side that can still be trimmed: up, where that is right when
-    fired; else the step below, else a tenth of a millimetre."""
-    aim = fits.at_fired_mm(record, record.aim_mm)
-    exact = found.trim_outside_to_mm
-    kept = record.outside.body.across("fired") / (1.0 - found.outside.shrunk_share)
-
-    def as_set(size_mm: float, small: bool) -> Set:
-        fired = aim + (exact - size_mm) * kept
-        words = list(dict.fromkeys(str(amount) for amount in reader.amounts(size_mm, "mm", small=small)))
-        told = words[0] + (f" ({words[1]})" if len(words) > 1 else "")
-        return Set(size_mm, told, fired, match.fit_state(record, fired))
-
-    step = ruler_step_mm(reader)
-    for rounded in (set_mm(exact, reader), floor(exact / step + 1e-6) * step):
-        if (found_set := as_set(rounded, False)).state == "ok":
-            return found_set
-    return as_set(floor(exact / FINE_MM + 0.5) * FINE_MM, True)
+def _set(turn_to: Turned, reader: Reader) -> Set:
+    """The size to turn to in words, in the studio's systems."""
+    words = list(dict.fromkeys(str(amount) for amount in reader.amounts(turn_to.size_mm, "mm", small=turn_to.fine)))
+    told = words[0] + (f" ({words[1]})" if len(words) > 1 else "")
+    return Set(turn_to.size_mm, told, turn_to.fired_mm, turn_to.state)
 
 
 def _until(
-    tried: Callable[[Readings, Readings], Match], found: Match, verdict: Verdict, pair: tuple[Readings, Readings],
+    on_each_other: Callable[[Readings, Readings], Match], found: Match, verdict: Verdict, pair: tuple[Readings, Readings],
     pieces: tuple[Piece, Piece], reader: Reader,
 ) -> Until | None:  # fmt: skip
     """What to wait for: a weight, in the scale's own steps where waiting for that still does it, else finer; or, where
@@ -289,7 +252,7 @@ def _until(
         moved = replace(pair[place], weight=replace(weight, now_g=mass))
         onward = mass < weight.now_g if verdict.action == "wait" else mass > weight.now_g
         try:
-            if onward and tried(*((moved, pair[1]) if place == 0 else (pair[0], moved))).state == "ok":
+            if onward and on_each_other(*((moved, pair[1]) if place == 0 else (pair[0], moved))).state == "ok":
                 return until
         except MatchError:
             continue
@@ -300,7 +263,7 @@ def _until(
 
 
 def _worths(
-    tried: Callable[[Readings, Readings], Match], found: Match, pair: tuple[Readings, Readings], place: int,
+    on_each_other: Callable[[Readings, Readings], Match], found: Match, pair: tuple[Readings, Readings], place: int,
     step_g: float, body: Body,
 ) -> tuple[float | None, float | None]:  # fmt: skip
     """Fired clearance that one step of the scale is worth, and a hundredth of the weight as thrown."""
@@ -310,7 +273,7 @@ def _worths(
 
     def worth(other: Weighing) -> float:
         moved = replace(pair[place], weight=other)
-        return abs(tried(*((moved, pair[1]) if place == 0 else (pair[0], moved))).fired_mm - found.fired_mm)
+        return abs(on_each_other(*((moved, pair[1]) if place == 0 else (pair[0], moved))).fired_mm - found.fired_mm)
 
     return worth(_lighter(weight, step_g, body)), worth(_thrown_otherwise(weight, body))
 

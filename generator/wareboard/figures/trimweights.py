@@ -9,13 +9,13 @@ from wareboard.figures.shapes import Shape
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import mass_share_at_shrinkage
+from wareboard.pot.tried import SOFT_SHARE
 from wareboard.text.catalogue import COMMON
 from wareboard.text.formulas import Note, noted
 from wareboard.text.languages import later
 from wareboard.text.specs import Form
 
 COMMON_SHARE = 0.015  # of its leather-hard weight, either way: common practice
-SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; a piece that has shrunk less is too soft to trim
 OWN_ROOM_SHARE = 0.5  # a pair that is tried on each other shares the room between them
 
 

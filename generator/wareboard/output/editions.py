@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from wareboard.cards.cardtext import bench_path
+from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
 from wareboard.output import files, offline
 from wareboard.output.history import Record
@@ -19,7 +19,7 @@ from wareboard.output.working import Say, Worked
 from wareboard.pages.workings import workings_path
 from wareboard.pot.frozen import frozen
 from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
-from wareboard.words.pagetext import BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.audience import Stock
@@ -144,13 +144,14 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
 
 def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     """Every data file: each form's figures as JSON and its drawing beside its page, and the tables; but for what leaves have."""
-    from wareboard.pages import datafiles
+    from wareboard.pages import comparepage, datafiles
 
     if worked.leaves is None:
         for sheet in worked.sheets.values():
             yield datafiles.render_form_data(sheet)
             if sheet.is_worked_out:
                 yield datafiles.render_drawing(sheet)
+                yield comparepage.render_compared(sheet)
         yield datafiles.render_figures_csv(worked.sheets.values())
     yield from render_tables(worked, audience)
 
@@ -158,9 +159,11 @@ def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
 def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import datafiles, orderpages
+    from wareboard.pages import answerpage, datafiles, orderpages
 
     yield from datafiles.render_schemas()
+    yield answerpage.render_formulas()
+    yield answerpage.render_clays(worked.project)
     if worked.leaves is not None:
         leaves = worked.leaves.found.values()
         rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
@@ -211,6 +214,7 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
     for slug, leaf in leaves.found.items() if leaves else ():
         yield Handed(f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links))
         yield Handed(bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE)
+        yield Handed(answers_path(slug), leaf.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE)
         yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug))
 
 

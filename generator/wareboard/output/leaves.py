@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from wareboard.cards.audience import Stock, StockForm, StockPart, StockPiece, gather_stock, is_stocked, stock_form
-from wareboard.cards.cardtext import bench_path
+from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.drawing.formdrawing import Small
@@ -30,7 +30,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files
 from wareboard.output.unchanged import program_digest
-from wareboard.pages import benchpage, datafiles, formpage, sitepages, workings
+from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
@@ -39,15 +39,15 @@ from wareboard.text.languages import speaking
 from wareboard.text.problems import ERROR, Position, Problem
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form
-from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 5
-# What is kept of a form, each in a file: its page, its bench view, its workings, its data, its rows, its drawing.
-KEPT = ("html", "bench", "workings", "json", "csv", "svg")
+FORMAT = 7
+# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
+KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
@@ -83,6 +83,8 @@ class Leaf:
     growth: Growth | None
     bench_title: str
     bench_description: str
+    answers_title: str
+    answers_description: str
     workings_title: str
     workings_description: str
     # Its line of the index of data.
@@ -303,20 +305,23 @@ class Leaves:
         told = self.old_cards(now, reader)
         page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=told)
         bench = benchpage.render_bench_view(sheet, old_cards=told)
+        answers = answerpage.render_answers(sheet)
         worked = workings.render_workings(sheet)
         stocked, data = is_stocked(sheet), datafiles.render_form_data(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
             stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
-            page.title, page.description, page.search, growth, bench.title, bench.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
+            page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "bench"), bench.body.encode("utf-8", "surrogatepass"))
+        files.write_whole(self._place(leaf, "answers"), answers.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "workings"), worked.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "json"), data.content)
         files.write_whole(self._place(leaf, "csv"), datafiles.figure_rows(sheet).encode())
         files.write_whole(self._place(leaf, "svg"), datafiles.render_drawing(sheet).content)
+        files.write_whole(self._place(leaf, "js"), comparepage.render_compared(sheet).content)
         return leaf
 
     def _place(self, leaf: Leaf, kind: str) -> Path:
@@ -375,6 +380,14 @@ class Leaves:
         body = Markup(self._body(leaf, "bench"))
         return PageText(bench_path(slug), leaf.bench_title, body, leaf.bench_description, template=BENCH_TEMPLATE)
 
+    def answers(self, slug: str) -> PageText:
+        """A form's page that answers, read when it is asked for."""
+        leaf = self.found[slug]
+        body = Markup(self._body(leaf, "answers"))
+        return PageText(
+            answers_path(slug), leaf.answers_title, body, leaf.answers_description, template=ANSWER_TEMPLATE
+        )
+
     def workings(self, slug: str) -> PageText:
         """A form's workings, read when they are asked for."""
         leaf = self.found[slug]
@@ -391,9 +404,10 @@ class Leaves:
         return self._others[1]
 
     def data_files(self, slug: str) -> dict[str, Path]:
-        """What lies beside a form's page, by its path on the site: its figures as JSON, its drawing."""
+        """What lies beside a form's page, by its path on the site: its figures as JSON, its drawing; and what is compared of it."""
         leaf = self.found[slug]
-        return {f"forms/{slug}.{kind}": self._place(leaf, kind) for kind in ("json", "svg")}
+        beside = {f"forms/{slug}.{kind}": self._place(leaf, kind) for kind in ("json", "svg")}
+        return {**beside, comparepage.compared_path(slug): self._place(leaf, "js")}
 
     def rows(self) -> Iterator[bytes]:
         """Every form's lines of the table of figures."""

@@ -28,7 +28,7 @@ from wareboard.output.history import Record
 from wareboard.output.lastgood import Doubt, Standing
 from wareboard.output.printing import WALL
 from wareboard.output.working import Worked
-from wareboard.pages import datafiles, faultbar, sitepages
+from wareboard.pages import comparepage, datafiles, faultbar, sitepages
 from wareboard.pages.familypages import Among, among_forms
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
@@ -63,7 +63,7 @@ class Preview(Protocol):
 
 
 FRONT = "index.html"
-FORMS, BENCH, CARDS = "forms/", "bench/", "cards/"
+FORMS, BENCH, ANSWERS, COMPARED, CARDS = "forms/", "bench/", "answers/", "compare/", "cards/"
 SEARCH = ("search/search_index.json", "search/search_index.js")
 _KINDS = {".css": "text/css", ".js": "text/javascript"}
 
@@ -314,8 +314,10 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         )
         if slug in touched:
             _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+            _write_page(plugin, sitepages.render_answers(sheet))
             _write_page(plugin, sitepages.render_workings(sheet))
             _write_data(plugin, datafiles.render_form_data(sheet))
+            _write_data(plugin, comparepage.render_compared(sheet))
     for slug, _ in after.left_out:
         for text in faultbar.waiting_pages(slug):
             _write_page(plugin, text)
@@ -325,7 +327,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
         plugin.stale |= {
             file.dest_uri
             for file in plugin.made["files"]
-            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, WORKINGS, CARDS))
+            if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, COMPARED, WORKINGS, CARDS))
         }
         plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
     for problem in after.problems:

@@ -13,6 +13,7 @@ from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
+from wareboard.pot import tried
 from wareboard.text.languages import _, later, pointed
 from wareboard.text.problems import Impossible, joined
 from wareboard.text.projects import Project
@@ -151,13 +152,13 @@ def _rung(growth: Growth, reader: Reader, ball_g: float) -> Rung:
     factor = (ball_g / growth.ball_g) ** (1.0 / 3.0)
     holds = ""
     if growth.held_ml is not None:
-        holds = str(reader.amounts(max(0.0, growth.held_ml * factor**3 - growth.film_ml * factor**2), "ml")[0])
+        holds = str(reader.amounts(tried.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
     return Rung(
         str(reader.amounts(ball_g, "g", up=True)[0]),
         str(reader.amounts(growth.height_mm * factor, "mm")[0]),
         str(reader.amounts(growth.across_mm * factor, "mm")[0]),
         holds,
-        str(reader.amounts(growth.body_g * factor**3 + growth.glaze_g * factor**2, "g")[0]),
+        str(reader.amounts(tried.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
         ball_g == growth.ball_g,
     )
 

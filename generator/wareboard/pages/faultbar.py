@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from wareboard.text.problems import Problem, format_problem
+from wareboard.text.problems import Problem, capital, format_problem
 from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
 from wareboard.words.templating import render
 
@@ -17,7 +17,8 @@ STYLE, SCRIPT = "preview/bar.css", "preview/bar.js"
 MOST = 20
 _OWN_PAGES = {"forms": "forms", "clays": "clays", "glazes": "glazes", "kilns": "kilns", "orders": "orders"}
 _SUMMARY = 90
-_MAIN = re.compile(rb'<main id="content"[^>]*>')
+# Behind the title of a page; where it has none, before all that it says.
+_PLACE = re.compile(rb'<main id="content"[^>]*>(?:(?:(?!<section|</main).)*?</header>)?', re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +41,15 @@ class Message:
         return hashlib.sha256(f"{self.place}\n{self.words}\n{self.excerpt}".encode()).hexdigest()[:12]
 
     @property
+    def advice(self) -> str:
+        """The hint as a sentence."""
+        return capital(self.hint) if self.hint.endswith(("?", ".", "!")) else f"{capital(self.hint)}."
+
+    @property
     def short(self) -> str:
         """The message on one line."""
         name, line = self.place.rpartition("/")[2], " ".join(self.words.split())
-        short = f"{name}: {line}" if name else line
+        short = f"{name}: {line}".replace("`", "") if name else line
         return short if len(short) <= _SUMMARY else f"{short[:_SUMMARY].rstrip()}…"
 
 
@@ -98,7 +104,7 @@ def with_messages(
     bar = render("preview/bar.html", root=root, style=STYLE, script=SCRIPT, messages=told[:MOST], more=len(told[MOST:]))
     if own or _of_bench(path) in held:
         place = render("preview/place.html", messages=own[:MOST], new=new).encode("utf-8", "surrogatepass")
-        page = _after(page, _MAIN, place)
+        page = _after(page, _PLACE, place)
     return _before_end(page, bar.encode("utf-8", "surrogatepass"))
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wareboard.drawing.seating import height_together_mm, set_together
+from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.text.languages import _
@@ -22,11 +23,8 @@ class FiredSize:
 
 def fired_size(sheet: Sheet) -> FiredSize | None:
     """Size of the parts that stand together with the one that says most of a form: its largest vessel, else its first part."""
-    parts = list(map(str, sheet.form.parts))
-    volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
-    main = max(volumes, key=volumes.get) if volumes else parts[0]
-    group = next((group for group in set_together(sheet, "fired") if main in [part.name for part in group]), None)
-    if group is None:
+    main, group = stood_together(sheet)
+    if not group:
         return None
     names = [part.name for part in group]
     holds, across = (
@@ -52,6 +50,15 @@ def fired_size(sheet: Sheet) -> FiredSize | None:
         holds if holds and holds.value > 0 else None,
         words,
     )
+
+
+def stood_together(sheet: Sheet) -> tuple[str, Sequence[Standing]]:
+    """The part that says most of a form, its largest vessel, else its first part; and the parts that stand together with it, fired."""
+    parts = list(map(str, sheet.form.parts))
+    volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
+    main = max(volumes, key=lambda part: volumes[part]) if volumes else parts[0]
+    groups = set_together(sheet, "fired")
+    return main, next((group for group in groups if main in [part.name for part in group]), ())
 
 
 def ball_figures(sheet: Sheet) -> list[Figure]:

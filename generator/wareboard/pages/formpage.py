@@ -283,7 +283,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 (_("Spread"), _("one standard deviation"), f"{stem}.spread", "fired"), (_("Least"), _("worst case"), f"{stem}.worst.least", "fired"), (_("Most"), _("worst case"), f"{stem}.worst.most", "fired"),
                 (_("Binds"), _("of all"), f"{stem}.binds", "fired"), (_("Loose"), _("of all"), f"{stem}.loose", "fired"), (_("Any turn"), _("goes home at every turn"), f"{stem}.any_turn", "fired"),
             ),
-            _granted(sheet, name), _match(sheet, name, reader), _turn(sheet, name, reader),
+            _granted(sheet, name), match_view(sheet, name, reader), turn_view(sheet, name, reader),
         )  # fmt: skip
 
 
@@ -293,7 +293,8 @@ def _granted(sheet: Sheet, fit_name: str) -> str:
     return capital(_(TAKEN_FOR_GRANTED)) + "." if spread and _(TAKEN_FOR_GRANTED) in spread.how else ""
 
 
-def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
+def turn_view(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
+    """A fit's table of what its outside is turned to, in words."""
     table = turn_table_of(sheet, fit_name, reader)
     inside, outside = pieces_of(sheet, fit_name)
     said = lambda size_mm: " / ".join(dict.fromkeys(map(str, reader.amounts(size_mm, "mm"))))
@@ -306,7 +307,8 @@ def _turn(sheet: Sheet, fit_name: str, reader: Reader) -> TurnView:
     return TurnView(table.outside, table.size_name, rows, shlex.join(["wareboard", "match", sheet.slug, *which, *leather_hard]))  # fmt: skip
 
 
-def _match(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
+def match_view(sheet: Sheet, fit_name: str, reader: Reader) -> MatchView:
+    """A fit's table of dryness, in words."""
     table = match_table_of(sheet, fit_name, reader)
     length = lambda size_mm: reader.amounts(size_mm, "mm", small=True)[0]
     head = lambda dryness: (

@@ -17,7 +17,9 @@ from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
 from wareboard.pages import datafiles
+from wareboard.pages.answerpage import render_answers
 from wareboard.pages.benchpage import render_bench_view
+from wareboard.pages.comparepage import render_compare
 from wareboard.pages.familypages import among_forms, render_families
 from wareboard.pages.figurespage import render_every_figure
 from wareboard.pages.firedsize import ball_figures, fired_size
@@ -49,6 +51,7 @@ from wareboard.words.templating import render
 __all__ = [
     "DataText",
     "PageText",
+    "render_answers",
     "render_bench_view",
     "render_form",
     "render_front",
@@ -91,6 +94,7 @@ def render_site(
             for slug, sheet in sheets.items()
         ),
         *(render_bench_view(sheet, old_cards=told[slug]) for slug, sheet in sheets.items()),
+        *(render_answers(sheet) for sheet in sheets.values()),
         *(render_workings(sheet) for sheet in sheets.values()),
         *render_overviews(project, sheets, with_cards=with_cards, shows=shows, old_cards=old_cards),
     )
@@ -125,7 +129,7 @@ def render_overviews(
     """
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), *render_families(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), *render_families(project, sheets), *render_compare(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
     )  # fmt: skip
 
 

@@ -98,8 +98,17 @@ def _decimals(step: float) -> int:
     return next((n for n in range(6) if math.isclose(round(step, n), step, rel_tol=1e-9)), 6)
 
 
-def _metric_step(step: float) -> float:
-    """The step itself, or for one that comes from inches or ounces the next of 1, 2, 5 × 10ⁿ below."""
+def metric_step(step: float) -> float:
+    """A tool's step as it is set in metric: the step itself, or for one that comes from inches or ounces the next of
+    1, 2, 5 × 10ⁿ below.
+
+    Args:
+        step: in any unit, > 0.
+    Returns: in the same unit.
+    Source: common practice.
+    >>> metric_step(0.5), metric_step(25.4 / 32)
+    (0.5, 0.5)
+    """
     if _decimals(step) <= 2:
         return step
     power = 10.0 ** math.floor(math.log10(step))
@@ -159,7 +168,7 @@ def format_length(length_mm: float, system: str, steps: Steps, *, exact: bool = 
     if system == IMPERIAL:
         length_in = length_mm / unit_factor("in")
         return (_decimal(length_in, 2) if exact else _mixed(length_in, steps.inch_in)), "in"
-    step = 0.1 if exact else _metric_step(steps.ruler_mm)
+    step = 0.1 if exact else metric_step(steps.ruler_mm)
     return _decimal(round_to_step(length_mm, step), _decimals(step)), "mm"
 
 
@@ -201,7 +210,7 @@ def round_mass_g(mass_g: float, system: str, steps: Steps, way: Way = "near") ->
     """
     if system == IMPERIAL:
         return _to_step(mass_g / unit_factor("oz"), _ounce_step(mass_g, steps), way) * unit_factor("oz")
-    step = _metric_step(steps.scale_g)
+    step = metric_step(steps.scale_g)
     rounded = _to_step(mass_g, step, way)
     return rounded if abs(rounded) < 5000 else _to_step(mass_g, max(step, 10.0), way)
 
@@ -223,7 +232,7 @@ def format_mass(mass_g: float, system: str, steps: Steps, way: Way = "near") -> 
     rounded = round_mass_g(mass_g, system, steps, way)
     if system == IMPERIAL:
         return _pounds(round(rounded / unit_factor("oz"), 9), _ounce_step(mass_g, steps))
-    step = _metric_step(steps.scale_g)
+    step = metric_step(steps.scale_g)
     if abs(rounded) < 5000:
         return _decimal(rounded, _decimals(step)), "g"
     return _decimal(rounded / 1000, max(2, _decimals(max(step, 10.0) / 1000))), "kg"
@@ -247,7 +256,7 @@ def round_length_mm(length_mm: float, system: str, steps: Steps, way: Way = "nea
     if system == IMPERIAL:
         inch = unit_factor("in")
         return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, way) * inch
-    return _to_step(length_mm, 0.1 if small else _metric_step(steps.ruler_mm), way)
+    return _to_step(length_mm, 0.1 if small else metric_step(steps.ruler_mm), way)
 
 
 def _ounce_step(mass_g: float, steps: Steps) -> float:

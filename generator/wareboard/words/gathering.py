@@ -21,7 +21,7 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import CATALOGUE, FIGURES
 from wareboard.text.formulas import Formula, name_words
 from wareboard.text.languages import CATALOGUES, ENGLISH, NAME, READ_BY, speaking
-from wareboard.words.wordfiles import NOT_SHOWN, read_word_file
+from wareboard.words.wordfiles import NOT_SHOWN, read_word_file, script_messages
 
 PACKAGE = Path(__file__).parents[1]
 # Which arguments of which functions are messages; the fourth of a figure that is written is how it came about.
@@ -34,7 +34,7 @@ Message = str | tuple[str, ...]
 
 def gather() -> list[Message]:
     """Every message, each once, in the order of the alphabet; a pair where it depends on a count."""
-    found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures()}
+    found = {*_from_program(), *_from_templates(), *_from_word_files(), *_from_figures(), *script_messages()}
     found -= {message[0] for message in found if isinstance(message, tuple)}  # a pair has its first for one alone, too
     return sorted(found, key=lambda message: message[0] if isinstance(message, tuple) else message)
 

@@ -8,8 +8,13 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from html import unescape
 
-# The theme's templates: head, foot and search round a page; hardly anything round a bench view.
-PAGE_TEMPLATE, BENCH_TEMPLATE = "main.html", "bench.html"
+# The theme's templates: head, foot and search round a page; hardly anything round a bench view or a page that answers.
+PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE, COMPARE_TEMPLATE = (
+    "main.html",
+    "bench.html",
+    "answers.html",
+    "compare.html",
+)
 # Where the pages of workings stand.
 WORKINGS = "workings/"
 
@@ -68,7 +73,7 @@ class PageText:
     @property
     def is_found(self) -> bool:
         """True where the search knows the page; a bench view and workings say what their form's page says."""
-        return self.template == PAGE_TEMPLATE and not self.path.startswith(WORKINGS)
+        return self.template in (PAGE_TEMPLATE, COMPARE_TEMPLATE) and not self.path.startswith(WORKINGS)
 
     @property
     def places(self) -> Iterator[tuple[str, str, str]]:

@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 from wareboard import TEMPLATES
 from wareboard.text import languages
 from wareboard.text.problems import capital
+from wareboard.words.wordfiles import script_words
 
 NOTE_TAGS = {
     "p",
@@ -65,7 +66,7 @@ def environment() -> Environment:
 def give_words(made: Environment) -> None:
     """Give an environment for the templates of the look their words; it escapes nothing, so they do."""
     made.install_gettext_callables(languages._, languages.ngettext)  # type: ignore[attr-defined]
-    made.globals["translation_note"] = languages.translation_note
+    made.globals.update(translation_note=languages.translation_note, script_words=script_words)
 
 
 def render(template: str, **context: object) -> str:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import json
+import re
 from typing import Any
 
 from wareboard import TEMPLATES
 from wareboard.text import source
 from wareboard.text.languages import _, remembered
+
+SCRIPT = TEMPLATES / "theme" / "assets" / "javascripts" / "wareboard.js"
+_TOLD = re.compile(r'\btell\("([^"]+)"')
 
 # What stands in a file of words to be looked up by, and is not shown.
 NOT_SHOWN = frozenset({"id", "where", "care", "when", "key", "of", "cautions", "table"})
@@ -36,3 +41,15 @@ def _said(node: source.Node, shown: bool = True) -> Any:
         text = node.text.strip()
         return _(text) if shown and text else text
     return tuple(_said(child, shown) for child in node.items)
+
+
+def script_messages() -> tuple[str, ...]:
+    """What the pages' script says, each once, in its order."""
+    return tuple(dict.fromkeys(_TOLD.findall(SCRIPT.read_text(encoding="utf-8"))))
+
+
+@remembered()
+def script_words() -> str:
+    """The script's words as JSON, for the page to hand over; nothing in English, which the script has itself."""
+    said = {message: _(message) for message in script_messages()}
+    return json.dumps(said, ensure_ascii=False) if any(text != message for message, text in said.items()) else ""

@@ -5,8 +5,11 @@
   const here = document.currentScript;
   const root = new URL((here.dataset.root || ".").replace(/\/?$/, "/"), location.href);
   const page = document.documentElement;
+  // A message in the page's language, which hands over its words; in English as it stands here.
+  const words = JSON.parse(here.dataset.words || "{}");
+  const tell = (message, put = {}) => (words[message] || message).replace(/\{(\w+)\}/g, (whole, name) => put[name] ?? whole);
   // Without case and accents; fractions as they are typed, 3 15/32, and 88.0 as 88.
-  const fold = (words) => words.replace(/(\d)([¼-¾⅐-⅞⁰¹²³⁴-⁹])/g, "$1 $2").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replace(/⁄/g, "/").replace(/(\d)[.,]0(?!\d)/g, "$1");
+  const fold = (words) => words.replace(/(\d)([¼-¾⅐-⅞⁰¹²³⁴-⁹])/g, "$1 $2").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replace(/⁄/g, "/").replace(/(\d)[.,]0(?!\d)/g, "$1").replace(/(\d),(\d)/g, "$1.$2");
 
   // Light or dark: as the system has it, until somebody says otherwise; `page.js` puts back what was said.
   const keep = (to) => { try { localStorage.setItem("light", to); } catch { /* a page from a disk may keep nothing */ } };
@@ -15,7 +18,7 @@
   function setLight() {
     const button = document.querySelector("button.light");
     if (!button) return;
-    const say = () => { button.textContent = isDark() ? "Light page" : "Dark page"; };
+    const say = () => { button.textContent = isDark() ? tell("Light page") : tell("Dark page"); };
     button.hidden = false;
     button.addEventListener("click", () => { page.dataset.light = isDark() ? "light" : "dark"; keep(page.dataset.light); say(); });
     say();
@@ -107,17 +110,17 @@
       list.replaceChildren(...entries.slice(0, count).map(lineOf));
       const line = document.createElement("li");
       if (!entries.length && asked) {
-        line.textContent = "Nothing is called that.";
+        line.textContent = tell("Nothing is called that.");
         list.append(line);
       } else if (entries.length > count) {
         const more = document.createElement("button");
         more.type = "button";
-        more.textContent = `More, ${entries.length - count}`;
+        more.textContent = tell("More, {count}", { count: entries.length - count });
         more.addEventListener("click", async () => { await show(null, count + AT_ONCE); list.querySelectorAll("a")[count].focus(); });
         line.append(more);
         list.append(line);
       }
-      said.textContent = !asked ? "" : entries.length ? `${Math.min(count, entries.length)} of ${entries.length} found` : "Nothing is called that.";
+      said.textContent = !asked ? "" : entries.length ? tell("{count} of {all} found", { count: Math.min(count, entries.length), all: entries.length }) : tell("Nothing is called that.");
       list.hidden = !asked;
     };
     box.addEventListener("focus", loadIndex);
@@ -152,7 +155,7 @@
         row.hidden = !wanted.every((word) => words.includes(word));
         shown += row.hidden ? 0 : 1;
       }
-      count.textContent = wanted.length ? `${shown} of ${rows.length}` : "";
+      count.textContent = wanted.length ? tell("{count} of {all}", { count: shown, all: rows.length }) : "";
     });
     const open = () => {
       const row = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
@@ -160,6 +163,46 @@
     };
     addEventListener("hashchange", open);
     open();
+  }
+
+  // A form's page: the contents tell where one is; on a phone what comes after trimming is folded until it is asked for.
+  function setContents() {
+    const contents = document.querySelector(".contents");
+    if (!contents) return;
+    const links = [...contents.querySelectorAll("a")], places = links.map((link) => document.getElementById(decodeURIComponent(link.hash.slice(1))));
+    const small = matchMedia("(max-width: 40rem), (max-height: 30rem)").matches;
+    const fold = (section, folded) => {
+      section.toggleAttribute("data-folded", folded);
+      section.querySelector(".step button").ariaExpanded = String(!folded);
+    };
+    const unfold = () => {
+      const place = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1))), section = place && place.closest("[data-folded]");
+      if (section) { fold(section, false); place.scrollIntoView(); }
+    };
+    if (small) for (const place of places.slice(places.findIndex((one) => one.id === "trimming") + 1)) {
+      if (!place.matches(".step") || place.id === "workings") continue;
+      const heading = place.querySelector("h2"), button = document.createElement("button"), section = place.closest("section");
+      button.type = "button";
+      button.append(...heading.childNodes);
+      heading.append(button);
+      button.addEventListener("click", () => fold(section, !section.hasAttribute("data-folded")));
+      fold(section, true);
+    }
+    links.forEach((link, at) => link.addEventListener("click", () => { const section = places[at].closest("[data-folded]"); if (section) fold(section, false); }));
+    addEventListener("hashchange", unfold);
+    unfold();
+    let now = null;
+    const follow = () => {
+      const passed = places.filter((place) => place.checkVisibility() && place.getBoundingClientRect().top < innerHeight * 0.4), at = Math.max(0, places.indexOf(passed[passed.length - 1]));
+      if (links[at] === now) return;
+      if (now) now.removeAttribute("aria-current");
+      now = links[at];
+      now.setAttribute("aria-current", "true");
+      if (contents.scrollWidth > contents.clientWidth) contents.scrollLeft += now.closest(".contents > ul > li").getBoundingClientRect().left - contents.getBoundingClientRect().left - 16;
+    };
+    addEventListener("scroll", follow, { passive: true });
+    addEventListener("resize", follow);
+    follow();
   }
 
   // The front page: fewer forms and another order. The choice stands in the address, so that it can be kept and sent.
@@ -193,7 +236,7 @@
         count += row.hidden ? 0 : 1;
       }
       for (const family of document.querySelectorAll(".family")) family.hidden = !family.querySelector("li:not([hidden])");
-      told.textContent = count === rows.length ? "" : count ? `${count} of ${rows.length} forms` : "No form is like that.";
+      told.textContent = count === rows.length ? "" : count ? tell("{count} of {all} forms", { count, all: rows.length }) : tell("No form is like that.");
     }
 
     const valueOf = (row, at) => {
@@ -242,5 +285,5 @@
     take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); });
+  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); });
 })();

@@ -1,0 +1,110 @@
+"""A form's page in a real browser, opened from a disk: a phone upright and on its side, and a desk."""
+
+import html
+import json
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.site.test_bench_browser import ASIDE, RUNNER, UPRIGHT
+from tests.site.test_pages_browser import CHROMIUM, FORMS, build_copy
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+
+DESK = (1280, 800)
+LEAST_TARGET_PX = 43.9
+PROBE = """
+addEventListener("load", async () => {
+  const pause = (ms) => new Promise((done) => setTimeout(done, ms)), box = (e) => e.getBoundingClientRect();
+  await document.fonts.ready;
+  const said = { frame: window.name }, page = document.documentElement, contents = document.querySelector(".contents");
+  page.style.scrollBehavior = "auto";
+  said.first = box(document.querySelector("#wheel ~ * .figures .n")).bottom / innerHeight;
+  said.screens = page.scrollHeight / innerHeight;
+  said.wide = page.scrollWidth - page.clientWidth;
+  // A link in a sentence is as high as its line (WCAG 2.5.8).
+  const inSentence = (e) => e.closest(".made, .cautions p, dd, footer p, section > p, .note");
+  said.targets = [...document.querySelectorAll("a, button, summary, input, select")].filter((e) => e.checkVisibility() && !inSentence(e) && !e.closest(".skip, [popover]") && box(e).left > -99).map((e) => [e.textContent.trim(), box(e).height]).filter(([, height]) => height < LEAST);
+  said.beside = box(contents).right <= box(document.querySelector("#wheel")).left;
+  said.bottom = Math.round(innerHeight - box(contents).bottom);
+  const links = [...contents.querySelectorAll("a")], name = (link) => link.hash.slice(1);
+  const now = () => links.filter((link) => link.hasAttribute("aria-current")).map(name).join();
+  said.now = now();
+  said.folded = links.filter((link) => document.getElementById(name(link)).closest("[data-folded]")).map(name);
+  links.find((link) => name(link) === "fired").click();
+  await pause(100);
+  dispatchEvent(new Event("scroll"));  // on virtual time no frame is drawn that would send one
+  said.jumped = [box(document.querySelector("#fired")).top >= 0 && box(document.querySelector("#fired")).top < innerHeight / 2, document.querySelector("#fired ~ * .figures .n").checkVisibility(), now()];
+  const button = document.querySelector("#sizes button");
+  if (button) {
+    const shown = () => [button.ariaExpanded, document.querySelector("#sizes ~ figure").checkVisibility()];
+    said.toggled = [shown()];
+    button.click();
+    said.toggled.push(shown());
+  }
+  parent.postMessage(JSON.stringify(said), "*");
+});
+""".replace("LEAST", str(LEAST_TARGET_PX))
+
+
+@pytest.fixture(scope="module")
+def told(tmp_path_factory):
+    """What forms' pages tell about themselves."""
+    site = build_copy(tmp_path_factory.mktemp("formed"))
+    (site / "probe.js").write_text(PROBE, encoding="utf-8")
+    for page in site.glob("forms/*.html"):
+        text = page.read_text(encoding="utf-8")
+        page.write_text(text.replace("</head>", '<script src="../probe.js"></script></head>', 1), encoding="utf-8")
+    frames = [
+        (f"{width} {slug}", width, height, f"forms/{slug}.html")
+        for slug in FORMS
+        for width, height in (UPRIGHT, ASIDE, DESK)
+    ]
+    runner = site / "runner.html"
+    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
+    done = subprocess.run(
+        [
+            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={site.parent / 'profile'}",
+            "--window-size=1400,1000", "--virtual-time-budget=120000", "--dump-dom", Path(runner).as_uri(),
+        ],
+        capture_output=True, text=True, timeout=240, check=True,
+    )  # fmt: skip
+    shutil.rmtree(site.parent / "profile", ignore_errors=True)
+    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
+    assert found, done.stdout[:2000] + done.stderr[-2000:]
+    return json.loads(html.unescape(found[1]))
+
+
+def on(told, *screens):
+    return {name: said for name, said in told.items() if int(name.split()[0]) in [width for width, _high in screens]}
+
+
+def test_on_a_phone_the_first_large_number_stands_in_the_upper_half_and_every_target_suits_a_thumb(told):
+    phones = on(told, UPRIGHT, ASIDE)
+    assert len(phones) == 2 * len(FORMS)
+    assert {name: said["first"] for name, said in phones.items() if said["first"] > 0.5} == {}
+    assert {name: said["targets"] for name, said in phones.items() if said["targets"]} == {}
+    assert {name: said["wide"] for name, said in told.items() if said["wide"] > 0} == {}
+    assert told[f"{UPRIGHT[0]} tea-caddy"]["screens"] < 10
+
+
+def test_contents_stand_beside_the_text_at_a_desk_and_at_a_thumbs_reach_on_a_phone(told):
+    assert all(said["beside"] for said in on(told, DESK).values())
+    assert all(said["bottom"] == 0 and not said["beside"] for said in on(told, UPRIGHT, ASIDE).values())
+
+
+def test_what_comes_after_trimming_is_folded_on_a_phone_and_a_jump_opens_it(told):
+    for name, said in told.items():
+        assert said["jumped"][:2] == [True, True] and said["jumped"][2].startswith("fired"), name
+        assert said["now"].startswith("wheel"), name
+    for name, said in on(told, UPRIGHT, ASIDE).items():
+        assert {"drying", "fired", "sizes"} <= set(said["folded"]) and not {"wheel", "trimming"} & set(
+            said["folded"]
+        ), name
+        assert said["toggled"] == [["false", False], ["true", True]], name
+    assert all(said["folded"] == [] for said in on(told, DESK).values())
