@@ -36,6 +36,7 @@ from wareboard.output import (
     printing,
     working,
 )
+from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
 from wareboard.output.unchanged import today
@@ -201,6 +202,8 @@ class WareboardPlugin(BasePlugin[Options]):
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        if self.audience == STUDIO:
+            self._refuse(ownpages.pages_in_specs(files, config))
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
         theirs = [file for file in files if file.src_dir in looks and file not in own]
@@ -276,8 +279,11 @@ class WareboardPlugin(BasePlugin[Options]):
         self.close()
 
     def on_build_error(self, *, error: Exception) -> None:
-        """Leave the last site as it was."""
+        """Leave the last site as it was; what is the machine's fault is said in plain words."""
+        said = None if self.locked else machine_fault(error)  # whoever holds the lock says it
         self.close()
+        if said:
+            raise PluginError(said) from error
 
     def on_serve(self, server, *, config: MkDocsConfig, builder):
         """Rebuild only what a change to one form touches."""
@@ -316,7 +322,7 @@ class WareboardPlugin(BasePlugin[Options]):
 
     def close(self) -> None:
         """Put away what was not swapped in; the next build is the studio's unless said otherwise. May be called again."""
-        self.audience = STUDIO
+        self.audience, self.locked = STUDIO, False
         if self.aside is not None:
             self.aside.close()
             self.aside = None
@@ -391,7 +397,7 @@ class WareboardPlugin(BasePlugin[Options]):
             if handed.in_navigation:
                 self.listed.append((handed.title, _source_path(handed.path)))
             yield page_file(handed, config)
-        for slug, _ in self.worked.left_out if self.serving else ():
+        for slug in self.worked.forms_left_out if self.serving else ():
             for page in faultbar.waiting_pages(slug):
                 yield page_file(editions.hand(page, self.links), config)
 

@@ -204,6 +204,35 @@ def test_each_operation_of_a_build_fails_once(built, tmp_path):
     assert count > 60
 
 
+def test_what_fails_in_the_site_generators_own_command_is_said_in_plain_words(built, tmp_path, monkeypatch):
+    from mkdocs.__main__ import cli
+
+    studio = tmp_path / "studio"
+
+    def prepare(height):
+        shutil.rmtree(studio, ignore_errors=True)
+        shutil.copytree(built, studio)
+        change(studio, height)
+        monkeypatch.chdir(studio)
+
+    def build():
+        return CliRunner().invoke(cli, ["build", "-q"])
+
+    prepare(120)
+    before, told = tree(studio / "site"), 0
+    for wanted in FAULTS.worth_trying(build, studio)[::12]:
+        prepare(120)
+        done, what = FAULTS.during(build, studio, wanted)
+        if what.endswith("mkdocs.yml"):  # it is read before anything of ours is there
+            continue
+        assert what and isinstance(done.exception, SystemExit | None), (what, done.exception)
+        assert done.exit_code in (0, 1) and "Traceback" not in done.output, (what, done.output)
+        if done.exit_code:
+            told += "the disk is full" in done.output
+            assert "rror: " in done.output and tree(studio / "site") == before, (what, done.output)
+    assert told > 3
+
+
 def test_each_operation_of_printing_a_card_fails_once(built, tmp_path):
     studio = tmp_path / "studio"
     printed = {}

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.site.test_bench_browser import ASIDE, RUNNER, UPRIGHT
-from tests.site.test_pages_browser import CHROMIUM, FORMS, build_copy
+from tests.site.test_pages_browser import CHROMIUM, FORMS
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
 
@@ -52,9 +52,15 @@ addEventListener("load", async () => {
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory):
+def told(demo, made_once):
     """What forms' pages tell about themselves."""
-    site = build_copy(tmp_path_factory.mktemp("formed"))
+    told = made_once("forms-told", lambda folder: (folder / "told.json").write_text(json.dumps(look(demo, folder))))
+    return json.loads((told / "told.json").read_text())
+
+
+def look(demo, folder):
+    """What forms' pages in a copy of the site tell of themselves in a browser."""
+    site = shutil.copytree(demo / "site", folder / "site", ignore=shutil.ignore_patterns("*.pdf"))
     (site / "probe.js").write_text(PROBE, encoding="utf-8")
     for page in site.glob("forms/*.html"):
         text = page.read_text(encoding="utf-8")

@@ -4,7 +4,8 @@ import dataclasses
 import re
 from functools import cache
 
-from wareboard.figures import checks
+import pytest
+from wareboard.figures import checks, coats
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.output.leaves import Leaves
@@ -98,3 +99,40 @@ def test_no_gap_is_left():
     assert familypages.LADDER_GAP in page.body and familypages.FAMILY_GAP in page.body
     whole = formpage.render_form(sheet, project, among=Among(100.0, 2000.0, {})).body
     assert "<!--" not in whole and dataclasses.asdict(growth)["slug"] == "tall-beaker"
+
+
+def overviews(root, changed=()):
+    """A studio's pages about several forms, by their path, with what was kept in a folder."""
+    twin = {"specs/forms/other.yaml": "title: Other\nlike: pot\nresized: {scale: 2}\n"}
+    project = coats.weigh_coats(keys.read_project({**keys.TEXTS, **twin, **dict(changed)}))
+    found = Leaves.open(root, {**keys.TEXTS, **twin, **dict(changed)}, project, lambda revised, reader: ())
+    sheets, _ = checks.check_project(project, found.sheet_of)
+    project = dataclasses.replace(project, forms={slug: sheet.form for slug, sheet in sheets.items()})
+    keeping = {"kept": found.kept_page, "kept_numbers": found.kept_numbers}
+    pages = {page.path: page for page in sitepages.render_overviews(project, sheets, stock=found.stock(), **keeping)}
+    found.keep()
+    return pages
+
+
+# A file with something in it changed, and a page that shows it.
+CHANGES = (
+    ("specs/clays/noted.yaml", "water: 21.5 %", "water: 24 %", "clays/buff.html"),
+    ("specs/clays/buff.yaml", "fired: 12 %", "fired: 13 %", "clays/buff.html"),
+    ("specs/forms/mug.yaml", "title: Mug", "title: Cup", "families/mug.html"),
+    ("specs/forms/high.yaml", "110 mm", "140 mm", "families/mug.html"),
+    ("specs/forms/pot.yaml", "title: Pot", "title: Crock", "what-fits-what.html"),
+)
+
+
+def test_pages_about_several_forms_are_kept_and_follow_each_of_them(tmp_path, monkeypatch):
+    first = overviews(tmp_path / "kept")
+    with monkeypatch.context() as patched:
+        for room, work in ((familypages, "_render_family"), (familypages, "_settings_in"), (sitepages, "render_fits")):
+            patched.setattr(room, work, lambda *_: pytest.fail("what had not changed was made again"))
+        assert overviews(tmp_path / "kept") == first
+    for path, was, now, page in CHANGES:
+        assert was in keys.TEXTS[path]
+        changed = {path: keys.TEXTS[path].replace(was, now, 1)}
+        seen = overviews(tmp_path / "kept", changed.items())
+        assert seen == overviews(tmp_path / path.replace("/", "-"), changed.items())
+        assert seen[page] != first[page]

@@ -78,7 +78,7 @@ def _for_making(worked: Worked) -> Worked:
     project = making_project(worked.project)
     sheets, problems = checks.check_project(project)
     # Why something is left out is told in the studio's words, which may be private.
-    left_out = tuple((slug, "") for slug, _ in worked.left_out)
+    left_out = tuple((slug, "") for slug in worked.forms_left_out)
     return Worked(worked.root, {}, project, sheets, tuple(problems), worked.fonts, left_out=left_out)
 
 
@@ -130,8 +130,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
         return sitepages.render_site(
             worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
         )
-    with_fits = [slug for slug, leaf in worked.leaves.found.items() if leaf.kept_fits]
-    told["fits_page"] = partial(worked.leaves.kept_page, "fits", with_fits)
+    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers}
     return (
         sitepages.render_front(
             worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 7
+FORMAT = 8
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
 KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
@@ -238,6 +238,8 @@ class Leaves:
     _last: tuple[str, Sheet] | None = None
     _others: tuple[dict[str, float], Among] | None = None
     _used: set[str] = field(default_factory=set)
+    _numbers: dict[str, dict[str, float]] = field(default_factory=dict)
+    _numbers_kept: dict[str, dict[str, float]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.typed = self.project
@@ -250,9 +252,9 @@ class Leaves:
             said = json.loads((leaves.folder / INDEX).read_bytes())
             if said["format"] == FORMAT and said["program"] == program_digest():
                 leaves._kept = {slug: Leaf.from_json(leaf) for slug, leaf in said["leaves"].items()}
-                leaves._said = said["leaves"]
+                leaves._said, leaves._numbers_kept = said["leaves"], dict(said["numbers"])
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            leaves._kept, leaves._said = {}, {}
+            leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
         return leaves
 
     @property
@@ -432,10 +434,10 @@ class Leaves:
             slugs: the forms; nothing else of the studio but `studio.yaml` may be on it.
             make: makes it anew.
         """
-        leaves = [self.found[slug] for slug in slugs]
-        if not all(leaf.is_lasting for leaf in leaves):
+        leaves = [self.found.get(slug) for slug in slugs]
+        if not all(leaf is not None and leaf.is_lasting for leaf in leaves):
             return make()
-        key = _digest(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves))
+        key = _digest(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves if leaf))
         path = self.folder / f"{key}.page"
         self._used.add(path.name)
         try:
@@ -445,13 +447,34 @@ class Leaves:
             files.write_whole(path, json.dumps([dataclasses.asdict(page) for page in pages]).encode())
             return pages
 
+    def kept_numbers(self, clay: str, slug: str, make: Callable[[], dict[str, float]]) -> dict[str, float]:
+        """Numbers of one form as it would be of a clay, kept by what the form and the clay are made from.
+
+        Args:
+            clay: the clay, by its slug.
+            slug: the form.
+            make: works them out.
+        """
+        leaf = self.found.get(slug)
+        if leaf is None or not leaf.is_lasting:
+            return make()
+        key = _digest("in a clay", leaf.key, self._of("clays", clay))
+        known = self._numbers_kept.get(key)
+        self._numbers[key] = make() if known is None else known
+        return self._numbers[key]
+
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
         shown = {
             slug: self._said[slug] if self._kept.get(slug) is leaf else leaf.as_json() for slug, leaf in kept.items()
         }
-        said = {"format": FORMAT, "program": program_digest(), "leaves": shown}
+        said = {
+            "format": FORMAT,
+            "program": program_digest(),
+            "leaves": shown,
+            "numbers": self._numbers or self._numbers_kept,
+        }
         with contextlib.suppress(OSError):  # without it the next build is a whole one
             files.write_whole(self.folder / INDEX, json.dumps(said).encode())
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}

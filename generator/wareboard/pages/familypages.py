@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import isfinite
 
 from markupsafe import Markup
@@ -19,7 +20,7 @@ from wareboard.text.problems import Impossible, joined
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.specs import Form
-from wareboard.words.pagetext import PageText
+from wareboard.words.pagetext import Kept, KeptNumbers, PageText, unkept
 from wareboard.words.templating import plain, render
 
 # Balls as they are weighed out, in steps that can be told apart on the shelf: the first figures of a decade of grams, and
@@ -212,8 +213,8 @@ def families(project: Project, sheets: Mapping[str, Sheet]) -> dict[str, list[Sh
         base = base_of(sheet.form, project)
         found.setdefault(base, []).append(sheet)
     return {
-        base: sorted(members, key=lambda sheet: sheet.value("ball", "wet") if sheet.figures else 0.0)
-        for base, members in found.items() if len(members) > 1 and all(sheet.figures for sheet in members)
+        base: sorted(members, key=lambda sheet: sheet.ball_g)
+        for base, members in found.items() if len(members) > 1 and all(sheet.is_worked_out for sheet in members)
     }  # fmt: skip
 
 
@@ -231,26 +232,29 @@ def family_path(base: str) -> str:
     return f"families/{base}.html"
 
 
-def render_families(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[PageText]:
+def render_families(project: Project, sheets: Mapping[str, Sheet], kept: Kept = unkept) -> Iterator[PageText]:
     """A page for each family: S, M, L side by side, drawn to one scale, with what is shared.
 
     Args:
         project: the studio.
         sheets: each form's sheet by slug.
+        kept: gives a family's page, given what makes it.
     """
     reader = reader_of(project.studio)
     for base, members in families(project, sheets).items():
-        first = sheets[base].form
-        rows = list(_compared(members, reader))
-        body = render(
-            "pages/family.html", base=first, members=[sheet.form for sheet in members], rows=rows,
-            picture=Markup(draw_family(members)), shared=_shared(members),
-        )  # fmt: skip
-        title = _("{title} in {count} sizes").format(title=first.title, count=len(members))
-        words = " ".join(str(sheet.form.title) for sheet in members)
-        yield PageText(
-            family_path(base), title, body, _("{title}, side by side, to one scale.").format(title=title), plain(words)
-        )
+        made = partial(_render_family, sheets[base].form, members, reader)
+        yield from kept(family_path(base), [sheet.slug for sheet in members], made)
+
+
+def _render_family(base: Form, members: Sequence[Sheet], reader: Reader) -> tuple[PageText, ...]:
+    body = render(
+        "pages/family.html", base=base, members=[sheet.form for sheet in members], rows=list(_compared(members, reader)),
+        picture=Markup(draw_family(members)), shared=_shared(members),
+    )  # fmt: skip
+    title = _("{title} in {count} sizes").format(title=base.title, count=len(members))
+    description = _("{title}, side by side, to one scale.").format(title=title)
+    words = plain(" ".join(str(sheet.form.title) for sheet in members))
+    return (PageText(family_path(base.slug), title, body, description, words),)
 
 
 def _compared(members: Sequence[Sheet], reader: Reader) -> Iterator[tuple[str, list[str]]]:
@@ -318,30 +322,32 @@ class InClays:
     numbers: tuple[str, ...]
 
 
-def settings_in_clays(slug: str, project: Project, sheets: Mapping[str, Sheet]) -> tuple[list[str], list[InClays]]:
+def settings_in_clays(
+    slug: str, project: Project, sheets: Mapping[str, Sheet], kept: KeptNumbers = unkept
+) -> tuple[list[str], list[InClays]]:
     """What each form of a clay is set to, in it and in the studio's other clays: the ball, and the pointer at its first station.
 
     Args:
         slug: the clay.
         project: the studio.
         sheets: each form's sheet by slug.
+        kept: gives what a form is set to in a clay, given what works it out.
     Returns: the other clays' titles, and the rows.
     """
     others = [spec for name, spec in project.clays.items() if name != slug]
-    forms = [sheet for sheet in sheets.values() if str(sheet.form.clay) == slug and sheet.figures][:MOST_FORMS]
+    forms = [sheet for sheet in sheets.values() if str(sheet.form.clay) == slug and sheet.is_worked_out][:MOST_FORMS]
     if not others or not forms:
         return [], []
     reader, rows = reader_of(project.studio), []
     shaper = Shaper(project)
     for sheet in forms:
-        found = [_settings(sheet.form, project, shaper)]
-        for spec in others:
-            changed = replace(sheet.form, clay=type(sheet.form.clay)(spec.slug, sheet.form.clay.at))
-            here = replace(project, forms={**project.forms, sheet.slug: changed})
-            found.append(_settings(changed, here, shaper.beside(here)))
+        found = [
+            kept(str(spec.slug), sheet.slug, partial(_settings_in, spec.slug, sheet.form, project, shaper))
+            for spec in (project.clays[slug], *others)
+        ]
         for name in sheet.form.parts:
             for setting, unit in ((later("ball"), "g"), (later("pointer up"), "mm"), (later("pointer out"), "mm")):
-                values = [settings.get((str(name), setting)) for settings in found]
+                values = [settings.get(f"{name} {setting}") for settings in found]
                 if values[0] is not None:
                     shown = tuple(
                         "" if value is None else str(reader.amounts(value, unit, up=unit == "g")[0]) for value in values
@@ -350,8 +356,13 @@ def settings_in_clays(slug: str, project: Project, sheets: Mapping[str, Sheet]) 
     return [str(spec.title) for spec in others], rows
 
 
-def _settings(form: Form, project: Project, shaper: Shaper) -> dict[tuple[str, str], float]:
-    found: dict[tuple[str, str], float] = {}
+def _settings_in(clay: str, form: Form, project: Project, shaper: Shaper) -> dict[str, float]:
+    """What a form is set to in a clay, its own or another, by part and setting: g and mm."""
+    if clay != form.clay:
+        form = replace(form, clay=type(form.clay)(clay, form.clay.at))
+        project = replace(project, forms={**project.forms, form.slug: form})
+        shaper = shaper.beside(project)
+    found: dict[str, float] = {}
     bat = project.studio.bat.value if project.studio.bat else 0.0
     for name, part in form.parts.items():
         try:
@@ -362,8 +373,8 @@ def _settings(form: Form, project: Project, shaper: Shaper) -> dict[tuple[str, s
         ball = shape.thrown_volume_mm3 / 1000.0 * shape.body.wet_density_g_cm3 / (1.0 - lost)
         radius, height = shape.thrown("wet").stations[part.gauge_stations[0]]
         found |= {
-            (str(name), "ball"): ball,
-            (str(name), "pointer up"): height + bat,
-            (str(name), "pointer out"): radius,
+            f"{name} ball": ball,
+            f"{name} pointer up": height + bat,
+            f"{name} pointer out": radius,
         }
     return found

@@ -5,7 +5,7 @@ The front page is here; a form's page is in `formpage`, the others are in `studi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
@@ -45,7 +45,7 @@ from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import parse_quantity, unit_factor
-from wareboard.words.pagetext import DataText, PageText
+from wareboard.words.pagetext import DataText, Kept, KeptNumbers, PageText, unkept
 from wareboard.words.templating import render
 
 __all__ = [
@@ -114,7 +114,8 @@ def render_overviews(
     shows: Shows = everything,
     old_cards: OldCardsOf = no_old_cards,
     stock: Stock | None = None,
-    fits_page: Callable[[Callable[[], tuple[PageText, ...]]], tuple[PageText, ...]] = lambda make: make(),
+    kept: Kept = unkept,
+    kept_numbers: KeptNumbers = unkept,
 ) -> tuple[PageText, ...]:
     """Every page but the front page and those of single forms; see `render_site`.
 
@@ -125,11 +126,13 @@ def render_overviews(
         shows: whether a key of a record belongs into glossary and reference.
         old_cards: what the page of a clay tells whoever comes from an older card.
         stock: what shops are told, where it is known already.
-        fits_page: gives the page of what fits what, given what makes it: it takes long where there are many fits.
+        kept: gives a page about several forms, given what makes it.
+        kept_numbers: gives numbers of one form in one clay, given what works them out.
     """
+    with_fits = [slug for slug, sheet in sheets.items() if sheet.form.fits]
     return (
-        *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *fits_page(lambda: render_fits(project, sheets)), *render_families(project, sheets), *render_compare(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
+        *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards, kept=kept_numbers), *render_glazes(project, sheets), *render_kilns(project),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *kept("fits", with_fits, lambda: render_fits(project, sheets)), *render_families(project, sheets, kept), *render_compare(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
     )  # fmt: skip
 
 

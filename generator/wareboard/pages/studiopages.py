@@ -27,7 +27,7 @@ from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
 from wareboard.words.glossary import caution_lines, read_cautions, read_glossary
-from wareboard.words.pagetext import PageText
+from wareboard.words.pagetext import KeptNumbers, PageText, unkept
 from wareboard.words.templating import plain, render
 
 # Record and key to whether the key is shown.
@@ -82,7 +82,12 @@ def no_old_cards(now: Revised, reader: Reader) -> tuple[OldCard, ...]:
 
 
 def render_clays(
-    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, old_cards: OldCardsOf = no_old_cards
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    old_cards: OldCardsOf = no_old_cards,
+    kept: KeptNumbers = unkept,
 ) -> Iterator[PageText]:
     """The page of all clays, and one for each.
 
@@ -91,6 +96,7 @@ def render_clays(
         sheets: each form's sheet by slug.
         with_cards: link each clay's shrink rule.
         old_cards: what a clay's page tells whoever comes from an older rule.
+        kept: gives what a form is set to in a clay, given what works it out.
     """
     shown = []
     for spec in project.clays.values():
@@ -115,9 +121,8 @@ def render_clays(
         True,
     )
     for spec in project.clays.values():
-        yield _render_clay(
-            spec, project, sheets, with_cards, old_cards(revised_clay(spec, project.studio), reader_of(project.studio))
-        )
+        told = old_cards(revised_clay(spec, project.studio), reader_of(project.studio))
+        yield _render_clay(spec, project, sheets, with_cards, told, kept)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +144,15 @@ def _clay_figures(spec: Clay) -> ClayFigures:
 
 
 def _render_clay(
-    spec: Clay, project: Project, sheets: Mapping[str, Sheet], with_cards: bool, old_cards: Sequence[OldCard]
+    spec: Clay,
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    with_cards: bool,
+    old_cards: Sequence[OldCard],
+    kept: KeptNumbers,
 ) -> PageText:
     found, reader = _clay_figures(spec), reader_of(project.studio)
-    others, in_clays = settings_in_clays(spec.slug, project, sheets)
+    others, in_clays = settings_in_clays(spec.slug, project, sheets, kept)
     fired = found.find("clay.shrinkage", "fired")
     body = render(
         "pages/clay.html",

@@ -8,6 +8,7 @@ fired first, where the spread and the shares are worked out.
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import erfc, fsum, hypot, inf, sqrt
+from typing import NamedTuple
 
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
@@ -67,8 +68,7 @@ class Fit:
     follows: str = "outside"
 
 
-@frozen
-class Term:
+class Term(NamedTuple):
     """One cause of spread: `value` (mm at `stage`, or a share of the wet length) times
     `reach` (mm of clearance for one of that unit) is `sigma_mm`."""
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from html import unescape
+from typing import TypeAlias, TypeVar
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view or a page that answers.
 PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE, COMPARE_TEMPLATE = (
@@ -114,6 +115,18 @@ class _Every(Collection[str]):
 # Where cards are made when they are asked for, every one is there.
 EVERY = _Every()
 CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)')
+
+
+# What takes long is kept from one build to the next: pages about several forms, by a name and the forms' slugs; numbers of
+# one form, by what they are of and its slug.
+Kept: TypeAlias = Callable[[str, Sequence[str], Callable[[], tuple[PageText, ...]]], tuple[PageText, ...]]
+KeptNumbers: TypeAlias = Callable[[str, str, Callable[[], dict[str, float]]], dict[str, float]]
+Made = TypeVar("Made")
+
+
+def unkept(name: str, of: object, make: Callable[[], Made]) -> Made:
+    """Make it anew, where nothing is kept."""
+    return make()
 
 
 @dataclass(frozen=True, slots=True)

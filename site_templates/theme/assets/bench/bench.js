@@ -1,4 +1,4 @@
-// A bench view beyond being read: which stage it is, arrow keys, a screen that stays awake. Without it tabs and swiping still work.
+// Which stage it is, arrow keys, a screen that stays awake.
 (function () {
   "use strict";
 
@@ -9,8 +9,8 @@
     const now = () => tabs.findIndex((tab) => tab.hasAttribute("aria-current"));
     const show = (at) => {
       tabs.forEach((tab, place) => { if (place === at) tab.setAttribute("aria-current", "true"); else tab.removeAttribute("aria-current"); });
-      // Coming back, it is the stage that was left. A page from a disk may not be told another address.
-      try { history.replaceState(null, "", tabs[at].getAttribute("href")); } catch { /* it begins at the wheel then */ }
+      // Coming back, it is the stage that was left.
+      try { history.replaceState(null, "", tabs[at].getAttribute("href")); } catch { /* not from a disk */ }
     };
     const go = (at) => {
       if (!tabs[at]) return;
@@ -21,7 +21,7 @@
       const at = Math.round(stages.scrollLeft / stages.clientWidth);
       if (tabs[at] && at !== now()) show(at);
     }, { passive: true });
-    // Turned on its side, a phone stays at its stage.
+    // Turned, it stays.
     new ResizeObserver(() => stages.scrollTo({ left: Math.max(0, now()) * stages.clientWidth })).observe(stages);
     tabs.forEach((tab, at) => tab.addEventListener("click", (event) => { event.preventDefault(); show(at); go(at); }));
     document.addEventListener("keydown", (event) => {
@@ -36,7 +36,6 @@
     if (wanted > 0) { show(wanted); stages.scrollTo({ left: wanted * stages.clientWidth }); }
   }
 
-  // The screen may be kept awake only while the page is looked at, and where the browser can.
   async function stayAwake() {
     if (!navigator.wakeLock || document.visibilityState !== "visible") return;
     try { await navigator.wakeLock.request("screen"); } catch { /* a low battery may refuse */ }

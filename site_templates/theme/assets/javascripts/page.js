@@ -1,20 +1,19 @@
-// What every page does, a bench view too: the light and the units that somebody chose, and a word to whoever comes from an old card.
+// Every page: the light and units that were chosen, and a word to old cards.
 (function () {
   "use strict";
-  try { const light = localStorage.getItem("light"); if (light) document.documentElement.dataset.light = light; } catch { /* a page from a disk may keep nothing */ }
+  try { const light = localStorage.getItem("light"); if (light) document.documentElement.dataset.light = light; } catch { /* not from a disk */ }
 
-  // What is told to each old card is in the page, hidden; the last is for a card that nobody remembers.
+  // The last is for a card that nobody remembers.
   document.addEventListener("DOMContentLoaded", () => {
     const page = document.querySelector("article[data-revision]"), card = new URLSearchParams(location.search).get("revision");
     if (!page || !card || card === page.dataset.revision) return;
     const told = [...page.querySelectorAll(".older")];
     (told.find((words) => words.dataset.card === card) || told.find((words) => !words.dataset.card)).hidden = false;
-    // The notice stands after the numbers; a word at the top leads to it.
     const warn = page.querySelector(".warn");
     if (warn) warn.hidden = false;
   });
 
-  // One unit system first or the other: large and small change places, and what was chosen is kept.
+  // Large and small change places.
   document.addEventListener("DOMContentLoaded", () => {
     const button = document.querySelector(".units"), all = (wanted, then) => document.querySelectorAll(wanted).forEach(then);
     if (!button) return;
