@@ -513,6 +513,35 @@ def test_what_is_sound_is_built_when_it_is_asked_to_keep_going(tmp_path):
     assert "Not on this site" not in (folder / "site" / "index.html").read_text(encoding="utf-8")
 
 
+def test_what_leans_on_a_fault_is_left_out_with_it_and_told(tmp_path):
+    """A fit that reaches into a form with a fault, a form that is like it, an order of it; an order with a fault of its own."""
+    folder = copy_demo(tmp_path, {"supper-plate", "tall-beaker", "short-beaker", "middle-beaker"})
+    orders = folder / "specs" / "orders"
+    orders.mkdir(exist_ok=True)
+    broken = folder / "specs" / "forms" / "tall-beaker.yaml"
+    good = broken.read_text(encoding="utf-8")
+    broken.write_text(good.replace("wall: ", "wall: no", 1), encoding="utf-8")
+    (orders / "odd.yaml").write_text("title: Odd\nlines: [{form: supper-plate, sets: none}]\n", encoding="utf-8")
+    (orders / "some.yaml").write_text("title: Some\nlines: [{form: tall-beaker, sets: 4}]\n", encoding="utf-8")
+    done = run(folder, "build", "--no-cards", "--keep-going")
+    assert done.exit_code == 1 and (folder / "site" / "index.html").is_file(), done.output
+    front = (folder / "site" / "index.html").read_text(encoding="utf-8")
+    left_out = re.findall(r"<li><code>([^<]+)</code>: ", front)
+    assert left_out[:3] == ["middle-beaker", "short-beaker", "tall-beaker"], left_out
+    assert {"specs/orders/odd.yaml", "specs/orders/some.yaml"} <= set(left_out)
+    assert "left out: " in done.stderr and "odd.yaml" in done.stderr
+    assert not list((folder / "site").rglob("*beaker*.html"))
+    # A shop's name stands in an order's: an assistant is not told.
+    assert run(folder, "build", "--no-cards", "--keep-going", "--for", "assistant").exit_code == 1
+    assert "some.yaml" not in (folder / "site-assistant" / "index.html").read_text(encoding="utf-8")
+    # A fault in an order alone leaves nothing else out, and is told all the same.
+    broken.write_text(good, encoding="utf-8")
+    done = run(folder, "build", "--no-cards", "--keep-going")
+    assert done.exit_code == 1 and "odd.yaml" in done.stderr
+    assert (folder / "site" / "forms" / "tall-beaker.html").exists()
+    assert "specs/orders/odd.yaml" in (folder / "site" / "index.html").read_text(encoding="utf-8")
+
+
 def test_nothing_is_built_where_the_studio_itself_has_errors(small):
     path = small / "specs" / "studio.yaml"
     path.write_text(path.read_text(encoding="utf-8") + "\nno_such_key: 1\n", encoding="utf-8")
