@@ -24,10 +24,22 @@ from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.output import builtfolder, editions, files, folder, journal, lastgood, ownpages, printing, working
+from wareboard.output import (
+    builtfolder,
+    editions,
+    files,
+    folder,
+    journal,
+    lastgood,
+    offline,
+    ownpages,
+    printing,
+    working,
+)
 from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
+from wareboard.output.unchanged import today
 from wareboard.pages import faultbar
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
@@ -174,6 +186,9 @@ class WareboardPlugin(BasePlugin[Options]):
         self.edition = editions.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
+        config.extra["kept_offline"] = (
+            offline.is_kept(self.audience) and not self.serving
+        )  # a preview changes by itself
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
             config.site_dir = self.next_site or config.site_dir
@@ -187,6 +202,8 @@ class WareboardPlugin(BasePlugin[Options]):
 
         Nothing that stands in `specs/` is copied, and nothing of the theme below ours that no page uses.
         """
+        if self.audience == STUDIO:
+            self._refuse(ownpages.pages_in_specs(files, config))
         own = ownpages.own_files(files, config)
         looks = {str(THEME), config.theme.custom_dir}
         theirs = [file for file in files if file.src_dir in looks and file not in own]
@@ -250,6 +267,8 @@ class WareboardPlugin(BasePlugin[Options]):
             editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         if "search" in config.plugins:
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
+        if config.extra["kept_offline"]:
+            offline.write_list(Path(config.site_dir), today())
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)
@@ -378,7 +397,7 @@ class WareboardPlugin(BasePlugin[Options]):
             if handed.in_navigation:
                 self.listed.append((handed.title, _source_path(handed.path)))
             yield page_file(handed, config)
-        for slug, _ in self.worked.left_out if self.serving else ():
+        for slug in self.worked.forms_left_out if self.serving else ():
             for page in faultbar.waiting_pages(slug):
                 yield page_file(editions.hand(page, self.links), config)
 

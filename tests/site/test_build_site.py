@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard.cards import engine
 from wareboard.cli import command
-from wareboard.output import build, history, printing
+from wareboard.output import build, editions, history, printing
 
 from tests.site.conftest import A_DAY
 
@@ -374,7 +374,7 @@ def test_a_fault_in_the_middle_leaves_the_last_site_as_it_was(small, monkeypatch
     assert run(small, "build", "--no-cards").exit_code == 0
     before = tree(small / "site")
     retitle(small)
-    monkeypatch.setattr(build, "render_data", lambda worked: (_ for _ in ()).throw(RuntimeError("disk full")))
+    monkeypatch.setattr(editions, "render_data", lambda *asked: (_ for _ in ()).throw(RuntimeError("disk full")))
     done = run(small, "build", "--no-cards")
     assert done.exit_code != 0
     assert tree(small / "site") == before
@@ -388,7 +388,7 @@ def test_a_killed_build_leaves_the_last_site_and_the_next_one_tidies_up(small):
     retitle(small)
     slow = (
         "import sys, time; from wareboard.output import editions; from wareboard.cli import command\n"
-        "def wait(worked): print(flush=True); time.sleep(60)\n"
+        "def wait(*_): print(flush=True); time.sleep(60)\n"
         "editions.render_data = wait\ncommand(['-C', sys.argv[1], 'build', '--no-cards'])"
     )
     with subprocess.Popen([sys.executable, "-c", slow, str(small)], stdout=subprocess.PIPE, cwd=ROOT) as process:
@@ -511,6 +511,35 @@ def test_what_is_sound_is_built_when_it_is_asked_to_keep_going(tmp_path):
     broken.write_text(good, encoding="utf-8")
     assert run(folder, "build", "--no-cards", "--keep-going").exit_code == 0
     assert "Not on this site" not in (folder / "site" / "index.html").read_text(encoding="utf-8")
+
+
+def test_what_leans_on_a_fault_is_left_out_with_it_and_told(tmp_path):
+    """A fit that reaches into a form with a fault, a form that is like it, an order of it; an order with a fault of its own."""
+    folder = copy_demo(tmp_path, {"supper-plate", "tall-beaker", "short-beaker", "middle-beaker"})
+    orders = folder / "specs" / "orders"
+    orders.mkdir(exist_ok=True)
+    broken = folder / "specs" / "forms" / "tall-beaker.yaml"
+    good = broken.read_text(encoding="utf-8")
+    broken.write_text(good.replace("wall: ", "wall: no", 1), encoding="utf-8")
+    (orders / "odd.yaml").write_text("title: Odd\nlines: [{form: supper-plate, sets: none}]\n", encoding="utf-8")
+    (orders / "some.yaml").write_text("title: Some\nlines: [{form: tall-beaker, sets: 4}]\n", encoding="utf-8")
+    done = run(folder, "build", "--no-cards", "--keep-going")
+    assert done.exit_code == 1 and (folder / "site" / "index.html").is_file(), done.output
+    front = (folder / "site" / "index.html").read_text(encoding="utf-8")
+    left_out = re.findall(r"<li><code>([^<]+)</code>: ", front)
+    assert left_out[:3] == ["middle-beaker", "short-beaker", "tall-beaker"], left_out
+    assert {"specs/orders/odd.yaml", "specs/orders/some.yaml"} <= set(left_out)
+    assert "left out: " in done.stderr and "odd.yaml" in done.stderr
+    assert not list((folder / "site").rglob("*beaker*.html"))
+    # A shop's name stands in an order's: an assistant is not told.
+    assert run(folder, "build", "--no-cards", "--keep-going", "--for", "assistant").exit_code == 1
+    assert "some.yaml" not in (folder / "site-assistant" / "index.html").read_text(encoding="utf-8")
+    # A fault in an order alone leaves nothing else out, and is told all the same.
+    broken.write_text(good, encoding="utf-8")
+    done = run(folder, "build", "--no-cards", "--keep-going")
+    assert done.exit_code == 1 and "odd.yaml" in done.stderr
+    assert (folder / "site" / "forms" / "tall-beaker.html").exists()
+    assert "specs/orders/odd.yaml" in (folder / "site" / "index.html").read_text(encoding="utf-8")
 
 
 def test_nothing_is_built_where_the_studio_itself_has_errors(small):

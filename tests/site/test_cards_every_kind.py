@@ -14,6 +14,7 @@ from wareboard.figures.settings import settings_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.output.faults import machine_fault
 from wareboard.text import projects
+from wareboard.text.languages import _, speaking
 
 from tests.demo import texts_of_demo
 
@@ -62,7 +63,7 @@ def studio(units="metric first", parts=0):
 
 
 @cache
-def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0):
+def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0, language="en"):
     project, sheets = studio(units, parts)
     made, sheet = KINDS[kind], sheets["long" if parts else form]
     if made.about == FORM:
@@ -76,7 +77,8 @@ def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0):
             else (project.studio, [one for one in sheets.values() if made.suits(one)])
         )
     more = {"others": sheets} if made.sees_others else {}
-    text = made.render(*about, paper=paper, made=MADE, site_url="https://pots.example/", **more)
+    with speaking(language):
+        text = made.render(*about, paper=paper, made=MADE, site_url="https://pots.example/", **more)
     return pdfplumber.open(io.BytesIO(engine.render_pdf(text))).pages
 
 
@@ -95,6 +97,12 @@ SOME = [(kind, paper, {}) for kind, paper in ALL] + [
 SOME += [
     (kind, "A6", {"form": form, "units": "imperial first"}) for kind in LANDSCAPE for form in ("oil-bottle", "pitcher")
 ]
+# German has longer words, for which there must be room too.
+SOME += [
+    (kind, paper, {"language": "de"})
+    for kind in ("wheel", "trimming", "bench", "stock", "template")
+    for paper in (KINDS[kind].papers[0], KINDS[kind].papers[-1])
+] + [(kind, "A6", {"language": "de", "form": "oil-bottle"}) for kind in LANDSCAPE]
 
 
 @pytest.mark.parametrize(("kind", "paper", "what"), SOME)
@@ -154,7 +162,7 @@ WHEEL = [one for one in SOME if one[0] == "wheel"]
 
 @pytest.mark.parametrize(("kind", "paper", "what"), WHEEL)
 def test_what_is_set_is_read_from_where_it_hangs_and_nothing_is_lost(kind, paper, what):
-    _, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
+    _project, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
     sheet = sheets["long" if what.get("parts") else what.get("form", "tea-caddy")]
     found = names = ""
     for page in pages_of(kind, paper, **what):
@@ -172,14 +180,15 @@ def test_what_is_set_is_read_from_where_it_hangs_and_nothing_is_lost(kind, paper
         plain = plain.replace(vulgar, digits)
     assert sorted(found) == sorted(sign for sign in plain if sign.isdigit())
     for one in settings_of(sheet):
-        place = "".join((one.place if one.kind not in ("ball", "floor") else one.kind).split())
+        with speaking(what.get("language", "en")):
+            place = "".join((one.place if one.kind not in ("ball", "floor") else _(one.kind)).split())
         assert place[1:] in names.replace(" ", ""), place
 
 
 @pytest.mark.parametrize(("kind", "paper", "what"), [one for one in SOME if one[0] == "trimming"])
 def test_what_is_turned_to_is_read_at_arms_length(kind, paper, what):
     """20 minutes of arc at 0.75 m: 750 mm × tan(20') = 4.4 mm. Source: NUREG-0700 rev. 2 (read)."""
-    _, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
+    _project, sheets = studio(what.get("units", "metric first"), what.get("parts", 0))
     sheet = sheets["long" if what.get("parts") else what.get("form", "tea-caddy")]
     found = "".join(
         char["text"]

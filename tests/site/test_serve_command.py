@@ -1,6 +1,7 @@
 """`wareboard serve`: one folder's files for this machine alone, or for a phone when asked; nothing hidden, nothing above it."""
 
 import http.client
+import os
 import threading
 
 import pytest
@@ -97,3 +98,50 @@ def test_without_a_site_it_says_how_to_make_one(tmp_path, monkeypatch):
     (tmp_path / "specs").mkdir()
     said = run(tmp_path, "--for", "stockist", monkeypatch=monkeypatch)
     assert said.exit_code == 1 and "wareboard build --for stockist" in said.output
+
+
+def test_it_says_once_what_was_saved_after_the_site_was_built(site):
+    root, said = site.parent, []
+    (root / "specs" / "forms").mkdir(parents=True)
+    specs = [
+        root / "specs" / "studio.yaml",
+        root / "specs" / "forms" / "jug.yaml",
+        root / "specs" / "forms" / "mug.yaml",
+    ]
+    for path in specs:
+        path.write_text("title: x\n", encoding="utf-8")
+    (site / ".wareboard-site.json").write_text("{}", encoding="utf-8")
+    at = lambda path, second: os.utime(path, (second, second))
+    for path in (*specs, root / "specs" / "forms", root / "specs"):
+        at(path, 1000)
+    at(site / ".wareboard-site.json", 2000)
+    age = serve_command.Age(root, site, said.append)
+    with serve_command.make_server(site, on_network=False, port=0, notice=age.notice) as server:
+        running = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
+        running.start()
+
+        def look():
+            line = http.client.HTTPConnection("127.0.0.1", server.server_address[1], timeout=10)
+            line.request("GET", "/")
+            line.getresponse().read()
+            line.close()
+
+        look()
+        assert said == []
+        at(specs[1], 3000)
+        look()
+        look()
+        assert len(said) == 1 and "specs/forms/jug.yaml" in said[0] and "wareboard build" in said[0]
+        at(site / ".wareboard-site.json", 4000)
+        look()
+        specs[2].unlink()
+        at(root / "specs" / "forms", 5000)
+        look()
+        assert len(said) == 2 and "specs/forms." in said[1]
+        # A build that found nothing new says that the site is right.
+        (root / ".wareboard" / "state").mkdir(parents=True)
+        (root / ".wareboard" / "state" / "studio.json").write_text("{}", encoding="utf-8")
+        at(root / ".wareboard" / "state" / "studio.json", 6000)
+        assert age.saved_since() == ()
+        server.shutdown()
+        running.join()

@@ -50,6 +50,7 @@ def test_every_form_is_compared_and_the_page_is_lean():
     assert all(len(comparepage.render_compared(sheet).text) < 4000 for sheet in sheets.values())
 
 
-def test_one_form_has_nothing_to_be_compared_with():
+def test_a_lone_form_has_the_page_that_its_own_leads_to():
     project, sheets = demo()
-    assert comparepage.render_compare(project, {"tea-caddy": sheets["tea-caddy"]}) == ()
+    assert len(comparepage.render_compare(project, {"tea-caddy": sheets["tea-caddy"]})) == 1, "its own page leads there"
+    assert comparepage.render_compare(project, {}) == ()

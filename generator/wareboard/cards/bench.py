@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 
 from markupsafe import Markup
 
-from wareboard.cards.cardtext import page_url, qr_picture, size_class
+from wareboard.cards.cardtext import in_language, page_url, qr_picture, size_class
 from wareboard.cards.engine import CardText
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
@@ -29,7 +28,7 @@ from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, qu
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
-from wareboard.text.languages import _, continued, later, ngettext, written_day
+from wareboard.text.languages import _, continued, later, ngettext, remembered, written_day
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
 from wareboard.words.templating import TEMPLATES, capital, render
@@ -126,9 +125,9 @@ def _picture(sheet: Sheet, reader: Reader) -> Markup:
     return Markup(shape["set"] if shown_share(shape["set"]) >= LEAST_SHOWN else shape["none"])
 
 
-@cache
+@remembered()
 def _style() -> str:
-    return (TEMPLATES / "cards" / "bench.css").read_text(encoding="utf-8")
+    return in_language((TEMPLATES / "cards" / "bench.css").read_text(encoding="utf-8"))
 
 
 # ---- what it is ----

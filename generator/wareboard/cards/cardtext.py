@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 from wareboard.drawing.svg import text_width_mm
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
-from wareboard.text.languages import _
+from wareboard.text.languages import ENGLISH, _, spoken_tag
 from wareboard.words.templating import TEMPLATES
 
 POINT_MM = 25.4 / 72.0
@@ -111,6 +111,21 @@ def title_mm(title: str, paper: Paper, of: str = "") -> float:
     room = 0.74 * paper.room_mm
     title = f"{title} {of}" + _(", upside down") if of else title
     return round(max(3.2, min(paper.title_mm, paper.title_mm * room / text_width_mm(title, paper.title_mm, True))), 2)
+
+
+_PAGES = '"page " counter(page) " of " counter(pages)'
+_COUNT = 'counter(page) " of " counter(pages)'
+
+
+def in_language(style: str) -> str:
+    """A style sheet whose margins count pages in the language that is spoken."""
+    if spoken_tag() == ENGLISH:
+        return style
+    said = [(_PAGES, _("page {number} of {all}")), (_COUNT, _("{number} of {all}"))]
+    for written, words in said:
+        counted = words.replace("{number}", '" counter(page) "').replace("{all}", '" counter(pages) "')
+        style = style.replace(written, f'"{counted}"')
+    return style
 
 
 # ---- numbers ----

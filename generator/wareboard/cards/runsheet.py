@@ -10,11 +10,10 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from markupsafe import Markup
 
-from wareboard.cards.cardtext import size_class
+from wareboard.cards.cardtext import in_language, size_class
 from wareboard.cards.engine import CardText
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.shelves import draw_shelf, draw_stack, kind_letter
@@ -36,7 +35,7 @@ from wareboard.figures.planwords import (
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of
-from wareboard.text.languages import _, later, ngettext, pointed
+from wareboard.text.languages import _, later, ngettext, pointed, remembered
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.words.glossary import cautions_for
@@ -149,9 +148,9 @@ def render_run(
     return CardText(f"{plan.name}-run", _("{title}, run sheet").format(title=plan.title), html, _style())
 
 
-@cache
+@remembered()
 def _style() -> str:
-    return (TEMPLATES / "cards" / "runsheet.css").read_text(encoding="utf-8")
+    return in_language((TEMPLATES / "cards" / "runsheet.css").read_text(encoding="utf-8"))
 
 
 def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:

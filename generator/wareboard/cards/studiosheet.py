@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Sequence
-from functools import cache
 
-from wareboard.cards.cardtext import size_class
+from wareboard.cards.cardtext import in_language, size_class
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
 from wareboard.figures.sheet import Sheet
-from wareboard.text.languages import _, written_day
+from wareboard.text.languages import _, remembered, written_day
 from wareboard.text.specs import Studio
 from wareboard.words.glossary import read_cautions
 from wareboard.words.templating import TEMPLATES, render
@@ -44,9 +43,9 @@ def render_studio(
     return CardText(STUDIO, _("{studio}, studio sheet").format(studio=studio.title), html, _style())
 
 
-@cache
+@remembered()
 def _style() -> str:
-    return (TEMPLATES / "cards" / "studio.css").read_text(encoding="utf-8")
+    return in_language((TEMPLATES / "cards" / "studio.css").read_text(encoding="utf-8"))
 
 
 def revised_studio(sheet: Sheet) -> Revised:

@@ -79,8 +79,8 @@ def derive(
     elif as_csv:
         from wareboard.pages.datafiles import BYTE_ORDER_MARK, render_figures_csv
 
-        table = render_figures_csv([replace(sheet, figures=tuple(figures))])
-        click.echo(str(table.text).removeprefix(BYTE_ORDER_MARK), nl=False)
+        rows = render_figures_csv([replace(sheet, figures=tuple(figures))])
+        click.echo(str(rows.text).removeprefix(BYTE_ORDER_MARK), nl=False)
     elif why:
         from wareboard.figures.explaining import render_why
 

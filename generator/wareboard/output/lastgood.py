@@ -127,7 +127,8 @@ def _first(worked: Worked) -> Worked:
         studio = worked.project.studio
         bare = projects.Project(studio if studio.at.file in worked.texts else specs.Studio(title=studio.title))
         bare = replace(bare, named=worked.project.named)
-        left_out = left_out_of((), bare, first_errors(worked.problems))
+        wrong = first_errors(worked.problems)
+        left_out = left_out_of((), bare, wrong, wrong)
         sound = replace(worked, project=bare, sheets={}, problems=(), fonts=(), leaves=None, left_out=left_out)
     kept = {f"{folder.SPECS}/{place}/{slug}.yaml" for place in projects.FOLDERS for slug in sound.project.files(place)}
     kept.add(f"{folder.SPECS}/studio.yaml")
@@ -139,7 +140,8 @@ def _named(standing: Standing) -> Standing:
     worked = standing.worked
     named = _names((*standing.typed, *worked.texts))
     project = worked.project if worked.project.named == named else replace(worked.project, named=named)
-    left_out = left_out_of(worked.sheets, project, first_errors(standing.wrong))
+    wrong = first_errors(standing.wrong)
+    left_out = left_out_of(worked.sheets, project, wrong, {*standing.typed, *wrong} - worked.texts.keys())
     if project is worked.project and left_out == worked.left_out:
         return standing
     return replace(standing, worked=replace(worked, project=project, left_out=left_out))

@@ -12,7 +12,14 @@ from typing import Any
 
 from wareboard.output import files, folder
 from wareboard.text.problems import Problem
-from wareboard.text.sitesettings import SiteSettings, check_blocks, check_paths, name_taken, unused_template
+from wareboard.text.sitesettings import (
+    SiteSettings,
+    check_blocks,
+    check_paths,
+    name_taken,
+    page_in_specs,
+    unused_template,
+)
 
 
 class Refused(files.FolderError):
@@ -39,6 +46,15 @@ def own_files(found: Iterable[Any], config: Any) -> list[Any]:
 def _is_own(file: Any, docs_dir: str, specs: str) -> bool:
     """A spec is private, even where a link leads to it."""
     return file.src_dir == docs_dir and not os.path.realpath(file.abs_src_path).startswith(specs + os.sep)
+
+
+def pages_in_specs(found: Iterable[Any], config: Any) -> list[Problem]:
+    """Markdown pages among the specs; a `README.md` there is for who reads the folder."""
+    if has_own_folder(config):
+        return []
+    root = Path(config.config_file_path).parent
+    pages = (file for file in found if file.src_dir == config.docs_dir and file.is_documentation_page())
+    return [page_in_specs(os.path.relpath(file.abs_src_path, root)) for file in pages if file.name != "index"]
 
 
 def clashes(own: Iterable[Any], ours: Iterable[str], config: Any) -> list[Problem]:

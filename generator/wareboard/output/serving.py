@@ -229,7 +229,7 @@ class Server:
         standing = self.plugin.standing
         wrong = [faultbar.message_of(problem, standing.typed) for problem in standing.wrong] if standing else []
         held = {faultbar.page_of(place) for place in standing.held} - {""} if standing else set()
-        new = {f"{FORMS}{slug}.html" for slug, _ in standing.worked.left_out} if standing else set()
+        new = {f"{FORMS}{slug}.html" for slug in standing.worked.forms_left_out} if standing else set()
         return faultbar.with_messages(
             page, path, self.server.mount_path, [*self.faults, *wrong], held=held, new=path in new
         )
@@ -318,7 +318,7 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
             _write_page(plugin, sitepages.render_workings(sheet))
             _write_data(plugin, datafiles.render_form_data(sheet))
             _write_data(plugin, comparepage.render_compared(sheet))
-    for slug, _ in after.left_out:
+    for slug in after.forms_left_out:
         for text in faultbar.waiting_pages(slug):
             _write_page(plugin, text)
     plugin.worked, plugin.standing = after, standing

@@ -141,12 +141,13 @@ def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
         audience: for whom.
     """
     try:
-        said = json.loads(_place(root, audience).read_bytes())
+        said = json.loads(state_place(root, audience).read_bytes())
         if said["key"] != key or said["record"] != record_digest(root):
             return None
         site, stats = Path(said["site"]), _stats(Path(said["site"]))
         if any(stats.get(name) != known for name, known in said["files"].items()):
             return None
+        os.utime(state_place(root, audience))
         told = tuple((str(level), str(words)) for level, words in said["told"])
         return Built(site, told, int(said["cards"]))
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
@@ -171,8 +172,9 @@ def remember(root: Path, key: str, audience: str, built: Built, listed: Mapping[
     }  # fmt: skip
     # Without it the next build is a whole one: no reason to call this one a failure.
     with contextlib.suppress(OSError):
-        files.write_whole(_place(root, audience), json.dumps(said).encode())
+        files.write_whole(state_place(root, audience), json.dumps(said).encode())
 
 
-def _place(root: Path, audience: str) -> Path:
+def state_place(root: Path, audience: str) -> Path:
+    """Where it is kept from what the site for an audience was built; as old as the last build that found it right."""
     return root / files.PRIVATE / STATE / f"{audience}.json"

@@ -11,7 +11,7 @@ from typing import Any
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
-from wareboard.text import projects
+from wareboard.text import links, projects
 from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
@@ -28,7 +28,7 @@ class Worked:
     """A maker's folder, read, worked out and checked; `fonts` are its own, for cards.
 
     `leaves` are what is kept of each form, where the studio's own site is built; `left_out` are forms that are not on
-    a site that is built all the same, each with the reason.
+    a site that is built all the same, by slug, and other files that are not shown, by path; each with the reason.
     """
 
     root: Path
@@ -39,6 +39,11 @@ class Worked:
     fonts: tuple[Path, ...] = ()
     leaves: Any = None
     left_out: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def forms_left_out(self) -> list[str]:
+        """The forms that are left out, by slug."""
+        return [name for name, _ in self.left_out if "/" not in name]
 
     @property
     def refused(self) -> bool:
@@ -53,35 +58,37 @@ def without_faulty(worked: Worked) -> Worked | None:
         worked: a folder with errors.
     Returns: the folder, its `left_out` the forms that are missing, each with the reason, its errors gone.
     """
-    wrong = first_errors(worked.problems)
-    sheets = {
-        slug: sheet
-        for slug, sheet in worked.sheets.items()
-        if not wrong.keys() & {sheet.form.at.file, sheet.clay.at.file}
-    }
+    wrong, old = first_errors(worked.problems), worked.project
+    leans_on = lambda sheet: {spec.at.file for spec in (sheet.form, sheet.clay, sheet.glaze) if spec is not None}
+    sheets = {slug: sheet for slug, sheet in worked.sheets.items() if not wrong.keys() & leans_on(sheet)}
+    # What leans on a form that is left out goes too, and what leans on that.
+    while gone := {slug for slug, sheet in sheets.items() if not links.other_forms(sheet.form) <= sheets.keys()}:
+        sheets = {slug: sheet for slug, sheet in sheets.items() if slug not in gone}
     if f"{folder.SPECS}/studio.yaml" in wrong or not sheets:
         return None
-    left_out = left_out_of(sheets, worked.project, wrong)
-    orders = {
-        slug: order
-        for slug, order in worked.project.orders.items()
-        if order.at.file not in wrong and all(str(line.form) in sheets for line in order.lines)
-    }
+    sound = lambda place: {slug: spec for slug, spec in old.files(place).items() if spec.at.file not in wrong}
+    orders = {slug: one for slug, one in sound("orders").items() if all(str(line.form) in sheets for line in one.lines)}
+    runs = {slug: run for slug, run in sound("runs").items() if str(run.form) in sheets}
+    kept: dict[str, Any] = {place: sound(place) for place in ("clays", "glazes", "kilns")}
     project = replace(
-        worked.project,
-        forms={slug: form for slug, form in worked.project.forms.items() if slug in sheets},
-        runs={
-            slug: run
-            for slug, run in worked.project.runs.items()
-            if run.at.file not in wrong and str(run.form) in sheets
-        },
+        old,
+        **kept,
+        forms={slug: form for slug, form in old.forms.items() if slug in sheets},
+        runs=runs,
         orders=orders,
-        problems=tuple(problem for problem in worked.project.problems if problem.level != ERROR),
+        problems=tuple(problem for problem in old.problems if problem.level != ERROR),
         faulty_forms=(),
     )
+    missing = [
+        spec.at.file
+        for place in ("orders", "runs")
+        for slug, spec in old.files(place).items()
+        if slug not in project.files(place)
+    ]
+    left_out = left_out_of(sheets, old, wrong, [*wrong, *missing])
     if worked.leaves is not None:
-        for slug, _ in left_out:
-            worked.leaves.found.pop(slug, None)
+        for slug in worked.leaves.found.keys() - sheets.keys():
+            worked.leaves.found.pop(slug)
     problems = tuple(problem for problem in worked.problems if problem.level != ERROR)
     return replace(worked, project=project, sheets=sheets, problems=problems, left_out=left_out)
 
@@ -96,18 +103,21 @@ def first_errors(problems: Iterable[Problem]) -> dict[str, str]:
 
 
 def left_out_of(
-    sheets: Container[str], project: projects.Project, wrong: Mapping[str, str]
+    sheets: Container[str], project: projects.Project, wrong: Mapping[str, str], missing: Iterable[str] = ()
 ) -> tuple[tuple[str, str], ...]:
-    """Forms of which there is a file and no sheet, each with the reason.
+    """Forms of which there is a file and no sheet, by slug, and other files that are not shown, by path; each with the reason.
 
     Args:
         sheets: the forms that could be worked out.
         project: the studio.
         wrong: the first error of each file.
+        missing: files that are not shown; those of forms are passed over.
     """
     named = sorted(slug for place, slug in project.named if place == "forms")
-    reason = lambda slug: wrong.get(f"{folder.SPECS}/forms/{slug}.yaml", "it leans on something that has errors")
-    return tuple((slug, reason(slug)) for slug in named if slug not in sheets)
+    paths = {slug: f"{folder.SPECS}/forms/{slug}.yaml" for slug in named}
+    leaning, about = "it leans on something that has errors", "it is about a form that is left out"
+    forms = [(slug, wrong.get(paths[slug], leaning)) for slug in named if slug not in sheets]
+    return (*forms, *((path, wrong.get(path, about)) for path in sorted(set(missing) - set(paths.values()))))
 
 
 def work_out(

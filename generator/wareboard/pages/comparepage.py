@@ -53,14 +53,14 @@ def compared_path(slug: str) -> str:
 
 
 def render_compare(project: Project, sheets: Mapping[str, Sheet]) -> tuple[PageText, ...]:
-    """The page on which forms are compared; none where there are not two.
+    """The page on which forms are compared; each form's page leads to it, a lone one's too.
 
     Args:
         project: the studio.
         sheets: each form's sheet by slug.
     """
     forms = sorted((sheet.form for sheet in sheets.values()), key=lambda form: str(form.title).casefold())
-    if len(forms) < 2:
+    if not forms:
         return ()
     tools = json.dumps(as_json(tools_of(reader_of(project.studio), "mm")))
     body = render("pages/compare.html", forms=forms, tools=tools)

@@ -196,6 +196,13 @@ def unused_template(file: str) -> Problem:
     )  # fmt: skip
 
 
+def page_in_specs(path: str) -> Problem:
+    """A Markdown page that lies where nothing is taken from."""
+    return warning(
+        "not-followed", Position(path), "nothing is taken from specs/ as it is, so this page is not shown", OWN_FOLDER
+    )
+
+
 def name_taken(path: str, address: str) -> Problem:
     """An own page or file that stands where one of ours does.
 
