@@ -25,10 +25,22 @@ from mkdocs.theme import Theme
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
-from wareboard.output import builtfolder, editions, files, folder, journal, lastgood, ownpages, printing, working
+from wareboard.output import (
+    builtfolder,
+    editions,
+    files,
+    folder,
+    journal,
+    lastgood,
+    offline,
+    ownpages,
+    printing,
+    working,
+)
 from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
+from wareboard.output.unchanged import today
 from wareboard.pages import faultbar
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
@@ -176,6 +188,9 @@ class WareboardPlugin(BasePlugin[Options]):
         self.edition = editions.edition_of(worked, self.record, self.audience)
         self.held.enter_context(languages.speaking(self.edition.language))
         complete_config(config, self.edition, self.settings)
+        config.extra["kept_offline"] = (
+            offline.is_kept(self.audience) and not self.serving
+        )  # a preview changes by itself
         if self.serving:
             config.watch.append(str(root / folder.SPECS))
             config.site_dir = self.next_site or config.site_dir
@@ -254,6 +269,8 @@ class WareboardPlugin(BasePlugin[Options]):
             editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
         if _finds(config):
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
+        if config.extra["kept_offline"]:
+            offline.write_list(Path(config.site_dir), today())
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)

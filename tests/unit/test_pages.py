@@ -135,7 +135,7 @@ def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     for path, page in read.items():
         for link in page.links:
             target, _, place = link.partition("#")
-            target = target.partition("?")[0]
+            target = target.partition("?")[0]  # what a page is asked for
             whole = _joined(path, target) if target else path
             assert whole in read or whole in files, (path, link)
             assert not place or place in read[whole].ids, (path, link)

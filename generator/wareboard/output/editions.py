@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
-from wareboard.output import files
+from wareboard.output import files, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.working import Say, Worked
@@ -230,6 +230,8 @@ def _form_page(leaves: Leaves, slug: str, links: CardLinks) -> PageText:
 def handed_data(edition: Edition) -> Iterator[DataText | tuple[str, Path]]:
     """Every data file but the table of figures: its text, or its path and where it lies already."""
     yield from edition.data()
+    if offline.is_kept(edition.audience):
+        yield from offline.offline_files(edition.title, edition.language)
     leaves = edition.leaves
     for slug in leaves.found if leaves else ():
         yield from leaves.data_files(slug).items()
