@@ -46,6 +46,13 @@ addEventListener("load", async () => {
     button.click();
     said.toggled.push(shown());
   }
+  const choices = [...document.querySelectorAll(".staging input")], texts = () => [...document.querySelectorAll("#sizes ~ figure text[data-stages]")].map((text) => [text.textContent, text.dataset.stages.split("|")]);
+  said.stages = [];
+  for (const choice of choices) {
+    choice.click();
+    said.stages.push([choice.dataset.scale, document.querySelector(".staged").style.transform, document.querySelector("#sizes ~ figure figcaption").textContent, texts()]);
+  }
+  said.room = (() => { const svg = document.querySelector("#sizes ~ figure svg").viewBox.baseVal, at = document.querySelector(".staged").getBBox(); return at.width <= svg.width && at.height <= svg.height; })();
   parent.postMessage(JSON.stringify(said), "*");
 });
 """.replace("LEAST", str(LEAST_TARGET_PX))
@@ -114,3 +121,15 @@ def test_what_comes_after_trimming_is_folded_on_a_phone_and_a_jump_opens_it(told
         ), name
         assert said["toggled"] == [["false", False], ["true", True]], name
     assert all(said["folded"] == [] for said in on(told, DESK).values())
+
+
+def test_the_drawing_is_switched_from_wet_to_fired_with_its_sizes(told):
+    for name, said in told.items():
+        assert [caption for _scale, _transform, caption, _texts in said["stages"]] == [
+            f"{stage}, every station" for stage in ("Wet", "Leather-hard", "Dry", "Bisque", "Fired")
+        ], name
+        for place, (scale, transform, _caption, texts) in enumerate(said["stages"]):
+            across, up = map(float, re.findall(r"[\d.]+", transform))
+            assert [across, up] == pytest.approx([float(one) for one in scale.split()]), name
+            assert texts and all(words.endswith(sizes[place]) for words, sizes in texts), (name, place)
+        assert said["room"], name

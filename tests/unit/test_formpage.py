@@ -12,6 +12,7 @@ from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.pages import formpage
+from wareboard.pot.stages import STAGES
 from wareboard.text import projects
 from wareboard.text.units import parse_quantity
 
@@ -115,3 +116,30 @@ def test_what_adding_the_shrinkage_does_wrong_adds_up_as_it_is_said(units):
             assert right - wrong == pytest.approx(short_by, abs=1e-6), (sheet.slug, slip)
             told += 1
     assert told > 5
+
+
+@pytest.mark.parametrize("slug", sorted(demo()[1]))
+def test_the_drawing_of_all_sizes_takes_along_what_each_comes_to_and_how_large_the_form_is_at_every_stage(slug):
+    made = as_set(demo()[1][slug])
+    reader, body = reader_of(made.studio), page(slug)
+    scales = [tuple(map(float, scale.split())) for scale in re.findall(r'data-scale="([^"]+)"', body)]
+    assert len(scales) == len(STAGES) and scales[-1] == (1.0, 1.0) and scales == sorted(scales, reverse=True)
+    known = {
+        tuple(reader.number(made.find(key, stage)) for stage in STAGES)
+        for key in {figure.key for figure in made.figures if figure.unit == "mm" and made.find(figure.key, "bisque")}
+        if all(made.find(key, stage) for stage in STAGES)
+    }
+    drawn = re.findall(r'data-stages="([^"]+)">([^<]+)</text>', body)
+    assert len(drawn) >= 3
+    for sizes, words in drawn:
+        assert tuple(sizes.split("|")) in known and words.endswith(sizes.split("|")[-1]), (words, sizes)
+    sheet = demo()[1][slug]  # of the pot as it is wanted: setting a tool moves a wet height by a fraction
+    for part in sheet.shapes:
+        for place, stage in enumerate(STAGES):
+            for end, way in (("diameter", 0), ("height", 1)):
+                fired = sheet.value(f"{part}.{end}", "fired")
+                assert sheet.value(f"{part}.{end}", stage) == pytest.approx(fired * scales[place][way], rel=1e-4), (
+                    part,
+                    stage,
+                )
+    assert "\u2063" not in body

@@ -6,15 +6,18 @@ drawing says is in its title and description too, for those who can't see it.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
 from wareboard.drawing.seating import Standing, as_finished, set_together
-from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short
+from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Picture, moved, short, with_stages
 from wareboard.drawing.views import outside_view, simplified
+from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, pointed
 
 SizeText = Callable[[float], str]
@@ -31,7 +34,7 @@ def plain_size(size_mm: float) -> str:
 
 def draw_form(
     sheet: Sheet, stage: str, *, width_mm: float = 120.0, height_mm: float = 120.0, sizes: str = "set", size_text: SizeText = plain_size,
-    lettering: Lettering = Lettering(), name: str = "",
+    lettering: Lettering = Lettering(), name: str = "", staged: Callable[[Figure], str] | None = None,
 ) -> str:  # fmt: skip
     """The form at a stage: outside on the left, section on the right, with its sizes.
 
@@ -44,6 +47,7 @@ def draw_form(
         size_text: a size in mm as it should be written.
         lettering: font sizes.
         name: start of the ids; the form's slug, stage and sizes unless given.
+        staged: how a figure is written, where each size of `all` takes along what it comes to at every stage.
     Returns: SVG.
     """
     groups = set_together(sheet, stage)
@@ -51,7 +55,15 @@ def draw_form(
         views = [View(group) for group in groups]
     elif sizes == "all":
         parts = [_on_ground(part) for group in groups for part in reversed(group)]
-        views = [_all_sizes(sheet, stage, part, size_text, len(parts) > 1) for part in reversed(parts)]
+
+        def said(key: str, words: str) -> str:
+            return (
+                with_stages(words, [staged(figure) for at in STAGES if (figure := sheet.find(key, at))])
+                if staged
+                else words
+            )
+
+        views = [_all_sizes(sheet, stage, part, size_text, said, len(parts) > 1) for part in reversed(parts)]
     else:
         views = [_set_sizes(sheet, stage, group, size_text) for group in groups]
     arrangement = fitted(views, width_mm, height_mm, lettering, in_rows=sizes == "all")
@@ -165,7 +177,9 @@ def _set_sizes(sheet: Sheet, stage: str, group: Sequence[Standing], size_text: S
     return view
 
 
-def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, captioned: bool) -> View:
+def _all_sizes(
+    sheet: Sheet, stage: str, part: Standing, size_text: SizeText, said: Callable[[str, str], str], captioned: bool
+) -> View:
     """One part with every station: diameters beside the outside, heights beside the section."""
     view = View([part], caption=short(part.name) if captioned else "")
     seen = part.seen
@@ -184,19 +198,21 @@ def _all_sizes(sheet: Sheet, stage: str, part: Standing, size_text: SizeText, ca
         )
         if wide:
             view.notes_left.append(
-                Note(-radius, height, f"{short(station)} ⌀ {size_text(wide.value)}", caliper is not None)
+                Note(
+                    -radius, height, said(wide.key, f"{short(station)} ⌀ {size_text(wide.value)}"), caliper is not None
+                )
             )
             told.add(caliper or "")
         if high and height > 0.0 and (text := size_text(high.value)) not in levels:
             levels.add(text)
-            view.running.append(Note(max(radius, seen.radius_at(height)), height, text))
+            view.running.append(Note(max(radius, seen.radius_at(height)), height, said(high.key, text)))
     for name, (diameter, _other) in calipers.items():
         if name not in told:
             place_diameter(
                 view,
                 diameter / 2.0,
                 level_of(sheet, part, name, diameter / 2.0),
-                f"{short(name)} ⌀ {size_text(diameter)}",
+                said(f"{part.name}.{name}", f"{short(name)} ⌀ {size_text(diameter)}"),
             )
     return view
 
@@ -268,6 +284,10 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
     return {slug: small.render(tallest) for slug, small in drawn.items()}
 
 
+# CSS has 96 px to the inch (CSS Values and Units 3, second-hand).
+HALF_PX = 96.0 / 25.4 / 2.0
+
+
 @dataclass(frozen=True, slots=True)
 class Small:
     """A form drawn small, before it is known how high the others beside it are; sizes on paper, mm."""
@@ -281,6 +301,23 @@ class Small:
         box = (-2.5, -0.5, self.right_mm + 2.5, tallest_mm + 1.0)
         head = Picture().render("front", "", "", box=box, hidden=True).removesuffix("</svg>")
         return head + self.content
+
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Width and height in a list of many, at half size; whole pixels."""
+        return round((self.right_mm + 5.0) * HALF_PX), round((self.tallest_mm + 1.5) * HALF_PX)
+
+    @property
+    def alone(self) -> str:
+        """The picture for a file of its own, in one ink, to the size that it has in a list."""
+        width, height = self.size_px
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" color="#1a1917" width="{width}" height="{height}" viewBox="-2.5 {-self.tallest_mm - 1.0:.2f} {width / HALF_PX:.2f} {height / HALF_PX:.2f}" fill="none">'
+        return head + self.content
+
+    @property
+    def path(self) -> str:
+        """Where that file stands on a site: forms that look alike share one."""
+        return f"drawn/{hashlib.sha256(self.alone.encode()).hexdigest()[:8]}.svg"
 
 
 def draw_small(sheet: Sheet, *, scale: float = 0.25, stage: str = "fired") -> Small:

@@ -99,7 +99,7 @@ def text_width_mm(text: str, size_mm: float, strong: bool = False) -> float:
     >>> text_width_mm("80.0", 10.0)
     21.4
     """
-    mark, text = ring_in(text)
+    mark, text = ring_in(stages_in(text)[0])
     width = sum(map(_width, text)) * (1.06 if strong else 1.0) + ((RING + RING_GAP * bool(text)) if mark else 0.0)
     return round(width * size_mm, 4)
 
@@ -122,6 +122,25 @@ def ring_in(text: str) -> tuple[str, str]:
     """The number in the ring that a text begins with, and the rest; no number where there is no ring."""
     mark, found, rest = text.partition(RINGED)
     return (mark, rest) if found else ("", text)
+
+
+# What a size comes to at each stage may follow it, unseen, so that whoever shows the drawing can show another stage.
+STAGED = "\u2063"
+
+
+def with_stages(text: str, sizes: Sequence[str]) -> str:
+    """A text that ends with a size, and that size at each of the five stages behind it.
+
+    >>> stages_in(with_stages("rim 80.0", ["90.9", "88.0", "85.5", "85.5", "80.0"]))
+    ('rim 80.0', '90.9|88.0|85.5|85.5|80.0')
+    """
+    return f"{text}{STAGED}{'|'.join(sizes)}"
+
+
+def stages_in(text: str) -> tuple[str, str]:
+    """A text without what it comes to at other stages, and that; empty where nothing follows it."""
+    seen, _mark, sizes = text.partition(STAGED)
+    return seen, sizes
 
 
 @cache
@@ -243,8 +262,9 @@ class Picture(Sketch):
         """See Sketch."""
         Sketch.letter(self, x, y, text, size_mm, anchor=anchor, upward=upward, strong=strong)
         mark, rest = ring_in(text)
-        if any(sign.isdigit() for sign in rest):
-            self._numbers.append(f"{mark}: {rest.strip()}" if mark else rest.strip())
+        seen = stages_in(rest)[0].strip()
+        if any(sign.isdigit() for sign in seen):
+            self._numbers.append(f"{mark}: {seen}" if mark else seen)
         elif mark:
             self._numbers.append(_("ring {mark}").format(mark=mark))
         if mark:
@@ -279,8 +299,10 @@ class Picture(Sketch):
         )
         anchored = "" if anchor == "start" else f' text-anchor="{anchor}"'
         bold = ' class="set" font-weight="700"' if strong else ""
+        text, sizes = stages_in(text)
+        staged = f' data-stages="{escape(sizes)}"' if sizes else ""
         self._letters.append(
-            f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}>{escape(_printable(text))}</text>'
+            f'<text {place} font-size="{number(size_mm)}"{anchored}{bold}{staged}>{escape(_printable(text))}</text>'
         )
 
     def render(
@@ -369,8 +391,14 @@ _LINES = re.compile(r' d="([^"]*)"')
 _NOUGHT = re.compile(r"(?<![\d.])0\.")
 
 
+# What a page's own style says of `.drawing`, or HTML knows.
+LEFT_TO_THE_PAGE = (
+    ' xmlns="http://www.w3.org/2000/svg"', ' font-weight="700"', ' fill="none" stroke="currentColor" stroke-width="0.25"',
+)  # fmt: skip
+
+
 def compact(svg: str) -> str:
-    """A drawing to stand in a page that is to stay small: its lines as short as SVG reads them, and without the name of its language.
+    """A drawing to stand in a page that is to stay small: its lines as short as SVG reads them, and without what the page says.
 
     Source: SVG 2, 9.3.9 (second-hand): a comma, a space and a repeated command may be left out where nothing runs together.
     >>> compact('<path d="M-6.9 -10.63L-6.9 -12.16L0.5 10.99Z"/>')
@@ -380,7 +408,9 @@ def compact(svg: str) -> str:
     def shorter(found: re.Match[str]) -> str:
         return f' d="{_NOUGHT.sub(".", found[1].replace(" -", "-").replace("L-", "-").replace("L", " "))}"'
 
-    return _LINES.sub(shorter, svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1))
+    for words in LEFT_TO_THE_PAGE:
+        svg = svg.replace(words, "")
+    return _LINES.sub(shorter, svg)
 
 
 def _path(points: Sequence[Point], closed: bool) -> str:

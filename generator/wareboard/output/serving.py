@@ -388,8 +388,9 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
         _write_search(plugin, site)
         plugin.stale -= set(SEARCH)
     elif path == FRONT:
-        entries = sitepages.front_entries(worked.project, worked.sheets)
-        made = [sitepages.render_front(worked.project, entries, with_cards=with_cards, left_out=worked.left_out)]
+        entries = list(sitepages.front_entries(worked.project, worked.sheets))
+        front = sitepages.render_front(worked.project, entries, with_cards=with_cards, left_out=worked.left_out)
+        made = [*sitepages.render_drawn(entries), front]
     elif path in _paths_of(Path(path).stem):
         _write_form(plugin, path)
     elif path.endswith(".html"):

@@ -34,6 +34,7 @@ from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, a
 from wareboard.pages.stagetables import StageTable, fit_table, stage_tables
 from wareboard.pages.workings import opened_rows, workings_path
 from wareboard.pot import clay
+from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.phrases import PartSize
@@ -163,7 +164,8 @@ def render_with_gaps(
         checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
-        sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0) if worked_out else "",
+        sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0, staged=reader.number) if worked_out else "",
+        stages=_stage_scales(sheet) if worked_out else (),
         overlay=Markup(compact(formdrawing.draw_stage_overlay(sheet))) if worked_out else "",
         tables=list(stage_tables(sheet, reader)), slip=slip, steps=_steps(sheet, reader), checks=_checks(sheet, reader) if worked_out else (),
         handles_picture=Markup(compact(draw_with_handles(sheet))) if worked_out and has_handles(sheet) else "",
@@ -220,6 +222,14 @@ def _checks(sheet: Sheet, reader: Reader) -> tuple[tuple[str, str], ...]:
     """What tells at the wheel that a piece is right, in both systems."""
     other, said = reader.turned(), wheel_checks(sheet, reader)
     return tuple(zip(said, wheel_checks(sheet, other) if other else ("",) * len(said), strict=True))
+
+
+def _stage_scales(sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """Each stage with how much larger the form is then than fired, across and up: `("wet", "1.1367 1.1176")`."""
+    shape = next(iter(sheet.shapes.values()))
+    (across, up) = shape.scale("fired")
+    scales = ((stage, shape.scale(stage)) for stage in STAGES)
+    return tuple((stage, f"{wide / across:.4f} {high / up:.4f}") for stage, (wide, high) in scales)
 
 
 def _description(sheet: Sheet, reader: Reader) -> str:

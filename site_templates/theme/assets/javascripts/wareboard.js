@@ -205,6 +205,38 @@
     follow();
   }
 
+  // The drawing of all sizes at another stage: a form shrinks evenly across and evenly up, so its picture does.
+  function setStaging() {
+    const staging = document.querySelector(".staging"), figure = staging && staging.nextElementSibling, svg = figure && figure.querySelector("svg");
+    if (!svg) return;
+    const choices = [...staging.querySelectorAll("input")], scaleOf = (choice) => choice.dataset.scale.split(" ").map(Number);
+    const title = svg.querySelector("title"), described = svg.querySelector("desc"), caption = figure.querySelector("figcaption"), texts = [...svg.querySelectorAll("text")];
+    const picture = document.createElementNS("http://www.w3.org/2000/svg", "g"), name = title.textContent.split(",")[0];
+    picture.append(...[...svg.children].filter((part) => part !== title && part !== described));
+    svg.append(picture);
+    // Room for the largest; all stand on one foot.
+    const { x, y, width, height } = svg.viewBox.baseVal, most = [0, 1].map((way) => Math.max(...choices.map((choice) => scaleOf(choice)[way])));
+    svg.setAttribute("viewBox", [x - (most[0] - 1) * width / 2, y - (most[1] - 1) * height, most[0] * width, most[1] * height].join(" "));
+    picture.classList.add("staged");
+    picture.style.transformOrigin = `${x + width / 2}px ${y + height}px`;
+    let shown = choices.findIndex((choice) => choice.defaultChecked);
+    const show = () => {
+      const next = choices.findIndex((choice) => choice.checked), [across, up] = scaleOf(choices[next]);
+      picture.style.transform = `scale(${across}, ${up})`;
+      for (const text of texts) {
+        const sizes = (text.dataset.stages || "").split("|");
+        if (sizes.length === choices.length) text.textContent = text.textContent.slice(0, -sizes[shown].length) + sizes[next];
+      }
+      shown = next;
+      caption.textContent = choices[next].value;
+      title.textContent = `${name}: ${choices[next].value}`;
+      described.textContent = texts.map((text) => text.textContent).join("; ");
+    };
+    staging.hidden = false;
+    staging.addEventListener("change", show);
+    show();  // coming back, a browser may keep what was chosen
+  }
+
   // The front page: fewer forms and another order. The choice stands in the address, so that it can be kept and sent.
   function setCatalogue() {
     const form = document.querySelector(".narrow"), table = document.querySelector("table.catalogue");
@@ -244,11 +276,13 @@
       if (!key) return row.cells[at].textContent.trim();
       return numbers(row.dataset[key]).reduce((sum, value) => sum + value, 0) || null;
     };
+    const words = new Intl.Collator(document.documentElement.lang || undefined, { numeric: true });  // made once: it is slow to make
     function sort() {
+      const value = by < 0 ? null : new Map(rows.map((row) => [row, valueOf(row, by)]));
       const order = by < 0 ? rows : [...rows].sort((one, other) => {
-        const [a, b] = [valueOf(one, by), valueOf(other, by)];
+        const [a, b] = [value.get(one), value.get(other)];
         if (a === null || b === null) return (a === null) - (b === null);  // what is not known stands last, either way
-        return (typeof a === "number" ? a - b : a.localeCompare(b, undefined, { numeric: true })) * (down ? -1 : 1);
+        return (typeof a === "number" ? a - b : words.compare(a, b)) * (down ? -1 : 1);
       });
       body.append(...order);
       heads.forEach((head, at) => at === by ? head.setAttribute("aria-sort", down ? "descending" : "ascending") : head.removeAttribute("aria-sort"));
@@ -285,5 +319,5 @@
     take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); });
+  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); setStaging(); });
 })();
