@@ -66,6 +66,7 @@ def test_a_drawing_shows_only_what_is_set_at_its_stage():
 
 
 def test_a_bench_view_is_small_with_all_that_it_loads():
+    # `kept.js` comes when the view stands already, and from a network alone.
     loads = [*ASSETS.glob("bench/*"), ASSETS / "javascripts" / "page.js", ASSETS / "fonts" / "Numbers.woff2"]
     besides = sum(path.stat().st_size for path in [*loads, TEMPLATES / "theme" / "bench.html"])
     for slug, sheet in demo()[1].items():

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import click
 
@@ -28,6 +28,7 @@ class SiteHandler(SimpleHTTPRequestHandler):
 
     server_version = "Wareboard"
     sys_version = ""
+    extensions_map: ClassVar = {**SimpleHTTPRequestHandler.extensions_map, ".webmanifest": "application/manifest+json"}
 
     def __init__(self, *arguments: Any, notice: Callable[[], None], **more: Any) -> None:
         """Answers one browser; `notice` is called before each file."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
-from wareboard.output import files
+from wareboard.output import files, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.working import Say, Worked
@@ -158,7 +158,7 @@ def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
 def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import answerpage, datafiles, orderpages
+    from wareboard.pages import answerpage, datafiles, orderpages, sitepages
 
     yield from datafiles.render_schemas()
     yield answerpage.render_formulas()
@@ -170,6 +170,10 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
         known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
         rows = map(datafiles.form_line, worked.sheets.values())
         entries = (datafiles.index_entry(sheet, datafiles.render_form_data(sheet)) for sheet in known)
+    shown = (
+        worked.leaves.entries() if worked.leaves is not None else sitepages.front_entries(worked.project, worked.sheets)
+    )
+    yield from sitepages.render_drawn(list(shown))
     yield datafiles.render_forms_csv(rows)
     yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (
@@ -230,6 +234,8 @@ def _form_page(leaves: Leaves, slug: str, links: CardLinks) -> PageText:
 def handed_data(edition: Edition) -> Iterator[DataText | tuple[str, Path]]:
     """Every data file but the table of figures: its text, or its path and where it lies already."""
     yield from edition.data()
+    if offline.is_kept(edition.audience):
+        yield from offline.offline_files(edition.title, edition.language)
     leaves = edition.leaves
     for slug in leaves.found if leaves else ():
         yield from leaves.data_files(slug).items()

@@ -21,7 +21,7 @@ from jinja2 import Environment, FileSystemLoader, pass_context
 from jinja2.runtime import Context
 
 from wareboard import TEMPLATES
-from wareboard.output import files, journal
+from wareboard.output import files, journal, offline
 from wareboard.output.builtfolder import Aside, tidy_beside
 from wareboard.output.editions import (
     Edition,
@@ -34,7 +34,7 @@ from wareboard.output.editions import (
     write_index,
 )
 from wareboard.output.history import Record
-from wareboard.output.unchanged import Built
+from wareboard.output.unchanged import Built, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text.audiences import STUDIO
@@ -250,6 +250,8 @@ def write_site(
         write_figures(folder / FIGURES_TABLE, edition.leaves)
     if settings.finds:
         write_index(folder / SEARCH_INDEX, found)
+    if offline.is_kept(edition.audience):
+        offline.write_list(folder, today())
 
 
 def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -> dict[str, object]:
@@ -262,6 +264,7 @@ def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -
             "audience": edition.audience,
             "indexed": edition.audience == STUDIO or edition.audience in settings.indexed,
             "stock_indexed": STUDIO in settings.indexed,
+            "kept_offline": offline.is_kept(edition.audience),
         },
     )  # fmt: skip
     return {

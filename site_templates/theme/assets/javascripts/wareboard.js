@@ -275,11 +275,13 @@
       if (!key) return row.cells[at].textContent.trim();
       return numbers(row.dataset[key]).reduce((sum, value) => sum + value, 0) || null;
     };
+    const words = new Intl.Collator(document.documentElement.lang || undefined, { numeric: true });  // made once: it is slow to make
     function sort() {
+      const value = by < 0 ? null : new Map(rows.map((row) => [row, valueOf(row, by)]));
       const order = by < 0 ? rows : [...rows].sort((one, other) => {
-        const [a, b] = [valueOf(one, by), valueOf(other, by)];
+        const [a, b] = [value.get(one), value.get(other)];
         if (a === null || b === null) return (a === null) - (b === null);  // what is not known stands last, either way
-        return (typeof a === "number" ? a - b : a.localeCompare(b, undefined, { numeric: true })) * (down ? -1 : 1);
+        return (typeof a === "number" ? a - b : words.compare(a, b)) * (down ? -1 : 1);
       });
       body.append(...order);
       heads.forEach((head, at) => at === by ? head.setAttribute("aria-sort", down ? "descending" : "ascending") : head.removeAttribute("aria-sort"));
