@@ -21,6 +21,7 @@ from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority, get_plugin
 from mkdocs.structure.files import File, Files, InclusionLevel, file_sort_key
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
+from mkdocs.theme import Theme
 from mkdocs.utils import CountHandler
 
 from wareboard import TEMPLATES
@@ -45,7 +46,8 @@ from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
-from wareboard.text.sitesettings import FILE, SiteSettings, check_settings, check_theme, read_settings
+from wareboard.text.sitesettings import FILE, FORMERLY, SiteSettings, check_settings, check_theme, read_settings
+from wareboard.text.sitesettings import THEME as LOOK
 from wareboard.text.source import Text
 from wareboard.words.pagetext import EVERY, PAGE_TEMPLATE, CardLinks, PageText
 from wareboard.words.templating import give_words
@@ -249,7 +251,7 @@ class WareboardPlugin(BasePlugin[Options]):
         give_words(env)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
-        env.globals["finds"] = "search" in config.plugins
+        env.globals["finds"] = _finds(config)
         env.globals["own_pages"] = ownpages.own_items(nav or (), lambda item: isinstance(item, WareboardPage))
         self.made = {"config": config, "files": files, "env": env, "nav": nav}
         return env
@@ -265,7 +267,7 @@ class WareboardPlugin(BasePlugin[Options]):
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
             editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
-        if "search" in config.plugins:
+        if _finds(config):
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if config.extra["kept_offline"]:
             offline.write_list(Path(config.site_dir), today())
@@ -313,6 +315,12 @@ class WareboardPlugin(BasePlugin[Options]):
     def tell(self, words: str) -> None:
         """Say something to who is running the preview."""
         log.info(words)
+
+    def on_pre_build(self, config: MkDocsConfig) -> None:
+        """What studios wrote before the look was a theme of its own is taken for ours, once other plugins have asked it."""
+        if config.theme.name == FORMERLY:
+            language = config.theme["language"]
+            config.theme = Theme(name=LOOK, custom_dir=config.theme.custom_dir, language=language)
 
     def on_shutdown(self) -> None:
         """Leave nothing behind."""
@@ -447,6 +455,11 @@ def page_file(handed: editions.Handed, config: MkDocsConfig) -> File:
     file = _page_at(handed.path, config)
     WareboardPage(handed.title, handed.make, file, config, handed.template)
     return file
+
+
+def _finds(config: MkDocsConfig) -> bool:
+    """Whether the site has a search; a theme may have put its own in the place of the site generator's."""
+    return any(name.rpartition("/")[2] == "search" for name in config.plugins)
 
 
 def _page_at(path: str, config: MkDocsConfig) -> File:

@@ -329,7 +329,7 @@ def test_specs_are_never_copied_however_own_pages_lead_to_them(tmp_path):
 
 @pytest.mark.parametrize(
     ("theme", "place"),
-    [("theme: readthedocs", "2:8"), ("theme: {name: no-such-theme}", "2:15"), ("", "1:1"), ("theme: {name: material}", "2:15")],
+    [("theme: readthedocs", "2:8"), ("theme: {name: no-such-theme}", "2:15"), ("", "1:1")],
 )  # fmt: skip
 def test_another_theme_or_none_is_refused_at_its_line_by_our_own_command(tmp_path, theme, place):
     folder = tmp_path / "pots"
@@ -340,6 +340,23 @@ def test_another_theme_or_none_is_refused_at_its_line_by_our_own_command(tmp_pat
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards"])
     assert done.exit_code == 1 and f"mkdocs.yml:{place}: error: theme: " in done.output, done.output
     assert "write `theme: {name: wareboard}`" in done.output and "Traceback" not in done.output
+
+
+def test_the_theme_that_studios_wrote_before_is_taken_for_ours(tmp_path):
+    folder = tmp_path / "pots"
+    CliRunner().invoke(command, ["start", str(folder)])
+    sites = []
+    for theme in ("wareboard", "material, font: false, palette: {scheme: slate}"):
+        (folder / "mkdocs.yml").write_text(
+            f"site_name: a\ntheme: {{name: {theme}}}\ndocs_dir: specs\nplugins: [search, wareboard: {{cards: false}}]\n",
+            encoding="utf-8",
+        )
+        done = subprocess.run(
+            [sys.executable, "-m", "mkdocs", "build", "--strict"], cwd=folder, capture_output=True, text=True
+        )
+        assert done.returncode == 0, done.stderr  # --strict: not a warning
+        sites.append({path: path.read_bytes() for path in (folder / "site").rglob("*.html")})
+    assert sites[0] == sites[1]
 
 
 def test_the_site_generator_refuses_another_theme_too_and_warns_of_what_only_looks(tmp_path):

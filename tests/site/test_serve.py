@@ -454,7 +454,9 @@ def test_a_fault_in_the_short_way_leads_to_a_whole_build(preview, monkeypatch):
     monkeypatch.setattr(serving, "_build_page", lambda *_: (_ for _ in ()).throw(TypeError("changed")))
     preview.change("wall: 4", "wall: 4.5")
     preview.save()
+    shown = preview.shown("/forms/tall-beaker.html")
     assert preview.whole_builds == 2 and preview.said[-1] == "building the whole site: changed"
+    assert preview.plugin.worked.sheets["tall-beaker"].revision in shown and not preview.plugin.stale
 
 
 def test_the_site_generators_private_steps_are_as_expected():

@@ -7,6 +7,10 @@ import subprocess
 import sys
 
 import pytest
+from wareboard.cards.audience import stock_of
+from wareboard.cards.stock import render_stock_csv
+from wareboard.pages import orderpages
+from wareboard.pages.datafiles import figure_rows, form_line, render_form_data
 from wareboard.text import languages
 from wareboard.text.formulas import Formula
 from wareboard.text.languages import Language, _, later, neutral, ngettext, pointed, remembered, speaking
@@ -14,6 +18,8 @@ from wareboard.text.quantities import Steps, format_length, format_number, forma
 from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
 from wareboard.words.wordfiles import script_messages, script_words
+
+from tests.unit.test_cards import demo
 
 
 class Upper:
@@ -165,3 +171,17 @@ def test_the_script_of_pages_is_handed_its_words():
     assert script_words() == ""
     with speaking("de"):
         assert json.loads(script_words())["No form is like that."] == "Keine Form ist so."
+
+
+def test_data_read_alike_in_every_language():
+    project, sheets = demo()
+    sheet = sheets["tea-caddy"]
+
+    def data():
+        stock = stock_of(project.studio, sheets.values())
+        orders = [one.text for one in orderpages.render_orders_data(project, sheets) if one.path.endswith(".json")]
+        return render_form_data(sheet).text, figure_rows(sheet), form_line(sheet), render_stock_csv(stock).text, orders
+
+    with speaking("de"):
+        german = data()
+    assert german == data()

@@ -1,6 +1,7 @@
 """Pages: every link leads somewhere, every number is the sheet's, and no text becomes markup."""
 
 import csv
+import dataclasses
 import hashlib
 import io
 import json
@@ -685,6 +686,19 @@ def test_no_cell_of_the_table_of_forms_becomes_a_formula():
     project, sheets = worked_out(texts)
     line = datafiles.form_line(sheets["tea-caddy"])
     assert next(csv.reader([line]))[1].startswith("'+")
+
+
+def test_the_front_page_of_a_large_studio_is_its_table_and_loads_drawings_when_they_come_near():
+    project, sheets = demo()
+    entries = list(sitepages.front_entries(project, sheets))
+    assert not list(sitepages.render_drawn(entries))
+    many = [dataclasses.replace(one, slug=f"{one.slug}-{n}", row=one.row.replace(f"forms/{one.slug}.html", f"forms/{one.slug}-{n}.html")) for n in range(84) for one in entries]  # fmt: skip
+    body = sitepages.render_front(project, many[:1000]).body
+    assert len(body.encode()) < 600_000
+    loaded = re.findall(r'<img src="([^"]+)" width="\d+" height="\d+" alt="" loading="lazy">', body)
+    made = {data.path: data.text for data in sitepages.render_drawn(many[:1000])}
+    assert len(loaded) == 1000 and set(loaded) == made.keys() and len(made) == len(entries), "those alike share a file"
+    assert all(ElementTree.fromstring(text).tag == "{http://www.w3.org/2000/svg}svg" for text in made.values())
 
 
 def test_the_front_page_says_of_each_form_what_it_can_be_narrowed_by():

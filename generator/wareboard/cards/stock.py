@@ -21,7 +21,7 @@ from wareboard.drawing.svg import EDGE, OUTLINE, Picture, moved
 from wareboard.drawing.views import OutsideView
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
-from wareboard.text.languages import _, later, ngettext, written_day
+from wareboard.text.languages import _, later, neutral, ngettext, written_day
 from wareboard.text.plain import harmless_cell
 from wareboard.text.specs import Studio
 from wareboard.words.pagetext import DataText
@@ -340,6 +340,7 @@ COLUMNS = (
 )  # fmt: skip
 
 
+@neutral
 def render_stock_csv(stock: Stock) -> DataText:
     """The stock list as a table: `stock.csv`. A form of several pieces has the size of its largest."""
     text = io.StringIO()

@@ -6,6 +6,7 @@ drawing says is in its title and description too, for those who can't see it.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -283,6 +284,10 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
     return {slug: small.render(tallest) for slug, small in drawn.items()}
 
 
+# CSS has 96 px to the inch (CSS Values and Units 3, second-hand).
+HALF_PX = 96.0 / 25.4 / 2.0
+
+
 @dataclass(frozen=True, slots=True)
 class Small:
     """A form drawn small, before it is known how high the others beside it are; sizes on paper, mm."""
@@ -296,6 +301,23 @@ class Small:
         box = (-2.5, -0.5, self.right_mm + 2.5, tallest_mm + 1.0)
         head = Picture().render("front", "", "", box=box, hidden=True).removesuffix("</svg>")
         return head + self.content
+
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Width and height in a list of many, at half size; whole pixels."""
+        return round((self.right_mm + 5.0) * HALF_PX), round((self.tallest_mm + 1.5) * HALF_PX)
+
+    @property
+    def alone(self) -> str:
+        """The picture for a file of its own, in one ink, to the size that it has in a list."""
+        width, height = self.size_px
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" color="#1a1917" width="{width}" height="{height}" viewBox="-2.5 {-self.tallest_mm - 1.0:.2f} {width / HALF_PX:.2f} {height / HALF_PX:.2f}" fill="none">'
+        return head + self.content
+
+    @property
+    def path(self) -> str:
+        """Where that file stands on a site: forms that look alike share one."""
+        return f"drawn/{hashlib.sha256(self.alone.encode()).hexdigest()[:8]}.svg"
 
 
 def draw_small(sheet: Sheet, *, scale: float = 0.25, stage: str = "fired") -> Small:

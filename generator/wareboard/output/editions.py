@@ -158,7 +158,7 @@ def render_data(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
 def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     """What tells of several forms: a row of each, the index of data, what shops are told, each open order's plan and days."""
     from wareboard.cards import stock
-    from wareboard.pages import answerpage, datafiles, orderpages
+    from wareboard.pages import answerpage, datafiles, orderpages, sitepages
 
     yield from datafiles.render_schemas()
     yield answerpage.render_formulas()
@@ -170,6 +170,10 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
         known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
         rows = map(datafiles.form_line, worked.sheets.values())
         entries = (datafiles.index_entry(sheet, datafiles.render_form_data(sheet)) for sheet in known)
+    shown = (
+        worked.leaves.entries() if worked.leaves is not None else sitepages.front_entries(worked.project, worked.sheets)
+    )
+    yield from sitepages.render_drawn(list(shown))
     yield datafiles.render_forms_csv(rows)
     yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (

@@ -204,7 +204,10 @@ class Server:
                 return _send(start_response, "200 OK", "application/pdf", card)
         if self.plugin.stale:
             with self.building, speaking(self.plugin.worked.project.studio.language_tag):
-                write_stale(self.plugin, path, Path(self.server.root))
+                try:
+                    write_stale(self.plugin, path, Path(self.server.root))
+                except Exception as fault:  # an old page must not be taken for a new one
+                    self._build_whole(None, self.others, fault)
         return self._told(path, environ, start_response)
 
     def _card(self, name: str) -> bytes | None:
@@ -304,20 +307,6 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
     touched = [slug for slug, sheet in after.sheets.items() if sheet is not before.sheets.get(slug)]
     if touched and not plugin.on_request:
         _age_cards(plugin, touched)
-    # Every form's page goes from the studio's smallest ball to its largest.
-    for slug in touched if among == was else after.sheets:
-        sheet = after.sheets[slug]
-        told = plugin.record.old_cards(revised_form(sheet), reader_of(after.project.studio))
-        _write_page(
-            plugin,
-            sitepages.render_form(sheet, after.project, with_cards=plugin.with_cards, old_cards=told, among=among),
-        )
-        if slug in touched:
-            _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
-            _write_page(plugin, sitepages.render_answers(sheet))
-            _write_page(plugin, sitepages.render_workings(sheet))
-            _write_data(plugin, datafiles.render_form_data(sheet))
-            _write_data(plugin, comparepage.render_compared(sheet))
     for slug in after.forms_left_out:
         for text in faultbar.waiting_pages(slug):
             _write_page(plugin, text)
@@ -329,11 +318,43 @@ def show(plugin: Preview, standing: Standing) -> list[str]:
             for file in plugin.made["files"]
             if file.generated_by and not file.dest_uri.startswith((FORMS, BENCH, ANSWERS, COMPARED, WORKINGS, CARDS))
         }
-        plugin.stale |= {datafiles.drawing_path(slug) for slug in touched}
+        plugin.stale |= {path for slug in touched for path in _paths_of(slug)}
+        if among != was:  # every form's page goes from the studio's smallest ball to its largest
+            plugin.stale |= {f"{FORMS}{slug}.html" for slug in after.sheets}
     for problem in after.problems:
         if problem not in before.problems:
             plugin.tell(format_problem(problem, after.texts))
     return touched
+
+
+def _paths_of(slug: str) -> tuple[str, ...]:
+    """All that is of one form alone."""
+    pages = (f"{place}{slug}.html" for place in (FORMS, BENCH, ANSWERS, WORKINGS))
+    return (*pages, f"{FORMS}{slug}.json", datafiles.drawing_path(slug), comparepage.compared_path(slug))
+
+
+def _write_form(plugin: Preview, path: str) -> None:
+    """Make what is of one form again: its page alone where nothing but the other forms has changed."""
+    worked, slug = plugin.worked, Path(path).stem
+    sheet = worked.sheets.get(slug)
+    if sheet is None:
+        return
+    told = plugin.record.old_cards(revised_form(sheet), reader_of(worked.project.studio))
+    if path == f"{FORMS}{slug}.html":
+        among, with_cards = _among(worked), plugin.with_cards
+        page = sitepages.render_form(sheet, worked.project, with_cards=with_cards, old_cards=told, among=among)
+        _write_page(plugin, page)
+    elif path.startswith(BENCH):
+        _write_page(plugin, sitepages.render_bench_view(sheet, old_cards=told))
+    elif path.startswith(ANSWERS):
+        _write_page(plugin, sitepages.render_answers(sheet))
+    elif path.startswith(WORKINGS):
+        _write_page(plugin, sitepages.render_workings(sheet))
+    elif path.startswith(COMPARED):
+        _write_data(plugin, comparepage.render_compared(sheet))
+    else:
+        drawn = path == datafiles.drawing_path(slug)
+        _write_data(plugin, datafiles.render_drawing(sheet) if drawn else datafiles.render_form_data(sheet))
 
 
 def _age_cards(plugin: Preview, touched: Iterable[str]) -> None:
@@ -360,15 +381,18 @@ def write_stale(plugin: Preview, path: str, site: Path) -> None:
     worked, with_cards = plugin.worked, plugin.with_cards
     made: list[Any] = []
     if path in SEARCH:
-        for page in [name for name in plugin.stale if name.endswith(".html")]:
+        # What is found of a form does not hang on the others' balls.
+        only_aged = lambda name: name.startswith(FORMS) and f"{BENCH}{Path(name).name}" not in plugin.stale
+        for page in [name for name in plugin.stale if name.endswith(".html") and not only_aged(name)]:
             write_stale(plugin, page, site)
         _write_search(plugin, site)
         plugin.stale -= set(SEARCH)
     elif path == FRONT:
-        entries = sitepages.front_entries(worked.project, worked.sheets)
-        made = [sitepages.render_front(worked.project, entries, with_cards=with_cards, left_out=worked.left_out)]
-    elif path.endswith(".svg"):
-        made = [datafiles.render_drawing(worked.sheets[Path(path).stem])]
+        entries = list(sitepages.front_entries(worked.project, worked.sheets))
+        front = sitepages.render_front(worked.project, entries, with_cards=with_cards, left_out=worked.left_out)
+        made = [*sitepages.render_drawn(entries), front]
+    elif path in _paths_of(Path(path).stem):
+        _write_form(plugin, path)
     elif path.endswith(".html"):
         made = list(
             sitepages.render_overviews(

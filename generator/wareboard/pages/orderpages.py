@@ -85,12 +85,18 @@ def render_orders(project: Project, sheets: Mapping[str, Sheet], *, with_cards: 
 
 
 @neutral
+def _plan_json(order: Order, project: Project, sheets: Mapping[str, Sheet]) -> str:
+    shown = plan_of(order, project, sheets).as_json()
+    return json.dumps(
+        {name: value for name, value in shown.items() if name != "problems"}, ensure_ascii=False, indent=1
+    )
+
+
 def render_orders_data(project: Project, sheets: Mapping[str, Sheet]) -> Iterator[DataText]:
     """Beside each open order's page its plan as JSON, and its days as a calendar."""
     for order in open_orders(project):
         plan = plan_of(order, project, sheets)
-        shown = {name: value for name, value in plan.as_json().items() if name != "problems"}
-        yield DataText(f"orders/{order.slug}.json", json.dumps(shown, ensure_ascii=False, indent=1) + "\n")
+        yield DataText(f"orders/{order.slug}.json", _plan_json(order, project, sheets) + "\n")
         if plan.days:
             yield DataText(f"orders/{order.slug}.ics", render_calendar(plan, str(project.studio.title)))
 

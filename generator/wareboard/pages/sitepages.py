@@ -53,6 +53,7 @@ __all__ = [
     "PageText",
     "render_answers",
     "render_bench_view",
+    "render_drawn",
     "render_form",
     "render_front",
     "render_overviews",
@@ -62,6 +63,8 @@ __all__ = [
 
 # On a screen a millimetre is 3.78 px: the widest plate still fits a phone.
 FRONT_SCALE = 0.3
+# Beyond that a front page is its table, with drawings that are loaded when they come near: with all drawn on it, it would be heavy.
+MOST_ON_SHELF = 300
 OTHERS = "other forms"
 
 
@@ -155,6 +158,16 @@ class FrontEntry:
         """The form drawn, as high as the tallest of its family."""
         return Markup(self.drawn.render(tallest_mm)) if self.drawn else Markup("")
 
+    @property
+    def drawn_row(self) -> str:
+        """Its line of the catalogue with its drawing, which is loaded when it comes near."""
+        if not self.drawn:
+            return self.row
+        width, height = self.drawn.size_px
+        link = f'<a href="forms/{escape(self.slug)}.html">'
+        drawn = f'<img src="{self.drawn.path}" width="{width}" height="{height}" alt="" loading="lazy">'
+        return self.row.replace(link, link + drawn, 1)
+
 
 def front_entry(sheet: Sheet, reader: Reader) -> FrontEntry:
     """What the front page shows of a form."""
@@ -189,16 +202,25 @@ def render_front(
         family: max((entry.drawn.tallest_mm for entry in members if entry.drawn), default=0.0)
         for family, members in families.items()
     }
+    on_shelf = len(shown) <= MOST_ON_SHELF
+    rows = (entry.row if on_shelf else entry.drawn_row for entry in shown)
     looked_at = [entry for entry in shown if entry.problem_count]
     body = render(
         "pages/front.html",
-        studio=project.studio, count=len(shown), families=[(family, tallest[family], members) for family, members in families.items()], with_cards=with_cards, with_fits=any(entry.has_fits for entry in shown),
-        catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out, units=_units(reader_of(project.studio)),
+        studio=project.studio, count=len(shown), families=[(family, tallest[family], members) for family, members in families.items() if on_shelf], with_cards=with_cards, with_fits=any(entry.has_fits for entry in shown),
+        catalogue=Markup("".join(rows)), left_out=left_out, units=_units(reader_of(project.studio)),
         problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
     return PageText(
         "index.html", _("Forms"), body, _("The forms of {studio}.").format(studio=project.studio.title), "", True
     )
+
+
+def render_drawn(entries: Sequence[FrontEntry]) -> Iterator[DataText]:
+    """The drawings that the front page of a large studio loads, each a file; none where all are drawn on it."""
+    if len(entries) > MOST_ON_SHELF:
+        for path, text in {entry.drawn.path: entry.drawn.alone for entry in entries if entry.drawn}.items():
+            yield DataText(path, text)
 
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:

@@ -13,6 +13,8 @@ from wareboard.text.source import Listing, Mapping, Node, Text, read_nodes
 
 FILE = "mkdocs.yml"
 THEME = "wareboard"
+# What studios wrote before the pages had a look of their own; it is taken for ours.
+FORMERLY = "material"
 # What is taken from under `theme:`; the rest is for pages that are drawn by a theme's own templates.
 FOLLOWED = ("name", "custom_dir", "logo", "favicon", "static_templates")
 _SAID_ELSEWHERE = {
@@ -101,7 +103,7 @@ def check_theme(name: str | None, settings: SiteSettings) -> list[Problem]:
         name: the theme that holds; None where none is named.
         settings: what was typed.
     """
-    if name == THEME:
+    if name in (THEME, FORMERLY):
         return []
     node = settings.find("theme")
     if node is None and settings.top is not None and settings.find("INHERIT") is None:
@@ -120,7 +122,9 @@ def check_settings(settings: SiteSettings) -> list[Problem]:
     """Settings that say something which these pages do not do."""
     found: list[Problem] = []
     theme = settings.find("theme")
-    for key, value in theme.entries if isinstance(theme, Mapping) else ():
+    named = {key.text: value for key, value in theme.entries} if isinstance(theme, Mapping) else {}
+    is_former = isinstance(named.get("name"), Text) and named["name"].text == FORMERLY
+    for key, value in theme.entries if isinstance(theme, Mapping) and not is_former else ():
         off = isinstance(value, Text) and value.text.lower() in ("false", "null", "~", "")
         if key.text not in FOLLOWED and not off:
             hint = _SAID_ELSEWHERE.get(key.text, "take it out")

@@ -218,11 +218,10 @@
     const { x, y, width, height } = svg.viewBox.baseVal, most = [0, 1].map((way) => Math.max(...choices.map((choice) => scaleOf(choice)[way])));
     svg.setAttribute("viewBox", [x - (most[0] - 1) * width / 2, y - (most[1] - 1) * height, most[0] * width, most[1] * height].join(" "));
     picture.classList.add("staged");
-    picture.style.transformOrigin = `${x + width / 2}px ${y + height}px`;
     let shown = choices.findIndex((choice) => choice.defaultChecked);
     const show = () => {
       const next = choices.findIndex((choice) => choice.checked), [across, up] = scaleOf(choices[next]);
-      picture.style.transform = `scale(${across}, ${up})`;
+      picture.setAttribute("transform", `translate(${(x + width / 2) * (1 - across)} ${(y + height) * (1 - up)}) scale(${across} ${up})`);
       for (const text of texts) {
         const sizes = (text.dataset.stages || "").split("|");
         if (sizes.length === choices.length) text.textContent = text.textContent.slice(0, -sizes[shown].length) + sizes[next];
@@ -276,11 +275,13 @@
       if (!key) return row.cells[at].textContent.trim();
       return numbers(row.dataset[key]).reduce((sum, value) => sum + value, 0) || null;
     };
+    const words = new Intl.Collator(document.documentElement.lang || undefined, { numeric: true });  // made once: it is slow to make
     function sort() {
+      const value = by < 0 ? null : new Map(rows.map((row) => [row, valueOf(row, by)]));
       const order = by < 0 ? rows : [...rows].sort((one, other) => {
-        const [a, b] = [valueOf(one, by), valueOf(other, by)];
+        const [a, b] = [value.get(one), value.get(other)];
         if (a === null || b === null) return (a === null) - (b === null);  // what is not known stands last, either way
-        return (typeof a === "number" ? a - b : a.localeCompare(b, undefined, { numeric: true })) * (down ? -1 : 1);
+        return (typeof a === "number" ? a - b : words.compare(a, b)) * (down ? -1 : 1);
       });
       body.append(...order);
       heads.forEach((head, at) => at === by ? head.setAttribute("aria-sort", down ? "descending" : "ascending") : head.removeAttribute("aria-sort"));
