@@ -50,7 +50,7 @@ addEventListener("load", async () => {
   said.stages = [];
   for (const choice of choices) {
     choice.click();
-    said.stages.push([choice.dataset.scale, document.querySelector(".staged").style.transform, document.querySelector("#sizes ~ figure figcaption").textContent, texts()]);
+    said.stages.push([choice.dataset.scale, document.querySelector(".staged").getAttribute("transform").split("scale")[1], document.querySelector("#sizes ~ figure figcaption").textContent, texts()]);
   }
   said.room = (() => { const svg = document.querySelector("#sizes ~ figure svg").viewBox.baseVal, at = document.querySelector(".staged").getBBox(); return at.width <= svg.width && at.height <= svg.height; })();
   parent.postMessage(JSON.stringify(said), "*");

@@ -218,11 +218,10 @@
     const { x, y, width, height } = svg.viewBox.baseVal, most = [0, 1].map((way) => Math.max(...choices.map((choice) => scaleOf(choice)[way])));
     svg.setAttribute("viewBox", [x - (most[0] - 1) * width / 2, y - (most[1] - 1) * height, most[0] * width, most[1] * height].join(" "));
     picture.classList.add("staged");
-    picture.style.transformOrigin = `${x + width / 2}px ${y + height}px`;
     let shown = choices.findIndex((choice) => choice.defaultChecked);
     const show = () => {
       const next = choices.findIndex((choice) => choice.checked), [across, up] = scaleOf(choices[next]);
-      picture.style.transform = `scale(${across}, ${up})`;
+      picture.setAttribute("transform", `translate(${(x + width / 2) * (1 - across)} ${(y + height) * (1 - up)}) scale(${across} ${up})`);
       for (const text of texts) {
         const sizes = (text.dataset.stages || "").split("|");
         if (sizes.length === choices.length) text.textContent = text.textContent.slice(0, -sizes[shown].length) + sizes[next];
