@@ -123,7 +123,8 @@ def check_settings(settings: SiteSettings) -> list[Problem]:
     found: list[Problem] = []
     theme = settings.find("theme")
     named = {key.text: value for key, value in theme.entries} if isinstance(theme, Mapping) else {}
-    is_former = isinstance(named.get("name"), Text) and named["name"].text == FORMERLY
+    called = named.get("name")
+    is_former = isinstance(called, Text) and called.text == FORMERLY
     for key, value in theme.entries if isinstance(theme, Mapping) and not is_former else ():
         off = isinstance(value, Text) and value.text.lower() in ("false", "null", "~", "")
         if key.text not in FOLLOWED and not off:
