@@ -27,7 +27,7 @@ addEventListener("load", async () => {
   said.screens = page.scrollHeight / innerHeight;
   said.wide = page.scrollWidth - page.clientWidth;
   // A link in a sentence is as high as its line (WCAG 2.5.8).
-  const inSentence = (e) => e.closest(".made, .cautions p, dd, footer p, section > p, .note");
+  const inSentence = (e) => e.closest(".term, .made, .cautions p, dd, footer p, section > p, .note");
   said.targets = [...document.querySelectorAll("a, button, summary, input, select")].filter((e) => e.checkVisibility() && !inSentence(e) && !e.closest(".skip, [popover]") && box(e).left > -99).map((e) => [e.textContent.trim(), box(e).height]).filter(([, height]) => height < LEAST);
   said.beside = box(contents).right <= box(document.querySelector("#wheel")).left;
   said.bottom = Math.round(innerHeight - box(contents).bottom);

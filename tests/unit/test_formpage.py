@@ -15,6 +15,7 @@ from wareboard.pages import formpage
 from wareboard.pot.stages import STAGES
 from wareboard.text import projects
 from wareboard.text.units import parse_quantity
+from wareboard.words.glossary import read_glossary
 
 from tests.demo import texts_of_demo
 
@@ -143,3 +144,15 @@ def test_the_drawing_of_all_sizes_takes_along_what_each_comes_to_and_how_large_t
                     stage,
                 )
     assert "\u2063" not in body
+
+
+@pytest.mark.parametrize("slug", sorted(demo()[1]))
+def test_a_word_of_the_glossary_opens_its_meaning_at_its_first_use_in_a_section(slug):
+    body, terms = page(slug), {"-".join(term.term.split()): term for term in read_glossary()}
+    opened = dict(re.findall(r'<div class="meaning" id="g-([^"]+)" popover role="note">(.*?)</div>', body))
+    assert opened
+    for name, words in opened.items():
+        assert unescape(words).count(terms[name].meaning) == 1 and f'href="../glossary.html#{name}"' in words
+    leads = [re.findall(r'class="term" popovertarget="g-([^"]+)">', part) for part in body.split("<section")]
+    assert {name for names in leads for name in names} == set(opened)
+    assert all(len(names) == len(set(names)) for names in leads)

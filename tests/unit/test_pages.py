@@ -602,7 +602,8 @@ def test_what_common_practice_stands_in_for_is_told_on_the_page():
         "Lichen satin: the glaze&#39;s film is not given",
         "takes of the coat is not given",
     ):
-        assert said in bare["forms/tea-caddy.html"], said
+        # A word that explains itself is a button in its sentence.
+        assert said in re.sub(r"</?button[^>]*>", "", bare["forms/tea-caddy.html"]), said
         assert said not in {page.path: page.body for page in demo_site()}["forms/tea-caddy.html"]
 
 

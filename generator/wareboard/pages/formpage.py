@@ -41,6 +41,7 @@ from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.text.units import parse_quantity
+from wareboard.words.explained import explained
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
@@ -185,7 +186,7 @@ def render_with_gaps(
         "; ".join(dict.fromkeys(str(amount) for part in wheel for row in part.rows for amount in row.amounts)),
     ]
     page = PageText(
-        path=f"forms/{form.slug}.html", title=str(form.title), body=body, description=_description(sheet, reader),
+        path=f"forms/{form.slug}.html", title=str(form.title), body=explained(body), description=_description(sheet, reader),
         search=plain(" ".join(str(word) for word in words if word)),
     )  # fmt: skip
     return page, growth

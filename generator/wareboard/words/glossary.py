@@ -16,12 +16,13 @@ WHERE = (later("throwing"), later("trimming"), later("glazing"), later("firing")
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One word of the glossary; `key` where a spec has a key for it."""
+    """One word of the glossary; `key` where a spec has a key for it. `explained` where pages explain it in their sentences."""
 
     term: str
     meaning: str
     key: str = ""
     source: str = ""
+    explained: bool = False
 
 
 @dataclass(frozen=True, slots=True)
