@@ -150,8 +150,8 @@ def main() -> int:
     return 1 if missing else 0
 
 
-def _strings(string: str | tuple[str, ...] | list[str]) -> tuple[str, ...]:
-    return (string,) if isinstance(string, str) else tuple(string) or ("",)
+def _strings(string: str | tuple[str, ...] | list[str] | None) -> tuple[str, ...]:
+    return (string,) if isinstance(string, str) else tuple(string or ()) or ("",)
 
 
 if __name__ == "__main__":

@@ -22,7 +22,7 @@ class Term:
     meaning: str
     key: str = ""
     source: str = ""
-    explained: bool = False
+    explained: str = ""
 
 
 @dataclass(frozen=True, slots=True)

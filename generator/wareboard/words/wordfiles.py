@@ -14,7 +14,7 @@ SCRIPT = TEMPLATES / "theme" / "assets" / "javascripts" / "wareboard.js"
 _TOLD = re.compile(r'\btell\("([^"]+)"')
 
 # What stands in a file of words to be looked up by, and is not shown.
-NOT_SHOWN = frozenset({"id", "where", "care", "when", "key", "of", "cautions", "table"})
+NOT_SHOWN = frozenset({"id", "where", "care", "when", "key", "of", "cautions", "table", "explained"})
 
 
 @remembered()
