@@ -399,8 +399,9 @@ def test_ctrl_c_ends_at_once_and_leaves_the_last_site(built, tmp_path):
     before = tree(folder / "site")
     change(folder, 150)
     slow = (
-        "import sys, time; from wareboard.cards import engine; from wareboard.cli import main\n"
-        "def wait(*_, **__): print('at work', file=sys.stderr, flush=True); time.sleep(60)\n"
+        "import os, sys, time; from wareboard.cards import engine; from wareboard.cli import main\nfirst = os.getpid()\n"
+        # Told by the process that is interrupted: another's word says nothing of what this one is in the midst of.
+        "def wait(*_, **__): os.getpid() == first and print('\\nat work', file=sys.stderr, flush=True); time.sleep(60)\n"
         "engine.render_pdf = engine.render_deck = engine.render_both = wait\nmain()"
     )
     process = subprocess.Popen(

@@ -34,7 +34,7 @@ from wareboard.text.problems import format_words
 @click.option(
     "--keep-going", is_flag=True, help="Leave forms with errors out and build the rest; the exit status is still 1."
 )
-@click.option("--without-generator", is_flag=True, hidden=True)  # private: the same site by our own hands
+@click.option("--without-generator", is_flag=True, hidden=True, help="Private: the same site by our own hands.")
 @click.pass_obj
 def build(
     directory: Path, no_cards: bool, audience: str, clays: tuple[str, ...], keep_going: bool, without_generator: bool
