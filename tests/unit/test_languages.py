@@ -17,7 +17,7 @@ from wareboard.text.languages import Language, _, later, neutral, ngettext, poin
 from wareboard.text.quantities import Steps, format_length, format_number, format_share
 from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
-from wareboard.words.wordfiles import script_messages, script_words
+from wareboard.words.wordfiles import SCRIPTS, script_messages, script_words
 
 from tests.unit.test_cards import demo
 
@@ -168,9 +168,14 @@ def test_an_unread_translation_says_so():
 
 def test_the_script_of_pages_is_handed_its_words():
     assert "{count} of {all} found" in script_messages()
-    assert script_words() == ""
+    assert {script_words(script) for script in SCRIPTS} == {""}
     with speaking("de"):
         assert json.loads(script_words())["No form is like that."] == "Keine Form ist so."
+        handed = {script: json.loads(script_words(script)) for script in SCRIPTS}
+    assert handed["answers/answers.js"]["Leave it as it is"] == "So lassen, wie es ist"
+    assert handed["compare/compare.js"]["Choose two to four forms."] == "Zwei bis vier Formen wählen."
+    # Each script's own words and no other's.
+    assert all(tuple(words) == script_messages(script) for script, words in handed.items())
 
 
 def test_data_read_alike_in_every_language():

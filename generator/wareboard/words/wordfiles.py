@@ -10,8 +10,10 @@ from wareboard import TEMPLATES
 from wareboard.text import source
 from wareboard.text.languages import _, remembered
 
-SCRIPT = TEMPLATES / "theme" / "assets" / "javascripts" / "wareboard.js"
-_TOLD = re.compile(r'\btell\("([^"]+)"')
+ASSETS = TEMPLATES / "theme" / "assets"
+SCRIPT = "javascripts/wareboard.js"
+SCRIPTS = (SCRIPT, "answers/sizes.js", "answers/answers.js", "compare/compare.js")
+_TOLD = re.compile(r'\b(?:tell|spoken)\("([^"]+)"')
 
 # What stands in a file of words to be looked up by, and is not shown.
 NOT_SHOWN = frozenset({"id", "where", "care", "when", "key", "of", "cautions", "table", "explained"})
@@ -43,13 +45,22 @@ def _said(node: source.Node, shown: bool = True) -> Any:
     return tuple(_said(child, shown) for child in node.items)
 
 
-def script_messages() -> tuple[str, ...]:
-    """What the pages' script says, each once, in its order."""
-    return tuple(dict.fromkeys(_TOLD.findall(SCRIPT.read_text(encoding="utf-8"))))
+def script_messages(*scripts: str) -> tuple[str, ...]:
+    """What scripts say, each once, in their order.
+
+    Args:
+        scripts: their paths among the assets; all that speak unless given.
+    """
+    texts = ((ASSETS / script).read_text(encoding="utf-8") for script in scripts or SCRIPTS)
+    return tuple(dict.fromkeys(message for text in texts for message in _TOLD.findall(text)))
 
 
 @remembered()
-def script_words() -> str:
-    """The script's words as JSON, for the page to hand over; nothing in English, which the script has itself."""
-    said = {message: _(message) for message in script_messages()}
+def script_words(script: str = SCRIPT) -> str:
+    """A script's words as JSON, for the page to hand over; nothing in English, which the script has itself.
+
+    Args:
+        script: its path among the assets.
+    """
+    said = {message: _(message) for message in script_messages(script)}
     return json.dumps(said, ensure_ascii=False) if any(text != message for message, text in said.items()) else ""

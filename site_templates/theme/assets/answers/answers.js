@@ -1,7 +1,7 @@
 // What a page that answers does: reads what is typed, asks the formulas, says what to do. Texts are put in as text, never as markup.
 (function () {
   "use strict";
-  const page = document.querySelector.bind(document);
+  const page = document.querySelector.bind(document), spoken = sizes.speaker(document.currentScript);
 
   // Records of the formulas, made again from what the page was given.
   function made(said) {
@@ -70,7 +70,7 @@
     const [now, now_g, thrown_g, thrown] = ["now", "now_g", "thrown_g", "thrown"].map((name) => typed(`${stem}-${name}`, tools));
     if ([now, now_g, thrown_g, thrown].some(Number.isNaN)) return { faulty: true };
     if (now_g !== null && thrown_g === null && piece.thrown_g === null) {
-      say(box(`${stem}-thrown_g`), `What the ${piece.name} weighed as thrown is needed too.`);
+      say(box(`${stem}-thrown_g`), spoken("What the {part} weighed as thrown is needed too.", { part: piece.name }));
       return { faulty: true };
     }
     const { Readings, Weighing, Calipered } = formulas.records;
@@ -80,17 +80,17 @@
   }
 
   const IMPOSSIBLE = {
-    SizeAboveThrown: "That is more than it was as thrown. Read it again.", SizeBelowDry: "That is less than it is bone dry. Read it again.",
-    WeightAboveThrown: "That is more than it weighed as thrown. Weigh it again.", WeightBelowDry: "That is less than it weighs bone dry. Was something trimmed off, or was it thrown lighter?",
+    SizeAboveThrown: spoken("That is more than it was as thrown. Read it again."), SizeBelowDry: spoken("That is less than it is bone dry. Read it again."),
+    WeightAboveThrown: spoken("That is more than it weighed as thrown. Weigh it again."), WeightBelowDry: spoken("That is less than it weighs bone dry. Was something trimmed off, or was it thrown lighter?"),
   };
 
   function answerFit(section, fit, asked, write) {
     const output = section.querySelector("output"), place = section.dataset.fit, { tools } = asked;
     const pieces = [fit.inside, fit.outside], read = SIDES.map((side, at) => readingsOf(`fit-${place}-${side}`, pieces[at], tools));
-    if (read.some((one) => one.faulty)) return tell(output, "", ["Something typed below can't be read."]);
+    if (read.some((one) => one.faulty)) return tell(output, "", [spoken("Something typed below can't be read.")]);
     const [inside, outside] = pieces;
     if (!read[0].readings && !read[1].readings) {
-      return tell(output, "What do the calipers read?", [`Type what the ${inside.size_name} or the ${outside.size_name} reads now; both is surer.`], { hint: true });
+      return tell(output, spoken("What do the calipers read?"), [spoken("Type what the {inside} or the {outside} reads now; both is surer.", { inside: inside.size_name, outside: outside.size_name })], { hint: true });
     }
     let pair = read.map((one) => one.readings), alone = null, found;
     try {
@@ -104,7 +104,7 @@
       const side = fault.told[0] || "inside", by = fault.name.startsWith("Size") ? "now" : "now_g";
       say(box(`fit-${place}-${side}-${by}`), IMPOSSIBLE[fault.name]);
       if (by === "now_g") box(`fit-${place}-${side}-${by}`).closest("details").open = true;
-      return tell(output, "", ["A reading can't be."]);
+      return tell(output, "", [spoken("A reading can't be.")]);
     }
     tellFit(output, fit, pair, found, alone, write);
   }
@@ -116,71 +116,83 @@
     const fired_mm = turn_to ? turn_to.fired_mm : verdict.fired_mm ?? found.fired_mm;
     const waited = !turn_to && ["wait", "damp"].includes(verdict.action);
     const plus_minus_mm = waited ? found.waited_plus_minus_mm : found.fired_plus_minus_mm;
-    const limits = [fit.least_mm === null ? "" : `least ${small(fit.least_mm)}`, fit.most_mm === null ? "" : `most ${small(fit.most_mm)}`].filter(Boolean).join(", ");
-    const fired = `Fired that leaves ${small(fired_mm)}${alone === null ? ` ± ${small(plus_minus_mm)}` : ""}${limits ? `; ${limits}` : ""}.`;
+    const left = { size: `${small(fired_mm)}${alone === null ? ` ± ${small(plus_minus_mm)}` : ""}`, least: fit.least_mm === null ? "" : small(fit.least_mm), most: fit.most_mm === null ? "" : small(fit.most_mm) };
+    const fired = left.least && left.most ? spoken("Fired that leaves {size}; least {least}, most {most}.", left) : left.least ? spoken("Fired that leaves {size}; least {least}.", left)
+      : left.most ? spoken("Fired that leaves {size}; most {most}.", left) : spoken("Fired that leaves {size}.", left);
+    const together = (sides) => sides.length > 1 ? spoken("{one} and the {other}", { one: named(sides[0]).name, other: named(sides[1]).name }) : named(sides[0]).name;
     const soft = SIDES.filter((_, at) => formulas.is_soft((at ? fit.fit.outside : fit.fit.inside).body, now[at]));
     const stopped = SIDES.filter((_, at) => formulas.has_stopped((at ? fit.fit.outside : fit.fit.inside).body, now[at]));
-    const care = stopped.length ? `The ${stopped.map((side) => named(side).name).join(" and the ")} has done shrinking. Trimming dry clay raises silica dust, which harms the lungs: damp it, and work as your local rules for dust say.` : "";
-    const granted = alone === null ? "" : `Where the ${pieces[1 - alone].name} is as far on in drying as the ${pieces[alone].name}: read both to be sure.`;
+    const care = stopped.length ? spoken("The {parts} has done shrinking. Trimming dry clay raises silica dust, which harms the lungs: damp it, and work as your local rules for dust say.", { parts: together(stopped) }) : "";
+    const granted = alone === null ? "" : spoken("Where the {other} is as far on in drying as the {read}: read both to be sure.", { other: pieces[1 - alone].name, read: pieces[alone].name });
     const told = doubts(now, pieces, write);
     const said = { quiet: alone === null ? [alike(now, pieces, write), ...told] : [granted, told[alone]], care };
     const until = () => {
       if (!verdict.part) return "";
       const at = SIDES.indexOf(verdict.part), { weight, size } = pair[at], share = verdict.until_share_of_thrown;
-      if (verdict.until_g !== null && weight) return `until it weighs about ${write.masses(verdict.until_g, { fine: true })}, ${write.share(share)} of what it was thrown at`;
-      if (size && verdict.until_shrunk_share !== null) return `until it reads about ${write.lengths(size.thrown_mm * (1 - verdict.until_shrunk_share))}`;
-      return "until it is leather-hard";
+      if (verdict.until_g !== null && weight) return spoken("until it weighs about {mass}, {share} of what it was thrown at", { mass: write.masses(verdict.until_g, { fine: true }), share: write.share(share) });
+      if (size && verdict.until_shrunk_share !== null) return spoken("until it reads about {size}", { size: write.lengths(size.thrown_mm * (1 - verdict.until_shrunk_share)) });
+      return spoken("until it is leather-hard");
     };
-    const turn = turn_to ? `Trim the ${outside.size_name} to ${write.lengths(turn_to.size_mm, { small: turn_to.fine })}` : "";
+    const turn = turn_to ? spoken("Trim the {place} to {size}", { place: outside.size_name, size: write.lengths(turn_to.size_mm, { small: turn_to.fine }) }) : "";
     const size = pair[0].size, opening_mm = size && alone !== 1 ? size.now_mm : fit.fit.inside.wet_mm * (1 - found.inside.shrunk_share);
-    const play = turn_to ? `That is ${small(opening_mm - turn_to.size_mm)} of play in the ${inside.name} now.` : "";
+    const play = turn_to ? spoken("That is {size} of play in the {part} now.", { size: small(opening_mm - turn_to.size_mm), part: inside.name }) : "";
     if (["wait", "damp"].includes(verdict.action)) {
-      const name = named(verdict.part).name, doing = verdict.action === "wait" ? `let the ${name} dry first` : `damp the ${name} first`;
+      const part = named(verdict.part).name, doing = verdict.action === "wait" ? spoken("let the {part} dry first", { part }) : spoken("damp the {part} first", { part });
       if (soft.length && !turn_to && verdict.action === "wait") {
-        const names = soft.map((side) => named(side).name).join(" and the ");
-        return tell(output, `Wait: the ${names} ${soft.length > 1 ? "are" : "is"} still soft`, [`${capital(doing)}, ${until()}. Then read both again.`], { ...said, wait: true });
+        const parts = together(soft), large = soft.length > 1 ? spoken("Wait: the {parts} are still soft", { parts }) : spoken("Wait: the {part} is still soft", { part: parts });
+        return tell(output, large, [spoken("{doing}, {until}. Then read both again.", { doing: capital(doing), until: until() })], { ...said, wait: true });
       }
-      if (found.verdict.action === "trim") return tell(output, capital(doing), [`${capital(until())}. Then read it again.`], { ...said, wait: true });
-      const then = `${turn ? "Or " : ""}${turn ? doing : capital(doing)}, ${until()}, the ${other(verdict.part).name} kept as it is, wrapped; then leave ${small(found.now_mm)} of play.`;
+      if (found.verdict.action === "trim") return tell(output, capital(doing), [spoken("{until}. Then read it again.", { until: capital(until()) })], { ...said, wait: true });
+      const how = { doing: turn ? doing : capital(doing), until: until(), other: other(verdict.part).name, size: small(found.now_mm) };
+      const then = turn ? spoken("Or {doing}, {until}, the {other} kept as it is, wrapped; then leave {size} of play.", how) : spoken("{doing}, {until}, the {other} kept as it is, wrapped; then leave {size} of play.", how);
       return turn ? tell(output, turn, [fired, then], said) : tell(output, capital(doing), [then, fired], { ...said, wait: true });
     }
     if (turn) return tell(output, turn, [play, fired], said);
-    if (verdict.action === "leave") return tell(output, "Leave it as it is", [fired], said);
-    return tell(output, `Start the ${outside.name} again`, [`It is too small for this ${inside.name}; neither trimming nor drying mends that. ${fired}`], { ...said, wait: true });
+    if (verdict.action === "leave") return tell(output, spoken("Leave it as it is"), [fired], said);
+    return tell(output, spoken("Start the {part} again", { part: outside.name }), [`${spoken("It is too small for this {part}; neither trimming nor drying mends that.", { part: inside.name })} ${fired}`], { ...said, wait: true });
   }
 
   // Which of the two is wetter, by how much of its length it still has to shrink more.
   function alike(now, pieces, write) {
     const apart = now[0].shrunk_share - now[1].shrunk_share;
-    if (Math.abs(apart) < 0.0005) return "Both are equally far on.";
+    if (Math.abs(apart) < 0.0005) return spoken("Both are equally far on.");
     const wetter = apart > 0 ? 1 : 0;
-    return `The ${pieces[wetter].name} is the wetter one, by ${write.share(Math.abs(apart))} of its length still to shrink.`;
+    return spoken("The {part} is the wetter one, by {share} of its length still to shrink.", { part: pieces[wetter].name, share: write.share(Math.abs(apart)) });
   }
 
-  const doubts = (now, pieces, write) => now.map((one, at) => `${capital(pieces[at].name)}: shrunk ${write.share(one.shrunk_share)} ± ${write.share(one.shrunk_plus_minus)}, ${write.share(one.to_come_share)} to come.`);
+  const doubts = (now, pieces, write) => now.map((one, at) => spoken("{part}: shrunk {share}, {left} to come.", { part: capital(pieces[at].name), share: `${write.share(one.shrunk_share)} ± ${write.share(one.shrunk_plus_minus)}`, left: write.share(one.to_come_share) }));
 
   // ---- next time ----
 
   const called = (one, asked) => `${asked.balls.length > 1 ? `${one.part}, ` : ""}${one.name}`;
+  const TOOLS = {
+    "pointer, up": spoken("pointer, up"), "pointer, out": spoken("pointer, out"), "calipers, inside": spoken("calipers, inside"), "calipers, outside": spoken("calipers, outside"),
+    "turned, inside": spoken("turned, inside"), "turned, outside": spoken("turned, outside"), needle: spoken("needle"),
+  };
+  const withTool = (one, asked) => capital(`${called(one, asked)}, ${TOOLS[one.tool] || one.tool}`);
+  const ballOf = (one, asked) => asked.balls.length > 1 ? spoken("{part}, ball", { part: capital(one.part) }) : spoken("Ball");
   // What a tool is set to, in words: the place is a station or a caliper size.
   function setTo(one, asked, said) {
-    const of = asked.balls.length > 1 ? `${one.part}'s ` : "";
-    if (one.tool.startsWith("turned")) return `Turn the ${of}${one.name} to ${said}`;
-    return one.tool.startsWith("pointer") ? `Set the ${of}pointer at the ${one.name} to ${said} ${one.upward ? "up" : "out"}` : `Set the ${of}${one.name} calipers to ${said}`;
+    const put = { part: one.part, place: one.name, size: said }, alone = asked.balls.length === 1;
+    if (one.tool.startsWith("turned")) return alone ? spoken("Turn the {place} to {size}", put) : spoken("Turn the {part}'s {place} to {size}", put);
+    if (!one.tool.startsWith("pointer")) return alone ? spoken("Set the {place} calipers to {size}", put) : spoken("Set the {part}'s {place} calipers to {size}", put);
+    if (one.upward) return alone ? spoken("Set the pointer at the {place} to {size} up", put) : spoken("Set the {part}'s pointer at the {place} to {size} up", put);
+    return alone ? spoken("Set the pointer at the {place} to {size} out", put) : spoken("Set the {part}'s pointer at the {place} to {size} out", put);
   }
   const setting = (one, mm, write) => write.lengths(mm, { way: one.rounds_up ? "up" : "near" });
 
   function answerNext(section, asked, write) {
     const output = section.querySelector("output"), one = asked.sizes[Number(page('select[name="next-size"]').value)];
-    if (!one) return tell(output, "", ["Nothing of this form is both set and measured."]);
-    const measured = typed("next-fired", asked.tools), wanted = `Wanted: ${write.lengths(one.fired_mm, { small: true })}${one.plus_minus_mm ? ` ± ${write.length(one.plus_minus_mm, { small: true })}` : ""} fired; ${one.tool.startsWith("turned") ? "it was turned" : `the ${one.tool.split(",")[0]} ${one.tool.startsWith("calipers") ? "were" : "was"} set`} to ${setting(one, one.set_mm, write)}.`;
-    if (measured === null) return tell(output, "What did it come to?", [wanted], { hint: true });
-    if (Number.isNaN(measured)) return tell(output, "", ["What is typed below can't be read."]);
-    if (measured < one.fired_mm / 2 || measured > one.fired_mm * 2) { say(box("next-fired"), "Is that this size? It is far from what was wanted."); return tell(output, "", [wanted]); }
+    if (!one) return tell(output, "", [spoken("Nothing of this form is both set and measured.")]);
+    const measured = typed("next-fired", asked.tools), aim = { size: `${write.lengths(one.fired_mm, { small: true })}${one.plus_minus_mm ? ` ± ${write.length(one.plus_minus_mm, { small: true })}` : ""}`, set: setting(one, one.set_mm, write) };
+    const wanted = one.tool.startsWith("turned") ? spoken("Wanted: {size} fired; it was turned to {set}.", aim) : one.tool.startsWith("calipers") ? spoken("Wanted: {size} fired; the calipers were set to {set}.", aim) : spoken("Wanted: {size} fired; the pointer was set to {set}.", aim);
+    if (measured === null) return tell(output, spoken("What did it come to?"), [wanted], { hint: true });
+    if (Number.isNaN(measured)) return tell(output, "", [spoken("What is typed below can't be read.")]);
+    if (measured < one.fired_mm / 2 || measured > one.fired_mm * 2) { say(box("next-fired"), spoken("Is that this size? It is far from what was wanted.")); return tell(output, "", [wanted]); }
     const next = formulas.next_time(one.set_mm, one.base_mm, one.wet_mm, one.fired_mm, measured, one.plus_minus_mm);
-    const shrunk = `It shrank by ${write.share(next.shrunk_share)} where ${write.share(1 - one.fired_mm / one.wet_mm)} was reckoned with, if it was set as the card says.`;
-    const bar = "One pot tells little: where it goes on like this, put a test bar into the clay's spec, and every number follows.";
-    if (next.within) return tell(output, "Set it as before", [wanted, `It is off by ${write.length(Math.abs(measured - one.fired_mm), { small: true })}, which is within what pots differ by.`], { quiet: [shrunk] });
+    const shrunk = spoken("It shrank by {share} where {reckoned} was reckoned with, if it was set as the card says.", { share: write.share(next.shrunk_share), reckoned: write.share(1 - one.fired_mm / one.wet_mm) });
+    const bar = spoken("One pot tells little: where it goes on like this, put a test bar into the clay's spec, and every number follows.");
+    if (next.within) return tell(output, spoken("Set it as before"), [wanted, spoken("It is off by {size}, which is within what pots differ by.", { size: write.length(Math.abs(measured - one.fired_mm), { small: true }) })], { quiet: [shrunk] });
     return tell(output, setTo(one, asked, setting(one, next.set_mm, write)), [wanted], { quiet: [shrunk, bar] });
   }
 
@@ -189,45 +201,48 @@
   function answerClay(section, asked, write) {
     const output = section.querySelector("output"), part = page('select[name="clay-part"]'), own = asked.balls[part ? Number(part.value) : 0];
     const ball = typed("clay-ball", asked.tools);
-    if (ball === null) return tell(output, "What does the ball weigh?", [`The ${own.part} as it stands takes ${write.masses(own.ball_g, { way: "up" })}.`], { hint: true });
-    if (Number.isNaN(ball)) return tell(output, "", ["What is typed below can't be read."]);
+    if (ball === null) return tell(output, spoken("What does the ball weigh?"), [spoken("The {part} as it stands takes {mass}.", { part: own.part, mass: write.masses(own.ball_g, { way: "up" }) })], { hint: true });
+    if (Number.isNaN(ball)) return tell(output, "", [spoken("What is typed below can't be read.")]);
     let factor;
     try { factor = formulas.times_as_large(ball, own.ball_g); } catch (fault) {
       if (fault.name !== "ValueError") throw fault;
-      say(box("clay-ball"), "That is so far from this form that it is another one.");
-      return tell(output, "", ["A form is scaled from half to twice its size here."]);
+      say(box("clay-ball"), spoken("That is so far from this form that it is another one."));
+      return tell(output, "", [spoken("A form is scaled from half to twice its size here.")]);
     }
     const growth = asked.growth, lines = [];
     if (growth) {
-      const holds = growth.held_ml === null ? "" : `, holds ${write.volume(formulas.scaled_amount(growth.held_ml, -growth.film_ml, factor))}`;
-      lines.push(`Fired it is ${write.length(growth.height_mm * factor)} high, ${write.length(growth.across_mm * factor)} across${holds}, and weighs ${write.mass(formulas.scaled_amount(growth.body_g, growth.glaze_g, factor))}.`);
+      const put = { high: write.length(growth.height_mm * factor), across: write.length(growth.across_mm * factor), mass: write.mass(formulas.scaled_amount(growth.body_g, growth.glaze_g, factor)) };
+      lines.push(growth.held_ml === null ? spoken("Fired it is {high} high, {across} across, and weighs {mass}.", put)
+        : spoken("Fired it is {high} high, {across} across, holds {volume}, and weighs {mass}.", { ...put, volume: write.volume(formulas.scaled_amount(growth.held_ml, -growth.film_ml, factor)) }));
     }
-    const rows = [...asked.balls.map((one) => [`${asked.balls.length > 1 ? `${capital(one.part)}, ball` : "Ball"}`, write.mass(one.ball_g, { way: "up" }), write.mass(one.ball_g * factor ** 3, { way: "up" })]),
-      ...asked.sizes.map((one) => [capital(`${called(one, asked)}, ${one.tool}`), write.length(one.set_mm), write.length(formulas.scaled_set_mm(one.set_mm, one.base_mm, factor), { way: one.rounds_up ? "up" : "near" })])];
-    const quiet = ["Everything in proportion, the wall too, the glaze as thick as before.", asked.fits.length ? "A lid's clearance would scale along: set its flange by the jar that you have." : "", "To keep it, make it a form of its own: wareboard resize."];
-    tell(output, `${write.decimal(factor, 2)} times as large`, lines, { quiet, rows, heads: ["", "own", "now"] });
+    const rows = [...asked.balls.map((one) => [ballOf(one, asked), write.mass(one.ball_g, { way: "up" }), write.mass(one.ball_g * factor ** 3, { way: "up" })]),
+      ...asked.sizes.map((one) => [withTool(one, asked), write.length(one.set_mm), write.length(formulas.scaled_set_mm(one.set_mm, one.base_mm, factor), { way: one.rounds_up ? "up" : "near" })])];
+    const quiet = [spoken("Everything in proportion, the wall too, the glaze as thick as before."), asked.fits.length ? spoken("A lid's clearance would scale along: set its flange by the jar that you have.") : "", spoken("To keep it, make it a form of its own: wareboard resize.")];
+    tell(output, spoken("{count} times as large", { count: write.decimal(factor, 2) }), lines, { quiet, rows, heads: ["", spoken("own"), spoken("now")] });
   }
 
   // ---- another clay ----
 
   function answerOther(section, asked, write) {
     const output = section.querySelector("output"), clay = studioClays.map(made).find((one) => one.slug === page('select[name="other-clay"]').value);
-    if (!clay) return tell(output, "Which clay?", [`It is made of ${(studioClays.find((one) => one.slug === asked.clay) || { title: asked.clay }).title}.`], { hint: true });
-    const rows = [...asked.balls.map((one) => [`${asked.balls.length > 1 ? `${capital(one.part)}, ball` : "Ball"}`, write.mass(one.ball_g, { way: "up" }), write.mass(formulas.in_clay_g(one.ball_g, asked.body, clay.body), { way: "up" })]),
-      ...asked.sizes.map((one) => [capital(`${called(one, asked)}, ${one.tool}`), write.length(one.set_mm), write.length(formulas.in_clay_mm(one.set_mm, one.base_mm, one.stage, one.upward, asked.body, clay.body), { way: one.rounds_up ? "up" : "near" })])];
+    if (!clay) return tell(output, spoken("Which clay?"), [spoken("It is made of {clay}.", { clay: (studioClays.find((one) => one.slug === asked.clay) || { title: asked.clay }).title })], { hint: true });
+    const rows = [...asked.balls.map((one) => [ballOf(one, asked), write.mass(one.ball_g, { way: "up" }), write.mass(formulas.in_clay_g(one.ball_g, asked.body, clay.body), { way: "up" })]),
+      ...asked.sizes.map((one) => [withTool(one, asked), write.length(one.set_mm), write.length(formulas.in_clay_mm(one.set_mm, one.base_mm, one.stage, one.upward, asked.body, clay.body), { way: one.rounds_up ? "up" : "near" })])];
     const lines = asked.sizes.filter((one) => one.fired_mm && one.stage === "wet").slice(0, 3).map((one) => {
       const comes = formulas.fired_in_clay_mm(one.wet_mm, one.upward, clay.body);
-      return `Set as before, the ${called(one, asked)}${one.upward ? " stands" : " comes out"} ${write.length(comes, { small: true })}${one.upward ? " high" : ""} fired instead of ${write.length(one.fired_mm, { small: true })}.`;
+      const put = { place: called(one, asked), size: write.length(comes, { small: true }), wanted: write.length(one.fired_mm, { small: true }) };
+      return one.upward ? spoken("Set as before, the {place} stands {size} high fired instead of {wanted}.", put) : spoken("Set as before, the {place} comes out {size} fired instead of {wanted}.", put);
     });
     for (const fit of asked.fits) {
       const own = (side) => JSON.stringify(side.body.shrinkage) === JSON.stringify(asked.body.shrinkage) ? clay.body : side.body;
       const moved = formulas.fit_in_clays(fit.fit, own(fit.fit.inside), own(fit.fit.outside));
-      lines.push(`The ${fit.name}'s clearance, trimmed to the card's sizes, would be ${write.length(formulas.clearance_mm(moved, "fired"), { small: true })} fired instead of ${write.length(formulas.clearance_mm(fit.fit, "fired"), { small: true })}.`);
+      const put = { fit: fit.name, size: write.length(formulas.clearance_mm(moved, "fired"), { small: true }), wanted: write.length(formulas.clearance_mm(fit.fit, "fired"), { small: true }) };
+      lines.push(spoken("The {fit}'s clearance, trimmed to the card's sizes, would be {size} fired instead of {wanted}.", put));
     }
     const shrinkage = (body) => write.share(body.shrinkage.at(-1));
     const same = shrinkage(clay.body) === shrinkage(asked.body);
-    tell(output, same ? "It shrinks alike" : `It shrinks ${shrinkage(clay.body)} instead of ${shrinkage(asked.body)}`, lines, {
-      quiet: ["To come out the same size fired, set what stands below; every size is kept as it is fired, the wall's too."], rows, heads: ["", "own clay", clay.title],
+    tell(output, same ? spoken("It shrinks alike") : spoken("It shrinks {share} instead of {own}", { share: shrinkage(clay.body), own: shrinkage(asked.body) }), lines, {
+      quiet: [spoken("To come out the same size fired, set what stands below; every size is kept as it is fired, the wall's too.")], rows, heads: ["", spoken("own clay"), clay.title],
     });
   }
 
@@ -246,7 +261,7 @@
     for (const one of document.querySelectorAll("details.printed")) one.open = false;
     for (const one of document.querySelectorAll("p.printed")) one.hidden = one.closest("#next") !== null;
     const choice = page('select[name="other-clay"]'), others = studioClays.filter((one) => one.slug !== asked.clay);
-    choice.append(new Option(others.length ? "choose" : "there is no other clay", ""), ...others.map((one) => new Option(one.title, one.slug)));
+    choice.append(new Option(others.length ? spoken("choose") : spoken("there is no other clay"), ""), ...others.map((one) => new Option(one.title, one.slug)));
     const answered = [
       ...[...document.querySelectorAll("section[data-fit]")].map((section) => [section, () => answerFit(section, asked.fits[Number(section.dataset.fit)], asked, write)]),
       [page("#next"), () => answerNext(page("#next"), asked, write)], [page("#clay"), () => answerClay(page("#clay"), asked, write)], [page("#other"), () => answerOther(page("#other"), asked, write)],

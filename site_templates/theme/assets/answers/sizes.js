@@ -2,6 +2,12 @@
 // How units are spelled comes with the formulas. `read` throws words that can be shown.
 const sizes = (() => {
   "use strict";
+  // A message in the page's language, whose words stand at the script that asks; in English as it stands there.
+  const speaker = (script) => {
+    const words = JSON.parse(script.dataset.words || "{}");
+    return (message, put = {}) => (words[message] || message).replace(/\{(\w+)\}/g, (whole, name) => put[name] ?? whole);
+  };
+  const spoken = speaker(document.currentScript);
   const INCH_MM = 25.4, OUNCE_G = 453.59237 / 16, DUST = 1e-6;
   const VULGAR = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3" };
   const PART = /^(?:(\d+)[ -](\d+)\/(\d+)|(\d+)\/(\d+)|(\d+(?:\.\d+)?|\.\d+))\s*([^\d.]*)/;
@@ -12,24 +18,24 @@ const sizes = (() => {
   function read(text, kind, unit) {
     let left = text.replace(/[”“″]/g, '"').replace(/[’′]/g, "'").replace(/''/g, '"').replace(/[⁄∕]/g, "/").replace(/[½¼¾⅛⅜⅝⅞⅓⅔]/g, (sign) => ` ${VULGAR[sign]}`)
       .replace(/^(\D*\d*),(\d{1,2}|\d{4,})(?!\d)/, "$1.$2").replace(/\s+/g, " ").trim().toLowerCase();
-    const example = kind === "mass" ? "486 g or 1 lb 3 oz" : "84.0 mm or 3 5/16 in";
+    const example = kind === "mass" ? spoken("Write it like 486 g or 1 lb 3 oz.") : spoken("Write it like 84.0 mm or 3 5/16 in.");
     let whole = 0, last = null;
     while (left) {
       const found = PART.exec(left);
-      if (!found) throw new Unread(`Write it like ${example}.`);
+      if (!found) throw new Unread(example);
       const [all, full, over, under, top, bottom, decimal, words] = found;
-      if ((under || bottom) && (!Number(under || bottom) || Number(over || 0) >= Number(under || Infinity))) throw new Unread(`Write it like ${example}.`);
+      if ((under || bottom) && (!Number(under || bottom) || Number(over || 0) >= Number(under || Infinity))) throw new Unread(example);
       const number = decimal ? Number(decimal) : Number(full || 0) + Number(over || top) / Number(under || bottom);
       const spelled = words.replace(/,$/, "").trim() || (last === null && all.length === left.length ? unit : "");
       const known = Object.hasOwn(unitsSpelled, spelled) ? unitsSpelled[spelled] : null;
-      if (!spelled) throw new Unread("A number has no unit.");
-      if (!known || known[0] !== kind) throw new Unread(`Write it in ${kind === "mass" ? "g, kg, oz or lb" : "mm, cm or in"}.`);
-      if (last && (last[1] <= known[1] || last[2] !== known[2])) throw new Unread("Write the larger unit first, all in one system.");
+      if (!spelled) throw new Unread(spoken("A number has no unit."));
+      if (!known || known[0] !== kind) throw new Unread(kind === "mass" ? spoken("Write it in g, kg, oz or lb.") : spoken("Write it in mm, cm or in."));
+      if (last && (last[1] <= known[1] || last[2] !== known[2])) throw new Unread(spoken("Write the larger unit first, all in one system."));
       whole += number * known[1];
       last = known;
       left = left.slice(all.length).trim();
     }
-    if (!(whole > 0)) throw new Unread("It must be more than 0.");
+    if (!(whole > 0)) throw new Unread(spoken("It must be more than 0."));
     return whole;
   }
 
@@ -94,5 +100,5 @@ const sizes = (() => {
     return { length: first(length), lengths: all(length), mass: first(mass), masses: all(mass), volume: first(volume), share, decimal, in: { length, mass, volume } };
   }
 
-  return { read, writer, Unread };
+  return { read, writer, Unread, speaker };
 })();

@@ -2,7 +2,7 @@
 // is chosen, since a page from a disk may not fetch. Texts are put in as text, never as markup.
 const compareForms = (() => {
   "use strict";
-  const MOST = 4, SVG = "http://www.w3.org/2000/svg";
+  const spoken = sizes.speaker(document.currentScript), MOST = 4, SVG = "http://www.w3.org/2000/svg";
   // Told apart by line, never by colour alone: whole, dashed, dotted, dash and dot; mm on the drawing, so long beside its width.
   const LINES = ["", "4 1.6", "0.1 1.7", "6 1.6 0.1 1.6"];
   const known = new Map();
@@ -35,7 +35,7 @@ const compareForms = (() => {
   function picture(forms) {
     const every = forms.flatMap((form) => form.drawn), radii = every.flatMap((line) => line.filter((_, at) => at % 2 === 0)), heights = every.flatMap((line) => line.filter((_, at) => at % 2));
     const wide = Math.max(...radii) + 6, high = Math.max(...heights), low = Math.min(0, ...heights), thick = Math.max(wide * 2, high) / 260;
-    const svg = drawn("svg", { viewBox: `${-wide} ${-high - 6} ${2 * wide} ${high - low + 12}`, class: "drawing", role: "img", "aria-label": `Sections on one axis: ${forms.map((form) => form.title).join(", ")}` });
+    const svg = drawn("svg", { viewBox: `${-wide} ${-high - 6} ${2 * wide} ${high - low + 12}`, class: "drawing", role: "img", "aria-label": spoken("Sections on one axis: {forms}", { forms: forms.map((form) => form.title).join(", ") }) });
     const at = (own) => ({ fill: "none", stroke: "currentColor", "stroke-linejoin": "round", "stroke-linecap": "round", ...own });
     forms.forEach((form, place) => {
       for (const line of form.drawn) for (const side of [1, -1]) {
@@ -59,7 +59,7 @@ const compareForms = (() => {
     const by = row.value - first.value, sign = by < 0 ? "−" : "+", size = Math.abs(by);
     const said = row.kind === "small" ? write.length(size, { small: true }) : row.kind === "whole" ? write.whole(size) : row.kind === "length" ? write.length(size) : row.kind === "mass" ? write.mass(size)
       : row.kind === "volume" ? write.volume(size) : row.kind === "share" ? write.share(size) : write.decimal(size, 1);
-    return /[1-9½¼¾⅛⅜⅝⅞¹-⁹]/.test(said) ? `${sign}${said}` : "same";
+    return /[1-9½¼¾⅛⅜⅝⅞¹-⁹]/.test(said) ? `${sign}${said}` : spoken("same");
   }
 
   function table(forms, write) {
@@ -75,7 +75,7 @@ const compareForms = (() => {
     });
     for (const form of forms) for (const row of form.rows) if (!names.includes(row.name)) names.push(row.name);
     const line = (name, cells) => { const row = element("tr"), first = element("th", name); first.scope = "row"; row.append(first, ...cells); body.append(row); };
-    line("Clay", forms.map((form) => element("td", form.clay)));
+    line(spoken("Clay"), forms.map((form) => element("td", form.clay)));
     for (const name of names) {
       const found = forms.map((form) => form.rows.find((row) => row.name === name));
       line(name, found.map((row, place) => {
@@ -106,11 +106,11 @@ const compareForms = (() => {
 
     show = () => {
       boxes.forEach((box) => { box.checked = chosen.includes(box.value); box.disabled = !box.checked && chosen.length >= MOST; });
-      choice.querySelector("summary span").textContent = chosen.length ? `${chosen.length} of ${MOST}` : "";
+      choice.querySelector("summary span").textContent = chosen.length ? spoken("{count} of {all}", { count: chosen.length, all: MOST }) : "";
       chosen.forEach(read);
       const forms = chosen.map((slug) => known.get(slug) && { slug, ...known.get(slug) }).filter(Boolean), lost = chosen.filter((slug) => !known.has(slug));
       compared.hidden = forms.length < 1;
-      said.textContent = lost.length ? "A form could not be read." : chosen.length === 0 ? "Choose two to four forms." : forms.length < chosen.length ? "" : chosen.length === 1 ? `${forms[0].title}; choose another to set beside it.` : `${forms.map((form) => form.title).join(", ")}.`;
+      said.textContent = lost.length ? spoken("A form could not be read.") : chosen.length === 0 ? spoken("Choose two to four forms.") : forms.length < chosen.length ? "" : chosen.length === 1 ? spoken("{form}; choose another to set beside it.", { form: forms[0].title }) : `${forms.map((form) => form.title).join(", ")}.`;
       if (!forms.length) return;
       compared.querySelector("figure").replaceChildren(picture(forms));
       compared.querySelector(".wide").replaceChildren(table(forms, write));
