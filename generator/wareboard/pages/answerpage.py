@@ -19,7 +19,7 @@ from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm
 from wareboard.pot.readings import Calipered, Readings, Weighing
 from wareboard.text import javascript, measures
-from wareboard.text.languages import neutral
+from wareboard.text.languages import _, neutral
 from wareboard.text.projects import Project
 from wareboard.words.pagetext import ANSWER_TEMPLATE, DataText, PageText
 from wareboard.words.templating import render
@@ -42,7 +42,7 @@ def render_answers(sheet: Sheet) -> PageText:
         sheet: the form's figures.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
-    title = f"{form.title}: what now?"
+    title = _("{title}: what now?").format(title=form.title)
     made = as_set(sheet)
     asked = asked_of(made, reader) if sheet.figures else None
     growth = growth_of(made) if sheet.figures else None
@@ -54,7 +54,7 @@ def render_answers(sheet: Sheet) -> PageText:
         "pages/answers.html", sheet=sheet, form=form, asked=asked, tables=tables, shown=json.dumps(shown, ensure_ascii=False, separators=(",", ":")),
         measured=[(place, one) for place, one in enumerate(asked.sizes) if one.fired_mm] if asked else [],
     )  # fmt: skip
-    return PageText(answers_path(str(form.slug)), title, body, f"{form.title}, from what is read of it now.", template=ANSWER_TEMPLATE)  # fmt: skip
+    return PageText(answers_path(str(form.slug)), title, body, _("{title}, from what is read of it now.").format(title=form.title), template=ANSWER_TEMPLATE)  # fmt: skip
 
 
 @cache
