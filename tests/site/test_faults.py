@@ -399,7 +399,9 @@ def test_ctrl_c_ends_at_once_and_leaves_the_last_site(built, tmp_path):
     before = tree(folder / "site")
     change(folder, 150)
     slow = (
-        "import os, sys, time; from wareboard.cards import engine; from wareboard.cli import main\nfirst = os.getpid()\n"
+        "import os, signal, sys, time; from wareboard.cards import engine; from wareboard.cli import main\nfirst = os.getpid()\n"
+        # What is started in the background by a shell does not hear Ctrl-C, nor does what it starts.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         # Told by the process that is interrupted: another's word says nothing of what this one is in the midst of.
         "def wait(*_, **__): os.getpid() == first and print('\\nat work', file=sys.stderr, flush=True); time.sleep(60)\n"
         "engine.render_pdf = engine.render_deck = engine.render_both = wait\nmain()"
