@@ -35,6 +35,8 @@ addEventListener("load", async () => {
   await document.fonts.ready;
   said.wide = page.scrollWidth - page.clientWidth;
   said.over = said.wide > 0 ? [...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .broad")).slice(0, 3).map((e) => e.outerHTML.slice(0, 90)) : [];
+  await new Promise((done) => setTimeout(done, 20));
+  said.unreached = [...document.querySelectorAll(".wide")].filter((e) => e.scrollWidth > e.clientWidth && !e.querySelector("a, button, input") && e.tabIndex < 0).length;
   said.scrolled = [...document.querySelectorAll(".match")].filter((e) => e.scrollWidth > e.clientWidth + 1 || e.getBoundingClientRect().right > page.clientWidth).length;
   const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
   const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
@@ -345,3 +347,8 @@ def test_no_text_of_a_maker_runs_or_becomes_markup_in_a_browser(tmp_path, told):
         assert said["scripts"] == scripts, name
         assert said["wide"] <= 0, (name, said["over"])
     assert found["find"]["found"] and not found["find"]["foundOdd"]
+
+
+def test_a_table_that_scrolls_aside_is_reached_by_the_keyboard(told):
+    assert not [frame for frame, said in told.items() if said.get("unreached")]
+    assert any("unreached" in said for said in told.values())

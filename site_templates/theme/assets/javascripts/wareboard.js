@@ -318,5 +318,24 @@
     take();
   }
 
-  document.addEventListener("DOMContentLoaded", () => { setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); setStaging(); });
+  // A table that scrolls aside is reached by the keyboard (WCAG 2.1.1); one that does not is no stop on the way.
+  function setScrolling() {
+    const tables = [...document.querySelectorAll(".wide")].filter((one) => !one.querySelector("a, button, input"));
+    const look = () => {
+      for (const one of tables) {
+        const does = one.scrollWidth > one.clientWidth;
+        one.toggleAttribute("tabindex", does);
+        if (!does) { one.removeAttribute("role"); one.removeAttribute("aria-label"); continue; }
+        one.tabIndex = 0;
+        one.setAttribute("role", "group");
+        one.setAttribute("aria-label", (one.querySelector("caption") || (one.closest("section") || document).querySelector("h2, h1")).textContent);
+      }
+    };
+    if (!tables.length) return;
+    addEventListener("resize", look);
+    document.addEventListener("toggle", look, true);
+    look();
+  }
+
+  document.addEventListener("DOMContentLoaded", () => { setScrolling(); setCatalogue(); setLight(); setSearch(); setWorkings(); setContents(); setStaging(); });
 })();
