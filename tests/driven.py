@@ -5,7 +5,7 @@ import os
 import subprocess
 import time
 
-from tests.site.test_pages_browser import CHROMIUM
+from tests.framed import CHROMIUM
 
 KEYS = {"ArrowDown": 40, "ArrowUp": 38, "Enter": 13, "Escape": 27, "Tab": 9}
 

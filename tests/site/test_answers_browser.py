@@ -1,14 +1,11 @@
 """The page that answers in a real browser, from a disk: its formulas against the ground floor's, sizes as typed and written, what it says."""
 
 import dataclasses
-import html
 import itertools
 import json
 import math
-import os
-import re
 import shutil
-import subprocess
+from urllib.parse import quote
 
 import pytest
 from wareboard.figures import checks
@@ -25,9 +22,9 @@ from wareboard.text.quantities import Steps
 from wareboard.text.units import parse_quantity
 
 from tests.demo import ROOT, texts_of_demo
-from tests.site.test_pages_browser import CHROMIUM
+from tests.framed import LIGHT, needs_chromium, put_in, told_by, told_in_frames
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 ASSETS = ROOT / "site_templates" / "theme" / "assets" / "answers"
 CLOSE = 1e-6
@@ -42,22 +39,6 @@ const told = cases.map(([name, ...args]) => { try {
   return formulas[name](...args.map(made)) ?? null; } catch (fault) { return { refused: fault.constructor.name === "Refused" ? fault.name : fault.constructor.name, why: fault.message }; } });
 document.querySelector("#told").textContent = JSON.stringify(told, plain);
 </script>"""
-
-
-def run(page, *more):
-    """What a page wrote into `#told`."""
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={page.parent / 'profile'}", *more,
-            "--virtual-time-budget=60000", "--dump-dom", page.as_uri(),
-        ],
-        capture_output=True, text=True, timeout=180, check=True,
-    )  # fmt: skip
-    shutil.rmtree(page.parent / "profile", ignore_errors=True)
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return json.loads(html.unescape(found[1]))
 
 
 # ---- formulas, over a grid ----
@@ -198,7 +179,7 @@ def computed(tmp_path_factory):
     cases += [case for case, _ in amounts]
     (folder / "cases.js").write_text(f"const cases = {json.dumps(cases)};", encoding="utf-8")
     (folder / "calls.html").write_text(CALLS, encoding="utf-8")
-    told = run(folder / "calls.html")
+    told = told_by(folder / "calls.html")
     split = [len(asked), len(asked) + len(TYPED), len(asked) + len(TYPED) + len(UNREAD)]
     return {
         "calls": list(zip(asked, told[: split[0]], strict=True)), "typed": told[split[0] : split[1]], "unread": told[split[1] : split[2]],
@@ -260,31 +241,20 @@ addEventListener("load", async () => {
   said.wide = page.scrollWidth - page.clientWidth;
   said.small = [...document.querySelectorAll("a, input, select, summary")].filter((e) => e.checkVisibility() && !e.closest("p:not(.links)")).map((e) => [e.textContent.trim() || e.name, box(e).height]).filter(([, high]) => high < 47.9);
   said.unnamed = [...document.querySelectorAll("input, select")].filter((e) => !(e.labels && e.labels.length && e.labels[0].textContent.trim())).length;
-  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-  const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
-  const under = (e) => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if ((parts(c)[3] ?? 1) > 0) return c; } return "rgb(255, 255, 255)"; };
+  LIGHT
   said.contrast = {};
   for (const way of ["light", "dark"]) {
     page.dataset.light = way;
     said.contrast[way] = Math.min(...[...document.querySelectorAll("body *")].filter((e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) && e.checkVisibility()).map((e) => {
       const a = light(getComputedStyle(e).color), b = light(under(e));
-      return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+      return contrast(a, b);
     }));
   }
   said.hosts = performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => !name.startsWith("file:"));
   Object.assign(said, { refused, faults });
   parent.postMessage(JSON.stringify(said), "*");
 });
-"""
-RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
-const told = {}, frames = FRAMES;
-addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
-  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
-let at = 0;
-function next() { if (at >= frames.length) return; const [name, width, height, slug, typed] = frames[at++];
-  const frame = document.createElement("iframe"); frame.name = name; frame.width = width; frame.height = height; frame.style.border = 0; frame.src = `answers/${slug}.html#${encodeURIComponent(JSON.stringify(typed))}`; document.body.prepend(frame); }
-next();
-</script>"""
+""".replace("LIGHT", LIGHT)
 ASKED = [
     ("calipers", "tea-caddy", [("fit-0-inside-now", "84.9"), ("fit-0-outside-now", "3 3/8 in"), ("next-fired", "95"), ("clay-ball", "1 lb 3 oz"), ("other-clay", "quarry-brown")]),
     ("weights", "tea-caddy", [("fit-0-inside-now_g", "474 g"), ("fit-0-outside-now_g", "133")]),
@@ -308,13 +278,12 @@ def told(site, tmp_path_factory):
     """What pages say to what is typed, on a phone."""
     copy = tmp_path_factory.mktemp("answering") / "site"
     shutil.copytree(site, copy, ignore=shutil.ignore_patterns("*.pdf"))
-    (copy / "probe.js").write_text(PROBE, encoding="utf-8")
-    for page in copy.glob("answers/*.html"):
-        text = page.read_text(encoding="utf-8")
-        page.write_text(text.replace("</head>", '<script src="../probe.js"></script></head>', 1), encoding="utf-8")
-    frames = [(name, *((740, 360) if name == "aside" else (360, 640)), slug, typed) for name, slug, typed in ASKED]
-    (copy / "runner.html").write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    return run(copy / "runner.html", "--window-size=1000,900")
+    put_in(copy, PROBE, "answers/*.html")
+    frames = [
+        (name, *((740, 360) if name == "aside" else (360, 640)), f"answers/{slug}.html#{quote(json.dumps(typed))}")
+        for name, slug, typed in ASKED
+    ]
+    return told_in_frames(copy, frames)
 
 
 def first_line(site, *typed):

@@ -1,18 +1,15 @@
 """The bench view in a real browser, opened from a disk: a phone upright and on its side, both lights, keys and swipes."""
 
-import html
 import json
-import os
 import re
 import shutil
-import subprocess
-from pathlib import Path
 
 import pytest
 
-from tests.site.test_pages_browser import CHROMIUM, FORMS
+from tests.framed import LIGHT, needs_chromium, put_in, told_in_frames
+from tests.site.test_pages_browser import FORMS
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 UPRIGHT, ASIDE = (360, 640), (740, 360)
 LEAST_TARGET_PX = 48
@@ -31,15 +28,14 @@ addEventListener("load", async () => {
   said.targets = [...document.querySelectorAll("a, button, summary")].filter((e) => e.checkVisibility()).map((e) => [e.textContent.trim(), box(e).height]).filter(([, height]) => height < 47.9);
   said.older = [...document.querySelectorAll(".older")].filter((e) => e.checkVisibility()).map((e) => e.textContent);
   said.warned = document.querySelector(".warn").checkVisibility();
-  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-  const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  LIGHT
   said.contrast = {};
   for (const way of ["light", "dark"]) {
     page.dataset.light = way;
     const under = light(getComputedStyle(document.body).backgroundColor);
     said.contrast[way] = Math.min(...[...document.querySelectorAll("body *")].filter((e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) && e.checkVisibility()).map((e) => {
       const style = getComputedStyle(e), over = light(e.closest("svg") ? (style.fill.startsWith("rgb") ? style.fill : style.color) : style.color);
-      return (Math.max(over, under) + 0.05) / (Math.min(over, under) + 0.05);
+      return contrast(over, under);
     }));
   }
   const at = () => [...document.querySelectorAll(".tabs a")].filter((e) => e.hasAttribute("aria-current")).map((e) => e.getAttribute("href")).join();
@@ -61,16 +57,7 @@ addEventListener("load", async () => {
   said.refused = refused;
   parent.postMessage(JSON.stringify(said), "*");
 });
-"""
-RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
-const told = {}, frames = FRAMES;
-addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
-  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
-let at = 0;
-function next() { if (at >= frames.length) return; const [name, width, height, url] = frames[at++];
-  const frame = document.createElement("iframe"); frame.name = name; frame.width = width; frame.height = height; frame.style.border = 0; frame.src = url; document.body.prepend(frame); }
-next();
-</script>"""
+""".replace("LIGHT", LIGHT)
 
 
 @pytest.fixture(scope="module")
@@ -86,10 +73,7 @@ def look(site, folder):
     """What bench views in a copy of the site tell of themselves in a browser."""
     copy = folder / "site"
     shutil.copytree(site, copy, ignore=shutil.ignore_patterns("*.pdf"))
-    (copy / "probe.js").write_text(PROBE, encoding="utf-8")
-    for page in copy.glob("bench/*.html"):
-        text = page.read_text(encoding="utf-8")
-        page.write_text(text.replace("</head>", '<script src="../probe.js"></script></head>', 1), encoding="utf-8")
+    put_in(copy, PROBE, "bench/*.html")
     revision = re.search(r'data-revision="(\w+)"', (copy / "bench" / "tea-caddy.html").read_text(encoding="utf-8"))[1]
     frames = [
         (f"{width} {slug}", width, height, f"bench/{slug}.html") for slug in FORMS for width, height in (UPRIGHT, ASIDE)
@@ -98,19 +82,7 @@ def look(site, folder):
         ("old", *UPRIGHT, "bench/tea-caddy.html?revision=0dd0dd"),
         ("present", *UPRIGHT, f"bench/tea-caddy.html?revision={revision}"),
     ]
-    runner = copy / "runner.html"
-    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={copy.parent / 'profile'}",
-            "--window-size=1400,1000", "--virtual-time-budget=120000", "--dump-dom", Path(runner).as_uri(),
-        ],
-        capture_output=True, text=True, timeout=240, check=True,
-    )  # fmt: skip
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return json.loads(html.unescape(found[1]))
+    return told_in_frames(copy, frames)
 
 
 def test_the_first_large_number_stands_in_the_upper_half_of_the_screen_and_is_large(told):

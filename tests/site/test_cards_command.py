@@ -16,6 +16,8 @@ from wareboard.cli import command
 from wareboard.output import printing
 from wareboard.output.working import work_out
 
+from tests.framed import CHROMIUM, needs_chromium
+
 ROOT = Path(__file__).resolve().parents[2]
 POINT_MM = 25.4 / 72.0
 PINNED = "1772582400"  # 4 March 2026
@@ -338,9 +340,6 @@ def test_the_record_is_on_no_page_and_in_no_file_but_what_a_page_tells(studio):
     assert not [path for path in (studio / "site").rglob("*") if ".revisions" in str(path) or path.suffix == ".jsonl"]
 
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-
-
 def shown_on(page, query, folder):
     """What of the notices a browser shows when the page is opened from a disk."""
     words = [
@@ -363,7 +362,7 @@ def shown_on(page, query, folder):
     ]
 
 
-@pytest.mark.skipif(not CHROMIUM, reason="no browser is installed")
+@needs_chromium
 def test_a_page_tells_an_old_card_what_changed(studio, monkeypatch):
     assert run(studio, "build", "--no-cards").exit_code == 0
     revise(studio, LATER, monkeypatch)
@@ -416,7 +415,7 @@ def test_papers_are_the_papers():
     assert {paper for kind in KINDS.values() for paper in kind.papers} <= set(PAPER_MM)
 
 
-@pytest.mark.skipif(not CHROMIUM, reason="no browser is installed")
+@needs_chromium
 def test_a_clays_page_tells_an_old_rule_what_it_would_misread(studio, monkeypatch):
     assert run(studio, "build", "--no-cards").exit_code == 0
     monkeypatch.setenv("SOURCE_DATE_EPOCH", LATER)

@@ -1,17 +1,12 @@
 """Forms beside one another in a real browser, from a disk: the choice in the address, sections to one scale, differences, no more than four."""
 
-import html
-import json
-import os
-import re
 import shutil
-import subprocess
 
 import pytest
 
-from tests.site.test_pages_browser import CHROMIUM
+from tests.framed import needs_chromium, told_in_frames
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 PROBE = """
 const faults = [], refused = [];
@@ -42,15 +37,6 @@ addEventListener("load", async () => {
   parent.postMessage(JSON.stringify(said), "*");
 });
 """
-RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
-const told = {}, frames = FRAMES;
-addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
-  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
-let at = 0;
-function next() { if (at >= frames.length) return; const [name, width, address] = frames[at++];
-  const frame = document.createElement("iframe"); frame.name = name; frame.width = width; frame.height = 700; frame.src = address; document.body.prepend(frame); }
-next();
-</script>"""
 
 
 @pytest.fixture(scope="module")
@@ -75,18 +61,7 @@ def told(demo, tmp_path_factory):
         ("two", 360, "compare.html?forms=tea-caddy,tall-beaker"), ("four", 1280, "compare.html?forms=tea-caddy,tall-beaker,cup-and-saucer,pitcher,oil-bottle"),
         ("hash", 360, "compare.html#forms=pitcher,oil-bottle"), ("none", 360, "compare.html?forms=no-such"), ("clicked", 360, "clicked.html?forms=tea-caddy,tall-beaker"),
     ]  # fmt: skip
-    runner = copy / "runner.html"
-    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--host-resolver-rules=MAP * 127.0.0.1:1",
-            f"--user-data-dir={copy.parent / 'profile'}", "--window-size=1400,900", "--virtual-time-budget=60000", "--dump-dom", runner.as_uri(),
-        ],
-        capture_output=True, text=True, timeout=180, check=True,
-    )  # fmt: skip
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return json.loads(html.unescape(found[1]))
+    return told_in_frames(copy, [(name, width, 700, address) for name, width, address in frames])
 
 
 def test_the_address_chooses_and_differences_are_those_of_what_is_read(told):

@@ -1,19 +1,16 @@
 """The preview's bar in a real browser: read aloud once, put away, never over what has the focus; on a phone and a desk, in both lights."""
 
-import html
-import json
-import os
 import re
 import shutil
-import subprocess
 
 import pytest
 from wareboard import TEMPLATES
 from wareboard.pages import faultbar
 from wareboard.text.problems import Position, error
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+from tests.framed import LIGHT, needs_chromium, told_in_frames
+
+pytestmark = needs_chromium
 
 TEXT = "title: Tall beaker\nparts:\n  cup:\n    wal: 4 # <script>window.hit = 1</script>\n"
 WRONG = [
@@ -52,13 +49,12 @@ addEventListener("load", async () => {
     await rest(50);
     said.highOpen = bar.getBoundingClientRect().height / innerHeight;
     said.targets = [...bar.querySelectorAll("a, button, summary")].filter((e) => e.checkVisibility()).map((e) => Math.round(e.getBoundingClientRect().height)).filter((high) => high < 44);
-    const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-    const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+    LIGHT
     said.contrast = {};
     for (const way of ["light", "dark"]) {
       page.dataset.light = way;
       const [a, b] = [light(getComputedStyle(bar.querySelector("li p")).color), light(getComputedStyle(bar).backgroundColor)];
-      said.contrast[way] = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+      said.contrast[way] = contrast(a, b);
     }
     const buttons = [...bar.querySelectorAll("li button")];
     said.count = buttons.length;
@@ -71,7 +67,7 @@ addEventListener("load", async () => {
   }
   parent.postMessage(JSON.stringify(said), "*");
 });
-"""
+""".replace("LIGHT", LIGHT)
 RUNNER = """<!doctype html><body><script>
 const frames = FRAMES, told = [];
 const next = () => {
@@ -114,18 +110,8 @@ def told(demo, tmp_path_factory):
     ]
     frames.append({"name": "again", "path": "glossary.wrong.html", "wide": 360, "high": 640})
     frames.append({"name": "mended", "path": "glossary.mended.html", "wide": 360, "high": 640})
-    (copy / "runner.html").write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={copy.parent / 'profile'}", "--allow-file-access-from-files",
-            "--window-size=1400,1000", "--virtual-time-budget=60000", "--dump-dom", (copy / "runner.html").as_uri(),
-        ],
-        capture_output=True, text=True, timeout=240, check=True,
-    )  # fmt: skip
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return {said.pop("frame"): said for said in json.loads(html.unescape(found[1]))}
+    found = told_in_frames(copy, frames, "--allow-file-access-from-files", runner=RUNNER)
+    return {said.pop("frame"): said for said in found}
 
 
 def test_nothing_that_has_the_focus_lies_behind_the_bar(told):

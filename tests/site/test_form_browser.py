@@ -1,19 +1,16 @@
 """A form's page in a real browser, opened from a disk: a phone upright and on its side, and a desk."""
 
-import html
 import json
-import os
 import re
 import shutil
-import subprocess
-from pathlib import Path
 
 import pytest
 
-from tests.site.test_bench_browser import ASIDE, RUNNER, UPRIGHT
-from tests.site.test_pages_browser import CHROMIUM, FORMS
+from tests.framed import needs_chromium, put_in, told_in_frames
+from tests.site.test_bench_browser import ASIDE, UPRIGHT
+from tests.site.test_pages_browser import FORMS
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 DESK = (1280, 800)
 LEAST_TARGET_PX = 43.9
@@ -68,29 +65,13 @@ def told(demo, made_once):
 def look(demo, folder):
     """What forms' pages in a copy of the site tell of themselves in a browser."""
     site = shutil.copytree(demo / "site", folder / "site", ignore=shutil.ignore_patterns("*.pdf"))
-    (site / "probe.js").write_text(PROBE, encoding="utf-8")
-    for page in site.glob("forms/*.html"):
-        text = page.read_text(encoding="utf-8")
-        page.write_text(text.replace("</head>", '<script src="../probe.js"></script></head>', 1), encoding="utf-8")
+    put_in(site, PROBE, "forms/*.html")
     frames = [
         (f"{width} {slug}", width, height, f"forms/{slug}.html")
         for slug in FORMS
         for width, height in (UPRIGHT, ASIDE, DESK)
     ]
-    runner = site / "runner.html"
-    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-            "--host-resolver-rules=MAP * 127.0.0.1:1", f"--user-data-dir={site.parent / 'profile'}",
-            "--window-size=1400,1000", "--virtual-time-budget=120000", "--dump-dom", Path(runner).as_uri(),
-        ],
-        capture_output=True, text=True, timeout=240, check=True,
-    )  # fmt: skip
-    shutil.rmtree(site.parent / "profile", ignore_errors=True)
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return json.loads(html.unescape(found[1]))
+    return told_in_frames(site, frames)
 
 
 def on(told, *screens):

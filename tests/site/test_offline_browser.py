@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import os
 import shutil
 import threading
 
@@ -10,9 +9,9 @@ import pytest
 from wareboard.commands.serve_command import make_server
 
 from tests.driven import Browser
-from tests.site.test_pages_browser import CHROMIUM
+from tests.framed import needs_chromium
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 BENCH = "bench/tea-caddy.html"
 BEFORE, AFTER = "<h1", "<h1 data-newer"

@@ -1,11 +1,8 @@
 """The pages in a real browser, opened from a disk: nothing scrolls sideways on a phone, search works, no text becomes markup."""
 
-import html
 import json
-import os
 import re
 import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
@@ -13,10 +10,10 @@ from click.testing import CliRunner
 from wareboard.cli import command
 
 from tests.demo import texts_of_demo
+from tests.framed import LIGHT, needs_chromium, put_in, told_in_frames
 
 ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not os.environ.get("CI"), reason="there is no Chromium here")
+pytestmark = needs_chromium
 
 PHONE, DESK = 360, 1280
 TELLS = '<script>window.hit=1</script><img src=x onerror="window.hit=1">\'"{{7*7}}</details></article><svg onload=window.hit=1>'
@@ -24,7 +21,7 @@ TELLS = '<script>window.hit=1</script><img src=x onerror="window.hit=1">\'"{{7*7
 # Put at the end of each page of a copy. Everything is opened, measured in both lights, and told to the page around.
 PROBE = """
 addEventListener("load", async () => {
-  const said = { frame: new URLSearchParams(location.hash.slice(1)).get("frame"), hit: !!window.hit };
+  const said = { frame: window.name, hit: !!window.hit };
   const page = document.documentElement;
   said.scripts = document.querySelectorAll("script").length;
   said.odd = [...document.querySelectorAll("main *")].filter((e) => /^(script|img|iframe|object|embed|style|link|base|form)$/i.test(e.tagName)
@@ -38,9 +35,7 @@ addEventListener("load", async () => {
   await new Promise((done) => setTimeout(done, 20));
   said.unreached = [...document.querySelectorAll(".wide")].filter((e) => e.scrollWidth > e.clientWidth && !e.querySelector("a, button, input") && e.tabIndex < 0).length;
   said.scrolled = [...document.querySelectorAll(".match")].filter((e) => e.scrollWidth > e.clientWidth + 1 || e.getBoundingClientRect().right > page.clientWidth).length;
-  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-  const light = (colour) => { const [r, g, b] = parts(colour).map((c) => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
-  const under = (e) => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if ((parts(c)[3] ?? 1) > 0) return c; } return "rgb(255, 255, 255)"; };
+  LIGHT
   said.contrast = {};
   for (const way of ["light", "dark"]) {
     page.dataset.light = way;
@@ -48,7 +43,7 @@ addEventListener("load", async () => {
     for (const e of document.querySelectorAll("body *")) {
       if (![...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) || !e.checkVisibility()) continue;
       const style = getComputedStyle(e), a = light(e.closest("svg") ? (style.fill.startsWith("rgb") ? style.fill : style.color) : style.color), b = light(under(e));
-      const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+      const ratio = contrast(a, b);
       if (ratio < least[0]) least = [ratio, e.outerHTML.slice(0, 90)];
     }
     said.contrast[way] = least;
@@ -75,57 +70,13 @@ addEventListener("load", async () => {
 });
 const refused = [];
 document.addEventListener("securitypolicyviolation", (event) => refused.push(event.blockedURI + " " + event.violatedDirective));
-"""
-
-RUNNER = """<!doctype html><meta charset="utf-8"><pre id="told"></pre><script>
-const told = {}, frames = FRAMES;
-addEventListener("message", (event) => { const said = JSON.parse(event.data); told[said.frame] = said;
-  if (Object.keys(told).length === frames.length) document.querySelector("#told").textContent = JSON.stringify(told); else next(); });
-let at = 0;
-function next() { if (at >= frames.length) return; const [name, width, url] = frames[at++];
-  const frame = document.createElement("iframe"); frame.width = width; frame.height = 700; frame.style.border = 0; frame.src = url + (url.includes("#") ? "&" : "#") + "frame=" + encodeURIComponent(name); document.body.append(frame); }
-next();
-</script>"""
+""".replace("LIGHT", LIGHT)
 
 
 def browse(site, frames):
     """What pages of a site tell about themselves, each in a frame of a width: `(name, width, address)`."""
-    (site / "probe.js").write_text(PROBE, encoding="utf-8")
-    for page in site.rglob("*.html"):
-        text = page.read_text(encoding="utf-8")
-        if "probe.js" not in text:
-            depth = len(page.relative_to(site).parts) - 1
-            page.write_text(
-                text.replace("</head>", f'<script src="{"../" * depth}probe.js"></script></head>', 1), encoding="utf-8"
-            )
-    runner = site / "runner.html"
-    runner.write_text(RUNNER.replace("FRAMES", json.dumps(frames)), encoding="utf-8")
-    profile = site.parent / "profile"
-    quiet = [
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--host-resolver-rules=MAP * 127.0.0.1:1",
-    ]
-    words = [
-        CHROMIUM,
-        "--headless",
-        "--no-sandbox",
-        *quiet,
-        f"--user-data-dir={profile}",
-        "--window-size=1400,900",
-        "--virtual-time-budget=60000",
-        "--dump-dom",
-        runner.as_uri(),
-    ]
-    done = subprocess.run(words, capture_output=True, text=True, timeout=180, check=True)
-    shutil.rmtree(profile, ignore_errors=True)
-    found = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-    assert found, done.stdout[:2000] + done.stderr[-2000:]
-    return json.loads(html.unescape(found[1]))
+    put_in(site, PROBE, "**/*.html")
+    return told_in_frames(site, [(name, width, 700, address) for name, width, address in frames])
 
 
 def build_copy(folder, changed=None):
