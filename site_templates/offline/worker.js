@@ -46,6 +46,7 @@ async function keep(path, response, edition) {
 async function freshList() {
   try {
     const response = await fetch(addressOf(LIST), { cache: "no-cache", signal: AbortSignal.timeout(20000) });
+    restUntil = 0; // the network answers again
     if (response.status === 404 || response.status === 410) await giveUp();
     if (!response.ok) return null;
     const copy = response.clone(), fresh = await response.json();
