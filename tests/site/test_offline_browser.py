@@ -76,6 +76,8 @@ def test_after_one_visit_it_stands_without_a_network_and_says_so_and_a_newer_one
         page.picture(tmp_path / "kept.png")
         page.open(served.address("forms/tall-beaker.html?revision=0dd0dd"))
         assert page.until("document.querySelector('.kept')?.textContent") == listed["told"]
+        page.open(served.address("answers/tea-caddy.html"))
+        assert page.until("document.querySelector('.kept')?.textContent") == listed["told"]
         page.open(served.address(""))
         assert page.run("document.querySelectorAll('.catalogue tbody tr').length") == 12
         page.open(served.address(BENCH))
