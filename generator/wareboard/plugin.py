@@ -46,7 +46,15 @@ from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
-from wareboard.text.sitesettings import FILE, FORMERLY, SiteSettings, check_settings, check_theme, read_settings
+from wareboard.text.sitesettings import (
+    FILE,
+    FORMERLY,
+    SiteSettings,
+    check_settings,
+    check_theme,
+    plugin_name,
+    read_settings,
+)
 from wareboard.text.sitesettings import THEME as LOOK
 from wareboard.text.source import Text
 from wareboard.words.pagetext import EVERY, PAGE_TEMPLATE, CardLinks, PageText
@@ -251,7 +259,7 @@ class WareboardPlugin(BasePlugin[Options]):
         give_words(env)
         self._refuse(ownpages.wrong_templates(env, files, config, THEME))
         nav = self.made.get("nav")
-        env.globals["finds"] = _finds(config)
+        env.globals["finds"] = "search" in map(plugin_name, config.plugins)
         env.globals["own_pages"] = ownpages.own_items(nav or (), lambda item: isinstance(item, WareboardPage))
         self.made = {"config": config, "files": files, "env": env, "nav": nav}
         return env
@@ -267,7 +275,7 @@ class WareboardPlugin(BasePlugin[Options]):
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
             editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
-        if _finds(config):
+        if "search" in map(plugin_name, config.plugins):
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if config.extra["kept_offline"]:
             offline.write_list(Path(config.site_dir), today())
@@ -455,11 +463,6 @@ def page_file(handed: editions.Handed, config: MkDocsConfig) -> File:
     file = _page_at(handed.path, config)
     WareboardPage(handed.title, handed.make, file, config, handed.template)
     return file
-
-
-def _finds(config: MkDocsConfig) -> bool:
-    """Whether the site has a search; a theme may have put its own in the place of the site generator's."""
-    return any(name.rpartition("/")[2] == "search" for name in config.plugins)
 
 
 def _page_at(path: str, config: MkDocsConfig) -> File:

@@ -357,6 +357,10 @@ def test_the_theme_that_studios_wrote_before_is_taken_for_ours(tmp_path):
         assert done.returncode == 0, done.stderr  # --strict: not a warning
         sites.append({path: path.read_bytes() for path in (folder / "site").rglob("*.html")})
     assert sites[0] == sites[1]
+    done = subprocess.run(
+        [sys.executable, "-m", "wareboard", "build", "--no-cards"], cwd=folder, capture_output=True, text=True
+    )
+    assert done.returncode == 0 and "end of life" not in done.stderr, done.stderr
 
 
 def test_the_site_generator_refuses_another_theme_too_and_warns_of_what_only_looks(tmp_path):

@@ -21,7 +21,7 @@ from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
-from wareboard.text.sitesettings import FILE, THEME, check_theme, read_settings
+from wareboard.text.sitesettings import FILE, THEME, check_theme, plugin_name, read_settings
 from wareboard.text.source import Text
 
 
@@ -112,7 +112,7 @@ def is_plain(config) -> bool:
     text = path.read_text(encoding="utf-8") if path.exists() else ""
     specs = path.parent / folder.SPECS
     return (
-        set(config.plugins) <= PLAIN_PLUGINS
+        set(map(plugin_name, config.plugins)) <= PLAIN_PLUGINS
         and not config.hooks
         and not config.theme.custom_dir
         and Path(os.path.realpath(config.docs_dir)) == Path(os.path.realpath(specs))
@@ -140,6 +140,8 @@ def load_site_config(root: Path, title: str):
     from mkdocs.exceptions import ConfigurationError
 
     own = root / "mkdocs.yml"
+    # A theme that studios wrote before is loaded before it is taken for ours, and would tell the maker of its own end.
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     try:
         with open(own, "rb") if own.exists() else _config_text(own, title) as stream:
             config = load_config(config_file=stream, config_file_path=str(own))

@@ -93,6 +93,15 @@ def is_elsewhere(address: str) -> bool:
     return address.startswith("//") or "://" in address
 
 
+def plugin_name(name: str) -> str:
+    """What a plugin is called, whichever theme has put its own in its place.
+
+    >>> plugin_name("material/search"), plugin_name("search")
+    ('search', 'search')
+    """
+    return name.rpartition("/")[2]
+
+
 # ---- what cannot be followed ----
 
 
@@ -141,7 +150,7 @@ def check_settings(settings: SiteSettings) -> list[Problem]:
     plugins = settings.find("plugins")
     for item in plugins.items if isinstance(plugins, Listing) else ():
         name_of = item if isinstance(item, Text) else item.entries[0][0] if isinstance(item, Mapping) else None
-        if isinstance(name_of, Text) and name_of.text.rpartition("/")[2] in _NEED_A_THEME:
+        if isinstance(name_of, Text) and plugin_name(name_of.text) in _NEED_A_THEME:
             found.append(
                 error(
                     "not-followed", name_of.at, f"plugins: `{name_of.text}` draws its pages with templates of another theme",
