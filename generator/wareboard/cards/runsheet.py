@@ -25,7 +25,6 @@ from wareboard.figures.planwords import (
     kilograms,
     litres,
     load_title,
-    pieces_text,
     spare_words,
     sure_words,
     tally_words,
@@ -287,8 +286,3 @@ def _loads(firing: Firing, plan: Plan, sheets: Mapping[str, Sheet]) -> Iterator[
             shelves,
             tuple((kind_letter(kind), firing.names[kind]) for kind in kinds),
         )
-
-
-def expected_words(line: PlanLine) -> str:
-    """What is expected after each stage, in a sentence."""
-    return "; ".join(f"{SAID[one.stage]} {pieces_text(one.pieces)}" for one in line.expect)

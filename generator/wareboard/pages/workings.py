@@ -50,7 +50,7 @@ def opened_rows(sheet: Sheet, rows: Iterable[Row]) -> dict[str, Opened]:
     Returns: by the figure's name, in the order in which they are first shown; rows without a figure have none.
     """
     by_name = {figure.name: figure for figure in sheet.figures}
-    links = {name: f'<a href="../{workings_path(sheet.slug)}#f-{escape(ident(name))}">{escape(name)}</a>' for name in by_name}  # fmt: skip
+    links = _links(sheet, f"../{workings_path(sheet.slug)}")
     found: dict[str, Opened] = {}
     for row in rows:
         figure = by_name.get(row.figure)
@@ -70,16 +70,21 @@ def render_workings(sheet: Sheet) -> PageText:
     Args:
         sheet: the form's figures as worked out.
     """
-    links = {}
-    for figure in sheet.figures:
-        name = figure.name
-        links[name] = f'<a href="#f-{escape(ident(name))}">{escape(name)}</a>'
+    links = _links(sheet)
     # Rows are joined by hand: a loop in a template takes three times as long.
     rows = Markup("".join([_row(figure, links) for figure in sheet.figures]))
     doubt = doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if sheet.figures else ""
     title = _("{title}, workings").format(title=sheet.form.title)
     body = render("pages/workings.html", sheet=sheet, form=sheet.form, rows=rows, count=len(sheet.figures), doubt=doubt)
     return PageText(workings_path(str(sheet.slug)), title, body, _("{title}: every figure.").format(title=title))
+
+
+def _links(sheet: Sheet, page: str = "") -> dict[str, str]:
+    """What leads to each figure's working, by the figure's name; from another page, where that one is named."""
+    return {
+        figure.name: f'<a href="{page}#f-{escape(ident(figure.name))}">{escape(figure.name)}</a>'
+        for figure in sheet.figures
+    }
 
 
 # Few units, sources and lines of a spec come with many figures.
