@@ -11,13 +11,14 @@ import sys
 import threading
 import urllib.request
 from functools import partial
-from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import unquote, urldefrag, urljoin
 
 import pytest
 from click.testing import CliRunner
 from wareboard.cli import command
+
+from tests.site.test_build_site import Addresses
 
 SETTINGS = """\
 site_name: Pots
@@ -227,19 +228,6 @@ def test_our_own_pages_keep_their_policy_and_the_makers_are_theirs(plain):
     assert "Content-Security-Policy" not in read(plain, "about.html"), "a style in the page would be dropped unseen"
 
 
-class Addresses(HTMLParser):
-    """Every address that a page leads to or loads from, and its places."""
-
-    def __init__(self, text):
-        super().__init__()
-        self.found, self.names = [], set()
-        self.feed(text)
-
-    def handle_starttag(self, tag, attrs):
-        self.found += [value for name, value in attrs if name in ("href", "src") and value]
-        self.names |= {value for name, value in attrs if name == "id"}
-
-
 @contextlib.contextmanager
 def served(folder):
     """A folder handed out by the standard library's server; gives the address of its root."""
@@ -269,13 +257,13 @@ def test_every_link_holds_where_the_site_is_served_in_a_subfolder(plain, listed,
                 with urllib.request.urlopen(address, timeout=30) as answer:
                     text = answer.read().decode() if answer.headers.get_content_type() == "text/html" else ""
                 seen[address] = Addresses(text)
-                for found in seen[address].found:
+                for _, found in seen[address].found:
                     whole = urldefrag(urljoin(address, found)).url
                     if whole.startswith(root):
                         assert whole.startswith(f"{root}/pots/"), f"{address}: {found} leaves the site"
                         waiting.append(whole)
             for address, page in seen.items():
-                for found in page.found:
+                for _, found in page.found:
                     whole, place = urldefrag(urljoin(address, found))
                     if place and whole in seen and seen[whole].names:
                         assert unquote(place) in seen[whole].names, f"{address}: {found} has no such place"
