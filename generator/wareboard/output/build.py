@@ -16,6 +16,8 @@ from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
+from wareboard.output.plainsite import ELSEWHERE, build_plain, read_plain_settings
+from wareboard.output.starting import renew_schemas
 from wareboard.output.unchanged import Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.audiences import STUDIO
@@ -46,7 +48,7 @@ def build_site(
         say: told how far it is.
         typed: texts by path that beat the files.
         keep_going: build without the forms that have errors.
-        without_generator: write the pages without the site generator.
+        without_generator: refuse what only the site generator does.
     """
     journal.settle(root, say)
     record = Record(root)
@@ -61,11 +63,21 @@ def build_site(
             return Built(None, told, worked=worked)
         worked = rest
     with speaking(worked.project.studio.language_tag):
-        if without_generator:
-            from wareboard.output.plainsite import build_plain
-
-            return replace(build_plain(worked, record, audience, with_cards=with_cards, say=say), told=told)
-        return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+        try:
+            settings = read_plain_settings(root, audience)
+        except files.FolderError:
+            if without_generator:
+                raise
+            return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+        if not worked.left_out:
+            renew_schemas(root, worked.project)
+        built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
+    built = replace(built, told=told)
+    if worked.leaves:
+        worked.leaves.keep()
+    is_told = not (worked.left_out or built.without_cards or built.said)
+    remember(root, key if is_told else "", audience, built, made, made)
+    return built
 
 
 def _build_worked(
@@ -103,7 +115,6 @@ def _build_worked(
 
 # What may stand in mkdocs.yml for a site to depend on nothing but that file, the specs and this program.
 PLAIN_PLUGINS = {"search", "wareboard"}
-ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
 
 
 def is_plain(config) -> bool:

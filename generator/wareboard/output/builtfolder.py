@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
-import hashlib
 import json
 import os
 import secrets
@@ -15,11 +14,12 @@ import shutil
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wareboard.output import files
-from wareboard.output.files import FolderError
+from wareboard.output.files import FolderError, digest_of
 
 MARK = ".wareboard-site.json"
 FORMAT = 1
@@ -57,17 +57,7 @@ def read_manifest(folder: Path) -> Manifest | None:
 
 
 def _is_below(name: str) -> bool:
-    path = PurePosixPath(name)
-    return not path.is_absolute() and ".." not in path.parts and name == path.as_posix()
-
-
-def digest_of(path: Path) -> str:
-    """A digest of a file."""
-    found = hashlib.blake2b(digest_size=16)
-    with open(path, "rb") as file:
-        while piece := file.read(1 << 20):
-            found.update(piece)
-    return found.hexdigest()
+    return not {"", ".", ".."} & set(name.split("/"))
 
 
 def files_below(folder: Path, below: str = "") -> Iterator[str]:
@@ -173,7 +163,7 @@ class Swap:
         if after is None:
             files.remove_tree(self.new)
             return []
-        said = _keep_changed(self.target, before)
+        said = _keep_changed(self.target, before, self.new)
         for name in [name for name in files_below(self.new) if name != MARK]:
             (self.target / name).parent.mkdir(parents=True, exist_ok=True)
             os.replace(self.new / name, self.target / name)
@@ -213,7 +203,7 @@ def _take_along(old: Path, new: Path) -> list[str]:
             raise FolderError(
                 f"{old / name} was not made by a build, and this build makes a file of that name; move it away"
             )
-    said = _keep_changed(old, before)
+    said = _keep_changed(old, before, new)
     for name in theirs:
         _bring(old / name, new / name)
     shutil.copymode(old, new)
@@ -229,6 +219,13 @@ def _same(one: Path, other: Path) -> bool:
         return os.path.samefile(one, other) or (
             not one.is_symlink() and one.is_file() and other.is_file() and digest_of(one) == digest_of(other)
         )
+    return False
+
+
+def _is_one(one: str, other: str) -> bool:
+    """True for two names of one file, neither a link."""
+    with contextlib.suppress(OSError):
+        return os.path.samestat(os.lstat(one), os.lstat(other))
     return False
 
 
@@ -255,10 +252,15 @@ def _bring_after(old: Path, target: Path) -> None:
             shutil.move(old / name, target / name)
 
 
-def _keep_changed(folder: Path, before: Manifest) -> list[str]:
-    """Copies of files that a build made and somebody has changed since: they are replaced, and not lost."""
+def _keep_changed(folder: Path, before: Manifest, new: Path) -> list[str]:
+    """Copies of files that a build made and somebody has changed since: they are replaced, and not lost.
+
+    What goes into the new folder as it stands was looked at when it was taken.
+    """
     said = []
     for name, digest in before.files.items():
+        if _is_one(f"{folder}/{name}", f"{new}/{name}"):
+            continue
         path = folder / name
         if path.is_symlink() or not path.is_file():
             continue
@@ -311,9 +313,14 @@ class Aside:
         path.mkdir(parents=True)
         return cls(target, path, edition)
 
-    def finish(self) -> Swap:
-        """Write the mark: all that is needed is there, and may take the old one's place."""
-        made = Manifest(self.edition, {name: digest_of(self.path / name) for name in files_below(self.path)})
+    def finish(self, known: Mapping[str, str] = MappingProxyType({})) -> Swap:
+        """Write the mark: all that is needed is there, and may take the old one's place.
+
+        Args:
+            known: digests of files, by whoever wrote them; the others are read.
+        """
+        below = files_below(self.path)
+        made = Manifest(self.edition, {name: known.get(name) or digest_of(self.path / name) for name in below})
         files.write_whole(self.path / MARK, made.text())
         return Swap(self.target, self.path, digest_of(self.path / MARK))
 

@@ -39,13 +39,13 @@ from wareboard.text.languages import speaking
 from wareboard.text.problems import ERROR, Position, Problem
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form
-from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PageText
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, CARD_LINK, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
 
 INDEX = "leaves.json"
-FORMAT = 8
+FORMAT = 9
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
 KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
@@ -89,6 +89,9 @@ class Leaf:
     workings_description: str
     # Its line of the index of data.
     listed: str
+    # What the search finds of its page by itself, and the cards that its page links.
+    places: tuple[tuple[str, str, str], ...]
+    cards: tuple[str, ...]
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
 
@@ -119,6 +122,8 @@ class Leaf:
             "entry": FrontEntry(**entry),
             "growth": Growth(**said["growth"]) if said["growth"] else None,
             "stock": _stock_from(said["stock"]) if said["stock"] else None,
+            "places": tuple((place, title, words) for place, title, words in said["places"]),
+            "cards": tuple(said["cards"]),
             "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
         })  # fmt: skip
 
@@ -314,6 +319,7 @@ class Leaves:
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
             stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
             page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
+            tuple(page.places), tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body))),
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
@@ -375,6 +381,11 @@ class Leaves:
         leaf = self.found[slug]
         body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self._among())
         return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
+
+    def page_made_of(self, slug: str) -> tuple[object, ...]:
+        """All that a form's page is made of, told without making it."""
+        among = self._among()
+        return self.found[slug].key, among.least_ball_g, among.greatest_ball_g, among.families.get(slug)
 
     def bench_view(self, slug: str) -> PageText:
         """A form's bench view, read when it is asked for."""

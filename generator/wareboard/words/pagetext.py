@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from html import unescape
 from typing import TypeAlias, TypeVar
@@ -139,6 +139,10 @@ class CardLinks:
     def of(self, text: PageText) -> PageText:
         """A page that links these cards and no others, and says which are out of date."""
         return replace(text, body=CARD_LINK.sub(self._link, text.body))
+
+    def state_of(self, paths: Iterable[str]) -> tuple[tuple[str, bool, bool], ...]:
+        """Of cards whether they stand there and are out of date: all that a page which may link them takes from here."""
+        return tuple((path, path in self.there, path in self.out_of_date) for path in paths)
 
     def _link(self, link: re.Match[str]) -> str:
         if link[1] not in self.there:
