@@ -105,7 +105,7 @@ def test_the_site_generator_is_not_loaded_for_it(three_forms, tmp_path):
         ({"theme": ""}, "asks for the site generator"),
         ({"site_name": ""}, "asks for the site generator"),
         ({"site_url": "nowhere"}, "`nowhere` asks for the site generator"),
-        ({"site_name": "!ENV X"}, "asks for the site generator"),
+        ({"site_name": "!ENV X"}, "only plain YAML is read without the site generator"),
     ],
     ids=str,
 )

@@ -7,11 +7,10 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
-from wareboard.output import files, folder, journal
+from wareboard.output import files, folder, journal, keptforms
 from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
@@ -52,7 +51,9 @@ def build_site(
     """
     journal.settle(root, say)
     record = Record(root)
-    keeping = partial(Leaves.open, root, old_cards=record.old_cards) if audience == STUDIO else None
+    keeping = None
+    if audience == STUDIO:
+        keeping = lambda texts, parse: Leaves.open(root, texts, None, record.old_cards, parse)
     worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
     if worked.leaves:
@@ -70,10 +71,11 @@ def build_site(
                 raise
             return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
         if not worked.left_out:
-            renew_schemas(root, worked.project)
+            renew_schemas(root, worked.project, keptforms.names_in)
         built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
     built = replace(built, told=told)
     if worked.leaves:
+        worked.leaves.note_records(Record(root))
         worked.leaves.keep()
     is_told = not (worked.left_out or built.without_cards or built.said)
     remember(root, key if is_told else "", audience, built, made, made)
@@ -105,6 +107,7 @@ def _build_worked(
     finally:
         plugin.close()
     if worked.leaves:
+        worked.leaves.note_records(Record(root))
         worked.leaves.keep()
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)

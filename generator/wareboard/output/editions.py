@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
-from wareboard.output import files, offline
+from wareboard.output import files, keptforms, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.working import Say, Worked
@@ -67,8 +67,13 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
+        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: _new_in(worked, printing.revised_in(worked)), worked.leaves,
     )  # fmt: skip
+
+
+def _new_in(worked: Worked, revised: list[Revised]) -> list[Revised]:
+    """Revisions but for those that are known to stand in the record."""
+    return [one for one in revised if worked.leaves is None or not worked.leaves.is_recorded(one)]
 
 
 def _for_making(worked: Worked) -> Worked:
@@ -130,7 +135,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
         return sitepages.render_site(
             worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
         )
-    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers}
+    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers, "told": keptforms.teaches}
     return (
         sitepages.render_front(
             worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out

@@ -1,4 +1,4 @@
-"""The same site written without the site generator: what stands in for it where it will no longer be kept up.
+"""A site written without the site generator, which most studios ask for nothing: the same files, each made only where it changed.
 
 The templates of the look are handed what the generator would hand them; every file comes out the same, which a test
 holds over the demo. What a maker's own pages and settings ask of the generator is asked of it alone, and refused here.
@@ -45,7 +45,7 @@ from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.sitesettings import FILE, THEME, read_settings
 from wareboard.text.source import Listing, Mapping, Node, Text
 from wareboard.words.pagetext import CardLinks, PageText
-from wareboard.words.templating import give_words
+from wareboard.words.templating import CompiledTemplates, give_words
 
 LOOK = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
@@ -366,7 +366,12 @@ def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -
 
 def _environment() -> Environment:
     """As the site generator makes it: nothing is escaped but what the templates escape."""
-    made = Environment(loader=FileSystemLoader(LOOK), auto_reload=False, extensions=["jinja2.ext.i18n"])
+    made = Environment(
+        loader=FileSystemLoader(LOOK),
+        auto_reload=False,
+        extensions=["jinja2.ext.i18n"],
+        bytecode_cache=CompiledTemplates(),
+    )
     give_words(made)
     made.filters["url"] = _url
     made.filters["script_tag"] = str  # scripts of a maker's own ask for the site generator

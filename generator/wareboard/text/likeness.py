@@ -29,7 +29,7 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
         parse: text and path to nodes and problems.
     Returns: the same for every file but such forms.
     """
-    forms = {PurePosixPath(path).stem: path for path in texts if PurePosixPath(path).parent.name == "forms"}
+    forms = {path.rpartition("/")[2].removesuffix(".yaml"): path for path in texts if _is_form(path)}
 
     def parse_whole(text: str, path: str) -> tuple[source.Mapping | None, list[Problem]]:
         return likened(text, path, (PurePosixPath(path).stem,))
@@ -37,7 +37,7 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
     def likened(text: str, path: str, trail: tuple[str, ...]) -> tuple[source.Mapping | None, list[Problem]]:
         top, problems = parse(text, path)
         like = top.get("like") if top is not None else None
-        if top is None or not isinstance(like, source.Text) or PurePosixPath(path).parent.name != "forms":
+        if top is None or not isinstance(like, source.Text) or not _is_form(path):
             return top, problems
         other = like.text.strip()
         found = _refused(like, other, forms, trail)
@@ -65,6 +65,10 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
         return _joined(top, _fit_to_be_shared(base, top)), problems
 
     return parse_whole
+
+
+def _is_form(path: str) -> bool:
+    return path.split("/")[-2:-1] == ["forms"]
 
 
 def _text(node: source.Node | None) -> str:
