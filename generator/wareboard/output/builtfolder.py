@@ -19,7 +19,7 @@ from types import MappingProxyType
 from typing import Any
 
 from wareboard.output import files
-from wareboard.output.files import FolderError, digest_of
+from wareboard.output.files import FolderError, digest_of, stat_of
 
 MARK = ".wareboard-site.json"
 FORMAT = 1
@@ -111,11 +111,15 @@ def _whom(edition: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Swap:
-    """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill."""
+    """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill.
+
+    `untouched` is what is known of files of the folder that is replaced, see `_keep_changed`; after a kill nothing is.
+    """
 
     target: Path
     new: Path
     mark: str
+    untouched: Mapping[str, list[int]] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, str]:
         """The swap as the journal has it."""
@@ -138,7 +142,7 @@ class Swap:
         said: list[str] = []
         if self.new.is_dir() and not self._is_done():
             if self.target.exists():
-                said = _take_along(self.target, self.new)
+                said = _take_along(self.target, self.new, self.untouched)
                 if not _exchange(self.new, self.target):
                     files.touches("rename", self.target)
                     os.rename(self.target, self.old)
@@ -163,7 +167,7 @@ class Swap:
         if after is None:
             files.remove_tree(self.new)
             return []
-        said = _keep_changed(self.target, before, self.new)
+        said = _keep_changed(self.target, before, self.untouched)
         for name in [name for name in files_below(self.new) if name != MARK]:
             (self.target / name).parent.mkdir(parents=True, exist_ok=True)
             os.replace(self.new / name, self.target / name)
@@ -191,7 +195,7 @@ def _drop_empty(folder: Path, top: Path) -> None:
         folder = folder.parent
 
 
-def _take_along(old: Path, new: Path) -> list[str]:
+def _take_along(old: Path, new: Path, untouched: Mapping[str, list[int]]) -> list[str]:
     """Give the new folder all that is the maker's in the old one.
 
     Raises: FolderError, a file of the maker's stands where one of ours is to go.
@@ -203,7 +207,7 @@ def _take_along(old: Path, new: Path) -> list[str]:
             raise FolderError(
                 f"{old / name} was not made by a build, and this build makes a file of that name; move it away"
             )
-    said = _keep_changed(old, before, new)
+    said = _keep_changed(old, before, untouched)
     for name in theirs:
         _bring(old / name, new / name)
     shutil.copymode(old, new)
@@ -219,13 +223,6 @@ def _same(one: Path, other: Path) -> bool:
         return os.path.samefile(one, other) or (
             not one.is_symlink() and one.is_file() and other.is_file() and digest_of(one) == digest_of(other)
         )
-    return False
-
-
-def _is_one(one: str, other: str) -> bool:
-    """True for two names of one file, neither a link."""
-    with contextlib.suppress(OSError):
-        return os.path.samestat(os.lstat(one), os.lstat(other))
     return False
 
 
@@ -252,15 +249,19 @@ def _bring_after(old: Path, target: Path) -> None:
             shutil.move(old / name, target / name)
 
 
-def _keep_changed(folder: Path, before: Manifest, new: Path) -> list[str]:
+def _keep_changed(folder: Path, before: Manifest, untouched: Mapping[str, list[int]]) -> list[str]:
     """Copies of files that a build made and somebody has changed since: they are replaced, and not lost.
 
-    What goes into the new folder as it stands was looked at when it was taken.
+    Args:
+        folder: the folder.
+        before: its mark.
+        untouched: what `stat_of` told of files when they were made; while it does, they need not be read.
     """
     said = []
     for name, digest in before.files.items():
-        if _is_one(f"{folder}/{name}", f"{new}/{name}"):
-            continue
+        with contextlib.suppress(OSError):
+            if name in untouched and untouched[name] == stat_of(f"{folder}/{name}"):
+                continue
         path = folder / name
         if path.is_symlink() or not path.is_file():
             continue
@@ -313,16 +314,19 @@ class Aside:
         path.mkdir(parents=True)
         return cls(target, path, edition)
 
-    def finish(self, known: Mapping[str, str] = MappingProxyType({})) -> Swap:
+    def finish(
+        self, known: Mapping[str, str] = MappingProxyType({}), untouched: Mapping[str, list[int]] = MappingProxyType({})
+    ) -> Swap:
         """Write the mark: all that is needed is there, and may take the old one's place.
 
         Args:
             known: digests of files, by whoever wrote them; the others are read.
+            untouched: of the folder that is replaced, see `_keep_changed`.
         """
         below = files_below(self.path)
         made = Manifest(self.edition, {name: known.get(name) or digest_of(self.path / name) for name in below})
         files.write_whole(self.path / MARK, made.text())
-        return Swap(self.target, self.path, digest_of(self.path / MARK))
+        return Swap(self.target, self.path, digest_of(self.path / MARK), untouched)
 
     def close(self) -> None:
         """Delete what was not swapped in. May be called again."""

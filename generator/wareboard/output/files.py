@@ -61,7 +61,7 @@ def _write(path: Path, content: bytes) -> None:
         file.write(content)
 
 
-def write_pieces(path: Path, pieces: Iterable[bytes]) -> str:
+def write_pieces(path: Path | str, pieces: Iterable[bytes]) -> str:
     """Write a file of a folder that is still being filled, piece by piece; returns its digest, as `digest_of` tells it."""
     found = hashlib.blake2b(digest_size=DIGEST_BYTES)
     with open(path, "wb") as file:
@@ -70,6 +70,12 @@ def write_pieces(path: Path, pieces: Iterable[bytes]) -> str:
             found.update(piece)
             file.write(piece)
     return found.hexdigest()
+
+
+def stat_of(path: Path | str) -> list[int]:
+    """When a file was last written, how large it is and which it is; one that somebody touches is seen by it. Raises: OSError."""
+    status = os.lstat(path)
+    return [status.st_mtime_ns, status.st_size, status.st_ino]
 
 
 def digest_of(path: Path | str) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from wareboard.output import files
 from wareboard.output.builtfolder import MARK, Aside, read_manifest
-from wareboard.output.unchanged import Standing, read_standing, stat_of
+from wareboard.output.unchanged import Standing, read_standing
 
 
 def made_of(*said: object) -> str:
@@ -31,9 +31,9 @@ class Filling:
     digests: dict[str, str] = field(default_factory=dict)
     made: dict[str, str] = field(default_factory=dict)
     taken: set[str] = field(default_factory=set)
-    _standing: Standing = field(default_factory=Standing)
+    standing: Standing = field(default_factory=Standing)
     _digests_before: dict[str, str] = field(default_factory=dict)
-    _folders: set[Path] = field(default_factory=set)
+    _folders: set[str] = field(default_factory=set)
 
     @classmethod
     def open(cls, aside: Aside, root: Path) -> Filling:
@@ -45,8 +45,8 @@ class Filling:
         """
         filling, standing = cls(aside.path, aside.target), read_standing(root, aside.edition)
         manifest = read_manifest(aside.target) if os.path.realpath(standing.site) == str(aside.target) else None
-        if manifest is not None and standing.files.get(MARK) == stat_of(aside.target / MARK):
-            filling._standing, filling._digests_before = standing, dict(manifest.files)
+        if manifest is not None and standing.files.get(MARK) == files.stat_of(aside.target / MARK):
+            filling.standing, filling._digests_before = standing, dict(manifest.files)
         return filling
 
     def put(self, name: str, made: str, make: Callable[[], bytes]) -> None:
@@ -68,27 +68,27 @@ class Filling:
 
     def copy(self, name: str, source: Path) -> None:
         """One file that lies elsewhere already."""
-        self.put(name, made_of(source.name, stat_of(source)), source.read_bytes)
+        self.put(name, made_of(source.name, files.stat_of(source)), source.read_bytes)
 
     def write(self, name: str, pieces: Iterable[bytes]) -> None:
         """One file, piece by piece."""
         self.digests[name] = files.write_pieces(self._place(name), pieces)
 
-    def _place(self, name: str) -> Path:
-        path = self.folder / name
-        if path.parent not in self._folders:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            self._folders.add(path.parent)
-        return path
+    def _place(self, name: str) -> str:
+        above, _, _ = name.rpartition("/")
+        if above not in self._folders:
+            os.makedirs(f"{self.folder}/{above}", exist_ok=True)
+            self._folders.add(above)
+        return f"{self.folder}/{name}"
 
     def _take(self, name: str, made: str) -> bool:
         """True where the last site has the file, made of the same, and nobody has touched it; it is then ours too."""
         self.made[name] = made
-        if self._standing.made.get(name) != made or name not in self._digests_before:
+        if self.standing.made.get(name) != made or name not in self._digests_before:
             return False
-        source = self.last / name
+        source = f"{self.last}/{name}"
         try:
-            if self._standing.files.get(name) != stat_of(source):
+            if self.standing.files.get(name) != files.stat_of(source):
                 return False
             os.link(source, self._place(name), follow_symlinks=False)
         except OSError:  # gone, or on a disk that gives no file two names

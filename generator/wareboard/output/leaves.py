@@ -34,7 +34,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files, folder, journal
 from wareboard.output.keptforms import KeptForm, KeptSheet, told_of
-from wareboard.output.unchanged import program_digest, stat_of
+from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
     from wareboard.output.history import Record
 
-INDEX = "leaves.json"
-FORMAT = 9
+INDEX = "leaves.jsonl"
+FORMAT = 10
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
 KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
@@ -239,10 +239,11 @@ class Leaves:
     found: dict[str, Leaf] = field(default_factory=dict)
     typed: Project = field(init=False)
     _read: Project | None = None
+    _folder: Path | None = None
     _there: frozenset[str] = frozenset()
     _forms: dict[str, KeptForm] = field(default_factory=dict)
     _recorded: set[tuple[str, str, str]] = field(default_factory=set)
-    _said: dict[str, Any] = field(default_factory=dict)
+    _said: dict[str, str] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
@@ -276,10 +277,13 @@ class Leaves:
         with contextlib.suppress(OSError):
             leaves._there = frozenset(os.listdir(leaves.folder))
         try:
-            said = json.loads((leaves.folder / INDEX).read_bytes())
-            if said["format"] == FORMAT and said["program"] == program_digest():
-                leaves._kept = {slug: Leaf.from_json(leaf) for slug, leaf in said["leaves"].items()}
-                leaves._said, leaves._numbers_kept = said["leaves"], dict(said["numbers"])
+            head, *lines = (leaves.folder / INDEX).read_text(encoding="utf-8").splitlines()
+            said = json.loads(head)
+            if said["format"] == FORMAT and said["program"] == program_digest() and len(lines) == said["count"]:
+                for line in lines:
+                    leaf = Leaf.from_json(json.loads(line))
+                    leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
+                leaves._numbers_kept = dict(said["numbers"])
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
         return leaves
@@ -287,7 +291,9 @@ class Leaves:
     @property
     def folder(self) -> Path:
         """Where leaves are kept."""
-        return self.root / files.PRIVATE / "cache" / "leaves"
+        if self._folder is None:
+            self._folder = self.root / files.PRIVATE / "cache" / "leaves"
+        return self._folder
 
     def begin(self, project: Project) -> None:
         """The studio is read, but for forms that stand as they are."""
@@ -301,7 +307,7 @@ class Leaves:
         for slug, leaf in self._kept.items():
             if leaf.records and leaf.texts == self._digest_of(leaf.reached) and self._is_whole(leaf):
                 with contextlib.suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
-                    if all(stat_of(self._record(name)) == stat for name, stat in leaf.records.items()):
+                    if all(files.stat_of(self._record(name)) == stat for name, stat in leaf.records.items()):
                         self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
                         found[slug] = leaf
         return found
@@ -415,7 +421,7 @@ class Leaves:
                     names = [f"{one.of}/{one.name}" for one in leaf.revised if record.knows(one)]
                     is_plain = not any(os.path.islink(self._record(name)) for name in names)
                     if told == leaf.old and len(names) == len(leaf.revised) and is_plain:
-                        records = {name: stat_of(self._record(name)) for name in names}
+                        records = {name: files.stat_of(self._record(name)) for name in names}
                         self.found[slug] = dataclasses.replace(leaf, records=records)
 
     # ---- one form ----
@@ -635,17 +641,14 @@ class Leaves:
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
-        shown = {
-            slug: self._said[slug] if self._kept.get(slug) is leaf else leaf.as_json() for slug, leaf in kept.items()
-        }
-        said = {
-            "format": FORMAT,
-            "program": program_digest(),
-            "leaves": shown,
-            "numbers": self._numbers or self._numbers_kept,
-        }
+        lines = [
+            self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json())
+            for slug, leaf in kept.items()
+        ]
+        numbers = self._numbers or self._numbers_kept
+        head = {"format": FORMAT, "program": program_digest(), "count": len(lines), "numbers": numbers}
         with contextlib.suppress(OSError):  # without it the next build is a whole one
-            files.write_whole(self.folder / INDEX, json.dumps(said).encode())
+            files.write_whole(self.folder / INDEX, "\n".join([json.dumps(head), *lines]).encode())
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}
         self._forget({*used, *self._used})
 

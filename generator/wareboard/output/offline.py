@@ -61,7 +61,7 @@ def render_list(
     """
     kept, size = {}, 0
     for path in sorted(filter(_is_kept, names), key=_rank):
-        size += os.stat(site / path).st_size
+        size += os.stat(f"{site}/{path}").st_size
         if size > MOST_BYTES:
             break
         kept[path] = known.get(path) or hashlib.sha256((site / path).read_bytes()).hexdigest()[:16]

@@ -44,7 +44,7 @@ from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.sitesettings import FILE, THEME, read_settings
 from wareboard.text.source import Listing, Mapping, Node, Text
-from wareboard.words.pagetext import CardLinks, PageText
+from wareboard.words.pagetext import CardLinks, PageText, is_found
 from wareboard.words.templating import CompiledTemplates, give_words
 
 LOOK = TEMPLATES / "theme"
@@ -263,7 +263,9 @@ def build_plain(
         say("pages")
         filling = Filling.open(aside, worked.root)
         write_site(edition, filling, settings, cards, CardLinks(cards.keys(), out_of_date))
-        entry = journal.Entry(record.new_lines(edition.revised()), aside.finish(filling.digests))
+        entry = journal.Entry(
+            record.new_lines(edition.revised()), aside.finish(filling.digests, filling.standing.files)
+        )
         said = journal.commit(record.root, entry)
     finally:
         aside.close()
@@ -316,7 +318,7 @@ def write_site(
         filling.put(
             handed.path, made_of(around, handed.template, handed.title, of), partial(_drawn, page, environment, shared)
         )
-        if handed.found or page.text.is_found:
+        if is_found(handed.path, handed.template):
             found += search_entries(handed.found or page.text, page.url)
         page.let_go()
     if edition.leaves is not None:

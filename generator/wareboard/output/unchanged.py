@@ -124,15 +124,9 @@ def record_digest(root: Path) -> str:
     return found.hexdigest()
 
 
-def stat_of(path: Path | str) -> list[int]:
-    """When a file was last written, how large it is and which it is; one that somebody touches is seen by it. Raises: OSError."""
-    status = os.lstat(path)
-    return [status.st_mtime_ns, status.st_size, status.st_ino]
-
-
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What was written down of the last site: where it stands, each file's `stat_of`, and a digest of what it was made of."""
+    """What was written down of the last site: where it stands, each file's `files.stat_of`, and a digest of what it was made of."""
 
     site: str = ""
     files: Mapping[str, list[int]] = field(default_factory=dict)
@@ -161,7 +155,7 @@ def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
         if said["key"] != key or said["record"] != record_digest(root):
             return None
         site = Path(said["site"])
-        if any(stat_of(f"{site}/{name}") != known for name, known in said["files"].items()):
+        if any(files.stat_of(f"{site}/{name}") != known for name, known in said["files"].items()):
             return None
         os.utime(state_place(root, audience))
         told = tuple((str(level), str(words)) for level, words in said["told"])
@@ -192,7 +186,7 @@ def remember(
     with contextlib.suppress(OSError):
         said = {
             "key": key, "record": record_digest(root), "site": str(built.site), "cards": built.cards,
-            "told": built.told, "files": {name: stat_of(f"{built.site}/{name}") for name in listed}, "made": dict(made),
+            "told": built.told, "files": {name: files.stat_of(f"{built.site}/{name}") for name in listed}, "made": dict(made),
         }  # fmt: skip
         files.write_whole(state_place(root, audience), json.dumps(said).encode())
 

@@ -74,7 +74,7 @@ class PageText:
     @property
     def is_found(self) -> bool:
         """True where the search knows the page; a bench view and workings say what their form's page says."""
-        return self.template in (PAGE_TEMPLATE, COMPARE_TEMPLATE) and not self.path.startswith(WORKINGS)
+        return is_found(self.path, self.template)
 
     @property
     def places(self) -> Iterator[tuple[str, str, str]]:
@@ -89,6 +89,11 @@ class PageText:
                 yield found[1], unescape(found[2]), "clearance, gap"
         for found in _TERM.finditer(self.body):
             yield found[1], _plain_words(found[2]), _plain_words(found[3])
+
+
+def is_found(path: str, template: str) -> bool:
+    """True where the search knows a page; see PageText.is_found."""
+    return template in (PAGE_TEMPLATE, COMPARE_TEMPLATE) and not path.startswith(WORKINGS)
 
 
 def _plain_words(markup: str) -> str:
