@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from wareboard.figures.matching import Piece, said
 from wareboard.figures.matchreport import Read
 from wareboard.figures.shown import Reader
+from wareboard.pot.frozen import frozen
 from wareboard.pot.readings import (
     MatchError,
     SizeAboveThrown,
@@ -18,7 +18,7 @@ from wareboard.pot.readings import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """One thing that is wrong with what was typed. `usage` where it can't be read at all, else it can't be so."""
 
@@ -45,7 +45,7 @@ class Refused(Exception):
         return 2 if any(fault.usage for fault in self.faults) else 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Argument:
     """One `NAME=VALUE` as it was typed."""
 

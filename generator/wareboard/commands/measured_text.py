@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from string import Template
 
 from wareboard import TEMPLATES
+from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Solved, Stations
 from wareboard.text.measurements import ASKED, Measurements, two_sizes
 
@@ -14,7 +14,7 @@ INCH_MM = 25.4
 COMMENT_AT = 28
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """What a form is called and made of, before its sizes."""
 

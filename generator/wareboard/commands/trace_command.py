@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from wareboard.commands.measured_command import (
     solve_measured,
 )
 from wareboard.commands.measured_text import length, solved_lines, spec_text, unit_of, with_comment
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measurements import MeasurementError, Measurements, Reading, parse_reading
 from wareboard.text.problems import format_words, nearest_word
@@ -36,7 +36,7 @@ WALL_SHARE = 0.045  # of the greatest diameter, where nothing was weighed; commo
 MOST_WIDENED_SHARE = 0.03
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline:
     """An outline as it was traced and fitted, and how it was read."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -18,6 +18,7 @@ from wareboard.drawing.views import (
 )
 from wareboard.figures.shapes import Outline, Shape
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.pot.seats import facing
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
@@ -25,7 +26,7 @@ FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
 APART_SHARE = 0.15  # of the height below, between parts that don't go together
 
 
-@dataclass(frozen=True)
+@frozen
 class Standing:
     """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands.
 

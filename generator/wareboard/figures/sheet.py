@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from math import fsum
 from types import MappingProxyType
 from typing import Concatenate, ParamSpec, TypeVar
@@ -18,6 +18,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula, noted
 from wareboard.text.languages import spoken_tag
@@ -32,7 +33,7 @@ Asked = ParamSpec("Asked")
 Told = TypeVar("Told")
 
 
-@dataclass(frozen=True)
+@frozen
 class Sheet:
     """Everything that is known of one form. Pages, cards and files read it and compute nothing.
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FiredSize:
     """How large a form is as it stands, all parts together, and what it holds; `words` say what is on or under it."""
 

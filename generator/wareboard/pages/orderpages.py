@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -32,6 +31,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.throwing import chance_curve
 from wareboard.pages.calendar import render_calendar
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.projects import Project
 from wareboard.text.specs_orders import Order
@@ -110,7 +110,7 @@ def _stock(stock: Sequence[OnHand]) -> Iterator[tuple[str, int]]:
 # ---- one order ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLine:
     """One line of an order as its page shows it."""
 
@@ -123,7 +123,7 @@ class ShownLine:
     picture: Markup
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLoad:
     """One load, or several alike, as the page shows them."""
 

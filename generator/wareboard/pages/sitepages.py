@@ -6,7 +6,6 @@ The front page is here; a form's page is in `formpage`, the others are in `studi
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
@@ -41,6 +40,7 @@ from wareboard.pages.studiopages import (
     render_reference,
 )
 from wareboard.pages.workings import render_workings
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -139,7 +139,7 @@ def render_overviews(
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrontEntry:
     """A form on the front page; `row` is its line of the catalogue, `line` that of `forms.csv`."""
 

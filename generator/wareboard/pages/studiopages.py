@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -17,6 +16,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pages.familypages import settings_in_clays
 from wareboard.pot import clay
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text import projects, records
 from wareboard.text.ceilings import CEILINGS
@@ -61,7 +61,7 @@ KIND_TITLES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One line of a page that lists others."""
 
@@ -125,7 +125,7 @@ def render_clays(
         yield _render_clay(spec, project, sheets, with_cards, told, kept)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClayFigures:
     """A clay's figures, whether or not a form uses it; none where they cannot be worked out."""
 
@@ -207,7 +207,7 @@ def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
     return [*said, doubt_words(str(spec.title), make_body(spec))] if said else []
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BarRow:
     """A test bar as measured, what it shrank, and what else was noted of it."""
 

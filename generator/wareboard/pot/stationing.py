@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.pot.fewest import fewest_places
+from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Stations
 from wareboard.pot.outlines import Point, pchip_slopes
 
@@ -23,7 +23,7 @@ SHORTEST_SHARES = (1.0, 0.9, 0.75)  # of what may be missed; it is looked for al
 ROUND_DIGITS = 1  # a station's sizes to 0.1 mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fitted:
     """Stations, and how far the curve through them misses what was traced at the most, mm and at which height."""
 

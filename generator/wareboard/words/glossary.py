@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import later, remembered
 from wareboard.words.templating import render
 from wareboard.words.wordfiles import read_word_file
@@ -14,7 +13,7 @@ from wareboard.words.wordfiles import read_word_file
 WHERE = (later("throwing"), later("trimming"), later("glazing"), later("firing"), later("using"), later("lifting"))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One word of the glossary; `key` where a spec has a key for it. `explained` where pages explain it in their sentences."""
 
@@ -25,7 +24,7 @@ class Term:
     explained: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caution:
     """What can hurt at some steps of the work, and the usual care; `line` is said at a step that needs it."""
 
