@@ -50,15 +50,7 @@ class _Unready:
         with _ONE_AT_A_TIME:
             if vars(made)[_FIELDS] is self:
                 dataclasses.dataclass(init=False, repr=False, eq=False)(made)
-                fields = dataclasses.fields(made)
-                made._names = tuple(one.name for one in fields if one.init)
-                made._shown = tuple(one.name for one in fields if one.repr)
-                made._compared = tuple(one.name for one in fields if one.compare)
-                made._defaults = {one.name: one.default for one in fields if one.default is not dataclasses.MISSING}
-                made._makers = {
-                    one.name: one.default_factory for one in fields if one.default_factory is not dataclasses.MISSING
-                }
-                made._count = len(fields)
+                made._fields_known = _Known(dataclasses.fields(made), getattr(made, "__post_init__", None))
                 made.__init__ = _init
         return cast(dict[str, dataclasses.Field[Any]], vars(made)[_FIELDS])
 
@@ -69,34 +61,51 @@ def _first_init(self: Any, *placed: Any, **named: Any) -> None:
     _init(self, *placed, **named)
 
 
+class _Known:
+    """What the shared methods ask of a class's fields."""
+
+    def __init__(self, fields: tuple[dataclasses.Field[Any], ...], afterwards: Any) -> None:
+        self.count, self.afterwards = len(fields), afterwards
+        self.names = [one.name for one in fields if one.init]
+        self.shown = [one.name for one in fields if one.repr]
+        self.compared = [one.name for one in fields if one.compare]
+        missing = dataclasses.MISSING
+        self.defaults = {one.name: one.default for one in fields if one.default is not missing}
+        self.makers = {one.name: one.default_factory for one in fields if one.default_factory is not missing}
+
+
 def _init(self: Any, *placed: Any, **named: Any) -> None:
-    kind = type(self)
+    known: _Known = self._fields_known
     values = self.__dict__
-    values.update(kind._defaults)
+    values.update(known.defaults)
     if placed:
-        named.update(zip(kind._names, placed, strict=False))
+        named.update(zip(known.names, placed, strict=False))
     values.update(named)
-    if kind._makers:
-        values.update((name, maker()) for name, maker in kind._makers.items() if name not in named)
-    if len(values) != kind._count or len(placed) > len(kind._names):
-        raise TypeError(f"{kind.__name__} has the fields {', '.join(kind._names)}; it was given {', '.join(named)}")
+    if known.makers:
+        values.update((name, maker()) for name, maker in known.makers.items() if name not in named)
+    if len(values) != known.count or len(placed) > len(known.names):
+        kind = type(self).__name__
+        raise TypeError(f"{kind} has the fields {', '.join(known.names)}; it was given {', '.join(named)}")
+    if known.afterwards:
+        known.afterwards(self)
 
 
 def _repr(self: Any) -> str:
-    return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in self._shown)})"
+    shown = (f"{name}={getattr(self, name)!r}" for name in self._fields_known.shown)
+    return f"{type(self).__qualname__}({', '.join(shown)})"
 
 
 def _eq(self: Any, other: Any) -> bool:
     if type(other) is not type(self):
         return NotImplemented  # type: ignore[no-any-return]
     mine, theirs = self.__dict__, other.__dict__
-    return bool(
-        all(mine[name] == theirs[name] for name in self._compared)
-    )  # and not what was worked out and kept since
+    # What was worked out and kept since does not count.
+    return bool(all(mine[name] == theirs[name] for name in self._fields_known.compared))
 
 
 def _hash(self: Any) -> int:
-    return hash(tuple(self.__dict__[name] for name in self._compared))
+    values = self.__dict__
+    return hash(tuple(values[name] for name in self._fields_known.compared))
 
 
 def _refuse(self: Any, name: str, *value: Any) -> None:
