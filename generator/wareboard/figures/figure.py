@@ -67,6 +67,12 @@ class Figure(NamedTuple):
         doubt = self.told.doubt
         return doubt() if doubt else NO_DOUBT
 
+    def __eq__(self, other: object) -> bool:
+        """Two figures are the same where they tell the same."""
+        if not isinstance(other, Figure):
+            return NotImplemented
+        return (self[:4], self.told[:-1], self.doubted) == (other[:4], other.told[:-1], other.doubted)
+
     @property
     def plus_minus(self) -> float | None:
         """One standard deviation for the next piece, in the figure's unit, or None."""
