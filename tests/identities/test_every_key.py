@@ -221,7 +221,7 @@ def changed(value, kind):
         for name, inner in value.items():
             for of, word, other in changed(inner, kind.item):
                 yield of, word, {**value, name: other}
-    elif isinstance(value, tuple):
+    elif isinstance(value, tuple) and not isinstance(value, Size):
         for of, word, other in changed(value[0], getattr(kind, "item", None)):
             yield of, word, (other, *value[1:])
     else:
@@ -244,7 +244,7 @@ def another(value, kind):
     if isinstance(kind, kinds.Either):
         kind = kind.text
     if isinstance(value, Size):
-        return dataclasses.replace(value, value=value.value * 1.1 + 0.001, typed=f"{value.typed}7")
+        return value._replace(value=value.value * 1.1 + 0.001, typed=f"{value.typed}7")
     if hasattr(value, "bare_g"):
         return dataclasses.replace(value, bare_g=value.bare_g + 1.0)
     if getattr(value, "share", None):
