@@ -17,7 +17,7 @@ OWNERS = {
     "yaml": {"source"},
     "shapely": GEOMETRY,
     "weasyprint": {"engine"},
-    "icalendar": {"calendar"},
+    "icalendar": {"orderpages"},
     "mkdocs": {"plugin", "serving", "build", "ownpages"},
     "PIL": {"photographs", "stockpictures"},
     "skimage": {"photographs"},

@@ -23,9 +23,9 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, numbers_of, second_of
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
-from wareboard.drawing.feet import draw_foot, footed_parts
 from wareboard.drawing.strips import draw_strip, strip_of
 from wareboard.drawing.svg import Picture
+from wareboard.drawing.workdrawing import draw_foot, footed_parts
 from wareboard.figures.joining import joining_words
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g

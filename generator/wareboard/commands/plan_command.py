@@ -261,7 +261,7 @@ def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
 
 
 def _write_ics(worked: Worked, plan, path: Path) -> None:
-    from wareboard.pages.calendar import render_calendar
+    from wareboard.pages.orderpages import render_calendar
 
     if not plan.days:
         raise click.ClickException("there are no days: the order says no day on which it is due")
