@@ -19,7 +19,7 @@ OWNERS = {
     "weasyprint": {"engine"},
     "icalendar": {"orderpages"},
     "mkdocs": {"plugin", "serving", "build", "ownpages"},
-    "PIL": {"photographs", "stockpictures"},
+    "PIL": {"photographs", "stockfiles"},
     "skimage": {"photographs"},
     "svgelements": {"linework"},
     "ezdxf": {"linework", "cutting"},

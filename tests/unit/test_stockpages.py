@@ -10,7 +10,7 @@ from PIL import Image
 from wareboard.cards import stock
 from wareboard.cards.audience import stock_of
 from wareboard.figures import checks
-from wareboard.output.stockpictures import SIDE_PIXELS, picture_of
+from wareboard.output.stockfiles import SIDE_PIXELS, picture_of
 from wareboard.pages import stockpages
 from wareboard.pages.stockpages import product_data
 from wareboard.text.projects import read_project

@@ -94,9 +94,9 @@ def _print(directory, forms, kinds, clays, papers, sheet, output, say) -> Path:
     from wareboard.cards.imposing import SheetTooSmall, is_ours
     from wareboard.output import files
     from wareboard.output.build import read_site_url
-    from wareboard.output.destination import check_destination
     from wareboard.output.faults import machine_fault
     from wareboard.output.history import Record
+    from wareboard.output.overwriting import check_destination
     from wareboard.output.printing import keep_record, print_cards
     from wareboard.text.problems import Impossible
 

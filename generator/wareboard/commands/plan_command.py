@@ -190,7 +190,7 @@ _BUCKET = re.compile(r"(?:(?P<glaze>[^=]+)=)?(?P<slop>[^@=]+)@(?P<density>[^@=]+
 def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, Bucket]:
     """Buckets as they were found, by glaze; one without a name is the run's only glaze."""
     from wareboard.figures.supplies import Bucket
-    from wareboard.pot.buckets import correct_bucket
+    from wareboard.pot.glaze import correct_bucket
     from wareboard.text import units
 
     project = worked.project

@@ -66,7 +66,7 @@ def _tally(
     worked: Worked, directory: Path, order: str, form: str, stage: str | None, counts: Sequence[str], seconds: str | None, batch: str | None, as_json: bool,
 ) -> None:  # fmt: skip
     from wareboard.output.files import FolderError
-    from wareboard.output.rewriting import rewrite_spec
+    from wareboard.output.overwriting import rewrite_spec
     from wareboard.text import order_links, projects
     from wareboard.text.tallying import CannotAdd, add_count
 

@@ -188,7 +188,7 @@ def _without_distance(
 
 def _drawn(picture: Path, height_mm: float | None) -> Outline:
     from wareboard.output.linework import read_line
-    from wareboard.pot.profiles import trace_line
+    from wareboard.pot.silhouettes import trace_line
     from wareboard.pot.stationing import fewest_stations
 
     line = read_line(picture)

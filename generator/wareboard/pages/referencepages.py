@@ -9,9 +9,9 @@ from wareboard.figures import checks, manual
 from wareboard.pot.stages import STAGES
 from wareboard.text import projects, records
 from wareboard.text.catalogue import CATALOGUE, PLACEHOLDERS, Declared
-from wareboard.text.ceilings import CEILINGS
 from wareboard.text.languages import _, later
 from wareboard.text.problems import capital
+from wareboard.text.projects import CEILINGS
 from wareboard.words.glossary import read_cautions, read_glossary
 from wareboard.words.pagetext import PageText
 from wareboard.words.templating import render
