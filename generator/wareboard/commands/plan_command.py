@@ -143,8 +143,8 @@ def known_order(worked: Worked, name: str) -> str:
 def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Sequence[str]) -> Wanted:
     from wareboard.figures import orders, planning
     from wareboard.text.kinds import Word
+    from wareboard.text.order_specs import MOST_SETS, Line
     from wareboard.text.problems import Position
-    from wareboard.text.specs_orders import MOST_SETS, Line
 
     if forms or sets:
         if order:

@@ -9,9 +9,9 @@ from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.throwing import good_sets
 from wareboard.text.order_links import check_order_links
+from wareboard.text.order_specs import Line, Order
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Line, Order
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,10 +18,10 @@ from wareboard.pot.glaze import correct_bucket, dry_glaze_kg_per_l, glaze_dry_g,
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
 from wareboard.text.languages import _, later
+from wareboard.text.order_specs import ClayStock
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Studio
-from wareboard.text.specs_orders import ClayStock
 
 GRAIN_G_CM3 = 2.6
 LEAVES_OUT = later(

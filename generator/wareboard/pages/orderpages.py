@@ -34,8 +34,8 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.throwing import chance_curve
 from wareboard.text.languages import _, later, neutral, pointed
+from wareboard.text.order_specs import Order
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Order
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import DataText, PageText
 from wareboard.words.templating import capital, plain, render

@@ -24,12 +24,12 @@ from wareboard.text.kinds import (
     Word,
 )
 from wareboard.text.likeness import parse_likened
+from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
 from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
 from wareboard.text.specs import MOST_PARTS, MOST_STATIONS, MOST_STEPS, Clay, Form, Glaze, Kiln, Run, Studio
-from wareboard.text.specs_orders import Order
 from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
 
 KINDS: dict[str, type] = {
