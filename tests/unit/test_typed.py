@@ -1,4 +1,4 @@
-"""Types are strict where numbers are made."""
+"""Strict types where numbers are made, as a reader from outside sees them."""
 
 from tests.unit.test_lint import run
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from itertools import chain
 
@@ -34,6 +33,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, pointed, written_day
 
 LINE_MM = 3.9
@@ -289,7 +289,7 @@ def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Fig
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Line:
     """A line of lettering where it stands."""
 

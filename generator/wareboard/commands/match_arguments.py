@@ -13,6 +13,7 @@ from wareboard.figures.matching import SIDES, Piece, WaterReport, check_water, p
 from wareboard.figures.matchreport import Read, Report, match_report, with_doubt
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
+from wareboard.pot.frozen import frozen
 from wareboard.pot.readings import (
     Calipered,
     MatchError,
@@ -29,7 +30,7 @@ from wareboard.text.problems import format_words, nearest_word
 from wareboard.text.units import SizeError, parse_quantity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """One thing that is wrong with what was typed. `usage` where it can't be read at all, else it can't be so."""
 
@@ -56,7 +57,7 @@ class Refused(Exception):
         return 2 if any(fault.usage for fault in self.faults) else 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Argument:
     """One `NAME=VALUE` as it was typed."""
 

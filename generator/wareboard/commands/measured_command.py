@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from string import Template
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ import click
 
 from wareboard import TEMPLATES
 from wareboard.commands.shared import write_new
+from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Solved, Stations
 from wareboard.text.measurements import (
     ASKED,
@@ -35,7 +36,7 @@ INCH_MM = 25.4
 COMMENT_AT = 28
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """What a form is called and made of, before its sizes."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +20,7 @@ from wareboard.commands.measured_command import (
     with_comment,
 )
 from wareboard.commands.shared import free_path, work_out, write_new
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measurements import MeasurementError, Measurements, Reading, parse_reading
 from wareboard.text.problems import format_words, nearest_word
@@ -41,7 +41,7 @@ WALL_SHARE = 0.045  # of the greatest diameter, where nothing was weighed; commo
 MOST_WIDENED_SHARE = 0.03
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline:
     """An outline as it was traced and fitted, and how it was read."""
 

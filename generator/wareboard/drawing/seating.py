@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from math import hypot
@@ -13,6 +13,7 @@ from wareboard.figures.amounts import joint_heights_mm, outermost_mm
 from wareboard.figures.figure import Figure
 from wareboard.figures.shapes import Outline, Shape, to_stage
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import radius_at
 from wareboard.pot.seats import facing
 from wareboard.text.kinds import Size
@@ -27,7 +28,7 @@ USUAL_THICK_MM = 8.0
 USUAL_JOINTS = (0.82, 0.35)  # of the height, where nobody says where a handle joins
 
 
-@dataclass(frozen=True)
+@frozen
 class Standing:
     """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands.
 
@@ -201,7 +202,7 @@ def height_together_mm(sheet: Sheet, stage: str, group: Sequence[Standing]) -> f
     return float(max(line.max() for line in heights) - min(line.min() for line in heights))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FiredSize:
     """How large a form is as it stands, all parts together, and what it holds; `words` say what is on or under it."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
     from wareboard.pages.sitepages import DataText
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edition:
     """All that is made for one audience. Whoever has an edition can ask for nothing else.
 

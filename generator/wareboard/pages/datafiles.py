@@ -80,11 +80,11 @@ def figure_rows(sheet: Sheet) -> str:
     writer = csv.writer(text, lineterminator="\r\n")
     told = (sheet.slug, *(harmless_cell(str(words or "")) for words in (form.title, form.code, form.family)))
     for figure in sheet.figures:
-        doubt, found = "" if figure.plus_minus is None else repr(figure.plus_minus), figure.named
+        (plus_minus, budget), found = figure.doubted, figure.named
         words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
         writer.writerow((
-            *told, harmless_cell(found.names.get("P", "")), harmless_cell(figure.key), figure.stage or "", harmless_cell(found.title), repr(figure.value), figure.unit, doubt,
-            *(map(repr, figure.interval) if figure.interval else ("", "")), "yes" if figure.given else "", *words,
+            *told, harmless_cell(found.names.get("P", "")), harmless_cell(figure.key), figure.stage or "", harmless_cell(found.title), repr(figure.value), figure.unit,
+            "" if plus_minus is None else repr(plus_minus), *(map(repr, budget.interval(figure.value)) if budget else ("", "")), "yes" if figure.given else "", *words,
         ))  # fmt: skip
     return text.getvalue()
 

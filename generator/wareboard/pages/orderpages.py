@@ -6,7 +6,6 @@ import datetime
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -33,6 +32,7 @@ from wareboard.figures.planwords import (
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.throwing import chance_curve
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.order_specs import Order
 from wareboard.text.projects import Project
@@ -113,7 +113,7 @@ def _stock(stock: Sequence[OnHand]) -> Iterator[tuple[str, int]]:
 # ---- one order ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLine:
     """One line of an order as its page shows it."""
 
@@ -126,7 +126,7 @@ class ShownLine:
     picture: Markup
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLoad:
     """One load, or several alike, as the page shows them."""
 

@@ -6,7 +6,6 @@ The front page is here; a form's page is in `formpage`, the others are in the ro
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
@@ -38,6 +37,7 @@ from wareboard.pages.referencepages import (
 from wareboard.pages.stockpages import render_stock_page
 from wareboard.pages.studiopages import OldCardsOf, no_old_cards, render_clays, render_glazes, render_kilns
 from wareboard.pages.workings import render_workings
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -136,7 +136,7 @@ def render_overviews(
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrontEntry:
     """A form on the front page; `row` is its line of the catalogue, `line` that of `forms.csv`."""
 

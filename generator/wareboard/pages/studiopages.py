@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -16,6 +15,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pages.familypages import settings_in_clays
 from wareboard.pot import clay
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
@@ -30,7 +30,7 @@ from wareboard.words.templating import plain, render
 SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One line of a page that lists others."""
 
@@ -94,7 +94,7 @@ def render_clays(
         yield _render_clay(spec, project, sheets, with_cards, told, kept)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClayFigures:
     """A clay's figures, whether or not a form uses it; none where they cannot be worked out."""
 
@@ -176,7 +176,7 @@ def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
     return [*said, doubt_words(str(spec.title), make_body(spec))] if said else []
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BarRow:
     """A test bar as measured, what it shrank, and what else was noted of it."""
 

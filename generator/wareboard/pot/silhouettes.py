@@ -6,11 +6,12 @@ A contour is an array of points (across, up), in the picture's pixels or a drawi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import atan, cos, degrees, radians, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
+
+from wareboard.pot.frozen import frozen
 
 Points = NDArray[np.float64]
 
@@ -33,7 +34,7 @@ class SilhouetteError(ValueError):
     """A silhouette that is not that of one pot, standing; the message says what it is and what to do."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Handle:
     """What sticks out on one side: `left` or `right`, from and to which height, mm, and how far beyond the other side."""
 
@@ -43,7 +44,7 @@ class Handle:
     reach_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Traced:
     """A half section as traced: `meridian` holds (radius, height) from the foot up, mm.
 
@@ -64,7 +65,7 @@ class Traced:
     bowed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Rows:
     """The run of clay about the axis, row by row."""
 

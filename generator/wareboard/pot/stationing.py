@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Stations
 from wareboard.pot.outlines import Point, pchip_slopes
 
@@ -27,7 +27,7 @@ _LEAVING, _ARRIVING = _T**3 - 2 * _T**2 + _T, _T**3 - _T**2
 NEARNESS = 0.01  # of a station; of two ways of as many, the one that lies closer
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fitted:
     """Stations, and how far the curve through them misses what was traced at the most, mm and at which height."""
 

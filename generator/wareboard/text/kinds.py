@@ -45,7 +45,7 @@ class Word(str):
         return word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Size:
     """A measure as typed: `value` in the kind's base unit (mm, g, ml, a share of 1, g/cm3, …).
 

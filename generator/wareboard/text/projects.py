@@ -223,10 +223,15 @@ def _read_file(
 
 
 def typed_text(spec: object) -> str:
-    """What was typed for a spec, as one text; comments and layout don't count."""
-    return "" if spec is None else json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
+    """What was typed for a spec, as one text; comments and layout don't count. It is kept with the spec, which can't change."""
+    if spec is None:
+        return ""
+    kept = vars(spec)
+    if "typed_text" not in kept:
+        kept["typed_text"] = json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
+    return str(kept["typed_text"])
 
 
-def revision(form: Form, *others: str) -> str:
-    """A short hash of what was typed for a form, and of the typed texts of what it refers to."""
-    return hashlib.sha256("\n".join([typed_text(form), *others]).encode()).hexdigest()[:6]
+def revision(*specs: object) -> str:
+    """A short hash of what was typed for a form, a clay or an order, and for what it refers to."""
+    return hashlib.sha256("\n".join(map(typed_text, specs)).encode()).hexdigest()[:6]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from html import escape
 
 from markupsafe import Markup
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, remembered
 from wareboard.words.templating import ident, render
 from wareboard.words.wordfiles import read_word_file
@@ -19,7 +19,7 @@ _PROSE = re.compile(r'(<(?:li|p class="note")>)([^<]+)(</(?:li|p)>)')
 _SECTION = re.compile(r"(?=<section[ >])")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One word of the glossary; `key` where a spec has a key for it. `explained` where pages explain it in their sentences."""
 
@@ -30,7 +30,7 @@ class Term:
     explained: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caution:
     """What can hurt at some steps of the work, and the usual care; `line` is said at a step that needs it."""
 
