@@ -23,7 +23,7 @@ from wareboard.pages import datafiles, sitepages, stagetables
 from wareboard.pages.workings import render_workings
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
-from wareboard.text.ceilings import CEILINGS
+from wareboard.text.projects import CEILINGS
 from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes

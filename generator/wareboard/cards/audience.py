@@ -23,14 +23,14 @@ from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.frozen import frozen
-from wareboard.text import projects, specs, specs_orders, weighings
+from wareboard.text import order_specs, projects, specs, weighings
 from wareboard.text.kinds import Word
+from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps, round_to_step
 from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
-from wareboard.text.specs_orders import Order
 
 # ---- an assistant ----
 
@@ -69,15 +69,15 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Clearance: "aim least most",
         specs.Run: "form date lot balls measured counts notes",
         specs.Counts: "thrown trimmed dried bisque fired",
-        specs_orders.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
-        specs_orders.Line: "form sets glaze from_stock",
-        specs_orders.Made: "form thrown trimmed dried bisque fired seconds",
-        specs_orders.ClayStock: "name clay water weighed weight",
-        specs_orders.Lump: "wet dry",
-        specs_orders.Days: "throwing trimming drying bisque glazing glaze spare hours",
-        specs_orders.Stacking: "boxed high rise",
-        specs_orders.Bucket: "diameter slop",
-        specs_orders.Prop: "height shelves",
+        order_specs.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
+        order_specs.Line: "form sets glaze from_stock",
+        order_specs.Made: "form thrown trimmed dried bisque fired seconds",
+        order_specs.ClayStock: "name clay water weighed weight",
+        order_specs.Lump: "wet dry",
+        order_specs.Days: "throwing trimming drying bisque glazing glaze spare hours",
+        order_specs.Stacking: "boxed high rise",
+        order_specs.Bucket: "diameter slop",
+        order_specs.Prop: "height shelves",
         weighings.Weighed: "bare glazed area of",
     }.items()
 }

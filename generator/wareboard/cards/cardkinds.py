@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, studiosheet, trimming, wheel
+from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
@@ -95,10 +95,10 @@ KINDS: dict[str, CardKind] = {
         CardKind(
             "studio",
             STUDIO,
-            studiosheet.PAPERS,
+            bench.STUDIO_PAPERS,
             "every caution once, for the wall",
-            studiosheet.render_studio,
-            revised=studiosheet.revised_studio,
+            bench.render_studio,
+            revised=bench.revised_studio,
             title="studio sheet",
         ),
         CardKind(

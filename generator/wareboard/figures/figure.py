@@ -10,7 +10,7 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, named
 from wareboard.text.formulas import Formula, Note, Number, Put, number, working
 from wareboard.text.languages import _
-from wareboard.text.likeness_links import GALLERY_LEVELS
+from wareboard.text.links import GALLERY_LEVELS
 from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 

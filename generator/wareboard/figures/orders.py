@@ -10,9 +10,9 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.throwing import good_sets
 from wareboard.pot.frozen import frozen
 from wareboard.text.order_links import check_order_links
+from wareboard.text.order_specs import Line, Order
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Line, Order
 
 
 @frozen

@@ -86,7 +86,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     from wareboard.cards.audience import stock_of
     from wareboard.cards.stock import revised_stock
     from wareboard.output import printing
-    from wareboard.output.stockprinting import find_stock_cards, make_stock_cards
+    from wareboard.output.stockfiles import find_stock_cards, make_stock_cards
     from wareboard.pages.stockpages import render_stockist_site
 
     stock = stock_of(
@@ -103,7 +103,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
 def _shops_data(stock: Stock) -> Iterator[DataText]:
     """The table, and of each form a drawing and a picture to download."""
     from wareboard.cards.stock import render_stock_csv
-    from wareboard.output.stockpictures import picture_of
+    from wareboard.output.stockfiles import picture_of
     from wareboard.pages.stockpages import picture_path, render_drawings
     from wareboard.words.pagetext import DataText
 

@@ -13,11 +13,12 @@ from collections.abc import Iterable
 
 from wareboard.cards.cardtext import bench_path
 from wareboard.drawing.formdrawing import draw_form
+from wareboard.drawing.seating import fired_size
 from wareboard.drawing.svg import by_itself
+from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import reader_of, set_weight_g
-from wareboard.pages.firedsize import ball_figures, fired_size
 from wareboard.text import schema
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.plain import harmless_cell
@@ -153,6 +154,12 @@ def _told(sheet: Sheet) -> dict:
         "across_fired_mm": size.across.value if size and size.across else None, "holds_ml": size.holds.value if size and size.holds else None,
         "weight_fired_g": set_weight_g(made),
     }  # fmt: skip
+
+
+def ball_figures(sheet: Sheet) -> list[Figure]:
+    """The ball of each part as it is weighed out, in the parts' order."""
+    found = (sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts)
+    return [ball for ball in found if ball]
 
 
 # ---- drawings ----

@@ -9,7 +9,7 @@ from math import isfinite
 
 from markupsafe import Markup
 
-from wareboard.drawing.familydrawing import draw_family
+from wareboard.drawing.outsidedrawing import draw_family
 from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet

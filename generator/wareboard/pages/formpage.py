@@ -13,7 +13,7 @@ from wareboard.cards.bench import judged
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
-from wareboard.drawing.handles import draw_with_handles, has_handles
+from wareboard.drawing.outsidedrawing import draw_with_handles, has_handles
 from wareboard.drawing.svg import compact
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
@@ -42,8 +42,7 @@ from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.text.units import parse_quantity
-from wareboard.words.explained import explained
-from wareboard.words.glossary import caution_lines
+from wareboard.words.glossary import caution_lines, explained
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
 from wareboard.words.templating import plain, render

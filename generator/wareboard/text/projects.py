@@ -1,4 +1,4 @@
-"""A studio of files: every spec that stands under `specs/`, read, with what is wrong in any of them."""
+"""A studio of files: every spec that stands under `specs/`, read, with what is wrong in any of them; how much is read, so that none takes long."""
 
 from __future__ import annotations
 
@@ -11,14 +11,24 @@ from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Reading, Word
+from wareboard.text.kinds import (
+    DEEPEST_NOTES,
+    LONGEST_NOTES,
+    LONGEST_PROSE,
+    MOST_BRACKETS,
+    MOST_ITEMS,
+    MOST_NAMES,
+    MOST_TOLD,
+    Reading,
+    Word,
+)
 from wareboard.text.likeness import folder_and_slug, parse_likened
+from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
 from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
-from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
-from wareboard.text.specs_orders import Order
+from wareboard.text.specs import MOST_PARTS, MOST_STATIONS, MOST_STEPS, Clay, Form, Glaze, Kiln, Run, Studio
 from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
 
 KINDS: dict[str, type] = {
@@ -30,6 +40,17 @@ FOLDERS: dict[str, str] = {
 # Text and path to nodes and problems.
 Parse = Callable[[str, str], tuple[source.Mapping | None, list[Problem]]]
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
+# What is counted, and as much of it as is read.
+CEILINGS = (
+    ("a file", f"{source.LONGEST_TEXT // 1_000_000} MB, nested {source.DEEPEST} deep"),
+    ("a part's outline", f"{MOST_STATIONS} stations"),
+    ("a form", f"{MOST_PARTS} parts"),
+    ("a stage's steps", f"{MOST_STEPS} lines of {LONGEST_PROSE:,} characters"),
+    ("notes", f"{LONGEST_NOTES:,} characters, {MOST_BRACKETS:,} brackets, lists {DEEPEST_NOTES} deep"),
+    ("names of your own in one place", f"{MOST_NAMES}, where nothing else is said"),
+    ("a list", f"{MOST_ITEMS:,} entries"),
+    ("problems told", f"{MOST_TOLD} of one file; the others are counted"),
+)
 
 
 @frozen

@@ -108,7 +108,7 @@ def _respelled(value: Any, names: Declared, declaring: bool = False) -> Any:
     if kind is Caliper:
         return _changed(value, {"level": _respelled(value.level, names)})
     changes = {}
-    for name in _named_fields(kind):
+    for name in _named_fields(kind):  # type: ignore[arg-type]
         before = getattr(value, name)
         if type(before) in _NAMELESS:
             continue
