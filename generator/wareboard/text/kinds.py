@@ -365,13 +365,14 @@ _SAID_MEASURES = {
 
 @frozen
 class Measure(Kind):
-    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind."""
+    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages."""
 
     of: str
     least: float = 0.0
     most: float = float("inf")
     above: bool = False
     staged: bool = False
+    taken_of: tuple[str, ...] = ()
 
     @property
     def said(self) -> str:
@@ -386,8 +387,8 @@ class Measure(Kind):
         unit = reading.unit if self.of == "length" else None
         try:
             found = units.parse_quantity(
-                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged
-            )
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of
+            )  # fmt: skip
         except units.SizeError as fault:
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
             return None

@@ -52,12 +52,13 @@ from wareboard.text.specs_orders import (
     Prop,
     Stacking,
 )
-from wareboard.text.weighings import Coat, CoatOf, PintWeight
+from wareboard.text.weighings import Coat, CoatOf, PintWeight, WaterShare
 
 MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
+SHRUNK = Measure("share", most=1.0, taken_of=("wet", "dry"))
 LOSS = Measure("share", most=0.9)
 WEIGHT = Measure("mass", most=200_000.0, above=True)
 DENSITY = Measure("density", least=0.5, most=8.0)
@@ -282,11 +283,13 @@ class ShrinkageLine:
     """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
 
     leather_hard: Size | None = key(
-        SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
+        SHRUNK, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
-    bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
-    fired: Size | None = key(SHARE, "wet to fired", example="12 %")
+    dry: Size | None = key(
+        SHRUNK, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of"
+    )
+    bisque: Size | None = key(SHRUNK, "wet to bisque", example="6 %", unless_given="as dry, assumed")
+    fired: Size | None = key(SHRUNK, "wet to fired", example="12 %")
 
 
 @frozen
@@ -305,7 +308,7 @@ class Bar:
     kiln: Word | None = key(Prose(), "the kiln that it was fired in", example="front-loader")
     place: Word | None = key(Prose(), "where it stood in the kiln", example="top shelf, back")
     clay_water: Size | None = key(
-        Measure("share", most=0.6, above=True),
+        WaterShare(above=True),
         "water in the clay that it was made of, as a share of the wet weight",
         example="21.8 %",
         typed="clay water",
@@ -330,7 +333,7 @@ class Clay:
     title: Word = key(Name(), "the clay's name", example="Millpond buff", required=True)
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     water: Size = key(
-        Measure("share", most=0.6, above=True),
+        WaterShare(above=True),
         "water as a share of the wet clay's weight, as it is thrown",
         example="21.5 %",
         required=True,

@@ -8,11 +8,11 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.kinds import ByName, Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
-from wareboard.text.weighings import PricePer
+from wareboard.text.weighings import PricePer, WaterShare
 
 LENGTH = Measure("length", most=3000.0)
 WEIGHT = Measure("mass", most=200_000.0, above=True)
-WATER = Measure("share", most=0.6)
+WATER = WaterShare()
 CONFIDENCE = Measure("share", least=0.5, most=0.9999)
 TIME = Measure("time", most=1000.0)
 MOST_SETS = 10_000
