@@ -27,7 +27,13 @@ class Line:
 
     at: Position
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tea-caddy", required=True)
-    sets: int = key(Whole(least=1, most=MOST_SETS), "how many sets are wanted", example="24", required=True)
+    sets: int = key(
+        Whole(least=1, most=MOST_SETS),
+        "how many sets are wanted",
+        example="24",
+        required=True,
+        also=("number", "count", "quantity", "pieces", "pots"),
+    )
     glaze: Word | None = key(
         Slug("glazes"), "another glaze than the form's own", example="tarn-blue", unless_given="the form's own"
     )
@@ -70,7 +76,9 @@ class Order:
     at: Position
     title: Word = key(Name(), "the order's name", example="Market stall, June", required=True)
     customer: Word | None = key(Prose(), "whom it is for", example="Market stall", typed="for", trade=True)
-    due: datetime.date | None = key(Day(), "the day by which it is wanted", example="2026-05-10")
+    due: datetime.date | None = key(
+        Day(), "the day by which it is wanted", example="2026-05-10", also=("by", "date", "wanted", "deadline")
+    )
     confidence: Size | None = key(
         CONFIDENCE, "how sure it is to be that enough come out", example="95 %", unless_given="the studio's"
     )

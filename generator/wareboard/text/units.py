@@ -210,6 +210,10 @@ def _read_stage(
         raise SizeError(f"{_quoted(text)} names more than one stage", "leave one of them out")
     stage = "leather-hard" if found["stage"].startswith("leather") else found["stage"]
     if kind == "share":
+        if of := re.search(r" (wet|dry) to$", part[1]):
+            raise SizeError(
+                f"{_quoted(text)} goes from one stage to another", f"did you mean '{_short(number)} % of {of[1]}'?"
+            )
         if not found["of"]:
             near = f"did you mean '{_short(number)} % of {stage}'?" if stage in taken_of else f"leave '{stage}' out"
             raise SizeError(f"{_quoted(text)}: a percentage holds at no stage; it is taken of one", near)
@@ -314,6 +318,10 @@ _SLIPS = tuple(
 )
 
 
+_A_SIDE = re.compile(r"(\d+(?:\.\d+)?)\s?([a-z\"]*) (?:a|per|each|either|on each) side", re.ASCII | re.IGNORECASE)
+_PRICE = re.compile(r"[$£€¥]\s?(\d+(?:\.\d+)?)|(\d+(?:\.\d+)?)\s?(?:[$£€¥]|[a-z]{3})", re.IGNORECASE)
+
+
 def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
     """The error for a slip that is known, else None."""
     said = _quoted(text)
@@ -327,6 +335,15 @@ def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
         if len(comma[2]) == 3 and comma[1].lstrip("0"):
             return SizeError(f"{said} has a comma", f"write {shown.replace(',', '')} or {pointed}")
         return SizeError(f"{said} has a decimal comma", f"write {pointed}")
+    if kind == "length" and (side := _A_SIDE.fullmatch(tidy)):
+        half = f"{side[1]} {side[2]}".strip()
+        both = f"{_short(2 * Fraction(side[1]))} {side[2]}".strip()
+        return SizeError(
+            f"{said} is on one side; a diameter and a clearance are both sides",
+            f"write {both}, or {half} where one side is meant",
+        )
+    if kind == "price" and (price := _PRICE.fullmatch(tidy)):
+        return SizeError(f"{said} has a currency", f"did you mean '{price[1] or price[2]}'?")
     for pattern, slip, hint in _SLIPS:
         if pattern.search(tidy):
             return SizeError(f"{said} {slip}", hint)
