@@ -17,7 +17,7 @@ from wareboard.figures.coats import weigh_coats
 from wareboard.pages import sitepages, studiopages
 from wareboard.text import kinds, phrases, records, specs, weighings
 from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
-from wareboard.text.projects import read_project, revision, typed_text
+from wareboard.text.projects import read_project, revision
 
 TEXTS = {
     "specs/studio.yaml": """\
@@ -364,7 +364,7 @@ def test_the_studio_here_has_every_key():
 def revisions(found):
     """The revisions of all that is printed: of forms and of clays."""
     of_forms = [
-        revision(form, typed_text(found.clays[form.clay]), typed_text(found.glazes.get(str(form.glaze))), typed_text(found.studio))
+        revision(form, found.clays[form.clay], found.glazes.get(str(form.glaze)), found.studio)
         for form in found.forms.values()
     ]  # fmt: skip
     return [*of_forms, *(revision(clay) for clay in found.clays.values())]

@@ -10,8 +10,8 @@ from wareboard.figures.orders import open_orders
 from wareboard.figures.planning import Wanted, make_plan, wanted_of, wanted_together
 from wareboard.pot.runs import Group, PartRun, least_clay
 from wareboard.text.kinds import Word
+from wareboard.text.order_specs import Line, Made
 from wareboard.text.projects import read_project
-from wareboard.text.specs_orders import Line, Made
 
 from tests.demo import texts_of_demo
 

@@ -5,7 +5,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 from wareboard.pot import stationing
-from wareboard.pot.fewest import fewest_places
+from wareboard.pot.stationing import fewest_places
 
 SIDES = [
     [(30.0, 0.0), (50.0, 20.0), (55.0, 50.0), (40.0, 80.0), (25.0, 100.0), (28.0, 112.0)],

@@ -5,10 +5,9 @@ from functools import cache
 
 import pytest
 from wareboard.figures import checks
-from wareboard.figures.ready import ready_readings
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo

@@ -6,7 +6,7 @@ Pure: a sheet and readings in, a small record out. `match_text` says it in words
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import floor
 
 from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said
@@ -16,6 +16,7 @@ from wareboard.figures.shown import Reader
 from wareboard.pot import fits, match, tried
 from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict
 from wareboard.pot.readings import Calipered, MatchError, PartNow, Readings, Weighing
 from wareboard.pot.tried import Turned
@@ -23,7 +24,7 @@ from wareboard.pot.tried import Turned
 THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Read:
     """What was read of one piece, and whether weight and size as thrown are the sheet's."""
 
@@ -32,7 +33,7 @@ class Read:
     size_from_sheet: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Set:
     """A size to turn to, as it is set: the number, its words, and the fired clearance that it leaves."""
 
@@ -42,7 +43,7 @@ class Set:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Until:
     """What to wait for, as it is read: words, and the weight or the size that those words come to."""
 
@@ -51,7 +52,7 @@ class Until:
     size_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Report:
     """Two pieces read now: what is left of the fit, what to do, and how sure that is.
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.throwing import good_sets
+from wareboard.pot.frozen import frozen
 from wareboard.text.order_links import check_order_links
+from wareboard.text.order_specs import Line, Order
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Line, Order
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OnHand:
     """Finished sets of one form that no order has had: what orders left over, less what others took from stock.
 

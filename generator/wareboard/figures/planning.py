@@ -15,10 +15,10 @@ from wareboard.figures.supplies import Bucket, hours_of, plan_blends, plan_board
 from wareboard.figures.throwing import losses_of, plan_line, plan_tally
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
+from wareboard.text.order_specs import Line, Made, Order
 from wareboard.text.problems import Problem, in_file_order, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Kiln
-from wareboard.text.specs_orders import Line, Made, Order
 
 CONFIDENCE = 0.95
 

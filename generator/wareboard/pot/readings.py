@@ -4,10 +4,10 @@ Calipers first: a size that was thrown to a locked caliper has shrunk by 1 − n
 weighs. A weight tells it through the moisture model. Two readings of one piece are joined by inverse variance.
 """
 
-from dataclasses import dataclass
 from math import hypot, sqrt
 
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.moisture import mass_share_at_shrinkage, shrinkage_at_mass_share
 
 WEIGHT, CALIPERS, BOTH = "weight", "calipers", "both"
@@ -15,7 +15,7 @@ BEYOND = 3.0  # standard deviations that a reading may lie past what can be
 _LEAST_DEVIATION = 1e-9  # a share; what is taken as exact still has to be joined
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weighing:
     """A part's weight as thrown and its weight now, each with its standard deviation."""
 
@@ -25,7 +25,7 @@ class Weighing:
     now_deviation_g: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calipered:
     """A size as thrown and what calipers read of it now, each with its standard deviation."""
 
@@ -35,7 +35,7 @@ class Calipered:
     now_deviation_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Readings:
     """What was read of one piece: its weight, a size, or both."""
 
@@ -43,7 +43,7 @@ class Readings:
     size: Calipered | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartNow:
     """How dry a part is: shares of its thrown weight and of its wet length, and what told it."""
 

@@ -15,9 +15,9 @@ from typing import Any, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
+from wareboard.text.measures import BARE, any_of, size_pattern
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
-from wareboard.text.sizepatterns import BARE, any_of, size_pattern
 
 Value = TypeVar("Value")
 Other = TypeVar("Other")
@@ -45,7 +45,7 @@ class Word(str):
         return word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Size:
     """A measure as typed: `value` in the kind's base unit (mm, g, ml, a share of 1, g/cm3, …).
 

@@ -10,9 +10,9 @@ from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.languages import _, later
+from wareboard.text.measures import any_of
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, place_within
-from wareboard.text.sizepatterns import any_of
 
 STAGED = Measure("length", most=3000.0, staged=True)
 

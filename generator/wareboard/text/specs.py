@@ -25,6 +25,16 @@ from wareboard.text.kinds import (
     Whole,
     Word,
 )
+from wareboard.text.order_specs import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
 from wareboard.text.phrases import (
     STAGED,
     Accepted,
@@ -42,16 +52,6 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
-from wareboard.text.specs_orders import (
-    CONFIDENCE,
-    TIME,
-    Bucket,
-    ClayStock,
-    Costs,
-    Days,
-    Prop,
-    Stacking,
-)
 from wareboard.text.weighings import Coat, CoatOf, PintWeight, WaterShare
 
 # What potters call a stage, that is no stage's own word.

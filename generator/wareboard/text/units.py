@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measures import FLUID, IMPERIAL, KINDS, OFFSETS, SPELLED, UNITS
 from wareboard.text.problems import format_words, nearest_word
@@ -29,7 +29,7 @@ class SizeError(ValueError):
         self.hint = hint
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """A size as typed, its value in its kind's base unit.
 
@@ -63,7 +63,7 @@ def unit_factor(name: str) -> float:
 # --- Reading -----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Unit:
     name: str
     kind: str

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from wareboard.pot.buckets import coat_kg_m2, pint_density_g_ml
 from wareboard.pot.frozen import frozen
+from wareboard.pot.glaze import coat_kg_m2, pint_density_g_ml
 from wareboard.text import source, units
 from wareboard.text.kinds import Kind, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import escaped

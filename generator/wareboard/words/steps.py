@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.languages import remembered
 from wareboard.words.wordfiles import read_word_file
@@ -15,7 +15,7 @@ from wareboard.words.wordfiles import read_word_file
 _QUOTE = re.compile(r"\{([^{}]+)\}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One step: its words with figures still quoted, the part that it is about where that is known, and whose words they are.
 
@@ -28,7 +28,7 @@ class Step:
     care: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsualLine:
     """A line of `steps.yaml`: its words, the caution that goes with it, and what it needs."""
 
