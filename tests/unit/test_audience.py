@@ -214,9 +214,7 @@ def test_the_revision_is_of_what_is_told_alone(sheets):
     assert stock_form(dataclasses.replace(sheet, form=private)).revision == stock_form(sheet).revision
     dearer = dataclasses.replace(
         sheet.form,
-        stockist=dataclasses.replace(
-            sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")
-        ),
+        stockist=dataclasses.replace(sheet.form.stockist, price=sheet.form.stockist.price._replace(typed="35.00")),
     )
     assert stock_form(dataclasses.replace(sheet, form=dearer)).revision != stock_form(sheet).revision
     assert stock_form(sheet, name="other").revision == stock_form(sheet).revision
