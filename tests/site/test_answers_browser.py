@@ -15,7 +15,7 @@ from wareboard.figures.shown import Reader, reader_of
 from wareboard.pages.answerpage import formulas_text
 from wareboard.pot import tried
 from wareboard.pot.clay import make_body
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import Calipered, Readings, Weighing
 from wareboard.text import projects
 from wareboard.text.javascript import as_json
 from wareboard.text.quantities import Steps

@@ -8,7 +8,7 @@ from math import inf
 import pytest
 from wareboard.pot import match, tried
 from wareboard.pot.clay import make_body
-from wareboard.pot.readings import Calipered, Readings
+from wareboard.pot.moisture import Calipered, Readings
 from wareboard.text import javascript
 from wareboard.text.javascript import Untranslatable, as_json, script_of
 

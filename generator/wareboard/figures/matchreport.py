@@ -18,7 +18,7 @@ from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict
-from wareboard.pot.readings import Calipered, MatchError, PartNow, Readings, Weighing
+from wareboard.pot.moisture import Calipered, MatchError, PartNow, Readings, Weighing
 from wareboard.pot.tried import Turned
 
 THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice

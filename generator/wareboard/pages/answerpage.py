@@ -17,7 +17,7 @@ from wareboard.pages.formpage import match_view, turn_view
 from wareboard.pot import tried
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import Calipered, Readings, Weighing
 from wareboard.text import javascript, measures
 from wareboard.text.languages import _, neutral
 from wareboard.text.projects import Project
