@@ -13,7 +13,7 @@ from wareboard.pot.match import (
     match_water,
     trial_shares,
 )
-from wareboard.pot.readings import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
+from wareboard.pot.moisture import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
 
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12}, height_factor=1.02)
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})
