@@ -175,7 +175,7 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     def off_across(factor: float) -> float:
         if not LEAST_FACTOR <= factor <= MOST_FACTOR:
             return -1.0
-        return share(factor) ** power - 1.0
+        return float(share(factor) ** power) - 1.0
 
     now, power = share(1.0), 1.0 if kind == HEIGHT else 1.0 / 3.0
     if abs(now - 1.0) < 1e-12:
