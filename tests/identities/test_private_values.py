@@ -7,7 +7,6 @@ are the same, so is every byte.
 import dataclasses
 from functools import cache
 
-import pytest
 from wareboard.cards.audience import makes, making_project, stock_of
 from wareboard.figures import checks
 from wareboard.text import records
@@ -15,6 +14,7 @@ from wareboard.text.projects import FOLDERS, read_project
 
 import tests.identities.test_every_key as keys
 from tests.demo import texts_of_demo
+from tests.every import every
 
 # What a shop is told follows from these: fired sizes, what is held and weighed, and the words for shops.
 SHAPES = {
@@ -68,7 +68,7 @@ def records_key(record, word):
     return next(key for key in keys.every_change() if key[0].__name__ == record and key[1] == word)
 
 
-@pytest.mark.parametrize("key", sorted(PRIVATE, key=str), ids=lambda key: f"{key[0].__name__}.{key[1]}")
+@every("key", sorted(PRIVATE, key=str))
 def test_a_shop_sees_no_private_value_change(key):
     for change in keys.every_change()[key]:
         now = told(keys.with_spec(*change))
