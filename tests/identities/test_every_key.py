@@ -468,4 +468,7 @@ def shows(folder, slug, spec):
     sorted(every_change().keys() - ELSEWHERE - IN_TEXT.keys(), key=str),
 )
 def test_a_changed_key_shows(key):
-    assert any(shows(*change) for change in every_change()[key])
+    # First where a form's pages and cards, as they are now, are known already.
+    assert any(
+        shows(*change) for change in sorted(every_change()[key], key=lambda change: change[1] not in ("pot", "mug"))
+    )
