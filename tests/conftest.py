@@ -35,7 +35,7 @@ SLOW = (
     "reference/test_simulated_studio.py",
     "identities/test_private_values.py",
     "identities/test_yaml_reader.py",
-    "unit/test_lint.py::test_types_are_strict_where_numbers_are_made",
+    "unit/test_typed.py::test_types_are_strict_where_numbers_are_made",
     "unit/test_words_wrapped.py",
     "unit/test_imposing.py",
     "unit/test_among_forms.py",

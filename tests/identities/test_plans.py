@@ -6,11 +6,10 @@ from dataclasses import replace
 
 import pytest
 from wareboard.figures import checks
-from wareboard.figures.orders import open_orders
-from wareboard.figures.planning import Wanted, make_plan, wanted_of, wanted_together
+from wareboard.figures.planning import Wanted, make_plan, open_orders, wanted_of, wanted_together
 from wareboard.pot.runs import Group, PartRun, least_clay
 from wareboard.text.kinds import Word
-from wareboard.text.specs_orders import Line, Made
+from wareboard.text.order_specs import Line, Made
 
 from tests.demo import worked_out
 from tests.every import every

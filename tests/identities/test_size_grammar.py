@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from wareboard.text.measures import KINDS, SPELLED, UNITS
+from wareboard.text.measures import BARE, KINDS, SPELLED, UNITS, size_pattern
 from wareboard.text.quantities import (
     Steps,
     format_length,
@@ -16,7 +16,6 @@ from wareboard.text.quantities import (
     round_to_step,
     round_up_to_step,
 )
-from wareboard.text.sizepatterns import BARE, size_pattern
 from wareboard.text.units import STAGES, SizeError, parse_quantity, unit_factor
 
 from tests.every import every

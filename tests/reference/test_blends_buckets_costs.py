@@ -10,9 +10,15 @@ import random
 import pytest
 from scipy.optimize import linprog
 from wareboard.pot.blends import Stocked, allay, blend, water_share
-from wareboard.pot.buckets import coat_kg_m2, correct_bucket, pint_density_g_ml, slop_depth_mm
 from wareboard.pot.costs import Prices, cost_of
-from wareboard.pot.glaze import dry_glaze_kg_per_l, water_kg_per_dry_kg
+from wareboard.pot.glaze import (
+    coat_kg_m2,
+    correct_bucket,
+    dry_glaze_kg_per_l,
+    pint_density_g_ml,
+    slop_depth_mm,
+    water_kg_per_dry_kg,
+)
 
 from tests.every import every
 

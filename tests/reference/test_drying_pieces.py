@@ -14,8 +14,14 @@ from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, fit_figures, with_aim
 from wareboard.pot.match import match_parts
 from wareboard.pot.mends import aim_range, mends
-from wareboard.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import (
+    Calipered,
+    Readings,
+    Weighing,
+    drying_shrinkage_at_water,
+    mass_share_at_shrinkage,
+    shrinkage_at_mass_share,
+)
 
 from tests.every import every
 

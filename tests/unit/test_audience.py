@@ -15,7 +15,7 @@ from wareboard.cards.audience import (
     stock_of,
 )
 from wareboard.figures import checks
-from wareboard.text import kinds, projects, records, specs, specs_orders
+from wareboard.text import kinds, order_specs, projects, records, specs
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
@@ -27,7 +27,7 @@ WITHHELD = {
     ("Studio", "stockists"), ("Studio", "costs"), ("Form", "stockist"), ("Counts", "sold"),
     ("Order", "for"), ("Order", "sent"), ("Order", "notes"),
 }  # fmt: skip
-PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, specs_orders.Costs, specs_orders.FiringCosts}
+PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, order_specs.Costs, order_specs.FiringCosts}
 
 
 @pytest.fixture(scope="module")
@@ -215,9 +215,7 @@ def test_the_revision_is_of_what_is_told_alone(sheets):
     assert stock_form(dataclasses.replace(sheet, form=private)).revision == stock_form(sheet).revision
     dearer = dataclasses.replace(
         sheet.form,
-        stockist=dataclasses.replace(
-            sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")
-        ),
+        stockist=dataclasses.replace(sheet.form.stockist, price=sheet.form.stockist.price._replace(typed="35.00")),
     )
     assert stock_form(dataclasses.replace(sheet, form=dearer)).revision != stock_form(sheet).revision
     assert stock_form(sheet, name="other").revision == stock_form(sheet).revision

@@ -6,8 +6,7 @@ from functools import cache
 from html import unescape
 
 import pytest
-from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench
-from wareboard.cards.studiosheet import render_studio
+from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench, render_studio
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import trim_settings_of

@@ -8,11 +8,10 @@ import pytest
 from shapely import LineString
 from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from wareboard.drawing.closeups import draw_fit
-from wareboard.drawing.feet import draw_foot, footed_parts, turned_over
 from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay
 from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
-from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
+from wareboard.drawing.workdrawing import draw_foot, draw_trimming, draw_wheel, footed_parts, turned_over
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.sheet import make_sheet
 from wareboard.figures.trimsettings import trim_settings_of

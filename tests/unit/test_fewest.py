@@ -4,7 +4,7 @@ from itertools import combinations
 
 import numpy as np
 from wareboard.pot import stationing
-from wareboard.pot.fewest import fewest_places
+from wareboard.pot.stationing import fewest_places
 
 from tests.every import every
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 from wareboard.output import files
-from wareboard.output.destination import check_destination
 from wareboard.output.faults import SAID, machine_fault
 from wareboard.output.files import FolderError
+from wareboard.output.overwriting import check_destination
 
 from tests.every import every
 

@@ -13,7 +13,7 @@ from wareboard.pot.match import (
     match_water,
     trial_shares,
 )
-from wareboard.pot.readings import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
+from wareboard.pot.moisture import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
 
 from tests.every import every
 

@@ -6,8 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
-from wareboard.commands.match_faults import Refused
+from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
 from wareboard.commands.match_text import WIDTH, render_match, render_match_table, render_water
 from wareboard.figures.checks import check_project
 from wareboard.figures.matching import fired_limits_mm, match_table_of, pieces_of, turn_table_of

@@ -23,7 +23,7 @@ from wareboard.pages import datafiles, sitepages, stagetables
 from wareboard.pages.workings import render_workings
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
-from wareboard.text.ceilings import CEILINGS
+from wareboard.text.projects import CEILINGS
 from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
@@ -480,18 +480,18 @@ def test_each_form_is_drawn_for_a_file_of_its_own():
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
-    from wareboard.figures.figure import Figure
+    from wareboard.figures.figure import Figure, Told
     from wareboard.figures.sheet import Sheet
 
     project, sheets = worked_out()
     sheet = sheets["tall-beaker"]
-    bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
-    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    bad = Figure("=cmd.ball", "wet", 1.0, "mm", Told(1.0, "+1", {}, ("@x",), "", "-2", False))
+    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, (), (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
         "'=cmd, ball",
-        "'+1",
+        "'+1 = 1 mm",
         "'@x",
         "'-2",
     ]

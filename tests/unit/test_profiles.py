@@ -2,8 +2,7 @@
 
 import numpy as np
 import pytest
-from wareboard.pot.profiles import is_whole_outline, trace_line
-from wareboard.pot.silhouettes import SilhouetteError
+from wareboard.pot.silhouettes import SilhouetteError, is_whole_outline, trace_line
 
 from tests.every import every
 

@@ -1,7 +1,7 @@
 """Recess gauges and inside ribs: as long and as deep as the figures say."""
 
 import pytest
-from wareboard.cards.ribs import BEYOND_MM, foot_items, inside_rib, recess_gauge, recess_line
+from wareboard.cards.gauges import BEYOND_MM, foot_items, inside_rib, recess_gauge, recess_line
 from wareboard.drawing.svg import Sketch
 
 from tests.demo import worked_out

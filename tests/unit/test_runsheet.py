@@ -13,7 +13,7 @@ from wareboard.figures.planning import wanted_of, wanted_together
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.pages import orderpages
-from wareboard.pages.calendar import render_calendar
+from wareboard.pages.orderpages import render_calendar
 from wareboard.text.projects import read_project
 from wareboard.words.templating import TEMPLATES
 

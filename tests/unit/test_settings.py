@@ -4,10 +4,9 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from wareboard.figures.ready import ready_readings
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 
 from tests.demo import texts_of_demo, worked_out
 from tests.every import every

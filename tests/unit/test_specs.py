@@ -234,7 +234,7 @@ def test_a_parser_may_remember():
 
 
 def test_a_revision_changes_with_what_is_typed_and_not_with_layout():
-    form, clay = read(CUP.format(unit="mm", fill="rim")), typed_text(read(CLAY, "clay"))
+    form, clay = read(CUP.format(unit="mm", fill="rim")), read(CLAY, "clay")
     spaced = read("# a comment\n" + CUP.format(unit="mm", fill="rim  # up to here"))
     other = read(CUP.format(unit="mm", fill="foot"))
     assert revision(form, clay) == revision(spaced, clay)

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 from wareboard.cards.audience import stock_of
 from wareboard.cards.cardkinds import KINDS, RUN
-from wareboard.figures import orders
+from wareboard.figures import planning
 from wareboard.pages import orderpages, sitepages, stockpages
 from wareboard.text import projects
 from wareboard.text.kinds import Word
@@ -158,7 +158,7 @@ def shown():
             found[f"shops/{page.path}"] = missing_in(page.body, page.title, page.description)
         for kind in KINDS.values():
             found[f"card {kind.name}"] = _cards(kind, project, sheets)
-        plans = [orderpages.plan_of(order, project, sheets) for order in orders.open_orders(project)]
+        plans = [orderpages.plan_of(order, project, sheets) for order in planning.open_orders(project)]
         found["card run"] = [
             left
             for plan in plans

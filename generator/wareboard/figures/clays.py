@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
-from wareboard.figures.figure import Figure, Ledger, place
+from wareboard.figures.figure import Doubt, Figure, Ledger, place
 from wareboard.pot import clay, glaze
-from wareboard.pot.doubt import Budget
 from wareboard.pot.samples import mean_interval
-from wareboard.pot.stages import LATER_STAGES
+from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
 from wareboard.text.formulas import Formula, Note, noted, number
 from wareboard.text.kinds import Size
@@ -16,11 +16,20 @@ from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
 
+BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
+
 
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
     names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
+    for bar in spec.bars:
+        for stage, name in names:
+            size = getattr(bar, name)
+            if size and size.value < BAR_LEAST_SHARE * bar.wet.value:
+                left = bar.wet.value * (1.0 - size.value / 100.0)
+                said = f"bars: {size.typed} {stage} of {bar.wet.typed} wet; a bar's line has the distance between its marks, not what it shrank by"
+                raise Impossible(error("bar-as-shrinkage", size.at, said, f"did you mean `{left:.4g}`?"))
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
         {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
@@ -177,17 +186,18 @@ ASSUMED = {
 
 def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     for step, stage in enumerate(LATER_STAGES, 1):
-        deviation = body.deviation[step]
-        doubt = None if deviation is None else deviation * 100.0
-        told = body.doubt.at(stage) if body.doubt else None
-        budget = told and told.scaled(100.0)
-        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
+        _write_shrinkage_across(ledger, spec, body, step, stage)
         factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
         ledger.work(
             "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
-            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+            doubt=partial(_doubt, body, step, body.height_factor), shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
         )  # fmt: skip
+
+
+def _doubt(body: clay.Body, step: int, factor: float = 1.0) -> Doubt:
+    """What the shrinkage at a stage is off by, in % of the wet length."""
+    deviation, told = body.deviation[step], body.doubt.at(STAGES[step]) if body.doubt else None
+    return Doubt(None if deviation is None else deviation * 100.0 * factor, told and told.scaled(100.0).scaled(factor))
 
 
 def _typed_share(spec: Clay, stage: str) -> Size | None:
@@ -198,9 +208,7 @@ def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
     return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
 
 
-def _write_shrinkage_across(
-    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
-) -> None:
+def _write_shrinkage_across(ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str) -> None:
     typed, key = _typed_share(spec, stage), "clay.shrinkage"
     value = body.shrinkage[step] * 100.0
     if count := body.bars_count[step]:
@@ -211,18 +219,20 @@ def _write_shrinkage_across(
             else later("mean of {count} bar: 1 − length {stage} / length wet")
         )
         how: str | Note = noted(mean, count=count, stage=noted(stage))
-        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
+        ledger.write(
+            key, stage, value, how, inputs, note=_interval(spec, body, stage), doubt=partial(_doubt, body, step)
+        )
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
         ledger.write(
-            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
+            key, stage, value, OF_DRY, inputs, note="of the wet length",
             dry_share=body.shrinkage[2], of_dry_share=typed.value,
         )  # fmt: skip
     elif typed:
-        ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+        ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, given=True)  # fmt: skip
     else:
         how, of = ASSUMED[stage]
-        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON)
 
 
 def _interval(spec: Clay, body: clay.Body, stage: str) -> str | Note:

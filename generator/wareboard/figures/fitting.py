@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from math import hypot
 from typing import Any
 
 from wareboard.figures.built import BuiltFit
 from wareboard.figures.clays import FILM_ASSUMED
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import Doubt, Figure, Ledger, place
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
-from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm
-from wareboard.pot.doubt import Budget
+from wareboard.pot.budgets import Tool, clearance_budget, size_budget, size_plus_minus_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, Note, noted
@@ -58,63 +59,67 @@ def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
         tools = tools_of(side.part, side.caliper, side.spreads, [fit.spec.goes_with] if way == "outside" else ())
         for stage in STAGES:
             value = half.diameter_mm(stage)
-            if named := ledger.figures.get((side.key, stage)) if side.own else None:
-                doubt, budget = named.plus_minus, named.budget
-            else:
-                doubt = size_plus_minus_mm(body, half.wet_mm, stage, tools=tools)
-                budget = size_budget(body, half.wet_mm, stage, tools=tools)
+            known = ledger.figures.get((side.key, stage)) if side.own else None
+            doubt = partial(_side_doubt, known, half, stage, tools)
             if side.follows and stage == record.stage:
                 film = fits.film_loss_mm(record.films_mm, stage)
                 given: dict[str, Any] = {f"{other}_mm": diameters[other].diameter_mm(stage)}
                 ledger.write(
                     f"{key}.{way}", stage, value, SET_INSIDE if way == "inside" else SET_OUTSIDE,
                     [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())],
-                    source=ISO286, plus_minus=doubt, budget=budget,
+                    source=ISO286, doubt=doubt,
                     glaze_mm=film, aim_mm=aim.value, **given,
                 )  # fmt: skip
             elif side.follows:
                 shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
                 ledger.write(
-                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, plus_minus=doubt, budget=budget,
+                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, doubt=doubt,
                     size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
                 )  # fmt: skip
             elif side.own:
-                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt, budget=budget)  # fmt: skip
+                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", doubt=doubt)  # fmt: skip
             else:
                 how = noted(
                     "{size}, of {form} in {clay}", size=str(side.size.said), form=str(side.owner.title), clay=str(clay)
                 )
                 inputs = [place(side.size.at), place(side.caliper.at)]
-                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt, budget=budget)
+                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", doubt=doubt)
 
 
 def _write_clearance(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit) -> None:
     inside, outside = record.inside, record.outside
     for stage in STAGES:
         film = fits.film_loss_mm(record.films_mm, stage)
-        doubt, budget = _clearance_doubt(fit, record, stage)
+        # There is none before trimming: a flange as thrown is no flange yet.
+        doubt, halved = (
+            (None, None)
+            if stage == "wet"
+            else (partial(_clearance_doubt, fit, record, stage, share) for share in (1.0, 0.5))
+        )
         clearance = ledger.work(
             f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())],
-            note=_glaze_said(fit, len(record.films_mm)) if film else "", plus_minus=doubt, budget=budget,
+            note=_glaze_said(fit, len(record.films_mm)) if film else "", doubt=doubt,
             inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
         )  # fmt: skip
-        half = None if doubt is None else doubt / 2.0
-        halved = budget and budget.scaled(0.5)
-        ledger.work(
-            f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, budget=halved, clearance_mm=clearance
-        )  # fmt: skip
+        ledger.work(f"{key}.gap", stage, [f"{key}.clearance {stage}"], doubt=halved, clearance_mm=clearance)
 
 
-def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str) -> tuple[float | None, Budget | None]:
-    """How far clearances of one lot lie apart, which is the fit's spread where that is known; and the whole doubt.
+def _side_doubt(known: Figure | None, side: fits.Side, stage: str, tools: Sequence[Tool]) -> Doubt:
+    """What a side of a fit is off by: as the part's own figure has it, else as its clay and its tools leave it."""
+    if known is not None:
+        return known.doubted
+    return Doubt(
+        size_plus_minus_mm(side.body, side.wet_mm, stage, tools=tools),
+        size_budget(side.body, side.wet_mm, stage, tools=tools),
+    )
 
-    There is none before trimming: a flange as thrown is no flange yet.
-    """
-    if stage == "wet":
-        return None, None
+
+def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str, share: float) -> Doubt:
+    """How far clearances, or so large a share of them, of one lot lie apart, which is the fit's spread where that is known; and the whole doubt."""
     known = [term for term in fits.spread_terms(record, stage) if term.name not in fit.unknown_spreads]
-    doubt = hypot(*(term.sigma_mm for term in known)) if known else None
-    return doubt, None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
+    deviation = hypot(*(term.sigma_mm for term in known)) * share if known else None
+    budget = None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
+    return Doubt(deviation, budget and budget.scaled(share))
 
 
 def _glaze_said(fit: ResolvedFit, faces: int) -> Note:

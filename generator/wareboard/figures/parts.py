@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from math import atan2, degrees, fsum, hypot
-from typing import Any
 
 from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outside_area_mm2
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
 from wareboard.figures.extras import write_extras
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import Doubt, Ledger, place
 from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
+from wareboard.pot.clay import Body
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
@@ -64,7 +66,7 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     volume, added = ledger.value(f"{key}.volume", "wet"), [extra_g(extra, shape) for extra in extras.values()]
     wet = ledger.work(
         f"{key}.mass", "wet", inputs, formula=MASS_WET, note=noted("added: {extras}", extras=", ".join(extras)) if extras else "",
-        **weight_doubt(built, volume * body.wet_density_g_cm3 + fsum(added)),
+        doubt=weight_doubt(built, volume * body.wet_density_g_cm3 + fsum(added)),
         volume_cm3=volume, density_g_cm3=body.wet_density_g_cm3, added_g=added,
     )  # fmt: skip
     water, burnt = place(spec.water.at), [place(spec.loss_on_ignition.at)] if spec.loss_on_ignition else []
@@ -78,7 +80,7 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
         assumed = stage in FIRINGS and not burnt
         ledger.work(
             f"{key}.mass", stage, [f"{key}.mass wet", *taken[stage]], formula=MASS_LATER, note=noted("{left}; {assumed}", left=noted(_LEFT[stage]), assumed=LOSS_ASSUMED) if assumed else _LEFT[stage],
-            source=COMMON if assumed else None, **weight_doubt(built, wet * body.mass_share(stage)),
+            source=COMMON if assumed else None, doubt=weight_doubt(built, wet * body.mass_share(stage)),
             wet_g=wet, left_share=body.mass_share(stage),
         )  # fmt: skip
     left_on = left_on_names(shape)
@@ -91,7 +93,7 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     inputs = [f"{key}.thrown.volume wet", "clay.density wet"]
     ledger.work(
         f"{key}.thrown.mass", "wet", inputs, thrown_cm3=thrown, density_g_cm3=body.wet_density_g_cm3,
-        **weight_doubt(built, thrown * body.wet_density_g_cm3),
+        doubt=weight_doubt(built, thrown * body.wet_density_g_cm3),
     )  # fmt: skip
 
 
@@ -236,37 +238,38 @@ def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
     ledger.work(
         f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
         note=noted("a coat of {coat}", coat=glaze.coat.typed) if typed else noted("a coat of {coat}; {assumed}", coat=glaze.coat.typed, assumed=GLAZE_LOSS_ASSUMED), source=None if typed else COMMON,
-        **weight_doubt(built, fired + coat * (1.0 - loss)),
+        doubt=weight_doubt(built, fired + coat * (1.0 - loss)),
         fired_g=fired, dry_glaze_g=coat, lost_share=loss,
     )  # fmt: skip
 
 
-def weight_doubt(built: Built, mass_g: float) -> dict[str, Any]:
-    """A weight's doubt as the ledger takes it; none has been worked out where nobody said by how much weights differ."""
+def weight_doubt(built: Built, mass_g: float) -> Callable[[], Doubt] | None:
+    """A weight's doubt as the ledger takes it; none is worked out where nobody said by how much weights differ."""
     share = built.spreads.weight_share
     if share is None:
-        return {}
+        return None
     scale = built.studio.steps.scale if built.studio.steps else None
-    budget = mass_budget(mass_g, share, scale.value if scale else Steps().scale_g)
-    return {"plus_minus": budget.standard, "budget": budget}
+    step_g = scale.value if scale else Steps().scale_g
+
+    def doubt() -> Doubt:
+        budget = mass_budget(mass_g, share, step_g)
+        return Doubt(budget.standard, budget)
+
+    return doubt
 
 
 def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
     key, up, glaze = shape.name, shape.scale("fired")[1], built.glaze
     inside = shape.inside_at("fired")
     film = inside_film_mm(shape, glaze)
+    clay_ml, weights = ledger.value(f"{key}.volume", "fired"), built.spreads.weight_share or 0.0
     film_place = [place(glaze.film.at)] if film and glaze and glaze.film else []
     assumed = bool(film) and not film_place
-    across, high = shape.body.across("fired"), shape.body.up("fired")
-    deviation, weights = shape.body.deviation[-1], built.spreads.weight_share or 0.0
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_mm * up)):
         level = min(level, inside[-1][1])
         space = solids.volume_below_mm3(inside, level)
         taken = film * solids.area_below_mm2(inside, level) if film else 0.0
         held = max(0.0, space - taken) / 1000.0
-        each, clay_ml = held * (2.0 / across + shape.body.height_factor / high), ledger.value(f"{key}.volume", "fired")
-        doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
-        budget = capacity_budget(shape.body, held, clay_ml, weights)
         inputs = [*shape.section_names, *shrinkage_names(shape, "fired"), *film_place]
         if name == "fill" and shape.part.fill_to is not None:
             inputs.insert(0, place(shape.part.fill_to.at))
@@ -276,10 +279,17 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
             else later("inside to {level_mm} above the foot: {space_ml}")
         )
         ledger.write(
-            f"{key}.capacity.{name}", "fired", held, how, inputs, plus_minus=doubt, budget=budget,
+            f"{key}.capacity.{name}", "fired", held, how, inputs, doubt=partial(_capacity_doubt, shape.body, held, clay_ml, weights),
             note=FILM_ASSUMED if assumed else "", source=f"{PAPPUS}; {COMMON}" if assumed else None,
             level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
         )  # fmt: skip
+
+
+def _capacity_doubt(body: Body, held_ml: float, clay_ml: float, weight_share: float) -> Doubt:
+    deviation = body.deviation[-1]
+    each = held_ml * (2.0 / body.across("fired") + body.height_factor / body.up("fired"))
+    plus_minus = None if deviation is None else hypot(each * deviation, clay_ml * weight_share)
+    return Doubt(plus_minus, capacity_budget(body, held_ml, clay_ml, weight_share))
 
 
 def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:

@@ -1,4 +1,4 @@
-"""The gate between what a maker typed and what is built: whose a name is, in whose clay, with whose glaze and spreads.
+"""The gate between what a maker typed and what is built: whose a name is, in whose clay, under which glaze, with whose spreads.
 
 Names, own sides, defaults and stages become values here, once; what is built and written afterwards asks no spec for them.
 """
@@ -6,11 +6,11 @@ Names, own sides, defaults and stages become values here, once; what is built an
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
+from dataclasses import replace
 from math import inf
 from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
-from wareboard.figures.films import glaze_on
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen
@@ -29,6 +29,8 @@ SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
 COMMON_SPREADS: Mapping[str, float] = {
     "calipers": 0.3, "trimming": 0.25, "out_of_round": 0.4, "shrinkage": 0.0015,
 }  # fmt: skip
+# Fired glaze is a glass; its weight where only its thickness is known. Common practice.
+GLASS_DENSITY_G_CM3 = 2.5
 
 
 @frozen
@@ -247,3 +249,32 @@ def tools_of(part: Part, caliper: Caliper, spreads: KnownSpreads, goes_into: Col
     names = ["trimming"] * turned + ["calipers"] * (not turned or "own" in goes_into)
     values = {"trimming": ("leather-hard", spreads.values.trimming_mm), "calipers": ("wet", spreads.values.calipers_mm)}
     return tuple(Tool(name, *values[name]) for name in names if values[name][1])
+
+
+def film_coat_kg_m2(measured_mm: float, body: clay.Body) -> float:
+    """What a fired film weighs, on a square metre of bisque: film × 2.5 g/cm³ × the area that is left of it.
+
+    Args:
+        measured_mm: thickness of the fired glaze, mm.
+        body: the clay under it.
+    """
+    return measured_mm * GLASS_DENSITY_G_CM3 * (body.across("fired") / body.across("bisque")) ** 2
+
+
+def glaze_on(form: Form, spec: Glaze | None, body: clay.Body) -> Glaze | None:
+    """The glaze as it is on a form: a film that was measured on it beats the glaze's own, and stands for one that is not named.
+
+    Args:
+        form: the form.
+        spec: its glaze, or None.
+        body: its clay.
+    """
+    film = form.glaze_film
+    if film is None:
+        return spec
+    if spec is not None:
+        return replace(spec, film=film)
+    coat = film_coat_kg_m2(film.value, body)
+    nothing = film._replace(value=0.0, typed="0 %")
+    measured = film._replace(value=coat, typed=f"{coat:.2f} kg/m2, the film's own weight")
+    return Glaze(slug="", at=film.at, title=Word("Glaze", film.at), film=film, coat=measured, loss_on_ignition=nothing)

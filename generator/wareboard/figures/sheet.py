@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field
+from functools import cached_property
 from math import fsum
 from types import MappingProxyType
 from typing import Concatenate, ParamSpec, TypeVar
@@ -18,12 +19,13 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula, noted
 from wareboard.text.languages import spoken_tag
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
-from wareboard.text.projects import Project, revision, typed_text
+from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Form, Glaze, Studio
 from wareboard.text.spelling import Declared
 
@@ -32,18 +34,19 @@ Asked = ParamSpec("Asked")
 Told = TypeVar("Told")
 
 
-@dataclass(frozen=True)
+@frozen
 class Sheet:
     """Everything that is known of one form. Pages, cards and files read it and compute nothing.
 
-    `shapes` are the parts by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
+    `leans_on` are the other specs that its numbers come from. `shapes` are the parts by name: `.finished(stage)` and
+    `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
     """
 
     form: Form
     studio: Studio
     clay: Clay
     glaze: Glaze | None
-    revision: str
+    leans_on: tuple[object, ...]
     figures: tuple[Figure, ...] = ()
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
@@ -54,12 +57,18 @@ class Sheet:
     _remembered: dict[tuple[object, ...], object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
+        if not self._found:
+            self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
 
     @property
     def slug(self) -> str:
         """The form's slug."""
         return self.form.slug
+
+    @cached_property
+    def revision(self) -> str:
+        """A short hash of what was typed for it, and for what it leans on."""
+        return revision(self.form, *self.leans_on)
 
     @property
     def is_worked_out(self) -> bool:
@@ -136,17 +145,10 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     """
     shaper = shaper or Shaper(project)
     spec, named = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    leaned_on = [spec, named, project.studio, *_other_specs(form, project)]
-    made = Sheet(
-        form,
-        project.studio,
-        spec,
-        named,
-        revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
-    )
+    leans_on = (spec, named, project.studio, *_other_specs(form, project))
     built = build(form, shaper)
     if not isinstance(built, Built):
-        return replace(made, problems=built)
+        return Sheet(form, project.studio, spec, named, leans_on, problems=built)
     ledger = Ledger(shaper.resolver.remembered(clay_figures, spec, built.body), names_of(form))
     for name in built.shapes:
         parts.write_part(ledger, built, name)
@@ -156,15 +158,10 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     records = {name: fit.record for name, fit in built.fits.items()}
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
-    return replace(
-        made,
-        glaze=built.glaze,
-        figures=tuple(ledger.figures.values()),
-        shapes=built.shapes,
-        fits=records,
-        spreads=built.spreads,
-        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
-    )
+    return Sheet(
+        form, project.studio, spec, built.glaze, leans_on, tuple(ledger.figures.values()), shapes=built.shapes, fits=records,
+        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair}, spreads=built.spreads, _found=ledger.figures,
+    )  # fmt: skip
 
 
 COAT = Formula("coat_kg_m2 * glazed_cm2 / 10")

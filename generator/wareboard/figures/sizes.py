@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Sequence
 
 from wareboard.figures.built import Built
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import Doubt, Ledger, Told, place
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
-from wareboard.pot.doubt import Budget
 from wareboard.pot.feet import Foot
 from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
-from wareboard.text.formulas import Formula, Note, Put, noted
+from wareboard.text.formulas import Formula, Note, noted
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import later
 
@@ -38,7 +36,7 @@ WORKED_ON = Formula("wet_mm * (1 - shrunk_share)")
 
 def write_size(
     ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str | Note, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
+    *, how: str | Note, inputs: Sequence[str], given: bool = False, tools: Sequence[Tool] = (),
 ) -> None:  # fmt: skip
     """Write a size at all five stages, from what it is at one.
 
@@ -52,57 +50,41 @@ def write_size(
         stage: the stage at which the size is known.
         size_mm: the size there, mm.
         upward: it shrinks as heights do.
-        how: how the size came about, in words with names of `numbers` in braces.
+        how: how the size came about.
         inputs: what it was worked out from there.
-        source: by whose rule it was, there.
         given: a maker typed it.
         tools: what it is set with, of those that the studio knows the spread of.
-        numbers: what is put into `how`.
     """
-    body, declared = shape.body, ledger.declared(key)
-    then = (body.up if upward else body.across)(stage)
-    factor = body.height_factor if upward else 1.0
-    wet, from_wet = size_mm / then, f"{key} wet"
-    name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for at, share, (doubt, budget) in zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools)):
+    body = shape.body
+    factor, place = body.height_factor if upward else 1.0, STAGES.index(stage)
+    kept = [1.0 - shrunk * factor for shrunk in body.shrinkage]
+    then = kept[place]
+    wet_mm = size_mm / then
+    values = [wet_mm * left for left in kept]
+    values[place] = size_mm
+
+    def told(at: str) -> Told:
+        doubt = lambda: _doubt(body, wet_mm, at, stage, upward, tools)
         if at == stage:
-            from_there = tuple(dict.fromkeys(inputs))
-            ledger.put(declared, key, at, size_mm, how, from_there, numbers, source, doubt, budget, given)
-        elif at == "wet":
-            back: dict[str, Put] = {"size_mm": size_mm, "shrunk_share": 1.0 - then}
-            shrunk_since = (f"{key} {stage}", f"{name} {stage}")
-            ledger.put(declared, key, at, wet, WORKED_BACK, shrunk_since, back, C326, doubt, budget)
-        else:
-            on = {"wet_mm": wet, "shrunk_share": share * factor}
-            shrunk_by = (from_wet, f"{name} {at}")
-            ledger.put(declared, key, at, WORKED_ON(**on), WORKED_ON, shrunk_by, on, C326, doubt, budget)
+            return Told(size_mm, how, {}, inputs, "", "", given, doubt)
+        shrinkage = "clay.shrinkage.height" if upward else "clay.shrinkage"
+        if at == "wet":
+            back = {"size_mm": size_mm, "shrunk_share": 1.0 - then}
+            return Told(wet_mm, WORKED_BACK, back, (f"{key} {stage}", f"{shrinkage} {stage}"), "", C326, False, doubt)
+        on = {"wet_mm": wet_mm, "shrunk_share": body.shrinkage_share(at) * factor}
+        return Told(WORKED_ON(**on), WORKED_ON, on, (f"{key} wet", f"{shrinkage} {at}"), "", C326, False, doubt)
+
+    ledger.write_stages(key, values, told)
 
 
-def _doubts(
-    body: Body, wet_mm: float, typed_at: str, upward: bool, tools: Sequence[Tool]
-) -> Iterator[tuple[float | None, Budget | None]]:
-    """One standard deviation and the whole doubt of a size at each stage."""
+def _doubt(body: Body, wet_mm: float, at: str, typed_at: str, upward: bool, tools: Sequence[Tool]) -> Doubt:
+    """What a size is off by at a stage; without tools it goes with the size."""
+    base_mm = wet_mm if tools else 1.0
+    deviation = size_plus_minus_mm(body, base_mm, at, typed_at=typed_at, upward=upward, tools=tools)
+    budget = size_budget(body, base_mm, at, typed_at=typed_at, upward=upward, tools=tools)
     if tools:
-        for at in STAGES:
-            yield (
-                size_plus_minus_mm(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
-                size_budget(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
-            )
-        return
-    for deviation, budget in _doubts_of_a_millimetre(body, typed_at, upward):
-        yield None if deviation is None else deviation * wet_mm, budget and budget.scaled(wet_mm)
-
-
-# Without tools a doubt goes with the size, so it is worked out once for a clay.
-@lru_cache(maxsize=256)
-def _doubts_of_a_millimetre(body: Body, typed_at: str, upward: bool) -> tuple[tuple[float | None, Budget | None], ...]:
-    return tuple(
-        (
-            size_plus_minus_mm(body, 1.0, at, typed_at=typed_at, upward=upward),
-            size_budget(body, 1.0, at, typed_at=typed_at, upward=upward),
-        )
-        for at in STAGES
-    )
+        return Doubt(deviation, budget)
+    return Doubt(None if deviation is None else deviation * wet_mm, budget and budget.scaled(wet_mm))
 
 
 def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:

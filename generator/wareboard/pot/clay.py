@@ -6,10 +6,11 @@ Once the grains touch, only weight goes.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from statistics import fmean
 
 from wareboard.pot.doubt import BarDoubt
+from wareboard.pot.frozen import frozen
 from wareboard.pot.samples import deviation_of
 from wareboard.pot.stages import STAGES
 
@@ -21,7 +22,7 @@ _WITHOUT_DEVIATION = (None,) * len(STAGES)
 _WITHOUT_BARS = (0,) * len(STAGES)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Body:
     """One clay body. Tuples hold one value for each of STAGES; shares run from 0 to 1."""
 
@@ -84,7 +85,7 @@ class Body:
         return 1.0 - self.wet_density_g_cm3 / saturated_density_g_cm3(self.water_share, self.grain_density_g_cm3)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """Something about a body that can't be (`impossible`) or that a maker should look at."""
 

@@ -10,8 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from math import fsum, hypot, sqrt
 from string import Formatter
-from types import CodeType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from wareboard.text.languages import _, later, pointed
 
@@ -53,7 +52,7 @@ UNIT_ENDS = {
 CALLS: Mapping[str, Callable[..., float]] = {
     "sum": fsum, "max": max, "min": min, "sqrt": sqrt, "root_sum_square": lambda values: hypot(*values),
 }  # fmt: skip
-_SCOPE = {"__builtins__": {}, **CALLS}
+_SCOPE: dict[str, Any] = {"__builtins__": {}, **CALLS}
 _SAID_CALLS = {
     "sqrt": "√{terms}",
     "root_sum_square": later("root of the sum of squares of {terms}"),
@@ -143,7 +142,7 @@ class Formula:
     'thrown / (1 − lost)'
     """
 
-    __slots__ = ("_code", "_tree", "names", "text")
+    __slots__ = ("_tree", "_worked", "names", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text
@@ -155,11 +154,15 @@ class Formula:
         self.names = frozenset(
             node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and id(node) not in called
         )
-        self._code: CodeType = compile(tree, f"<formula {text}>", "eval")
+        self._worked: Callable[..., float] | None = None
 
     def __call__(self, **numbers: Number) -> float:
-        """The value. Raises NameError, a number that is not given; ZeroDivisionError, ValueError as arithmetic does."""
-        return float(eval(self._code, _SCOPE, numbers))  # only what _refuse_odd let through
+        """The value. Raises TypeError, a number that is missing or not in it; ZeroDivisionError, ValueError as arithmetic does."""
+        if self._worked is None:  # once it is asked for: a start has many that it never asks
+            self._worked = eval(
+                f"lambda {', '.join(self.names)}: {self.text}", _SCOPE
+            )  # only what _refuse_odd let through
+        return float(self._worked(**numbers))
 
     def __reduce__(self) -> tuple[type[Formula], tuple[str]]:
         return Formula, (self.text,)

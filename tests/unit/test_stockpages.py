@@ -9,9 +9,9 @@ import pytest
 from PIL import Image
 from wareboard.cards import stock
 from wareboard.cards.audience import stock_of
-from wareboard.cards.productdata import product_data
-from wareboard.output.stockpictures import SIDE_PIXELS, picture_of
+from wareboard.output.stockfiles import SIDE_PIXELS, picture_of
 from wareboard.pages import stockpages
+from wareboard.pages.stockpages import product_data
 
 from tests.demo import worked_out
 
