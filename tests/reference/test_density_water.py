@@ -19,12 +19,25 @@ from wareboard.pot.clay import (
 )
 from wareboard.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
 from wareboard.pot.samples import mean_interval, student_t_quantile
+from wareboard.text.projects import read_project
 
 
 @pytest.mark.parametrize("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])
 def test_water_on_the_dry_weight(wet, dry, digits):
     # Source: conversion table (read).
     assert 100 * water_of_dry_share(wet / 100) == pytest.approx(dry, abs=digits)
+
+
+@pytest.mark.parametrize("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])
+def test_water_typed_on_the_dry_weight(wet, dry, digits):
+    # Source: the same table, the other way; soil mechanics and drying ovens give water on the dry weight.
+    clay = "title: Buff\nwater: {}\nshrinkage: {{dry: 2 %, fired: 12 %}}\n"
+    read = {
+        f"specs/clays/{name}.yaml": clay.format(typed)
+        for name, typed in (("wet", f"{wet} %"), ("dry", f"{dry} % of dry"))
+    }
+    clays = read_project(read).clays
+    assert clays["dry"].water.value == pytest.approx(clays["wet"].water.value, abs=digits / 100)
 
 
 @pytest.mark.parametrize("of_dry, density", [(0.20, 2.053), (0.22, 2.018), (0.25, 1.970), (0.28, 1.926), (0.30, 1.899)])

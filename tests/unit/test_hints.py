@@ -51,6 +51,11 @@ SLIPS = [
     ("inside: jar.mouth, outside: lid.flange", "inside: lid.flange, outside: jar.mouth"), ("title: Jar", "title: Jar #3"), ("wall: 4", "wall 4"),
     ("title: Jar", "title: Jar: tall"), ("{aim: 1.5, least: 0.2, most: 3}", "{aim: 15, least: 5, most: 30}"), ("height: 90, diameter: 80", "height: 90"), ("inner rim: {height: 90, diameter: 80}", "inner rim: 80"),
     ("height: 12, diameter: 70", "height: 12 mm drry, diameter: 70"), ("wall: 4", "wall: 1:2"), ("wall: 4", "wall: 4 x 5"), ("wall: 4", "wall: 1e1"),
+    ("height: 90, diameter: 80", "height: 90, radius: 45"), ("height: 90, diameter: 80", "height: 90, width: 80"), ("height: 90, diameter: 80", "height: 90 diameter: 80"),
+    ("inside inner rim", "inner rim inside"), ("inside inner rim", "internal inner rim"), ("inside inner rim", "72"), ("flange: fit", "flange: lid"),
+    ("inside: jar.mouth", "inside: mouth"), ("inside: jar.mouth", "inside: jar mouth"), ("foot to inner rim", "foot - inner rim"), ("foot to inner rim", "bottom"),
+    ("wall: 4", "thickness: 4"), ("title: Jar", "name: Jar"), ("least: 0.2, most: 3", "min: 0.2, max: 3"), ("glazed: none", "glazed: no"), ("aim: 1.5", "aim: 0.75 a side"),
+    ("clay: buff", "unit: inches\nclay: buff"), ("clay: buff", "sizes: greenware\nclay: buff"), ("clay: buff", "stockist: {price: £34}\nclay: buff"),
 ]  # fmt: skip
 
 
@@ -106,6 +111,17 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
     ):
         texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace("inside inner rim", after)}
         assert hint in [problem.hint for problem in problems_of(texts)]
+    for before, after, hint in (
+        ("inside inner rim", "inner rim inside", "did you mean `inside inner rim`?"), ("flange: fit", "flange: lid", "did you mean `fit`?"),
+        ("inside: jar.mouth", "inside: mouth", "did you mean `jar.mouth`?"), ("inside: jar.mouth", "inside: jar mouth", "did you mean `jar.mouth`?"),
+        ("foot to inner rim", "foot - inner rim", "did you mean `foot to inner rim`?"), ("height: 90, diameter: 80", "height: 90, radius: 45", "write `diameter: 90`"),
+        ("height: 90, diameter: 80", "height: 90 diameter: 80", "write `{height: 90, diameter: 80}`"), ("wall: 4", "thickness: 4", "did you mean `wall`?"),
+        ("least: 0.2", "min: 0.2", "did you mean `least`?"), ("glazed: none", "glazed: no", "did you mean `none`?"), ("aim: 1.5", "aim: 0.75 a side", "write 1.5, or 0.75 where one side is meant"),
+        ("clay: buff", "unit: inches\nclay: buff", "did you mean `in`?"), ("clay: buff", "sizes: greenware\nclay: buff", "did you mean `dry`?"),
+        ("clay: buff", "stockist: {price: £34}\nclay: buff", "did you mean '34'?"),
+    ):  # fmt: skip
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+        assert hint in [problem.hint for problem in problems_of(texts)], after
     texts = STUDIO | {
         "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")
     }

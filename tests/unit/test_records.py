@@ -143,7 +143,9 @@ def test_a_fluid_ounce_takes_the_studios():
 def test_stages_only_where_a_size_holds_at_one():
     assert read(Measure("length", staged=True), "2 mm wet")[0].stage == "wet"
     assert refused(Measure("length"), "2 mm wet")[0] == "unreadable-size"
-    assert read(Measure("share"), "6 % of dry")[0].of == "dry"
+    assert read(Measure("share", taken_of=("wet", "dry")), "6 % of dry")[0].of == "dry"
+    for typed in ("6 % of dry", "6 % dry"):  # a share that is of one thing only is not read as one of another
+        assert refused(Measure("share"), typed)[0] == "unreadable-size"
 
 
 @pytest.mark.parametrize(

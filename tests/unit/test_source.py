@@ -114,7 +114,7 @@ def test_nodes_are_of_three_kinds():
             2,
             8,
             "a `{` is never closed, or a comma is missing",
-            "write `{height: 2, diameter: 62}`",
+            "write `{height: 1}`",
         ),
         (
             "rim: {height: 2 diameter: 62}",

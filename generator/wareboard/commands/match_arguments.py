@@ -392,7 +392,7 @@ def _quoted(word: str) -> str:
 
 def _measure(argument: Argument, text: str, kind: str, faults: list[Fault], unit: str | None) -> float | None:
     try:
-        return parse_quantity(text, kind, unit=unit, stage_allowed=False).value
+        return parse_quantity(text, kind, unit=unit, stage_allowed=False, taken_of=()).value
     except SizeError as fault:
         faults.append(Fault(argument.typed, fault.message, fault.hint))
         return None

@@ -176,7 +176,7 @@ def _share(text: str) -> float:
     from wareboard.text import units
 
     try:
-        share = units.parse_quantity(text if "%" in text else f"{text} %", "share").value
+        share = units.parse_quantity(text if "%" in text else f"{text} %", "share", taken_of=()).value
     except units.SizeError as fault:
         raise click.UsageError(f"--confidence: {fault.message}") from fault
     if not 0.5 <= share <= 0.9999:

@@ -16,11 +16,20 @@ from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.specs import Clay, Glaze
 
+BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
+
 
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
     names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
+    for bar in spec.bars:
+        for stage, name in names:
+            size = getattr(bar, name)
+            if size and size.value < BAR_LEAST_SHARE * bar.wet.value:
+                left = bar.wet.value * (1.0 - size.value / 100.0)
+                said = f"bars: {size.typed} {stage} of {bar.wet.typed} wet; a bar's line has the distance between its marks, not what it shrank by"
+                raise Impossible(error("bar-as-shrinkage", size.at, said, f"did you mean `{left:.4g}`?"))
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
         {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}

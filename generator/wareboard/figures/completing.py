@@ -158,12 +158,15 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
         return scaled_form(form, wanted.value, resized.keep)
     measure = _MEASURES[kind]
 
+    faults: list[Impossible] = []
+
     @cache  # the ends of the bracket are asked for again
     def off(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
             return measure(changed, trial(changed, as_used=kind != BALL), wanted) - 1.0
-        except Impossible:
+        except Impossible as fault:
+            faults.append(fault)
             return -1.0  # so small that nothing is left
 
     now = off(1.0) + 1.0
@@ -172,6 +175,8 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     guess = (1.0 / now) ** (1.0 if kind == HEIGHT else 1.0 / 3.0) if now > 0.0 else 1.0
     low, high = _bracket(off, min(max(guess, LEAST_FACTOR), MOST_FACTOR))
     if off(low) > 0.0 or off(high) < 0.0:
+        if now <= 0.0 and faults:
+            raise faults[0]  # what it is like can't be itself
         end = low if off(low) > 0.0 else high
         message = f"resized.{kind}: no scale gives {wanted.typed}; {end:.3g} times {form.like} still comes to {(off(end) + 1.0) * wanted.value:.3g}, as {kind}"
         raise Impossible(

@@ -274,7 +274,7 @@ def read_measured(declared: Declared, text: str) -> float:
     (91.0, 79.4)
     """
     kind, unit, scale = _TYPED[declared.unit]
-    return round(units.parse_quantity(text, kind, unit=unit, stage_allowed=False).value * scale, 9)
+    return round(units.parse_quantity(text, kind, unit=unit, stage_allowed=False, taken_of=()).value * scale, 9)
 
 
 def figure_schema() -> dict[str, Any]:

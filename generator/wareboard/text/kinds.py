@@ -86,7 +86,8 @@ class ByName(Mapping[Word, Value]):
 class Reading:
     """What reading one file needs and gathers; `slug` is that of the file itself.
 
-    `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
+    `unread` holds every name that stands in what could not be read, so that nobody calls it missing; `top` is all that
+    was typed, for hints with a maker's own names.
     """
 
     unit: str = "mm"
@@ -95,6 +96,14 @@ class Reading:
     unread: set[str] = field(default_factory=set)
     untold: int = 0
     slug: str = ""
+    top: source.Mapping | None = None
+
+    def own(self, *path: str) -> list[str]:
+        """The names that stand at a place of the file: `parts`, `jar`, `calipers`."""
+        node: source.Node | None = self.top
+        for word in path:
+            node = node.get(word) if isinstance(node, source.Mapping) else None
+        return [name.text for name, _ in node.entries] if isinstance(node, source.Mapping) else []
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
@@ -320,9 +329,10 @@ class Slug(Kind):
 
 @frozen
 class Choice(Kind):
-    """One of a few words."""
+    """One of a few words; `also` holds what makers say for some of them, which a hint answers."""
 
     words: tuple[str, ...]
+    also: tuple[tuple[str, str], ...] = ()
 
     @property
     def said(self) -> str:
@@ -336,7 +346,7 @@ class Choice(Kind):
             return None
         word = " ".join(text.text.split())
         if word not in self.words:
-            near = reading.near(word, self.words)
+            near = dict(self.also).get(word.casefold()) or reading.near(word, self.words)
             hint = f"did you mean `{near}`?" if near else ""
             reading.refuse(
                 "unknown-word",
@@ -365,13 +375,14 @@ _SAID_MEASURES = {
 
 @frozen
 class Measure(Kind):
-    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind."""
+    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages."""
 
     of: str
     least: float = 0.0
     most: float = float("inf")
     above: bool = False
     staged: bool = False
+    taken_of: tuple[str, ...] = ()
 
     @property
     def said(self) -> str:
@@ -386,8 +397,8 @@ class Measure(Kind):
         unit = reading.unit if self.of == "length" else None
         try:
             found = units.parse_quantity(
-                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged
-            )
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of
+            )  # fmt: skip
         except units.SizeError as fault:
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
             return None
@@ -473,18 +484,45 @@ class Day(Kind):
                 raise ValueError
             return datetime.date.fromisoformat(text.text.strip())
         except ValueError:
+            meant = _day_meant(text.text.strip()[:40])
             reading.refuse(
                 "not-a-date",
                 text.at,
                 path,
                 f"`{text.text.strip()[:40]}` is not a date",
-                "write year, month and day: 2026-03-14",
+                f"did you mean `{meant}`?" if meant else "write year, month and day: 2026-03-14",
             )
             return None
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "format": "date", "pattern": "^\\s*[0-9]{4}-[0-9]{2}-[0-9]{2}\\s*$"}
+
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _day_meant(text: str) -> str | None:
+    """The date of a text that has it in another order: 14 May 2027, 14.5.2027; None where day and month can't be told apart."""
+    words = re.findall(r"\d+|[a-z]+", text.casefold())
+    numbers = [int(word) for word in words if word.isdigit()]
+    named = [_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS]
+    years = [number for number in numbers if 1900 < number < 2200]
+    rest = [number for number in numbers if number not in years]
+    if len(years) != 1 or len(rest) + len(named) != 2 or len(named) > 1:
+        return None
+    if named:
+        month, day = named[0], rest[0]
+    elif numbers[0] == years[0] or (max(rest) > 12 and rest[1] > 12):
+        month, day = rest
+    elif "." in text or max(rest) > 12:
+        day, month = rest
+    else:
+        return None
+    try:
+        return datetime.date(years[0], month, day).isoformat()
+    except ValueError:
+        return None
 
 
 @frozen

@@ -57,6 +57,7 @@ _IMP_GALLON_ML = Fraction(454_609, 100)
 # Each unit: its kind, how much of the kind's base it is, how it is typed.
 UNITS: dict[str, tuple[str, Fraction, str]] = {
     "mm": ("length", Fraction(1), "mm millimetre millimetres millimeter millimeters"),
+    "um": ("length", Fraction(1, 1000), "μm um micron microns"),
     "cm": ("length", Fraction(10), "cm centimetre centimetres centimeter centimeters"),
     "m": ("length", Fraction(1000), "m metre metres meter meters"),
     "in": ("length", _INCH_MM, 'in ins inch inches "'),

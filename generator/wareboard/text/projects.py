@@ -204,7 +204,7 @@ def _read_file(
     problems += found
     if top is None:
         return None, False
-    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "")
+    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "", top=top)
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
         reading.unit = unit.text.strip()
@@ -218,7 +218,18 @@ def _read_file(
         nothing: Any = {}
         spec = None if found else replace(spec, parts=spec.parts or nothing, unread=frozenset(reading.unread))
     if isinstance(spec, Order) and faulty:
-        spec = None if found else replace(spec, title=spec.title or Word(str(slug), spec.at), lines=spec.lines or ())
+        # What is counted of a line that could not be read is not called missing.
+        whole = len(spec.lines or ()) == len(getattr(top.get("lines"), "items", ()))
+        spec = (
+            None
+            if found
+            else replace(
+                spec,
+                title=spec.title or Word(str(slug), spec.at),
+                lines=spec.lines or (),
+                made=spec.made if whole else (),
+            )
+        )
     return spec, not faulty
 
 

@@ -323,10 +323,25 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
     if "mapping values are not allowed" in said and ":" not in before:
         return error("not-yaml", at, "this line is set in too far", "set it in as far as the lines that it belongs to")
     for words, message, hint in _SAID_PLAINLY:
+        if words in said and "'}'" in words:
+            return error("not-yaml", at, message, _braced(lines[line], column) or hint)
         if words in said:
             return error("not-yaml", at, message, hint)
     hint = "look at the quotes, the colons and how far the lines are set in"
     return error("not-yaml", at, f"this cannot be read: {' '.join(said.split())}", hint)
+
+
+def _braced(line: str, column: int) -> str:
+    """A line's braces with the commas and the end that they lack; nothing where that can't be told."""
+    begun = line.rfind("{", 0, column + 1)
+    inner = re.sub(r"\s#.*", "", line[begun + 1 :]).split("}")[0].strip()
+    pieces = [piece.strip() for piece in re.split(r",|(?<=[^\s,:])\s+(?=[\w-]+:\s)", inner)]
+    meant = f"{{{', '.join(piece for piece in pieces if piece)}}}"
+    try:
+        _compose(meant)
+    except yaml.YAMLError:
+        return ""
+    return "" if begun < 0 or "{" in inner else f"write `{meant}`"
 
 
 def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[int, int]:

@@ -22,6 +22,27 @@ _PINT = re.compile(
 
 
 @frozen
+class WaterShare(Measure):
+    """Water as a share of the wet clay's weight; `of dry`, as soil mechanics gives it, is brought to that."""
+
+    of: str = "share"
+    most: float = 0.6
+    taken_of: tuple[str, ...] = ("wet", "dry")
+
+    @property
+    def said(self) -> str:
+        """See Kind."""
+        return f"{super().said}, or of the dry weight, like `27.4 % of dry`"
+
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
+        """See Kind."""
+        found = super().read(node, path, reading)
+        if isinstance(found, Size) and found.of == "dry":
+            return Size(found.value / (1.0 + found.value), None, None, found.typed, found.at)
+        return found
+
+
+@frozen
 class PintWeight(Kind):
     """Density of slop, as such or as the weight of a pint; an imperial pint unless `US` stands there."""
 
