@@ -14,11 +14,13 @@ from wareboard.text.formulas import Formula, Note, noted, number
 from wareboard.text.kinds import Size
 from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.records import kept
 from wareboard.text.specs import Clay, Glaze
 
 BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
 
 
+@kept
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
@@ -169,9 +171,10 @@ def glaze_loss_share(spec: Glaze) -> float:
 # ---- figures ----
 
 
-def clay_figures(spec: Clay, body: clay.Body | None = None) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it; `body` is the clay where it has been made. Raises Impossible."""
-    ledger, body = Ledger(), body or make_body(spec)
+@kept
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
+    ledger, body = Ledger(), make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)
     return tuple(ledger.figures.values())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
@@ -142,18 +142,23 @@ _made: Callable[..., Any] = tuple.__new__
 
 
 class _Declarations(dict[str, Declared]):
-    """What the catalogue says of each key that is written, looked up once; the names in a key are the form's."""
+    """What the catalogue says of each key that is written, looked up once; the names in a key are a form's."""
 
-    def __init__(self, names: AbstractSet[tuple[str, str]] | None) -> None:
+    def __init__(self, names: frozenset[tuple[str, str]] | None) -> None:
         self.names = names
 
     def __missing__(self, key: str) -> Declared:
         found = named(key)
-        if self.names is not None and not found.names.items() <= self.names:
-            odd = sorted(name for name in found.names.items() if name not in self.names)
-            raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
+        if self.names is not None:
+            for name in found.names.items():
+                if name not in self.names:
+                    raise UnknownFigure(f"`{key}` names {name[1]}, which the form hasn't got")
         self[key] = found.declared
         return found.declared
+
+
+# Forms with the same names, and a form that is worked out again, have the same keys.
+_declarations = lru_cache(maxsize=64)(_Declarations)
 
 
 class Ledger:
@@ -162,9 +167,9 @@ class Ledger:
     What the catalogue doesn't know is refused: a key, a stage, and, where the form's names are given, a name in a key.
     """
 
-    def __init__(self, known: Iterable[Figure] = (), names: AbstractSet[tuple[str, str]] | None = None) -> None:
+    def __init__(self, known: Iterable[Figure] = (), names: frozenset[tuple[str, str]] | None = None) -> None:
         self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
-        self.declared = _Declarations(names)
+        self.declared = _declarations(names)
 
     def work(
         self, key: str, stage: str | None, inputs: Sequence[str], numbers: Mapping[str, Number], *, formula: Formula | None = None,

@@ -149,7 +149,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     built = build(form, shaper)
     if not isinstance(built, Built):
         return Sheet(form, project.studio, spec, named, leans_on, problems=built)
-    ledger = Ledger(shaper.resolver.remembered(clay_figures, spec, built.body), names_of(form))
+    ledger = Ledger(clay_figures(spec), names_of(form))
     for name in built.shapes:
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():
