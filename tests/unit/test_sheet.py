@@ -12,6 +12,7 @@ from wareboard.text.formulas import Formula
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
+from tests.every import every
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
@@ -98,7 +99,7 @@ def test_a_figure_is_found_by_key_and_stage():
         sheet.value("jar.mouth")
 
 
-@pytest.mark.parametrize(
+@every(
     "quote, name",
     [
         ("jar.mouth wet", "jar.mouth wet"),
