@@ -7,6 +7,8 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import COMMON, UnknownFigure
 from wareboard.text.formulas import Formula
 
+from tests.every import every
+
 
 def figure(key="cup.ball", stage="wet", value=1.0):
     return Figure(key, stage, value, "g", Told(value, "how", {}, ("a wet",), "", "", False))
@@ -106,7 +108,7 @@ def test_what_is_typed_has_nobodys_rule():
     assert ledger.figures["cup.rim.height", "fired"].source == "" and ledger.figures["cup.rim.height", "fired"].given
 
 
-@pytest.mark.parametrize(
+@every(
     "key, stage",
     [("cup.blah.blah", "wet"), ("cup.ball", "fired"), ("cup.ball", None), ("glaze.dry", "wet"), ("lid.rim.height", "wet"), ("cup.mouht", "wet"), ("fit.lid.gap", "wet")],
 )  # fmt: skip

@@ -8,6 +8,8 @@ from wareboard.figures.sheet import JSON_FORMAT, make_sheet
 from wareboard.pot.stages import STAGES
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
 GLAZE = "title: Clear\npint_weight: 1.45 g/ml\ncoat: 0.9 kg/m2\nfilm: 0.35 mm\n"
@@ -93,7 +95,7 @@ def test_a_figure_is_found_by_key_and_stage():
         sheet.value("jar.mouth")
 
 
-@pytest.mark.parametrize(
+@every(
     "quote, name",
     [
         ("jar.mouth wet", "jar.mouth wet"),

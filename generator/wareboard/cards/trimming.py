@@ -26,7 +26,6 @@ from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.strips import draw_strip, strip_of
 from wareboard.drawing.svg import Picture
 from wareboard.drawing.workdrawing import draw_foot, footed_parts
-from wareboard.figures.joining import joining_words
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set
 from wareboard.figures.sheet import Sheet
@@ -37,6 +36,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, written_day
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
+from wareboard.words.steps import joining_words
 from wareboard.words.templating import TEMPLATES, render
 
 # Read at arm's length from the wheel: digits 12 minutes of arc and more at a metre and a half.

@@ -14,7 +14,7 @@ from wareboard.figures.matchreport import Read, Report, match_report, with_doubt
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot.frozen import frozen
-from wareboard.pot.readings import (
+from wareboard.pot.moisture import (
     Calipered,
     MatchError,
     Readings,

@@ -68,7 +68,7 @@ def stock(directory: Path, as_json: bool) -> None:
 
     It is counted from the orders' tallies; a sale off the shelf is an order whose lines are `from_stock`.
     """
-    from wareboard.figures.orders import stock_on_hand
+    from wareboard.figures.planning import stock_on_hand
 
     found = stock_on_hand(work_out(directory).project)
     if as_json:
@@ -83,7 +83,7 @@ def _plan(
     worked: Worked, order: str | None, *, forms: Sequence[str], sets: Sequence[str],
     confidence: str | None, buckets: Sequence[str], use_stock: bool, sheet: Path | None, paper: str | None, ics: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    from wareboard.figures import orders, planning
+    from wareboard.figures import planning
     from wareboard.output.history import today
 
     wanted = _wanted(worked, order, forms, sets)
@@ -91,7 +91,7 @@ def _plan(
         wanted = planning.replace(wanted, confidence=_share(confidence))
     used: dict[str, int] = {}
     if use_stock:
-        wanted, used = orders.with_stock(wanted, orders.stock_on_hand(worked.project))
+        wanted, used = planning.with_stock(wanted, planning.stock_on_hand(worked.project))
     found = planning.make_plan(
         wanted, worked.project, worked.sheets, today=today(), buckets=_buckets(worked, wanted, buckets)
     )
@@ -141,7 +141,7 @@ def known_order(worked: Worked, name: str) -> str:
 
 
 def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Sequence[str]) -> Wanted:
-    from wareboard.figures import orders, planning
+    from wareboard.figures import planning
     from wareboard.text.kinds import Word
     from wareboard.text.order_specs import MOST_SETS, Line
     from wareboard.text.problems import Position
@@ -166,7 +166,7 @@ def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Seque
         return planning.Wanted("run", " and ".join(titles), tuple(lines))
     if order:
         return planning.wanted_of(worked.project.orders[known_order(worked, order)])
-    waiting = orders.open_orders(worked.project)
+    waiting = planning.open_orders(worked.project)
     if not waiting:
         raise click.ClickException("there are no open orders in specs/orders/; plan a form with --form FORM --sets N")
     return planning.wanted_of(waiting[0]) if len(waiting) == 1 else planning.wanted_together(waiting)

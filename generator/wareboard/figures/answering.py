@@ -1,6 +1,6 @@
 """From a sheet to the plain numbers that a page answers with: its fits, what is set, its balls, what it holds, its clay.
 
-Pure: small records out, which `text/javascript` writes as JSON. The arithmetic itself is `pot/tried`.
+Pure: small records out, which `text/javascript` writes as JSON. The arithmetic itself is `pot/answers`.
 """
 
 from __future__ import annotations

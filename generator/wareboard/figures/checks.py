@@ -100,7 +100,7 @@ def check_project(
         for run in project.runs.values():
             problems += check_run(run, sheets.get(str(run.form)))
     if only is None and (project.orders or project.studio.stock):
-        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+        from wareboard.figures.planning import check_orders  # planning is loaded where there is something to plan
 
         problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})

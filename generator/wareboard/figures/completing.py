@@ -267,7 +267,7 @@ class _Scale:
         value = size.value * self.factor**power
         unit = "g" if power == 3 else "mm"
         typed = f"{value:.5g} {unit}" + (f" {size.stage}" if size.stage else "")
-        return replace(size, value=value, typed=typed)
+        return size._replace(value=value, typed=typed)
 
     def kept(self, part: str, name: str) -> bool:
         """True for what stays as it is."""

@@ -10,7 +10,7 @@ from math import isfinite
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match, moisture, tried, turning
+from wareboard.pot import answers, fits, match, moisture, turning
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Cell, WaterMatch
@@ -241,7 +241,7 @@ def set_mm(size_mm: float, reader: Reader) -> float:
     >>> set_mm(83.4, Reader())
     83.5
     """
-    return tried.rounded_up_mm(size_mm, ruler_step_mm(reader))
+    return answers.rounded_up_mm(size_mm, ruler_step_mm(reader))
 
 
 def ruler_step_mm(reader: Reader) -> float:

@@ -275,6 +275,6 @@ def glaze_on(form: Form, spec: Glaze | None, body: clay.Body) -> Glaze | None:
     if spec is not None:
         return replace(spec, film=film)
     coat = film_coat_kg_m2(film.value, body)
-    nothing = replace(film, value=0.0, typed="0 %")
-    measured = replace(film, value=coat, typed=f"{coat:.2f} kg/m2, the film's own weight")
+    nothing = film._replace(value=0.0, typed="0 %")
+    measured = film._replace(value=coat, typed=f"{coat:.2f} kg/m2, the film's own weight")
     return Glaze(slug="", at=film.at, title=Word("Glaze", film.at), film=film, coat=measured, loss_on_ignition=nothing)

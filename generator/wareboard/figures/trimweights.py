@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 
 from wareboard.figures.figure import Ledger
 from wareboard.figures.shapes import Shape
+from wareboard.pot.answers import SOFT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import mass_share_at_shrinkage
-from wareboard.pot.tried import SOFT_SHARE
 from wareboard.text.catalogue import COMMON
 from wareboard.text.formulas import Note, noted
 from wareboard.text.languages import later

@@ -120,7 +120,7 @@ def wanted_cards(
 
 def wanted_runs(worked: Worked) -> list[Wanted]:
     """The run sheet of every open order, the first due first. A run is made once, so there is no record of its revisions."""
-    from wareboard.figures.orders import open_orders
+    from wareboard.figures.planning import open_orders
     from wareboard.pages.orderpages import plan_of
 
     project, studio = worked.project, worked.project.studio

@@ -14,7 +14,7 @@ from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.pot import tried
+from wareboard.pot import answers
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, pointed
 from wareboard.text.problems import Impossible, joined
@@ -154,13 +154,13 @@ def _rung(growth: Growth, reader: Reader, ball_g: float) -> Rung:
     factor = (ball_g / growth.ball_g) ** (1.0 / 3.0)
     holds = ""
     if growth.held_ml is not None:
-        holds = str(reader.amounts(tried.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
+        holds = str(reader.amounts(answers.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
     return Rung(
         str(reader.amounts(ball_g, "g", up=True)[0]),
         str(reader.amounts(growth.height_mm * factor, "mm")[0]),
         str(reader.amounts(growth.across_mm * factor, "mm")[0]),
         holds,
-        str(reader.amounts(tried.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
+        str(reader.amounts(answers.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
         ball_g == growth.ball_g,
     )
 

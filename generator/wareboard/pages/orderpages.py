@@ -11,9 +11,8 @@ from markupsafe import Markup
 
 from wareboard.cards.runsheet import SAID
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
-from wareboard.figures.orders import OnHand, open_orders, stock_on_hand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
-from wareboard.figures.planning import make_plan, wanted_of
+from wareboard.figures.planning import OnHand, make_plan, open_orders, stock_on_hand, wanted_of
 from wareboard.figures.planwords import (
     alike,
     ball_words,

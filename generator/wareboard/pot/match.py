@@ -13,8 +13,17 @@ from math import hypot
 from wareboard.pot.clay import Body, mass_share_at_volume_scale
 from wareboard.pot.fits import DUST_MM, Fit, Side, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.frozen import frozen
-from wareboard.pot.moisture import body_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-from wareboard.pot.readings import MatchError, PartNow, Readings, Weighing, as_thrown, part_now
+from wareboard.pot.moisture import (
+    MatchError,
+    PartNow,
+    Readings,
+    Weighing,
+    as_thrown,
+    body_at_water,
+    mass_share_at_shrinkage,
+    part_now,
+    shrinkage_at_mass_share,
+)
 from wareboard.pot.stages import STAGES
 
 
@@ -149,7 +158,7 @@ def match_parts(
     Source: worked: readings to shrinkage so far for each, both shrunk on to fired (`left_fired_mm`), then held against the limits.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
-    >>> from wareboard.pot.readings import Calipered
+    >>> from wareboard.pot.moisture import Calipered
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
     >>> found = match_parts(fit, Weighing(640.0, 625.0), Weighing(160.0, 152.0))

@@ -11,7 +11,7 @@ import unicodedata
 from abc import abstractmethod
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar, overload
+from typing import Any, NamedTuple, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
@@ -36,17 +36,18 @@ MOST_NAMES = 100  # of the maker's own, in one place
 class Word(str):
     """A piece of a maker's text that knows where it stands."""
 
+    __slots__ = ("at",)
+
     at: Position
 
     def __new__(cls, text: str, at: Position) -> Word:
         """The text at its place."""
-        word = super().__new__(cls, text)
+        word = str.__new__(cls, text)
         word.at = at
         return word
 
 
-@frozen
-class Size:
+class Size(NamedTuple):
     """A measure as typed: `value` in the kind's base unit (mm, g, ml, a share of 1, g/cm3, …).
 
     `stage` is the stage word that followed it, or None; `of` is `dry` for `6 % of dry`.
@@ -155,8 +156,11 @@ class Kind:
         return iter(())
 
 
-def read_text(node: source.Node, path: str, reading: Reading, said: str) -> source.Text | None:
-    """The node as a text that is not empty, else its problem is noted."""
+def read_text(node: source.Node, path: str, reading: Reading, wanted: Kind | str) -> source.Text | None:
+    """The node as a text that is not empty, else its problem is noted; `wanted` is what may be typed, or the kind that says it."""
+    if isinstance(node, source.Text) and node.text and not node.text.isspace():
+        return node
+    said = wanted if isinstance(wanted, str) else wanted.said
     if not isinstance(node, source.Text):
         listed = isinstance(node, source.Listing)
         hint = "" if listed else "put quotes around a text that starts with `{` or has a `: ` in it"
@@ -168,10 +172,8 @@ def read_text(node: source.Node, path: str, reading: Reading, said: str) -> sour
             hint,
         )
         return None
-    if not node.text.strip():
-        reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
-        return None
-    return node
+    reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
+    return None
 
 
 @frozen
@@ -341,6 +343,8 @@ class Choice(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
+        if isinstance(node, source.Text) and node.text in self.words:
+            return Word(node.text, node.at)
         text = read_text(node, path, reading, format_words(self.words))
         if text is None:
             return None
@@ -391,7 +395,7 @@ class Measure(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         unit = reading.unit if self.of == "length" else None
@@ -451,7 +455,7 @@ class Whole(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = text.text.strip()
@@ -476,7 +480,7 @@ class Day(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         try:
@@ -533,7 +537,7 @@ class Flag(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = text.text.strip().casefold()
@@ -635,7 +639,8 @@ class MapOf(Kind):
             hint = f"did you mean `{near}`?" if near else f"there are {format_words(self.choices, 'and')}"
             reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
             return False
-        tidy, folded = tidy_name(name.text), folded_name(name.text)
+        tidy = tidy_name(name.text)
+        folded = folded_name(tidy)
         if not is_name(tidy) or len(tidy) > 40:
             reading.refuse(
                 "odd-name",

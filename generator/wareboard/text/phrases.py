@@ -32,7 +32,7 @@ class SizeOr(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = tidy_name(text.text)
@@ -95,7 +95,7 @@ class ShareOr(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         is_share = text.text.strip().endswith("%")
@@ -121,7 +121,7 @@ class CaliperText(Kind):
         """See Kind."""
         if isinstance(node, source.Mapping):
             return self._read_gauge(node, path, reading)
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         words = text.text.split()
@@ -226,7 +226,7 @@ class BareText(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         words = tidy_name(text.text)
@@ -298,7 +298,7 @@ class PartSizeText(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())

@@ -7,7 +7,6 @@ import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field, replace
-from pathlib import PurePosixPath
 from typing import Any
 
 from wareboard.pot.frozen import frozen
@@ -23,7 +22,7 @@ from wareboard.text.kinds import (
     Reading,
     Word,
 )
-from wareboard.text.likeness import parse_likened
+from wareboard.text.likeness import folder_and_slug, parse_likened
 from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import read_record, typed_form
@@ -89,7 +88,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     Returns: the project, with every problem in it.
     """
     problems: list[Problem] = []
-    studio_path = next((path for path in texts if PurePosixPath(path).parts[-2:] == ("specs", "studio.yaml")), None)
+    studio_path = next((path for path in texts if folder_and_slug(path) == ("specs", "studio")), None)
     studio = None
     if studio_path is None:
         problems.append(
@@ -111,7 +110,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     named: set[tuple[str, str]] = set()
     faulty_forms: list[Form] = []
     for path in sorted(texts):
-        folder, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
+        folder, slug = folder_and_slug(path)
         if path == studio_path or folder not in FOLDERS:
             continue
         if not SLUG.fullmatch(slug):
@@ -173,7 +172,7 @@ def _read_form(
 ) -> tuple[Form | None, bool]:
     """A form with its names spelt as they are declared and what is short written out, and whether it is without a fault."""
     fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-    spec, sound = _read_file("form", text, path, problems, fluid_ounce, likened, PurePosixPath(path).stem)
+    spec, sound = _read_file("form", text, path, problems, fluid_ounce, likened, folder_and_slug(path)[1])
     if not isinstance(spec, Form):
         return None, False
     before = len(problems)

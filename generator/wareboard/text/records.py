@@ -72,6 +72,16 @@ def known_keys(record: type) -> dict[str, Key]:
     return keys_of(record)
 
 
+@cache
+def _required(record: type) -> dict[str, Key]:
+    return {word: entry for word, entry in known_keys(record).items() if entry.required}
+
+
+@cache
+def _has_place(record: type) -> bool:
+    return any(one.name == "at" for one in dataclasses.fields(record))
+
+
 @frozen
 class Nested(Kind):
     """Lines of `key: value` that are a record of their own; a single value stands for the key `short`, where there is one."""
@@ -152,22 +162,26 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     values: dict[str, Any] = {}
     typed = {name.text for name, _ in node.entries}
     for place, (name, value_node) in enumerate(node.entries):
-        if name.text not in keys and tell_comma(node, place, path, reading):
-            continue
-        meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
-        asked = keys[meant] if meant else None
+        meant: str | None = name.text
+        asked = keys.get(name.text)
+        if asked is None:
+            if tell_comma(node, place, path, reading):
+                continue
+            meant = _refuse_key(name, value_node, keys, typed, path, reading)
+            asked = keys[meant] if meant else None
         value = asked.kind.read(value_node, f"{path}.{meant}" if path else str(meant), reading) if asked else None
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
             values[asked.field] = value
-    for word, entry in keys.items():
-        if entry.required and word not in typed:
+    required = _required(record)
+    for word, entry in required.items():
+        if word not in typed:
             hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
             reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
-    if path and any(entry.required and entry.field not in values for entry in keys.values()):
+    if path and any(entry.field not in values for entry in required.values()):
         return None
-    if "at" in {one.name for one in dataclasses.fields(record)}:
+    if _has_place(record):
         known["at"] = node.at
     return record(**values, **known)
 

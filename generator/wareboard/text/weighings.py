@@ -51,7 +51,7 @@ class PintWeight(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         found = _PINT.fullmatch(" ".join(text.text.split()))
@@ -89,7 +89,7 @@ class PricePer(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         number, slash, unit = (piece.strip() for piece in text.text.partition("/"))

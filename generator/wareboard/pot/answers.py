@@ -10,7 +10,7 @@ from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, Side, at_fired_mm
 from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict, first_leather_hard, fit_state, match_parts
-from wareboard.pot.readings import Calipered, PartNow, Readings, Weighing, part_now
+from wareboard.pot.moisture import Calipered, PartNow, Readings, Weighing, part_now
 
 SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; less, and a piece is too soft to trim
 FINE_MM = 0.1
