@@ -50,14 +50,13 @@ class CardText:
 
 @cache
 def _shared() -> bytes:
-    """What every card's PDF depends on besides its own text: the engine and the fonts."""
+    """What every card's PDF depends on besides its own text: the engine, how it is used here, and the fonts."""
     from importlib.metadata import version
 
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
+    libraries = "".join(f"{name} {version(name)}\n" for name in ("weasyprint", "fonttools", "pydyf"))
     return hashlib.sha256(
-        b"".join(
-            [version("weasyprint").encode(), VARIANT.encode(), MADE_BY.encode(), *(font.read_bytes() for font in fonts)]
-        )
+        b"".join([libraries.encode(), *(file.read_bytes() for file in (Path(__file__), *fonts))])
     ).digest()
 
 
