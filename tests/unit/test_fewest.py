@@ -3,9 +3,10 @@
 from itertools import combinations
 
 import numpy as np
-import pytest
 from wareboard.pot import stationing
-from wareboard.pot.fewest import fewest_places
+from wareboard.pot.stationing import fewest_places
+
+from tests.every import every
 
 SIDES = [
     [(30.0, 0.0), (50.0, 20.0), (55.0, 50.0), (40.0, 80.0), (25.0, 100.0), (28.0, 112.0)],
@@ -14,8 +15,8 @@ SIDES = [
 ]
 
 
-@pytest.mark.parametrize("points", SIDES)
-@pytest.mark.parametrize("within_mm", [2.0, 0.5])
+@every("points", SIDES)
+@every("within_mm", [2.0, 0.5])
 def test_no_other_choice_has_fewer(points, within_mm):
     from wareboard.pot.outlines import smooth_outline
 

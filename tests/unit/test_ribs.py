@@ -1,19 +1,16 @@
 """Recess gauges and inside ribs: as long and as deep as the figures say."""
 
 import pytest
-from wareboard.cards.ribs import BEYOND_MM, foot_items, inside_rib, recess_gauge, recess_line
+from wareboard.cards.gauges import BEYOND_MM, foot_items, inside_rib, recess_gauge, recess_line
 from wareboard.drawing.svg import Sketch
-from wareboard.figures.checks import check_project
-from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
-SHEETS = check_project(read_project(texts_of_demo()))[0]
+SHEETS = worked_out()[1]
 
 
-@pytest.mark.parametrize(
-    ("slug", "part"), [("footed-bowl", "bowl"), ("cup-and-saucer", "saucer"), ("supper-plate", "plate")]
-)
+@every(("slug", "part"), [("footed-bowl", "bowl"), ("cup-and-saucer", "saucer"), ("supper-plate", "plate")])
 def test_a_recess_gauge_is_as_deep_and_as_wide_as_the_figures(slug, part):
     sheet = SHEETS[slug]
     line = recess_line(sheet.shapes[part])

@@ -5,6 +5,8 @@ import pytest
 from wareboard.pot.outlines import smooth_outline
 from wareboard.pot.stationing import fewest_stations
 
+from tests.every import every
+
 TWO_BEND = [(30.0, 0.0), (55.0, 50.0), (25.0, 100.0), (28.0, 112.0)]
 
 
@@ -26,7 +28,7 @@ def furthest(places, stations):
     return max(line.distance(shapely.Point(*place)) for place in places)
 
 
-@pytest.mark.parametrize(
+@every(
     ("points", "corners", "most"),
     [
         ([(30.0, 0.0), (42.0, 95.0)], (), 2),

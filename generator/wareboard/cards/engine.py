@@ -10,13 +10,13 @@ import re
 import sys
 import warnings
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from wareboard import TEMPLATES
 from wareboard.drawing.svg import FACE
+from wareboard.pot.frozen import frozen
 from wareboard.words import faces
 
 # PDF/UA: tagged, titled, with its language. Never PDF/X, whose files hold a random part.
@@ -33,7 +33,7 @@ class CardUnreadable(RuntimeError):
     """A card that nobody could work by, as words on it are cut off or too small; the message names card and words."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CardText:
     """One card before it is set: a whole HTML document and the style sheet that it is set with.
 
