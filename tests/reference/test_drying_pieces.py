@@ -23,6 +23,8 @@ from wareboard.pot.moisture import (
     shrinkage_at_mass_share,
 )
 
+from tests.every import every
+
 PAIRS = 200_000
 WATER, DENSITY, LEATHER, DRY, FIRED, UP = 0.215, 1.93, 0.03, 0.06, 0.12, 1.03
 CALIPERS, TRIMMING, SHRINKAGE, WEIGHTS = 0.3, 0.25, 0.0015, 0.015
@@ -105,7 +107,7 @@ def readings(size_mm, mass_g, shrunk, how):
     return Readings(weight if how != "calipers" else None, size if how != "weight" else None)
 
 
-@pytest.mark.parametrize("how", ["calipers", "weight", "both"])
+@every("how", ["calipers", "weight", "both"])
 def test_pieces_read_trimmed_and_fired(how):
     found = match_parts(
         FIT, readings(JAR_MM, JAR_G, JAR_NOW, how), readings(GOAL_WET + LEFT_ON, LID_G, LID_NOW, how), step_g=SCALE
@@ -152,7 +154,7 @@ def test_left_play_of_pairs_that_wait():
 # ---- handbook values ----
 
 
-@pytest.mark.parametrize(
+@every(
     "wet_g, wet_cm3, dry_g, dry_cm3, limit",
     [(37.0, 19.3, 28.0, 16.0, 20.36), (47.5, 20.6, 34.6, 13.8, 17.63)],
 )

@@ -10,11 +10,9 @@ import pypdf
 import pytest
 from wareboard.cards import engine, stock
 from wareboard.cards.audience import StockPart, stock_of
-from wareboard.figures import checks
 from wareboard.output import stockfiles
-from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -29,8 +27,8 @@ except engine.CardsUnavailable as fault:
 @cache
 def told():
     texts = texts_of_demo()
-    project = read_project(texts)
-    return stock_of(project.studio, checks.check_project(project)[0].values())
+    project, sheets = worked_out(texts)
+    return stock_of(project.studio, sheets.values())
 
 
 @cache

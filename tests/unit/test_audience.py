@@ -19,6 +19,7 @@ from wareboard.text import kinds, order_specs, projects, records, specs
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
+from tests.every import every
 
 TEXTS = texts_of_demo()
 # What an assistant may do without, by record and the key as it is typed: everything else is for making the ware.
@@ -201,7 +202,7 @@ def test_files_are_named_by_what_shops_call_them_each_by_another(sheets):
     ]
 
 
-@pytest.mark.parametrize(("words", "name"), (
+@every(("words", "name"), (
     (("../../etc/passwd",), "etc-passwd"), (("", "Crème & Co"), "creme-co"), (("壺", "—"), "piece"), (("x" * 200,), "x" * 60), (("CON",), "con"),
 ))  # fmt: skip
 def test_public_names_are_harmless(words, name):

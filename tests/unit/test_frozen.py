@@ -6,6 +6,8 @@ from dataclasses import field
 import pytest
 from wareboard.pot.frozen import frozen
 
+from tests.every import every
+
 
 @frozen
 class Foot:
@@ -35,7 +37,7 @@ def test_nothing_can_be_changed():
         del Foot(62.0).turned
 
 
-@pytest.mark.parametrize("given", [{}, {"width_mm": 1.0, "height_mm": 2.0}])
+@every("given", [{}, {"width_mm": 1.0, "height_mm": 2.0}])
 def test_what_is_missing_or_strange_is_refused(given):
     with pytest.raises(TypeError, match="Foot has the fields width_mm, marks, turned"):
         Foot(**given)

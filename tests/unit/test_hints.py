@@ -4,13 +4,14 @@ The hints are those of the small bad specs, and of slips with a maker's own name
 """
 
 import re
+from functools import cache
 
-import pytest
 from wareboard.figures import checks
 from wareboard.text.projects import read_project
 from wareboard.text.source import read_nodes
 
-from tests.unit.test_specs_bad import fixtures, texts_of
+from tests.every import every
+from tests.unit.test_specs_bad import fixtures, found_in, texts_of
 
 MEANT = re.compile(r"did you mean `([^`]+)`")
 QUOTED = re.compile(r"`([^`]+)`")
@@ -59,15 +60,15 @@ SLIPS = [
 ]  # fmt: skip
 
 
+@cache
 def everything():
-    for rule in fixtures():
-        yield rule, texts_of(rule)
+    """Each case: its name, its texts, and what is found in them."""
+    found = [(rule, texts_of(rule), found_in(rule)[0]) for rule in fixtures()]
     for before, after in SLIPS:
         assert before in JAR, before
-        yield f"{after} for {before}", STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
-
-
-CASES = list(everything())
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+        found.append((f"{after} for {before}", texts, problems_of(texts)))
+    return found
 
 
 def problems_of(texts):
@@ -81,9 +82,8 @@ def applied(texts, at, word):
     return texts | {at.file: "".join(lines)}
 
 
-@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
-def test_what_was_meant_mends_it(name, texts):
-    before = problems_of(texts)
+@every("name, texts, before", everything)
+def test_what_was_meant_mends_it(name, texts, before):
     for problem in before:
         for meant in MEANT.findall(problem.hint):
             after = problems_of(applied(texts, problem.at, meant))
@@ -94,9 +94,9 @@ def test_what_was_meant_mends_it(name, texts):
             ), after
 
 
-@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
-def test_what_it_says_to_write_can_be_written(name, texts):
-    for problem in problems_of(texts):
+@every("name, texts, problems", everything)
+def test_what_it_says_to_write_can_be_written(name, texts, problems):
+    for problem in problems:
         assert "…" not in problem.hint, problem.hint
         for piece in QUOTED.findall(problem.hint):
             if ": " in piece and not piece.startswith(("wareboard", "- ")):

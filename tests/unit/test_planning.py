@@ -11,7 +11,8 @@ from wareboard.figures.supplies import Bucket
 from wareboard.figures.throwing import groups_of
 from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 TEXTS = texts_of_demo()
 CUP = """title: Cup
@@ -49,9 +50,7 @@ def plan(changes=(), today=None, **more):
 
 @pytest.fixture(scope="module")
 def demo():
-    project = read_project(TEXTS)
-    sheets, problems = checks.check_project(project)
-    assert problems == []
+    project, sheets = worked_out(TEXTS)
     return project, sheets, make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
 
 
@@ -188,7 +187,7 @@ def test_in_the_bisque_ware_touches_and_boxes_stand_rim_to_rim(demo):
     assert bisque.pieces[beaker].height_mm == pytest.approx(2.0 * demo[1]["tall-beaker"].value("cup.height", "dry"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("stacking", "high", "each"),
     [
         ("{boxed: true}", 2.0, 2),

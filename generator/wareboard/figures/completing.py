@@ -57,20 +57,18 @@ def complete(project: Project) -> tuple[Project, list[Problem]]:
     found: list[Problem] = []
     faulty = {problem.at.file for problem in project.problems if problem.level == "error"}
     done = dict(project.forms)
-    shaper = Shaper(project)
     for form in _in_order(waiting, project):
         own = links.check_form_links(form, project)
         if has_errors(own) or not links.can_be_worked_out(form, project, faulty):
             continue
-        here = replace(project, forms=done)
-        whole = completed_form(form, here, shaper.beside(here))
+        whole = completed_form(form, replace(project, forms=done))
         if isinstance(whole, Form):
             done[form.slug] = whole
         else:
             found += whole
             faulty |= {problem.at.file for problem in whole if problem.level == "error"} | {form.at.file}
             continue
-        found += _disagreeing(whole, replace(project, forms=done), shaper)
+        found += _disagreeing(whole, replace(project, forms=done))
     return replace(project, forms=done), found
 
 
@@ -104,17 +102,16 @@ def _in_order(waiting: Iterable[Form], project: Project) -> list[Form]:
     return ordered
 
 
-def completed_form(form: Form, project: Project, shaper: Shaper) -> Form | tuple[Problem, ...]:
+def completed_form(form: Form, project: Project) -> Form | tuple[Problem, ...]:
     """One form made whole, or why it can't be.
 
     Args:
         form: the form; its names are taken to exist.
         project: the studio that it stands in.
-        shaper: of that studio.
     """
 
     def trial(changed: Form, *, as_used: bool = False) -> Shaper:
-        return shaper.beside(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
+        return Shaper(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
 
     try:
         sized = _resized(form, trial) if form.resized is not None and form.factor is None else form
@@ -415,15 +412,15 @@ def _solved_size(value_mm: float, word: Any) -> Size:
     return Size(value_mm, None, None, f"{value_mm:.2f} mm, solved", word.at)
 
 
-def _disagreeing(form: Form, project: Project, shaper: Shaper) -> list[Problem]:
+def _disagreeing(form: Form, project: Project) -> list[Problem]:
     """Weight and water of a solved wall that can't both be: what the outside encloses is clay and water and nothing else."""
     found = []
     for name, part in form.parts.items():
         if not (isinstance(part.wall, Size) and part.wall.typed.endswith("solved") and part.weighs and part.holds):
             continue
-        beside = shaper.beside(project)
-        shape = beside.shape(form, name)
-        holds = _holds_ml(form, beside, shape)
+        shaper = Shaper(project)
+        shape = shaper.shape(form, name)
+        holds = _holds_ml(form, shaper, shape)
         wanted = part.holds.value * shape.volume_scale("fired") / shape.volume_scale(part.holds.stage or "fired")
         clay_ml = shape.volume_mm3 * shape.volume_scale("fired") / 1000.0
         if abs(holds / wanted - 1.0) > AGREES_SHARE:
