@@ -35,8 +35,10 @@ from wareboard.drawing.svg import (
     Sketch,
     text_width_mm,
 )
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.specs import Clay
+from wareboard.text.units import INCH_MM
 from wareboard.words.templating import TEMPLATES, plain, render
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -47,11 +49,10 @@ CROSS_MM = 3.5  # from the middle of a cross to its ends; the overlap has room f
 EDGE_MM = 1.0  # of paper around a picture, so that no line at its edge is cut in half
 BAR_MM, BAR_IN = 100.0, 4
 ALLOWED_MM = 0.5  # half a per cent of the bar, a ruler's step
-INCH_MM = 25.4
 SMALL_MM, TEXT_MM = 2.5, 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """A drawing at true size: its name, what it is in full, its box from 0, 0 up, and what draws it."""
 
@@ -62,7 +63,7 @@ class Item:
     draw: Callable[[Sketch], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """What stands around the drawings of every sheet; `allowed` is how far out a bar may be."""
 
@@ -130,7 +131,7 @@ def _size_class(head: str) -> str:
     return "short" if len(head) <= 34 else "long" if len(head) <= 56 else "longest"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Cut:
     """A piece of a drawing, the others that belong to it, and the marks on it."""
 

@@ -41,6 +41,7 @@ from wareboard.output.history import Record
 from wareboard.output.unchanged import Built, program_digest, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
+from wareboard.pot.frozen import frozen
 from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.sitesettings import FILE, THEME, read_settings
 from wareboard.text.source import Listing, Mapping, Node, Text
@@ -104,7 +105,7 @@ class PlainPage:
         self._text = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlainSettings:
     """The few settings that a site needs: where it goes and will stand, whether cards are set, who may list it."""
 

@@ -12,7 +12,7 @@ import json
 import os
 import sys
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -20,6 +20,7 @@ from typing import Any
 
 from wareboard import TEMPLATES
 from wareboard.output import files
+from wareboard.pot.frozen import frozen
 
 STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
@@ -35,7 +36,7 @@ def today() -> datetime.date:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What a build came to. `site` is None where the specs have errors; then nothing was written.
 
@@ -124,7 +125,7 @@ def record_digest(root: Path) -> str:
     return found.hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standing:
     """What was written down of the last site: where it stands, each file's `files.stat_of`, and a digest of what it was made of."""
 

@@ -7,7 +7,6 @@ point and the upper one a lowest: where these come nearest, it rests.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import erfc, hypot, inf, sqrt, tan
 
@@ -43,7 +42,7 @@ class Seat:
     sunk: bool
 
 
-@dataclass(frozen=True)
+@frozen
 class Facing:
     """Two sections' faces that look at each other, over stretches of radius on which each is straight.
 
