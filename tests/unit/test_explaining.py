@@ -6,7 +6,7 @@ from wareboard.pot.doubt import combined, known
 
 
 def figure(key, stage, value, unit, doubt, how, inputs, source, given=False):
-    return Figure(key, stage, value, unit, Told(value, how, {}, inputs, "", source, given, lambda: doubt))
+    return Figure(key, stage, value, unit, Told(value, how, inputs, {}, "", source, given, lambda: doubt))
 
 
 class ThreeFigures:

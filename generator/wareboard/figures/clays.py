@@ -14,11 +14,13 @@ from wareboard.text.formulas import Formula, Note, noted, number
 from wareboard.text.kinds import Size
 from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.records import kept
 from wareboard.text.specs import Clay, Glaze
 
 BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
 
 
+@kept
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
@@ -169,9 +171,10 @@ def glaze_loss_share(spec: Glaze) -> float:
 # ---- figures ----
 
 
-def clay_figures(spec: Clay, body: clay.Body | None = None) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it; `body` is the clay where it has been made. Raises Impossible."""
-    ledger, body = Ledger(), body or make_body(spec)
+@kept
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
+    ledger, body = Ledger(), make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)
     return tuple(ledger.figures.values())
@@ -189,8 +192,9 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         _write_shrinkage_across(ledger, spec, body, step, stage)
         factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
         ledger.work(
-            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            doubt=partial(_doubt, body, step, body.height_factor), shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at],
+            {"shrinkage_share": body.shrinkage[step], "height_factor": body.height_factor}, source=COMMON if _is_assumed(spec, body, step, stage) else None,
+            doubt=partial(_doubt, body, step, body.height_factor),
         )  # fmt: skip
 
 
@@ -225,8 +229,7 @@ def _write_shrinkage_across(ledger: Ledger, spec: Clay, body: clay.Body, step: i
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
         ledger.write(
-            key, stage, value, OF_DRY, inputs, note="of the wet length",
-            dry_share=body.shrinkage[2], of_dry_share=typed.value,
+            key, stage, value, OF_DRY, inputs, {"dry_share": body.shrinkage[2], "of_dry_share": typed.value}, note="of the wet length",
         )  # fmt: skip
     elif typed:
         ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, given=True)  # fmt: skip
@@ -284,7 +287,7 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         )
     else:
         ledger.work(
-            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
+            "clay.density", "wet", places, {"water": water, "grain_density": grain}, formula=WITHOUT_AIR, note="without air", source=SATURATED
         )  # fmt: skip
     for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
         inputs = [
@@ -294,12 +297,12 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
             *([place(lost.at)] if lost else []),
         ]
         ledger.work(
-            "clay.density", stage, inputs, formula=DENSITY_LATER,
+            "clay.density", stage, inputs,
+            {"wet_g_cm3": wet, "weight_left_share": body.mass_share(stage), "volume_left_share": body.volume_scale(stage)}, formula=DENSITY_LATER,
             note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
-            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
         )  # fmt: skip
     ledger.write(
         "clay.water.critical", None, body.critical_water_share * 100.0,
-        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=_critical_note(body),
-        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"],
+        {"water_g": water, "shrunk_cm3": (1.0 - body.volume_scale("dry")) / wet}, note=_critical_note(body),
     )  # fmt: skip

@@ -16,7 +16,7 @@ from wareboard.figures.saying import say, say_tenths
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.pot.measured import FLOOR_SHARE
-from wareboard.pot.roots import root_between
+from wareboard.pot.roots import root_between, root_near
 from wareboard.text import links
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Impossible, Problem, error, has_errors, warning
@@ -37,7 +37,7 @@ from wareboard.text.specs import (
 )
 
 LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
-LEAST_SOLVED_MM, MOST_SOLVED_MM = 0.5, 120.0
+LEAST_SOLVED_MM, COMMON_WALL_MM, MOST_SOLVED_MM = 0.5, 4.0, 120.0
 AGREES_SHARE = 0.02  # weight and water that a solved wall leaves no further apart say nothing of one another
 CAPACITY, BALL, HEIGHT, SCALE = "capacity", "ball", "height", "scale"
 
@@ -57,20 +57,18 @@ def complete(project: Project) -> tuple[Project, list[Problem]]:
     found: list[Problem] = []
     faulty = {problem.at.file for problem in project.problems if problem.level == "error"}
     done = dict(project.forms)
-    shaper = Shaper(project)
     for form in _in_order(waiting, project):
         own = links.check_form_links(form, project)
         if has_errors(own) or not links.can_be_worked_out(form, project, faulty):
             continue
-        here = replace(project, forms=done)
-        whole = completed_form(form, here, shaper.beside(here))
+        whole = completed_form(form, replace(project, forms=done))
         if isinstance(whole, Form):
             done[form.slug] = whole
         else:
             found += whole
             faulty |= {problem.at.file for problem in whole if problem.level == "error"} | {form.at.file}
             continue
-        found += _disagreeing(whole, replace(project, forms=done), shaper)
+        found += _disagreeing(whole, replace(project, forms=done))
     return replace(project, forms=done), found
 
 
@@ -104,17 +102,16 @@ def _in_order(waiting: Iterable[Form], project: Project) -> list[Form]:
     return ordered
 
 
-def completed_form(form: Form, project: Project, shaper: Shaper) -> Form | tuple[Problem, ...]:
+def completed_form(form: Form, project: Project) -> Form | tuple[Problem, ...]:
     """One form made whole, or why it can't be.
 
     Args:
         form: the form; its names are taken to exist.
         project: the studio that it stands in.
-        shaper: of that studio.
     """
 
     def trial(changed: Form, *, as_used: bool = False) -> Shaper:
-        return shaper.beside(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
+        return Shaper(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
 
     try:
         sized = _resized(form, trial) if form.resized is not None and form.factor is None else form
@@ -161,19 +158,32 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     faults: list[Impossible] = []
 
     @cache  # the ends of the bracket are asked for again
-    def off(factor: float) -> float:
+    def share(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
-            return measure(changed, trial(changed, as_used=kind != BALL), wanted) - 1.0
+            return measure(changed, trial(changed, as_used=kind != BALL), wanted)
         except Impossible as fault:
             faults.append(fault)
-            return -1.0  # so small that nothing is left
+            return 0.0  # so small that nothing is left
 
-    now = off(1.0) + 1.0
+    def off(factor: float) -> float:
+        return share(factor) - 1.0
+
+    def off_across(factor: float) -> float:
+        if not LEAST_FACTOR <= factor <= MOST_FACTOR:
+            return -1.0
+        return float(share(factor) ** power) - 1.0
+
+    now, power = share(1.0), 1.0 if kind == HEIGHT else 1.0 / 3.0
+    if abs(now - 1.0) < 1e-12:
+        return scaled_form(form, 1.0)
     if now <= 0.0 and kind == CAPACITY and not _vessel(form):
         raise Impossible(error("resized-holds-nothing", wanted.at, f"resized.capacity: no part of {form.like} holds anything", "say `height:`, `ball:` or `scale:`"))  # fmt: skip
-    guess = (1.0 / now) ** (1.0 if kind == HEIGHT else 1.0 / 3.0) if now > 0.0 else 1.0
-    low, high = _bracket(off, min(max(guess, LEAST_FACTOR), MOST_FACTOR))
+    guess = min(max((1.0 / now) ** power if now > 0.0 else 1.0, LEAST_FACTOR), MOST_FACTOR)
+    factor = root_near(off_across, 1.0, guess)  # what a length comes to is nearly straight
+    if factor is not None:
+        return scaled_form(form, factor, resized.keep)
+    low, high = _bracket(off, guess)
     if off(low) > 0.0 or off(high) < 0.0:
         if now <= 0.0 and faults:
             raise faults[0]  # what it is like can't be itself
@@ -182,8 +192,7 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
         raise Impossible(
             error("resized-unreachable", wanted.at, message, "keep fewer things, or ask for less of a change")
         )
-    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-8 * high)
-    return scaled_form(form, factor, resized.keep)
+    return scaled_form(form, root_between(off, low, high, near=1e-8 * high), resized.keep)
 
 
 def _bracket(off: Callable[[float], float], guess: float) -> tuple[float, float]:
@@ -380,6 +389,10 @@ def _solved(form: Form, name: str, trial: Callable[..., Shaper], studio: Studio)
         raise Impossible(
             error("no-wall-does", by.at, message, f"look at `{said}`, the sizes, and the clay's shrinkage and water")
         )
+    # Clay and room follow the wall nearly as a straight line does.
+    wall = root_near(lambda wall: off(min(max(wall, LEAST_SOLVED_MM), MOST_SOLVED_MM)), LEAST_SOLVED_MM, COMMON_WALL_MM)
+    if wall is not None:
+        return with_wall(wall)
     low, high = LEAST_SOLVED_MM, LEAST_SOLVED_MM * 1.5
     while off(high) < 0.0:
         low, high = high, high * 1.4
@@ -399,15 +412,15 @@ def _solved_size(value_mm: float, word: Any) -> Size:
     return Size(value_mm, None, None, f"{value_mm:.2f} mm, solved", word.at)
 
 
-def _disagreeing(form: Form, project: Project, shaper: Shaper) -> list[Problem]:
+def _disagreeing(form: Form, project: Project) -> list[Problem]:
     """Weight and water of a solved wall that can't both be: what the outside encloses is clay and water and nothing else."""
     found = []
     for name, part in form.parts.items():
         if not (isinstance(part.wall, Size) and part.wall.typed.endswith("solved") and part.weighs and part.holds):
             continue
-        beside = shaper.beside(project)
-        shape = beside.shape(form, name)
-        holds = _holds_ml(form, beside, shape)
+        shaper = Shaper(project)
+        shape = shaper.shape(form, name)
+        holds = _holds_ml(form, shaper, shape)
         wanted = part.holds.value * shape.volume_scale("fired") / shape.volume_scale(part.holds.stage or "fired")
         clay_ml = shape.volume_mm3 * shape.volume_scale("fired") / 1000.0
         if abs(holds / wanted - 1.0) > AGREES_SHARE:

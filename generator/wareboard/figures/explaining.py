@@ -42,7 +42,7 @@ def interval_text(figure: Figure) -> str:
 
     >>> from wareboard.pot.doubt import known
     >>> from wareboard.figures.figure import Doubt, Figure, Told
-    >>> told = Told(1.4, "", {}, (), "", "", False, lambda: Doubt(0.27, known("trimming", 0.27)))
+    >>> told = Told(1.4, "", doubt=lambda: Doubt(0.27, known("trimming", 0.27)))
     >>> interval_text(Figure("k", None, 1.4, "mm", told))
     '0.87–1.93'
     """

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
@@ -26,21 +27,23 @@ class Doubt(NamedTuple):
 
 
 NO_DOUBT = Doubt()
+NOTHING: Mapping[str, Put] = {}
 
 
 class Told(NamedTuple):
     """How a figure came about: a formula or words with the numbers that are put in, what it was worked out from, by whose rule.
 
-    Its doubt is worked out when somebody asks: of hundreds of figures few are asked.
+    Without a formula or a `source` of its own it goes by the catalogue's. Its doubt is worked out when somebody asks: of hundreds of
+    figures few are asked.
     """
 
     value: float
-    how: str | Formula | Note
-    numbers: Mapping[str, Put]
-    inputs: Sequence[str]
-    note: str | Note
-    source: str
-    given: bool
+    how: str | Formula | Note | None
+    inputs: Sequence[str] = ()
+    numbers: Mapping[str, Put] = NOTHING
+    note: str | Note = ""
+    source: str | None = None
+    given: bool = False
     doubt: Callable[[], Doubt] | None = None
 
 
@@ -97,8 +100,9 @@ class Figure(NamedTuple):
 
     @property
     def source(self) -> str:
-        """By whose rule, where the formula has one."""
-        return self.told.source
+        """By whose rule, where the formula has one; nobody's where a maker typed it."""
+        told = self.told
+        return told.source if told.source is not None else "" if told.given else self.named.declared.source
 
     @property
     def given(self) -> bool:
@@ -113,8 +117,8 @@ class Figure(NamedTuple):
     @property
     def how(self) -> str:
         """The formula in words and symbols, with this figure's numbers put in."""
-        value, how, numbers, _inputs, note, *_rest = self.told
-        said = f"{working(how, numbers)} = {number(value)} {self.unit}"
+        value, how, _inputs, numbers, note, *_rest = self.told
+        said = f"{working(how or self.named.declared.formula or '', numbers)} = {number(value)} {self.unit}"
         return f"{said}; {note if isinstance(note, Note) else _(note)}" if note else said
 
     @property
@@ -137,35 +141,39 @@ class Figure(NamedTuple):
 _made: Callable[..., Any] = tuple.__new__
 
 
+class _Declarations(dict[str, Declared]):
+    """What the catalogue says of each key that is written, looked up once; the names in a key are a form's."""
+
+    def __init__(self, names: frozenset[tuple[str, str]] | None) -> None:
+        self.names = names
+
+    def __missing__(self, key: str) -> Declared:
+        found = named(key)
+        if self.names is not None:
+            for name in found.names.items():
+                if name not in self.names:
+                    raise UnknownFigure(f"`{key}` names {name[1]}, which the form hasn't got")
+        self[key] = found.declared
+        return found.declared
+
+
+# Forms with the same names, and a form that is worked out again, have the same keys.
+_declarations = lru_cache(maxsize=64)(_Declarations)
+
+
 class Ledger:
     """Figures in the order in which they are worked out, each found by key and stage.
 
     What the catalogue doesn't know is refused: a key, a stage, and, where the form's names are given, a name in a key.
     """
 
-    def __init__(self, known: Iterable[Figure] = (), names: Mapping[str, Collection[str]] | None = None) -> None:
+    def __init__(self, known: Iterable[Figure] = (), names: frozenset[tuple[str, str]] | None = None) -> None:
         self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
-        self.names = names
-        self._declared: dict[str, Declared] = {}
-
-    def declared(self, key: str) -> Declared:
-        """What the catalogue says of a key; its names are looked up in the form's once.
-
-        Raises: UnknownFigure, a key that the catalogue hasn't got, or a name that the form hasn't got.
-        """
-        declared = self._declared.get(key)
-        if declared is None:
-            found = named(key)
-            if self.names is not None:
-                for placeholder, name in found.names.items():
-                    if name not in self.names[placeholder]:
-                        raise UnknownFigure(f"`{key}` names {name}, which the form hasn't got")
-            declared = self._declared[key] = found.declared
-        return declared
+        self.declared = _declarations(names)
 
     def work(
-        self, key: str, stage: str | None, inputs: Sequence[str] = (), *, formula: Formula | None = None, note: str | Note = "", source: str | None = None,
-        doubt: Callable[[], Doubt] | None = None, **numbers: Number,
+        self, key: str, stage: str | None, inputs: Sequence[str], numbers: Mapping[str, Number], *, formula: Formula | None = None,
+        note: str | Note = "", source: str | None = None, doubt: Callable[[], Doubt] | None = None,
     ) -> float:  # fmt: skip
         """Work a figure out by a formula, write it down and hand its value on.
 
@@ -173,24 +181,22 @@ class Ledger:
             key: the figure's key.
             stage: its stage, or None.
             inputs: keys of figures with their stage, or `file:line` of the spec.
+            numbers: what is put into the formula, by its names.
             formula: the formula, where the catalogue's own doesn't hold or it has none.
             note: what is said behind it.
             source: by whose rule, where it is not the catalogue's.
             doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
-            numbers: what is put into the formula, by its names.
         """
-        declared = self.declared(key)
-        wanted = formula or declared.formula
+        wanted = formula or self.declared[key].formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
-        value = wanted(**numbers)
-        whose = declared.source if source is None else source
-        self._put(declared, key, stage, _made(Told, (value, wanted, numbers, inputs, note, whose, False, doubt)))
+        value = wanted(numbers)
+        self.put(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
         return value
 
     def write(
-        self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Sequence[str] = (), *, note: str | Note = "", source: str | None = None,
-        given: bool = False, doubt: Callable[[], Doubt] | None = None, **numbers: Put,
+        self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Sequence[str] = (), numbers: Mapping[str, Put] = NOTHING,
+        *, note: str | Note = "", source: str | None = None, given: bool = False, doubt: Callable[[], Doubt] | None = None,
     ) -> float:  # fmt: skip
         """Write a figure down and hand its value on; unit and source are the catalogue's.
 
@@ -200,22 +206,25 @@ class Ledger:
             value: in the catalogue's unit.
             how: how it came about in words, with names of `numbers` in braces; ` = value unit` is added to it.
             inputs: keys of figures with their stage, or `file:line` of the spec.
+            numbers: what is put into `how`, by name.
             note: what is said behind it.
             source: by whose rule, where it is not the catalogue's; none where a maker typed it.
             given: a maker typed it.
             doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
-            numbers: what is put into `how`, by name.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        declared = self.declared(key)
-        whose = source if source is not None else "" if given else declared.source
-        self._put(declared, key, stage, _made(Told, (value, how, numbers, inputs, note, whose, given, doubt)))
+        self.put(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
         return value
 
-    def _put(self, declared: Declared, key: str, stage: str | None, told: Told) -> None:
+    def put(self, key: str, stage: str | None, value: float, account: Told | Callable[[str], Told]) -> None:
+        """Put a figure down with what tells of it, perhaps only when it is asked, with the stage.
+
+        Raises: UnknownFigure, as `write`.
+        """
+        declared = self.declared[key]
         if stage not in declared.stages:
             raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
-        self.figures[key, stage] = _made(Figure, (key, stage, told[0], declared.unit, told))
+        self.figures[key, stage] = _made(Figure, (key, stage, value, declared.unit, account))
 
     def write_stages(self, key: str, values: Iterable[float], account: Callable[[str], Told]) -> None:
         """Write down a figure that is at all five stages, of which one account tells.
@@ -226,7 +235,7 @@ class Ledger:
             account: how it came about, asked with the stage once somebody wants to know.
         Raises: UnknownFigure, as `write`.
         """
-        declared, figures = self.declared(key), self.figures
+        declared, figures = self.declared[key], self.figures
         if declared.stages != STAGES:
             raise UnknownFigure(f"`{key}` is no figure at all stages; the catalogue has {declared.stages}")
         unit = declared.unit
@@ -243,17 +252,12 @@ def place(at: Position) -> str:
     return f"{at.file}:{at.line}"
 
 
-def names_of(form: Form) -> dict[str, Collection[str]]:
-    """A form's own names, by the placeholder that stands for them in the catalogue's keys."""
+def names_of(form: Form) -> frozenset[tuple[str, str]]:
+    """A form's own names, each with the placeholder that stands for it in the catalogue's keys."""
     parts = form.parts.values()
-    return {
-        "P": {str(name) for name in form.parts},
-        "F": {str(name) for name in form.fits},
-        "S": {
-            str(name)
-            for part in parts
-            for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
-        },
-        "C": {str(name) for part in parts for name in part.calipers},
-        "E": {str(name) for part in parts for name in part.extras},
-    }
+    levels = GALLERY_LEVELS if any(part.gallery is not None for part in parts) else ()
+    return frozenset((
+        *(("P", str(name)) for name in form.parts), *(("F", str(name)) for name in form.fits), *(("S", name) for name in levels),
+        *(("S", str(name)) for part in parts for name in part.outside), *(("C", str(name)) for part in parts for name in part.calipers),
+        *(("E", str(name)) for part in parts for name in part.extras),
+    ))  # fmt: skip

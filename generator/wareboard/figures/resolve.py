@@ -5,10 +5,9 @@ Names, own sides, defaults and stages become values here, once; what is built an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from math import inf
-from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
 from wareboard.pot import clay, fits
@@ -18,10 +17,6 @@ from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper, PartSize
 from wareboard.text.projects import Project
 from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
-
-Known = TypeVar("Known")
-Asked = TypeVar("Asked")
-More = ParamSpec("More")
 
 SIDES = ("inside", "outside")
 SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
@@ -125,28 +120,12 @@ class Resolver:
 
     def __init__(self, project: Project) -> None:
         self.project = project
-        self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
         self._spreads: dict[str, KnownSpreads] = {}
 
-    def beside(self, project: Project) -> Resolver:
-        """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
-        other = Resolver(project)
-        other._remembered = self._remembered
-        return other
-
-    def remembered(
-        self, work: Callable[Concatenate[Asked, More], Known], spec: Asked, *more: More.args, **named: More.kwargs
-    ) -> Known:
-        """What some work gives for one of the project's specs, and what follows from it; done once, for many forms share a clay."""
-        asked = (work, id(spec))
-        if asked not in self._remembered:
-            self._remembered[asked] = work(spec, *more, **named)
-        return self._remembered[asked]  # type: ignore[return-value]
-
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
-        return self.remembered(make_body, self.project.clays[form.clay])
+        return make_body(self.project.clays[form.clay])
 
     def glaze(self, form: Form) -> Glaze | None:
         """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""

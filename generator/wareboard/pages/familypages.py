@@ -362,7 +362,7 @@ def _settings_in(clay: str, form: Form, project: Project, shaper: Shaper) -> dic
     if clay != form.clay:
         form = replace(form, clay=type(form.clay)(clay, form.clay.at))
         project = replace(project, forms={**project.forms, form.slug: form})
-        shaper = shaper.beside(project)
+        shaper = Shaper(project)
     found: dict[str, float] = {}
     bat = project.studio.bat.value if project.studio.bat else 0.0
     for name, part in form.parts.items():

@@ -7,6 +7,7 @@ Once the grains touch, only weight goes.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import field
+from functools import cached_property
 from statistics import fmean
 
 from wareboard.pot.doubt import BarDoubt
@@ -49,6 +50,16 @@ class Body:
         """Height at a stage over height wet: 1 − s × height factor."""
         return 1.0 - self.shrinkage_share(stage) * self.height_factor
 
+    @cached_property
+    def kept_across(self) -> tuple[float, ...]:
+        """Width over width wet, at each of STAGES."""
+        return tuple([self.across(stage) for stage in STAGES])
+
+    @cached_property
+    def kept_up(self) -> tuple[float, ...]:
+        """Height over height wet, at each of STAGES."""
+        return tuple([self.up(stage) for stage in STAGES])
+
     def volume_scale(self, stage: str) -> float:
         """Volume at a stage over volume wet: (1 − s)² (1 − s h)."""
         return self.across(stage) ** 2 * self.up(stage)
@@ -64,6 +75,11 @@ class Body:
                 return 1.0 - self.water_share
             case _:
                 return (1.0 - self.water_share) * (1.0 - self.loss_share)
+
+    @cached_property
+    def mass_shares(self) -> tuple[float, ...]:
+        """Weight over weight wet, at each of STAGES."""
+        return tuple([self.mass_share(stage) for stage in STAGES])
 
     def bulk_density_g_cm3(self, stage: str) -> float:
         """Weight over outer volume at a stage, pores included, g/cm³."""

@@ -25,7 +25,7 @@ from wareboard.text.kinds import (
 from wareboard.text.likeness import folder_and_slug, parse_likened
 from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position, Problem, error, has_errors
-from wareboard.text.records import read_record, typed_form
+from wareboard.text.records import kept, read_record, typed_form
 from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
 from wareboard.text.specs import MOST_PARTS, MOST_STATIONS, MOST_STEPS, Clay, Form, Glaze, Kiln, Run, Studio
@@ -232,16 +232,12 @@ def _read_file(
     return spec, not faulty
 
 
+@kept
 def typed_text(spec: object) -> str:
-    """What was typed for a spec, as one text; comments and layout don't count. It is kept with the spec, which can't change."""
-    if spec is None:
-        return ""
-    kept = vars(spec)
-    if "typed_text" not in kept:
-        kept["typed_text"] = json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
-    return str(kept["typed_text"])
+    """What was typed for a spec, as one text; comments and layout don't count."""
+    return json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
 
 
 def revision(*specs: object) -> str:
     """A short hash of what was typed for a form, a clay or an order, and for what it refers to."""
-    return hashlib.sha256("\n".join(map(typed_text, specs)).encode()).hexdigest()[:6]
+    return hashlib.sha256("\n".join(typed_text(spec) if spec else "" for spec in specs).encode()).hexdigest()[:6]

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field
-from functools import cache
-from typing import Any
+from functools import cache, wraps
+from typing import Any, TypeVar
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Kind, Measure, Reading, Size, names_in, tell_comma
 from wareboard.text.plain import folded_name
 from wareboard.text.problems import format_words
+
+Spec = TypeVar("Spec")
+Known = TypeVar("Known")
 
 
 @frozen
@@ -243,6 +246,24 @@ def reached_records(record: type) -> list[type]:
     for entry in keys_of(record).values():
         found += [reached for reached in entry.kind.records() if reached not in found]
     return list(dict.fromkeys(found))
+
+
+def kept(work: Callable[[Spec], Known]) -> Callable[[Spec], Known]:
+    """Work on a spec that is done once: what it gives is kept with the spec, which can't change.
+
+    Args:
+        work: what is done; it must look at nothing but the spec.
+    """
+    name = f"_{work.__name__}_kept"
+
+    @wraps(work)
+    def ask(spec: Spec) -> Known:
+        values = vars(spec)
+        if name not in values:
+            values[name] = work(spec)
+        return values[name]  # type: ignore[no-any-return]
+
+    return ask
 
 
 def typed_form(value: Any) -> Any:
