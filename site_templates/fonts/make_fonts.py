@@ -120,18 +120,46 @@ def draw_signs(draw: Drawer) -> None:
     draw.add("′", 190, [prime])
     draw.add("″", 360, [prime, [(x + 170, y) for x, y in prime]])
     head = 170
-    right = [line(70, middle, 730, middle, thin), line(755 - head, middle + head, 755, middle, thin), line(755, middle, 755 - head, middle - head, thin)]
+    right = [
+        line(70, middle, 730, middle, thin),
+        line(755 - head, middle + head, 755, middle, thin),
+        line(755, middle, 755 - head, middle - head, thin),
+    ]
     turned = {"→": 0, "↑": 90, "←": 180, "↓": 270}
     for sign, degrees in turned.items():
         cosine, sine = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-        spun = [[(412 + (x - 412) * cosine - (y - middle) * sine, middle + (x - 412) * sine + (y - middle) * cosine) for x, y in c] for c in right]
+        spun = [
+            [
+                (412 + (x - 412) * cosine - (y - middle) * sine, middle + (x - 412) * sine + (y - middle) * cosine)
+                for x, y in c
+            ]
+            for c in right
+        ]
         draw.add(sign, 824, spun)
     wave = draw.width("~")
     draw.add("≈", wave, [], [draw.part("~", Identity.translate(0, 95)), draw.part("~", Identity.translate(0, -95))])
     for sign, base in (("≤", "<"), ("≥", ">")):
         width = draw.width(base)
         draw.add(sign, width, [line(60, 40, width - 60, 40, thin)], [draw.part(base, Identity.translate(0, 130))])
-    draw.add("√", 620, [[(30, 330), (150, 390), (270, 150), (470, 760), (640, 760), (640, 760 - thin), (525, 760 - thin), (310, 0), (225, 0), (110, 270), (50, 240)]])
+    draw.add(
+        "√",
+        620,
+        [
+            [
+                (30, 330),
+                (150, 390),
+                (270, 150),
+                (470, 760),
+                (640, 760),
+                (640, 760 - thin),
+                (525, 760 - thin),
+                (310, 0),
+                (225, 0),
+                (110, 270),
+                (50, 240),
+            ]
+        ],
+    )
     draw.add("µ", draw.width("u"), [line(55 + thin / 2, 200, 55 + thin / 2, -190, thin)], [draw.part("u")])
     draw.add("π", 620, [line(30, 460, 590, 460, thin), line(190, 440, 170, 0, thin), line(430, 440, 430, 0, thin)])
     draw.add("σ", 610, [line(300, 460, 600, 460, thin)], [draw.part("o")])
@@ -152,9 +180,21 @@ def draw_fractions(draw: Drawer) -> None:
     rise = CAP * (1 - SMALL)
     for digit, raised, lowered in zip("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹", "₀₁₂₃₄₅₆₇₈₉", strict=True):
         advance = draw.width(digit, small=True) * SMALL
-        draw.add(raised, advance, [], [draw.part(digit, Identity.translate(draw.slope * rise, rise).scale(SMALL), small=True)])
+        draw.add(
+            raised,
+            advance,
+            [],
+            [draw.part(digit, Identity.translate(draw.slope * rise, rise).scale(SMALL), small=True)],
+        )
         draw.add(lowered, advance, [], [draw.part(digit, Identity.scale(SMALL), small=True)])
-    for sign, above, below in (("⅛", "1", "8"), ("⅜", "3", "8"), ("⅝", "5", "8"), ("⅞", "7", "8"), ("⅓", "1", "3"), ("⅔", "2", "3")):
+    for sign, above, below in (
+        ("⅛", "1", "8"),
+        ("⅜", "3", "8"),
+        ("⅝", "5", "8"),
+        ("⅞", "7", "8"),
+        ("⅓", "1", "3"),
+        ("⅔", "2", "3"),
+    ):
         lead, follow = draw.width(above, small=True) * SMALL, draw.width(below, small=True) * SMALL
         shift = lead - (width - tight) / 2
         parts = [
@@ -169,7 +209,11 @@ def draw_fractions(draw: Drawer) -> None:
 def subset(font: TTFont, signs: str = "") -> None:
     """Drop hints and what no text can reach; keep no other signs than those, where some are named."""
     options = Options()
-    options.hinting, options.layout_features, options.notdef_outline = False, ["kern", "mark", "mkmk", "ccmp", "locl", "tnum", "pnum"], True
+    options.hinting, options.layout_features, options.notdef_outline = (
+        False,
+        ["kern", "mark", "mkmk", "ccmp", "locl", "tnum", "pnum"],
+        True,
+    )
     options.name_IDs = [0, 1, 2, 3, 4, 5, 6, 13, 14]
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=list(map(ord, signs)) or list(font.getBestCmap()))
@@ -187,7 +231,9 @@ def name_style(font: TTFont, style: str) -> None:
     }.items():  # fmt: skip
         names.setName(text, number, 3, 1, 0x409)
     font["OS/2"].usWeightClass = 700 if style == "Bold" else 400
-    font["OS/2"].fsSelection = {"Regular": 0x40, "Bold": 0x20, "Italic": 0x01}[style] | (font["OS/2"].fsSelection & 0x80)
+    font["OS/2"].fsSelection = {"Regular": 0x40, "Bold": 0x20, "Italic": 0x01}[style] | (
+        font["OS/2"].fsSelection & 0x80
+    )
     font["head"].macStyle = {"Regular": 0, "Bold": 1, "Italic": 2}[style]
     font["head"].modified = font["head"].created
 

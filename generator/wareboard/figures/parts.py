@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import atan2, degrees, fsum, hypot
 from typing import Any
 
-from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outside_area_mm2
+from wareboard.figures.amounts import areas_cm2, extra_g, inside_film_mm
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
 from wareboard.figures.extras import write_extras
@@ -207,9 +207,7 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         outline, section = (
             [*names, *shrinkage_names(shape, stage)] for names in (shape.outline_names, shape.section_names)
         )
-        line = shape.outside_at(stage)
-        outside = outside_area_mm2(shape, line) / 100.0
-        inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
+        outside, bare_outside, inside, bare_inside = areas_cm2(shape, stage)
         how = (
             later("up the outline from foot to rim, and its closed end, without what it stands on")
             if shape.opens_down or shape.solid
@@ -217,11 +215,10 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         )
         ledger.write(f"{key}.area.outside", stage, outside, how, outline)
         ledger.write(f"{key}.area.inside", stage, inside, "along the inside to the rim", section)
-        bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
         inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in bare)]
         ledger.work(
             f"{key}.area.glazed", stage, inputs, note="the rim's own ring is not counted",
-            outside_cm2=outside, bare_outside_cm2=min(outside, bare_outside), inside_cm2=inside, bare_inside_cm2=bare_inside,
+            outside_cm2=outside, bare_outside_cm2=bare_outside, inside_cm2=inside, bare_inside_cm2=bare_inside,
         )  # fmt: skip
 
 

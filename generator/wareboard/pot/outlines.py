@@ -11,7 +11,7 @@ from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
 from typing import TypeAlias, overload
 
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, Plane, np
 
 Point = tuple[float, float]
 Polyline: TypeAlias = Sequence[Point]
@@ -70,6 +70,15 @@ def as_line(polyline: Sequence[Point] | Line) -> Line:
     if isinstance(polyline, Traced):
         return polyline.line
     return np.asarray(polyline, dtype=float).reshape(-1, 2)
+
+
+def as_complex(line: Line) -> Plane:
+    """The same points as complex numbers, radius and height, where that is the shorter way to reckon; not a copy.
+
+    >>> as_complex(as_line(((10.0, 0.0), (20.0, 40.0)))).tolist()
+    [(10+0j), (20+40j)]
+    """
+    return np.ascontiguousarray(line).view(complex)[:, 0]
 
 
 def as_polyline(line: Line) -> Polyline:

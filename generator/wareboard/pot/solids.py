@@ -15,6 +15,7 @@ from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import (
     Point,
     Polyline,
+    as_complex,
     as_line,
     as_polyline,
     flipped,
@@ -36,6 +37,7 @@ __all__ = [
     "profile_ring",
     "radius_at",
     "revolved_area_mm2",
+    "revolved_areas_mm2",
     "revolved_centroid_height_mm",
     "revolved_volume_mm3",
     "ring_problem",
@@ -90,8 +92,13 @@ def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, under
     top = as_line(inside)[::-1] if inside is not None else np.array([(0.0, outside[-1][1])])
     lines = [as_line(underside), as_line(outside)] if underside else [as_line(outside)]
     ring = np.concatenate([[(0.0, base[0][1])], *lines, top])
-    repeated = (ring[1:] == ring[:-1]).all(axis=1)
-    return as_polyline(ring[np.concatenate([[True], ~repeated])] if repeated.any() else ring)
+    return as_polyline(_without_repeats(ring))
+
+
+def _without_repeats(line: Line) -> Line:
+    at = as_complex(line)
+    moves = at[1:] != at[:-1]
+    return line if moves.all() else line[np.concatenate([[True], moves])]
 
 
 def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
@@ -106,16 +113,17 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     >>> ring_problem(((0.0, 0.0), (8.0, 8.0), (8.0, 0.0), (0.0, 8.0)))
     ('crosses', (4.0, 4.0))
     """
-    line = as_line(ring)
-    line = line[(line != _before(line)).any(axis=1)]
+    line = _without_repeats(as_line(ring))
+    at = as_complex(line)
+    if len(at) > 1 and at[0] == at[-1]:
+        line, at = line[:-1], at[:-1]
     outside = np.flatnonzero(line[:, 0] < -_NEAR_MM)
     if len(outside):
         radius, height = line[int(outside[0])].tolist()
         return "beyond-axis", (radius, height)
     if len(line) < 2:
         return "empty", (ring[0][0], ring[0][1])
-    (ar, az), (br, bz) = line[:2]
-    if (np.abs((br - ar) * (line[:, 1] - az) - (bz - az) * (line[:, 0] - ar)) <= _NEAR_MM).all():
+    if np.abs(((at[1] - at[0]).conj() * (at - at[0])).imag).max() <= _NEAR_MM:
         return "empty", (ring[0][0], ring[0][1])
     if len(line) <= _MANY or not _is_simple(line):
         points = [(radius, height) for radius, height in line.tolist()]
@@ -192,19 +200,14 @@ def revolved_volume_mm3(ring: Sequence[Point] | Line) -> float:
     8168.14
     """
     r0, r1, _, rise = _edges(ring)
-    return abs(float(((r0 * r0 + r0 * r1 + r1 * r1) * rise).sum())) * pi / 3.0
-
-
-def _before(line: Line) -> Line:
-    """The point before each one of a ring."""
-    return np.concatenate([line[-1:], line[:-1]])
+    return abs(float((r0 * (r0 + r1) + r1 * r1).dot(rise))) * pi / 3.0
 
 
 def _edges(ring: Sequence[Point] | Line) -> tuple[Line, Line, Line, Line]:
     """A ring's edges: both radii, the height at their start, and their rise."""
     line = as_line(ring)
-    before = _before(line)
-    return before[:, 0], line[:, 0], before[:, 1], line[:, 1] - before[:, 1]
+    radii, heights = np.concatenate([line[-1:], line]).T
+    return radii[:-1], radii[1:], heights[:-1], heights[1:] - heights[:-1]
 
 
 def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
@@ -218,13 +221,13 @@ def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
     Returns: height, mm.
     Raises: ValueError, a ring that encloses nothing.
     Source: worked from the integral of pi r^2 z dz along a straight edge.
-    >>> revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0)))
+    >>> round(revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0))), 9)
     10.0
     """
     r0, r1, z0, rise = _edges(ring)
-    square = r0 * r0 + r0 * r1 + r1 * r1
-    volume = float((square * rise).sum()) / 3.0
-    moment = float((rise * (z0 * square / 3.0 + rise * (square + r1 * (r0 + 2.0 * r1)) / 12.0)).sum())
+    square, swept = r0 * (r0 + r1) + r1 * r1, r1 * (r0 + 2.0 * r1)
+    volume = float(square.dot(rise)) / 3.0
+    moment = float((square * (4.0 * z0 + rise) + rise * swept).dot(rise)) / 12.0
     if volume == 0.0:
         raise ValueError("a ring that encloses nothing has no centre of mass")
     return moment / volume
@@ -242,9 +245,23 @@ def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
     1633.63
     """
-    line = as_line(polyline)
-    steps = line[1:] - line[:-1]
-    return pi * float(((line[:-1, 0] + line[1:, 0]) * np.hypot(steps[:, 0], steps[:, 1])).sum())
+    return float(revolved_areas_mm2(polyline).sum())
+
+
+def revolved_areas_mm2(polyline: Sequence[Point] | Line, across: float = 1.0, up: float = 1.0) -> Line:
+    """Area swept by each edge of an open outline, every radius first times `across` and every height times `up`.
+
+    Args:
+        polyline: points, mm, radii >= 0.
+        across, up: factors, > 0.
+    Returns: mm^2, one an edge.
+    Source: as revolved_area_mm2.
+    >>> revolved_areas_mm2(((15.0, 0.0), (15.0, 4.0), (0.0, 4.0)), 2.0).round(2).tolist()
+    [753.98, 2827.43]
+    """
+    radii, heights = as_line(polyline).T
+    out, rise = (radii[1:] - radii[:-1]) * across, (heights[1:] - heights[:-1]) * up
+    return np.asarray((radii[1:] + radii[:-1]) * np.sqrt(out * out + rise * rise) * (pi * across))
 
 
 # What a vessel holds
@@ -259,7 +276,14 @@ def _below(polyline: Sequence[Point] | Line, level_mm: float) -> Line:
     """A polyline with all that is above a level pressed down onto it."""
     line = as_line(polyline)
     heights = line[:, 1]
-    crossed = np.flatnonzero((heights[:-1] - level_mm) * (heights[1:] - level_mm) < 0.0)
+    if heights.max() <= level_mm:
+        return line
+    under = heights - level_mm
+    crossed = np.flatnonzero(under[:-1] * under[1:] < 0.0)
+    if len(crossed) == 1 and under[0] < 0.0:  # all that is above is pressed into the level's own line
+        first = int(crossed[0])
+        (r0, z0), (r1, z1) = line[first : first + 2].tolist()
+        return np.concatenate([line[: first + 1], [(r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm)]])
     if len(crossed):
         (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
         radii = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
@@ -280,16 +304,12 @@ def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
     ((0.0, 5.0), (20.0, 5.0), (25.0, 45.0), (0.0, 45.0))
     """
     _check_level(inside, level_mm)
-    if level_mm <= min(height for _, height in inside):
+    line = as_line(inside)
+    if level_mm <= line[:, 1].min():
         return ()
-    ring: list[Point] = []
-    for radius, height in (*_below(inside, level_mm).tolist(), (0.0, level_mm)):
-        point = (radius, height)
-        if len(ring) > 1 and ring[-1][1] == ring[-2][1] == point[1] == level_mm:
-            ring.pop()  # along the level only the two ends matter
-        if not ring or point != ring[-1]:
-            ring.append(point)
-    return tuple(ring)
+    ring = _without_repeats(np.concatenate([_below(line, level_mm), [(0.0, level_mm)]]))
+    on = ring[:, 1] == level_mm  # along the level only the two ends matter
+    return as_polyline(ring[~np.concatenate([[False], on[:-2] & on[1:-1] & on[2:], [False]])])
 
 
 def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
