@@ -117,8 +117,8 @@ class Shape:
     @cached_property
     def used_span_mm(self) -> tuple[float, float]:
         """Its lowest and its highest point, standing as it is used."""
-        heights = self.used_ring[:, 1]
-        return float(heights.min()), float(heights.max())
+        low, high = self.lowest_mm, self.highest_mm
+        return (0.0, high - low) if self.opens_down else (low, high)
 
     @cached_property
     def foot(self) -> Foot | None:
@@ -147,8 +147,13 @@ class Shape:
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
+        return self._scales[stage]
+
+    @cached_property
+    def _scales(self) -> dict[str, tuple[float, float]]:
         body = self.body
-        return body.across(stage) / body.across(self.stage), body.up(stage) / body.up(self.stage)
+        across, up = body.across(self.stage), body.up(self.stage)
+        return {stage: (body.across(stage) / across, body.up(stage) / up) for stage in STAGES}
 
     def volume_scale(self, stage: str) -> float:
         """Volume at a stage over that at the form's own."""

@@ -25,9 +25,9 @@ class Traced(Sequence[Point]):
 
     __slots__ = ("_points", "line")
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: Line, points: tuple[Point, ...] | None = None) -> None:
         self.line = line
-        self._points: tuple[Point, ...] | None = None
+        self._points = points
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -81,13 +81,33 @@ def as_complex(line: Line) -> Plane:
     return np.ascontiguousarray(line).view(complex)[:, 0]
 
 
-def as_polyline(line: Line) -> Polyline:
-    """An array of points as plain numbers.
+def as_points(plane: Plane) -> Line:
+    """Complex numbers as an array, a row a point.
+
+    >>> as_points(np.array([10 + 0j, 20 + 40j])).tolist()
+    [[10.0, 0.0], [20.0, 40.0]]
+    """
+    return plane.view(float).reshape(-1, 2)
+
+
+def as_polyline(line: Line | Sequence[Point]) -> Polyline:
+    """Points as an outline that is reckoned with, and read as plain numbers.
 
     >>> as_polyline(as_line(((10.0, 0.0), (20.0, 40.0))))
     ((10.0, 0.0), (20.0, 40.0))
     """
-    return Traced(line)
+    return Traced(line) if isinstance(line, np.ndarray) else Traced(as_line(line), tuple(line))
+
+
+def only_rises(polyline: Sequence[Point] | Line) -> bool:
+    """Whether an outline goes up from each point to the next, or level and then up.
+
+    >>> only_rises(((10.0, 0.0), (20.0, 0.0), (20.0, 40.0))), only_rises(((10.0, 0.0), (20.0, 0.0), (30.0, 0.0)))
+    (True, False)
+    """
+    heights = as_line(polyline)[:, 1]
+    level = heights[1:] <= heights[:-1]
+    return not level.any() or bool((heights[1:] >= heights[:-1]).all() and not (level[1:] & level[:-1]).any())
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:

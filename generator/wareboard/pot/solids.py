@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import pi
 
+from wareboard.pot.crossings import is_simple
 from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import (
     Point,
@@ -125,18 +126,12 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
         return "empty", (ring[0][0], ring[0][1])
     if np.abs(((at[1] - at[0]).conj() * (at - at[0])).imag).max() <= _NEAR_MM:
         return "empty", (ring[0][0], ring[0][1])
-    if len(line) <= _MANY or not _is_simple(line):
+    if len(line) <= _MANY or not is_simple(line, closed=True):
         points = [(radius, height) for radius, height in line.tolist()]
         crossing = _first_crossing(list(zip(points, (*points[1:], points[0]), strict=True)))
         if crossing is not None:
             return "crosses", crossing
     return None
-
-
-def _is_simple(line: Line) -> bool:
-    import shapely
-
-    return bool(shapely.is_simple(shapely.linearrings(line)))
 
 
 def _first_crossing(edges: Sequence[tuple[Point, Point]]) -> Point | None:

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot, sqrt
 
+from wareboard.pot.crossings import is_simple, left_edge
 from wareboard.pot.offsets import (
     MITRE_LIMIT,
     SectionError,
     as_walls,
     distinct,
     faces_of,
-    is_simple,
     moved_chain,
     refuse_folds,
     upper_left_face,
@@ -131,6 +131,9 @@ def _outer_edge(chain: Line, line: Line) -> Line:
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
     far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
     whole = np.concatenate([[(chain[0, 0], low)], chain, [(chain[-1, 0], high)]])
+    free = left_edge(whole * (-1.0, 1.0))
+    if free is not None:
+        return chain if len(free) == len(whole) else free[:-1] * (-1.0, 1.0)
     if is_simple(whole):
         return chain
     refuse_folds(chain, line)
