@@ -1,11 +1,13 @@
 """What rests on what: seats, pushed seats, room, level, falls, worked by hand."""
 
 from math import sqrt
+from unittest.mock import patch
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, affinity
+from wareboard.pot import seats
 from wareboard.pot.seats import facing, falls_share, glazed_ring, proud_mm, pushed_mm, seats_of
 
 JAR = [(0, 0), (40, 0), (43, 3), (43, 98), (38.5, 98), (38.5, 89), (33.5, 89), (38.5, 82), (38.5, 10), (35, 5), (0, 5)]
@@ -132,3 +134,18 @@ def test_a_part_at_rest_touches_and_does_not_pass_through(lower, upper):
     assert areas[0].intersection(above).area < 1e-4
     sunk = affinity.translate(areas[1], 0.0, rest - 0.05)
     assert areas[0].intersection(sunk).area > 0.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(vessels(), vessels())
+def test_faces_one_by_one_and_all_at_once_are_the_same(lower, upper):
+    rings = [[(0.0, 0.0), *line, (0.0, line[-1][1])] for line in (lower, upper)]
+    found = []
+    for few in (0, 1000):
+        with patch.object(seats, "_FEW", few):
+            faces = facing(*rings)
+            found.append([faces.stretches, faces.rest_mm if faces.meet else None])
+    for name in ("radii_mm", "tops_mm", "undersides_mm"):
+        one, other = (getattr(stretches, name) for stretches, _ in found)
+        assert one == pytest.approx(other, abs=1e-9)
+    assert found[0][1] == pytest.approx(found[1][1], abs=1e-9)

@@ -11,7 +11,7 @@ from wareboard.figures.saying import meant, say
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.measured import with_gallery
-from wareboard.pot.outlines import as_line, as_polyline, only_rises
+from wareboard.pot.outlines import as_line, as_polyline
 from wareboard.pot.reckoning import np
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
@@ -187,18 +187,10 @@ class _Builder:
             outside[-1][1],
             self.gallery,
         )
-        # An inside that a wall leaves in an outside that only rises can cross nothing.
-        if (
-            part.inside
-            or part.gallery
-            or part.underside
-            or not inside
-            or not only_rises(outside)
-            or outside[0][0] < 0.0
-        ):
-            fault = solids.ring_problem(shape.ring)
-            if fault:
-                raise Impossible(self._ring_fault(*fault))
+        within = bool(inside) and not underside and solids.surely_within(inside, outside)
+        fault = None if within else solids.ring_problem(shape.ring)
+        if fault:
+            raise Impossible(self._ring_fault(*fault))
         if self.shaper.as_used:
             return shape
         try:

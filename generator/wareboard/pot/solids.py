@@ -44,6 +44,7 @@ __all__ = [
     "ring_problem",
     "scaled",
     "smooth_outline",
+    "surely_within",
     "void_below",
     "volume_below_mm3",
     "wall_inside",
@@ -132,6 +133,35 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
         if crossing is not None:
             return "crosses", crossing
     return None
+
+
+def surely_within(inside: Sequence[Point], outside: Sequence[Point]) -> bool:
+    """Whether it is seen at once that an inside and an outside make a section: both only rise, to one rim, and nowhere meet.
+
+    Args:
+        inside: from the axis at the floor up to the rim, mm; it may set out along a level floor.
+        outside: from the foot up to the rim, mm.
+    Returns: True where that is so; False where more has to be looked at (`ring_problem`).
+    Source: plane geometry: two lines with one radius a level are in order where they are at each corner.
+    >>> surely_within(((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)), ((30.0, 0.0), (30.0, 90.0)))
+    True
+    """
+    line, outer = as_line(inside), as_line(outside)
+    if line[0, 1] == line[1, 1]:
+        line = line[1:]
+    (radii, heights), (outer_radii, outer_heights) = line.T, outer.T
+    if not ((heights[1:] > heights[:-1]).all() and (outer_heights[1:] > outer_heights[:-1]).all()):
+        return False
+    if (
+        not heights[0] > outer_heights[0]
+        or abs(heights[-1] - outer_heights[-1]) > _NEAR_MM
+        or min(radii.min(), outer_radii[0]) < 0.0
+    ):
+        return False
+    beside = outer_radii - np.interp(outer_heights, heights, radii, left=0.0)
+    return bool(
+        beside[1:].min() > _NEAR_MM and (np.interp(heights, outer_heights, outer_radii) - radii).min() > _NEAR_MM
+    )
 
 
 def _first_crossing(edges: Sequence[tuple[Point, Point]]) -> Point | None:
