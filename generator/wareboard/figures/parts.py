@@ -15,6 +15,7 @@ from wareboard.figures.sizes import write_sizes
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.glaze import glaze_dry_g
+from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, Note, noted
@@ -104,7 +105,7 @@ def left_on_names(shape: Shape) -> list[str]:
 
 
 def _left_on_said(shape: Shape) -> Note:
-    low, high = min(shape.left_on_mm), shape.most_left_on_mm
+    low, high = float(shape.left_on_mm.min()), shape.most_left_on_mm
     return noted("{high_mm}", high_mm=high) if low == high else noted("{low} to {high_mm}", low=low, high_mm=high)
 
 
@@ -181,12 +182,12 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
             f"{key}.thrown.floor", "wet", [*section, *left_on], note="from what it stands on to the inside, leather-hard",
             floor_mm=shape.thrown_floor_mm, shrunk_share=1.0 - up,
         )  # fmt: skip
-        depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
+        depth = (shape.inside[-1][1] - float(as_line(shape.inside)[:, 1].min())) * shape.scale("wet")[1]
         ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
     for gauge in shape.part.gauge_stations:
         wall = shape.thrown_wall_mm(gauge)
         if wall is not None:
-            left = shape.left_on_mm[shape.station_places[gauge]]
+            left = shape.left_on_mm.item(shape.station_places[gauge])
             ledger.work(
                 f"{key}.thrown.wall.{gauge}", "wet", [*section, *left_on],
                 wall_mm=wall - left, left_on_mm=left, shrunk_share=1.0 - across,

@@ -12,7 +12,7 @@ from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.measured import with_gallery
 from wareboard.pot.outlines import as_line, as_polyline
-from wareboard.pot.reckoning import np
+from wareboard.pot.reckoning import Line, np
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -273,7 +273,7 @@ class _Builder:
         self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
         return ledged
 
-    def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
+    def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | Line:
         def thickness(size: Size) -> float:
             return to_stage(size, self.form.stage, self.form.stage, self.body.across)
 

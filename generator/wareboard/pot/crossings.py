@@ -100,7 +100,7 @@ def left_edge(line: Line) -> Line | None:
         turned_at.add(met)
         (r0, z0), (r1, z1) = line[floor(met) : floor(met) + 2].tolist()
         share = met - floor(met)
-        pieces += [between, [(r0 + (r1 - r0) * share, z0 + (z1 - z0) * share)]]
+        pieces += [between, np.array([(r0 + (r1 - r0) * share, z0 + (z1 - z0) * share)])]
         (r2, z2), (r3, z3) = line[floor(other) : floor(other) + 2].tolist()
         turns_left = (r1 - r0) * (z3 - z2) - (z1 - z0) * (r3 - r2) > 0.0
         place, forward = other, turns_left == forward

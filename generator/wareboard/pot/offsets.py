@@ -40,7 +40,7 @@ class SectionError(ValueError):
 
 
 def wall_inside(
-    outline: Sequence[Point] | Line, walls_mm: float | Sequence[float] | np.ndarray[Any, Any], floor_level_mm: float
+    outline: Sequence[Point] | Line, walls_mm: float | Sequence[float] | Line, floor_level_mm: float
 ) -> Polyline:
     """The inside that a wall and a floor leave.
 
@@ -61,14 +61,8 @@ def wall_inside(
     ((0.0, 6.0), (26.0, 6.0), (26.0, 90.0))
     """
     line = as_line(outline)
-    walls = (
-        np.broadcast_to(np.asarray(walls_mm, dtype=float), len(line)) if np.ndim(walls_mm) == 0 else as_walls(walls_mm)
-    )
-    if len(walls) != len(line):
-        raise ValueError(f"{len(line)} points need as many walls, not {len(walls)}")
-    if not walls.min() >= 0.0:
-        raise ValueError("a wall can't be below 0")
-    rim = float(line[-1, 1])
+    walls = as_walls(walls_mm, len(line))
+    rim = line.item(-1, 1)
     if floor_level_mm >= rim:
         raise SectionError("no-inside", "the floor is as high as the rim", _point(line[-1]))
     points, walls = distinct(line, walls)
@@ -91,9 +85,14 @@ def wall_inside(
     return as_polyline(inside)
 
 
-def as_walls(walls_mm: object) -> Line:
-    """Walls, one a point, as numbers."""
-    return np.asarray(walls_mm, dtype=float)
+def as_walls(walls_mm: float | Sequence[float] | Line, count: int) -> Line:
+    """Walls, one for all points or one a point, as one a point. Raises ValueError, another number of them, or one below 0."""
+    walls = np.full(count, walls_mm) if isinstance(walls_mm, float | int) else np.asarray(walls_mm, dtype=float)
+    if len(walls) != count:
+        raise ValueError(f"{count} points need as many walls, not {len(walls)}")
+    if not walls.min() >= 0.0:
+        raise ValueError("a wall can't be below 0")
+    return walls
 
 
 def _point(row: Any) -> Point:
@@ -185,8 +184,8 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
     joints = at[1:-1] + (normals[1:] + normals[:-1]) * (walls[1:-1] / np.maximum(1.0 + turned.real, 1e-12))
     pieces, done = [at[:1] + normals[:1] * walls[:1]], 0
     for k in corners:
-        edges = [_edge(at.item(j), at.item(j + 1)) for j in (k, k + 1)]
-        pieces += [joints[done:k], np.array(_corner(*edges, walls[k : k + 3].tolist(), rounded=rounded))]
+        before, after = _edge(at.item(k), at.item(k + 1)), _edge(at.item(k + 1), at.item(k + 2))
+        pieces += [joints[done:k], np.array(_corner(before, after, walls[k : k + 3].tolist(), rounded=rounded))]
         done = k + 1
     return as_points(np.concatenate([*pieces, joints[done:], at[-1:] + normals[-1:] * walls[-1:]]))
 

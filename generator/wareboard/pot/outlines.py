@@ -139,13 +139,15 @@ def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: 
     10.0
     """
     line = as_line(polyline)
-    radii, heights = line[:, 0], line[:, 1]
-    crossed = np.flatnonzero((heights[:-1] - height_mm) * (heights[1:] - height_mm) < 0.0)
-    (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
-    found = np.concatenate([radii[heights == height_mm], r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0)])
-    if not len(found):
-        return None
-    return float(found.max() if outermost else found.min())
+    above = line[:, 1] - height_mm
+    found = []
+    for k in np.flatnonzero(above[:-1] * above[1:] <= 0.0).tolist():
+        (r0, z0), (r1, z1) = line[k : k + 2].tolist()
+        if height_mm in (z0, z1):
+            found += [radius for radius, height in ((r0, z0), (r1, z1)) if height == height_mm]
+        else:
+            found.append(r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0))
+    return (max(found) if outermost else min(found)) if found else None
 
 
 def smooth_outline(
@@ -291,7 +293,7 @@ def walls_along(
     outline: Sequence[Point],
     station_indices: Sequence[int],
     walls_by_station: Mapping[int, float],
-) -> tuple[float, ...]:
+) -> Line:
     """The wall at every point of an outline, from the walls named at some stations.
 
     Linear in the length along the outline from one named station to the next, constant before
@@ -303,15 +305,13 @@ def walls_along(
         walls_by_station: wall, mm, by the number of its station; at least one.
     Returns: one wall a point, mm.
     Raises: ValueError, no wall at all.
-    >>> walls_along(((30, 0), (30, 50), (30, 100)), (0, 1, 2), {0: 6.0, 2: 4.0})
-    (6.0, 5.0, 4.0)
+    >>> walls_along(((30, 0), (30, 50), (30, 100)), (0, 1, 2), {0: 6.0, 2: 4.0}).tolist()
+    [6.0, 5.0, 4.0]
     """
     if not walls_by_station:
         raise ValueError("no wall is named at any station")
-    line = as_line(outline)
-    steps = line[1:] - line[:-1]
-    chords = np.hypot(steps[:, 0], steps[:, 1])
-    lengths = np.concatenate([[0.0], np.cumsum(chords)])
+    at = as_complex(as_line(outline))
+    lengths = np.zeros(len(at))
+    np.cumsum(np.abs(at[1:] - at[:-1]), out=lengths[1:])
     named = sorted((station_indices[k], wall) for k, wall in walls_by_station.items())
-    at = lengths[[place for place, _ in named]]
-    return tuple(np.interp(lengths, at, [wall for _, wall in named]).tolist())
+    return np.interp(lengths, [lengths.item(place) for place, _ in named], [wall for _, wall in named])

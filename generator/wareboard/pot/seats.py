@@ -106,7 +106,7 @@ class Stretches:
         lifted = rest_mm - self.rest_mm
         found = np.flatnonzero(self.nearest_mm + lifted <= within_mm)
         rows = np.concatenate([self.radii_mm[found], self.tops_mm[found], self.undersides_mm[found]], axis=1).tolist()
-        return [Close(*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]) for row in rows]
+        return [Close._make([*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]]) for row in rows]
 
 
 class Close(NamedTuple):

@@ -31,7 +31,7 @@ TOOL_MM = 3.0  # deep a groove that a tool leaves in solid clay on the wheel: co
 
 def thrown_outside(
     outline: Sequence[Point] | Line,
-    left_on_mm: float | Sequence[float],
+    left_on_mm: float | Sequence[float] | Line,
     drop_mm: float,
     *,
     lowest_mm: float | None = None,
@@ -62,12 +62,9 @@ def thrown_outside(
     ((31.0, -3.0), (31.0, 0.0), (31.0, 90.0))
     """
     line = as_line(outline)
-    left_on = as_walls(left_on_mm) if np.ndim(left_on_mm) else np.full(len(line), float(left_on_mm))  # type: ignore[arg-type]
-    if not (left_on.min() >= 0.0 and drop_mm >= 0.0):
-        raise ValueError("a distance and a drop can't be below 0")
-    if len(left_on) != len(line):
-        raise ValueError(f"{len(line)} points need as many distances, not {len(left_on)}")
-    line, left_on = distinct(line, left_on)
+    if not drop_mm >= 0.0:
+        raise ValueError("a drop can't be below 0")
+    line, left_on = distinct(line, as_walls(left_on_mm, len(line)))
     highest, least = float(line[:, 1].max()), float(line[:, 1].min())
     base = (least if lowest_mm is None else min(least, lowest_mm)) - drop_mm
     chain = _outer_edge(_chain(line, left_on), line)
