@@ -402,11 +402,22 @@ def grown_ring(ring: Line, by_mm: float) -> Line:
         by_mm: how far, > 0.
     Returns: the ring, against the clock.
     """
+    radii, heights = ring.T
+    turning = (
+        radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]) + radii[-1] * heights[0] - radii[0] * heights[-1]
+    )
+    line = ring if turning > 0.0 else ring[::-1]
+    (base, out), (into, floor) = line[:2].tolist(), line[-2:].tolist()
+    if base[0] == floor[0] == 0.0 and base[1] == out[1] and into[1] == floor[1]:
+        mirrored, by = distinct(line * (-1.0, 1.0), np.full(len(line), by_mm))
+        edge = left_edge(moved_chain(mirrored, by, rounded=False))
+        if edge is not None and edge[:, 0].max() <= 0.0:
+            return edge * (-1.0, 1.0)
     import shapely
 
     grown = shapely.buffer(shapely.polygons(ring), by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
     half = shapely.intersection(grown, shapely.box(0.0, -1e5, 1e5, 1e5))
     half = max(shapely.get_parts(half), key=shapely.area)
-    edge = shapely.get_exterior_ring(half)
-    found = np.asarray(shapely.get_coordinates(edge), dtype=float)[:-1]
-    return found if shapely.is_ccw(edge) else found[::-1]
+    shell = shapely.get_exterior_ring(half)
+    found = np.asarray(shapely.get_coordinates(shell), dtype=float)[:-1]
+    return found if shapely.is_ccw(shell) else found[::-1]

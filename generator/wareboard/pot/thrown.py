@@ -19,7 +19,7 @@ from wareboard.pot.offsets import (
     refuse_folds,
     upper_left_face,
 )
-from wareboard.pot.outlines import Point, Polyline, as_line, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_polyline
 from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
@@ -207,20 +207,19 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
         (r0, z0), (r1, z1) = chain[last - 1], chain[last]
         low = np.vstack([low, (r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)])
     widest = np.maximum.accumulate(np.maximum(low[:, 0], out)) if widening else np.full(len(low), max(out, low[0, 0]))
-    leaves = np.flatnonzero((low[:-1, 0] < widest[:-1]) & (low[1:, 0] > widest[:-1]))
-    comes = np.flatnonzero((low[:-1, 0] > widest[:-1]) & (low[1:, 0] < widest[:-1]))
-    crossed = np.union1d(leaves, comes)
-    start, end, at = low[crossed], low[crossed + 1], widest[crossed]
+    level = widest[:-1]
+    crossed = np.flatnonzero((low[:-1, 0] - level) * (low[1:, 0] - level) < 0.0)
+    start, end, at = low[crossed], low[crossed + 1], level[crossed]
     share = (at - start[:, 0]) / (end[:, 0] - start[:, 0])
-    between = np.column_stack([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share])
-    filled = np.column_stack([np.maximum(low[:, 0], widest), low[:, 1]])
+    between = np.array([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share]).T
+    filled = np.array([np.maximum(low[:, 0], widest), low[:, 1]]).T
     filled = np.insert(filled, crossed + 1, between, axis=0)
     if len(rest):
-        filled = np.vstack([filled, low[-1:], rest])
-    same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
-    filled = filled[~same]
+        filled = np.concatenate([filled, low[-1:], rest])
+    place = as_complex(filled)
+    filled = filled[np.concatenate([[True], np.abs(place[1:] - place[:-1]) > _NEAR_MM])]
     if len(filled) < 3:
-        return as_line(filled)
+        return filled
     upright = filled[:, 0]
     middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
     return as_line(filled[~middle])
