@@ -271,26 +271,39 @@ def _between_levels(chain: Line, left: float, low: float, high: float, outline: 
 
     Returns: None where the chain meets a level more than once, or touches itself or what is on its left.
     """
+    piece, loops = _cut(chain, low, high), False
+    if piece is None:  # it may be by a loop that it meets a level again
+        edge = left_edge(chain) if chain[0, 1] < chain[1:, 1].min() else None
+        piece, loops = None if edge is None else _cut(edge, low, high), True
+    elif not _only_rises(piece):
+        count = len(piece)
+        piece = left_edge(piece)
+        loops = piece is not None and len(piece) != count
+    if piece is None or piece[:, 0].min() <= left + _NEAR_MM:
+        return None
+    if loops and (chain[:, 0].min() <= left + _NEAR_MM or not is_simple(outline)):
+        return None
+    return np.concatenate([[(left, low)], piece])
+
+
+def _cut(chain: Line, low: float, high: float) -> Line | None:
+    """A chain between two levels; None where it comes to one of them more than once."""
     heights = chain[:, 1]
     first = int(np.count_nonzero(heights <= low)) - 1
     if first < 0 or heights[: first + 1].max() > low or heights.max() < high:
         return None
     last = first + 1 + int((heights[first + 1 :] >= high).argmax())
     piece = chain[first : last + 1].copy()
-    rises = piece[1:, 1] - piece[:-1, 1]
     piece[0] = _level_point(piece[0], piece[1], low)
     piece[-1] = _level_point(piece[-2], piece[-1], high)
+    return piece if heights[last:].min() >= high or _only_rises(piece) else None
+
+
+def _only_rises(line: Line) -> bool:
+    """Whether a line goes up from each point to the next, or level and then up."""
+    rises = line[1:, 1] - line[:-1, 1]
     flat = rises <= _NEAR_MM
-    if flat.any() and (rises.min() < -_NEAR_MM or (flat[1:] & flat[:-1]).any()):  # it doesn't only rise
-        edge = left_edge(piece) if heights[last:].min() >= high else None
-        if edge is None or (
-            len(edge) != len(piece) and (chain[:, 0].min() <= left + _NEAR_MM or not is_simple(outline))
-        ):
-            return None
-        piece = edge
-    if piece[:, 0].min() <= left + _NEAR_MM:
-        return None
-    return np.concatenate([[(left, low)], piece])
+    return not flat.any() or bool(rises.min() >= -_NEAR_MM and not (flat[1:] & flat[:-1]).any())
 
 
 def _level_point(p0: Line, p1: Line, level: float) -> Point:

@@ -90,10 +90,9 @@ def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, under
     >>> profile_ring(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
     ((0.0, 0.0), (30.0, 0.0), (30.0, 90.0), (26.0, 90.0), (26.0, 5.0), (0.0, 5.0))
     """
-    base = underside if underside else outside[:1]
+    centre = np.array([(0.0, (underside or outside)[0][1])])
     top = as_line(inside)[::-1] if inside is not None else np.array([(0.0, outside[-1][1])])
-    lines = [as_line(underside), as_line(outside)] if underside else [as_line(outside)]
-    ring = np.concatenate([[(0.0, base[0][1])], *lines, top])
+    ring = np.concatenate([centre, *(as_line(line) for line in (underside, outside) if line), top])
     return as_polyline(_without_repeats(ring))
 
 
