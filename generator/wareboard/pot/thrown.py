@@ -69,12 +69,11 @@ def thrown_outside(
     base = (least if lowest_mm is None else min(least, lowest_mm)) - drop_mm
     chain = _outer_edge(_chain(line, left_on), line)
     if chain[:, 1].max() > highest + _NEAR_MM:
-        chain = _pressed(chain, highest, down=True)
+        chain = _pressed(chain, highest)
         while len(chain) > 1 and chain[-2, 1] >= highest - _NEAR_MM:
             chain = chain[:-1]
     if chain[:, 1].min() < base:
-        chain = _pressed(chain, base, down=False)
-        chain = chain[int(np.flatnonzero(chain[:, 1] <= base + _NEAR_MM)[-1]) :]
+        chain = _from_level(chain, base)
     chain = _on_its_base(chain, _foot_radius_mm(chain, drop_mm), base)
     if solid_to_mm is not None and stub_radius_mm is None:
         chain = _filled(chain, 0.0, solid_to_mm, widening=True)
@@ -143,32 +142,36 @@ def _outer_edge(chain: Line, line: Line) -> Line:
     return edge[:-1] if edge[-1, 1] >= high and len(edge) > 1 else edge
 
 
-def _pressed(chain: Line, level: float, *, down: bool) -> Line:
-    """A line with all that is above a level pressed down onto it, or all that is below pressed up."""
-    limited = _with_crossings(chain, 1, level).copy()
-    limited[:, 1] = np.minimum(limited[:, 1], level) if down else np.maximum(limited[:, 1], level)
-    return _without_middles(limited, 1, level)
-
-
-def _without_middles(line: Line, axis: int, at: float) -> Line:
-    """A line that goes straight along a radius (axis 0) or a level (axis 1), where it went to and fro on it."""
-    if len(line) < 3:
-        return line
-    on = line[:, axis] == at
+def _pressed(chain: Line, level: float) -> Line:
+    """A line with all that is above a level pressed down onto it."""
+    limited = _with_crossings(chain, level).copy()
+    limited[:, 1] = np.minimum(limited[:, 1], level)
+    if len(limited) < 3:
+        return limited
+    on = limited[:, 1] == level
     middle = np.concatenate([[False], on[2:] & on[1:-1] & on[:-2], [False]])
-    return as_line(line[~middle])
+    return as_line(limited[~middle])
 
 
-def _with_crossings(chain: Line, axis: int, at: float) -> Line:
-    """A line with a point more wherever it crosses a radius (axis 0) or a height (axis 1)."""
-    values = chain[:, axis]
-    crossed = np.flatnonzero((values[:-1] - at) * (values[1:] - at) < 0.0)
+def _from_level(chain: Line, level: float) -> Line:
+    """What of a line comes after the last time that it is below a level, from there on."""
+    last = int(np.flatnonzero(chain[:, 1] <= level + _NEAR_MM)[-1])
+    (r0, z0), (r1, z1) = chain[last].tolist(), chain[min(last + 1, len(chain) - 1)].tolist()
+    if z0 < level < z1:
+        r0 += (r1 - r0) * (level - z0) / (z1 - z0)
+    return np.concatenate([[(r0, max(z0, level))], chain[last + 1 :]])
+
+
+def _with_crossings(chain: Line, level: float) -> Line:
+    """A line with a point more wherever it crosses a level."""
+    above = chain[:, 1] - level
+    crossed = np.flatnonzero(above[:-1] * above[1:] < 0.0)
     if not len(crossed):
         return chain
     start, end = chain[crossed], chain[crossed + 1]
-    share = (at - start[:, axis]) / (end[:, axis] - start[:, axis])
+    share = (level - start[:, 1]) / (end[:, 1] - start[:, 1])
     points = start + (end - start) * share[:, None]
-    points[:, axis] = at
+    points[:, 1] = level
     return as_line(np.insert(chain, crossed + 1, points, axis=0))
 
 
@@ -278,7 +281,7 @@ def undercut_mm(thrown: Sequence[Point] | Line, solid_to_mm: float) -> tuple[flo
     >>> undercut_mm(((20.0, 0.0), (20.0, 5.0), (8.0, 15.0), (50.0, 25.0)), 20.0)
     (12.0, (8.0, 15.0))
     """
-    line = _pressed(as_line(thrown), solid_to_mm, down=True)
+    line = _pressed(as_line(thrown), solid_to_mm)
     depth = np.where(line[:, 1] < solid_to_mm, np.maximum.accumulate(line[:, 0]) - line[:, 0], 0.0)
     at = int(depth.argmax())
     return float(depth[at]), _xy(line[at])
