@@ -74,7 +74,8 @@ def held_mm3(shape: Shape, glaze: Glaze | None, level_mm: float) -> tuple[float,
     inside = shape.inside_at("fired")
     level = min(level_mm * shape.scale("fired")[1], inside[-1][1])
     film = inside_film_mm(shape, glaze)
-    return solids.volume_below_mm3(inside, level), film * solids.area_below_mm2(inside, level) if film else 0.0
+    filled = solids.filled_to(inside, level)
+    return filled.volume_mm3, film * filled.wetted_mm2
 
 
 def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:

@@ -259,8 +259,8 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
     deviation, weights = shape.body.deviation[-1], built.spreads.weight_share or 0.0
     for name, level in (("brim", brim_mm(shape) * up), ("fill", fill_mm * up)):
         level = min(level, inside[-1][1])
-        space = solids.volume_below_mm3(inside, level)
-        taken = film * solids.area_below_mm2(inside, level) if film else 0.0
+        filled = solids.filled_to(inside, level)
+        space, taken = filled.volume_mm3, film * filled.wetted_mm2
         held = max(0.0, space - taken) / 1000.0
         each, clay_ml = held * (2.0 / across + shape.body.height_factor / high), ledger.value(f"{key}.volume", "fired")
         doubt = None if deviation is None else hypot(each * deviation, clay_ml * weights)
@@ -276,7 +276,7 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
         ledger.write(
             f"{key}.capacity.{name}", "fired", held, how, inputs, plus_minus=doubt, budget=budget,
             note=FILM_ASSUMED if assumed else "", source=f"{PAPPUS}; {COMMON}" if assumed else None,
-            level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=taken / film / 100.0 if film else 0.0,
+            level_mm=level, space_ml=space / 1000.0, film_mm=film, wetted_cm2=filled.wetted_mm2 / 100.0 if film else 0.0,
         )  # fmt: skip
 
 
@@ -289,9 +289,8 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     if fill_mm is None:
         return
     inside = shape.inside_at("fired")
-    void = solids.void_below(inside, min(fill_mm * up, inside[-1][1]))
     water_g = ledger.value(f"{key}.capacity.fill", "fired") * WATER_G_ML
-    water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
+    water_mm = solids.filled_to(inside, min(fill_mm * up, inside[-1][1])).centre_mm if water_g > 0.0 else 0.0
     inputs = [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"]
     ledger.work(
         f"{key}.centre_of_mass.full", "fired", inputs,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import pi
+from typing import NamedTuple
 
 from wareboard.pot.crossings import is_simple
 from wareboard.pot.offsets import SectionError, wall_inside
@@ -32,6 +33,7 @@ __all__ = [
     "Polyline",
     "SectionError",
     "area_below_mm2",
+    "filled_to",
     "flipped",
     "frustum_volume_mm3",
     "height_of_fill_mm",
@@ -45,7 +47,6 @@ __all__ = [
     "scaled",
     "smooth_outline",
     "surely_within",
-    "void_below",
     "volume_below_mm3",
     "wall_inside",
     "walls_along",
@@ -248,13 +249,17 @@ def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
     >>> round(revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0))), 9)
     10.0
     """
-    r0, r1, z0, rise = _edges(ring)
-    square, swept = r0 * (r0 + r1) + r1 * r1, r1 * (r0 + 2.0 * r1)
-    volume = float(square.dot(rise)) / 3.0
-    moment = float((square * (4.0 * z0 + rise) + rise * swept).dot(rise)) / 12.0
+    volume, moment = _volume_and_moment(ring)
     if volume == 0.0:
         raise ValueError("a ring that encloses nothing has no centre of mass")
     return moment / volume
+
+
+def _volume_and_moment(ring: Sequence[Point] | Line) -> tuple[float, float]:
+    """A ring's volume and its moment about height 0, both over pi."""
+    r0, r1, z0, rise = _edges(ring)
+    square, swept = r0 * (r0 + r1) + r1 * r1, r1 * (r0 + 2.0 * r1)
+    return float(square.dot(rise)) / 3.0, float((square * (4.0 * z0 + rise) + rise * swept).dot(rise)) / 12.0
 
 
 def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
@@ -296,44 +301,59 @@ def _check_level(inside: Sequence[Point], level_mm: float) -> None:
         raise ValueError(f"{level_mm} mm is above the rim at {inside[-1][1]} mm")
 
 
-def _below(polyline: Sequence[Point] | Line, level_mm: float) -> Line:
-    """A polyline with all that is above a level pressed down onto it."""
+def _below(polyline: Sequence[Point] | Line, level_mm: float) -> tuple[Line, bool]:
+    """A polyline with all that is above a level pressed down onto it; or cut off there, where it comes to it just once.
+
+    Returns: the line, and whether it ends where the polyline does, or where it is cut.
+    """
     line = as_line(polyline)
     heights = line[:, 1]
     if heights.max() <= level_mm:
-        return line
+        return line, True
     under = heights - level_mm
     crossed = np.flatnonzero(under[:-1] * under[1:] < 0.0)
-    if len(crossed) == 1 and under[0] < 0.0:  # all that is above is pressed into the level's own line
+    if len(crossed) == 1 and under[0] < 0.0 and not (under == 0.0).any():
         first = int(crossed[0])
-        (r0, z0), (r1, z1) = line[first : first + 2].tolist()
-        return np.concatenate([line[: first + 1], [(r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm)]])
-    if len(crossed):
-        (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
-        radii = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
-        line = np.insert(line, crossed + 1, np.column_stack([radii, np.full(len(radii), level_mm)]), axis=0)
-    return np.minimum(line, (np.inf, level_mm))
+        return np.concatenate([line[: first + 1], [_at_level(line[first], line[first + 1], level_mm)]]), True
+    for place in crossed.tolist()[::-1]:
+        line = np.concatenate(
+            [line[: place + 1], [_at_level(line[place], line[place + 1], level_mm)], line[place + 1 :]]
+        )
+    return np.minimum(line, (np.inf, level_mm)), False
 
 
-def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
-    """The space in a vessel up to a level.
+def _at_level(start: Line, end: Line, level_mm: float) -> Point:
+    (r0, z0), (r1, z1) = start.tolist(), end.tolist()
+    return r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm
+
+
+class Filled(NamedTuple):
+    """What is in a vessel that is filled to a level: how much, what it wets, and how high its centre of mass is."""
+
+    volume_mm3: float
+    wetted_mm2: float
+    centre_mm: float
+
+
+def filled_to(inside: Sequence[Point], level_mm: float) -> Filled:
+    """What a vessel holds up to a level, what of it is wetted, and how high the centre of that is.
 
     Args:
-        inside: from the axis at the floor up to the rim, mm; undercuts may be part of it.
-        level_mm: not above the rim.
-    Returns: a ring against the clock, its last point on the axis; empty at or below the floor. Air
-        that a real undercut would trap counts as space.
+        inside: from the axis at the floor up to the rim, mm; undercuts may be part of it: air that a real one would trap
+            counts as held.
+        level_mm: not above the rim; 0 is held at or below the floor.
+    Returns: mm^3, mm^2, and the centre's height, mm, the level itself where nothing is held.
     Raises: ValueError, a level above the rim.
-    >>> void_below(((0.0, 5.0), (20.0, 5.0), (30.0, 85.0)), 45.0)
-    ((0.0, 5.0), (20.0, 5.0), (25.0, 45.0), (0.0, 45.0))
+    Source: as revolved_volume_mm3, revolved_area_mm2 and revolved_centroid_height_mm.
+    >>> [round(value, 3) for value in filled_to(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 15.0)]
+    [12566.371, 2513.274, 10.0]
     """
     _check_level(inside, level_mm)
-    line = as_line(inside)
-    if level_mm <= line[:, 1].min():
-        return ()
-    ring = _without_repeats(np.concatenate([_below(line, level_mm), [(0.0, level_mm)]]))
-    on = ring[:, 1] == level_mm  # along the level only the two ends matter
-    return as_polyline(ring[~np.concatenate([[False], on[:-2] & on[1:-1] & on[2:], [False]])])
+    below, ends = _below(inside, level_mm)
+    ring = np.concatenate([below, [(0.0, level_mm)]])
+    volume, moment = _volume_and_moment(ring)
+    wetted = revolved_area_mm2(below) if ends else area_below_mm2(inside, level_mm)
+    return Filled(volume * pi, wetted, moment / volume if volume > 0.0 else level_mm)
 
 
 def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
@@ -349,7 +369,7 @@ def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
     12566.371
     """
     _check_level(inside, level_mm)
-    return revolved_volume_mm3(np.concatenate([_below(inside, level_mm), [(0.0, level_mm)]]))
+    return revolved_volume_mm3(np.concatenate([_below(inside, level_mm)[0], [(0.0, level_mm)]]))
 
 
 def area_below_mm2(polyline: Sequence[Point] | Line, level_mm: float) -> float:
