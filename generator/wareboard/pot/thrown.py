@@ -222,7 +222,7 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
     place = as_complex(filled)
     filled = filled[np.concatenate([[True], np.abs(place[1:] - place[:-1]) > _NEAR_MM])]
     if len(filled) < 3:
-        return filled
+        return as_line(filled)
     upright = filled[:, 0]
     middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
     return as_line(filled[~middle])
