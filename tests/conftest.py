@@ -35,16 +35,14 @@ SLOW = (
     "reference/test_simulated_studio.py",
     "identities/test_private_values.py",
     "identities/test_yaml_reader.py",
-    "unit/test_lint.py::test_types_are_strict_where_numbers_are_made",
+    "unit/test_typed.py::test_types_are_strict_where_numbers_are_made",
     "unit/test_words_wrapped.py",
     "unit/test_imposing.py",
     "unit/test_among_forms.py",
     "unit/test_tolerances.py",
     "unit/test_stationing.py",
-    "unit/test_fewest.py",
     "unit/test_languages.py::test_messages_are_gathered_from_everywhere_that_words_stand",
     "unit/test_revisions.py::test_a_record_is_read_as_it_was_written",
-    "unit/test_docstrings.py::test_the_package_is_really_read",
 )
 
 PROJECT = tomllib.loads((Path(__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8"))["project"]

@@ -1,12 +1,45 @@
 """The demo studio for tests that need a whole one."""
 
+from __future__ import annotations
+
+from functools import cache, lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wareboard.figures.sheet import Sheet
+    from wareboard.text.projects import Project
 
 ROOT = Path(__file__).resolve().parents[1]
 
 
-def texts_of_demo() -> dict[str, str]:
-    """Every spec of the demo studio by its path, as a maker's folder is read."""
+@cache
+def _texts() -> dict[str, str]:
     return {
-        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in (ROOT / "specs").rglob("*.yaml")
+        path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
+        for path in sorted((ROOT / "specs").rglob("*.yaml"))
     }
+
+
+def texts_of_demo() -> dict[str, str]:
+    """Every spec of the demo studio by its path, as a maker's folder is read; whoever asks may change it."""
+    return dict(_texts())
+
+
+def worked_out(texts: dict[str, str] | None = None) -> tuple[Project, dict[str, Sheet]]:
+    """A studio without an error and the sheet of each form; the demo, if no other texts are given.
+
+    It is worked out once for all tests of a process, which look at it and change nothing.
+    """
+    return _worked_out(tuple(sorted((texts or _texts()).items())))
+
+
+@lru_cache(maxsize=8)
+def _worked_out(texts: tuple[tuple[str, str], ...]) -> tuple[Project, dict[str, Sheet]]:
+    from wareboard.figures.checks import check_project
+    from wareboard.text.projects import read_project
+
+    project = read_project(dict(texts))
+    sheets, problems = check_project(project)
+    assert not [problem for problem in problems if problem.level == "error"], problems
+    return project, sheets

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
 from typing import NamedTuple
@@ -22,40 +22,28 @@ class Place(NamedTuple):
     room: str
     name: str
     head: str
-    made: Callable[[Callable], click.Command] | None = None
-
-
-def _with(**shared: str) -> Callable[[Callable], click.Command]:
-    """For a room that is handed what the commands share, by name."""
-
-    def made(make: Callable) -> click.Command:
-        from wareboard.commands import shared as room
-
-        return make(**{argument: getattr(room, name) for argument, name in shared.items()})
-
-    return made
 
 
 ALL_DAY, PRINTING, BEGINNING, PLANNING, READING = "All day", "Site and cards", "New forms", "Runs and orders", "To read"
 PLACES: Mapping[str, Place] = {
     "check": Place("check_command", "check", ALL_DAY),
     "derive": Place("derive_command", "derive", ALL_DAY),
-    "match": Place("match_command", "make_match_command", ALL_DAY, _with(sheets_of="sheets_of")),
+    "match": Place("match_command", "match", ALL_DAY),
     "list": Place("reading_command", "list_", ALL_DAY),
     "build": Place("build_command", "build", PRINTING),
-    "cards": Place("cards_command", "make_cards_command", PRINTING, _with(forms_of="forms_of", progress="ProgressLine")),
-    "gauges": Place("gauges_command", "make_gauges_command", PRINTING, _with(sheet_of="one_sheet")),
+    "cards": Place("cards_command", "cards", PRINTING),
+    "gauges": Place("gauges_command", "gauges", PRINTING),
     "serve": Place("serve_command", "serve", PRINTING),
-    "start": Place("start_command", "start", BEGINNING),
+    "start": Place("new_command", "start", BEGINNING),
     "new": Place("new_command", "new", BEGINNING),
-    "trace": Place("trace_command", "make_trace_command", BEGINNING, _with(work_out="work_out", free_path="free_path", write="write_new")),
+    "trace": Place("trace_command", "trace", BEGINNING),
     "resize": Place("resize_command", "resize", BEGINNING),
     "pack": Place("pack_command", "pack", BEGINNING),
     "unpack": Place("pack_command", "unpack", BEGINNING),
-    "schema": Place("start_command", "schema", BEGINNING),
-    "plan": Place("plan_command", "make_plan_command", PLANNING, _with(work_out="work_out", known_form="known_form", say_problems="say_problems")),
-    "tally": Place("tally_command", "make_tally_command", PLANNING, _with(work_out="work_out", known_form="known_form", say_problems="say_problems")),
-    "stock": Place("plan_command", "make_stock_command", PLANNING, _with(work_out="work_out")),
+    "schema": Place("new_command", "schema", BEGINNING),
+    "plan": Place("plan_command", "plan", PLANNING),
+    "tally": Place("tally_command", "tally", PLANNING),
+    "stock": Place("plan_command", "stock", PLANNING),
     "explain": Place("reading_command", "explain", READING),
     "reference": Place("reading_command", "reference", READING),
     "lsp": Place("lsp_command", "lsp", READING),
@@ -74,8 +62,7 @@ class Commands(click.Group):
         """See click: the room that makes it is loaded now."""
         if name in PLACES and name not in self.commands:
             place = PLACES[name]
-            found = getattr(import_module(f"wareboard.commands.{place.room}"), place.name)
-            self.add_command(place.made(found) if place.made else found, name)
+            self.add_command(getattr(import_module(f"wareboard.commands.{place.room}"), place.name), name)
         return self.commands.get(name)
 
     def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:

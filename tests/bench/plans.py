@@ -10,7 +10,7 @@ def bench_plans() -> None:
     from wareboard.figures.planning import Wanted, make_plan
     from wareboard.output.working import work_out
     from wareboard.text.kinds import Word
-    from wareboard.text.specs_orders import Line
+    from wareboard.text.order_specs import Line
 
     worked = work_out(ROOT)
     forms = sorted(worked.sheets)

@@ -9,7 +9,6 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
 from wareboard.figures import checks
 from wareboard.figures.shaping import Shaper
 from wareboard.text import links
@@ -17,6 +16,8 @@ from wareboard.text.problems import format_problem
 from wareboard.text.projects import KINDS as RECORDS
 from wareboard.text.projects import read_project
 from wareboard.text.records import keys_of
+
+from tests.every import every
 
 ROOT = Path(__file__).parent.parent.parent
 TEXTS = {
@@ -258,7 +259,7 @@ def test_slips_are_the_same_every_time_and_reach_every_kind_of_file():
     assert sum(slipped(seed)[1] != TEXTS[slipped(seed)[0]] for seed in range(200)) > 150
 
 
-@pytest.mark.parametrize("batch", range(BATCHES))
+@every("batch", range(BATCHES))
 def test_any_slip_is_told_or_worked_out(batch):
     for seed in range(batch * SLIPS // BATCHES, (batch + 1) * SLIPS // BATCHES):
         path, text = slipped(seed)

@@ -14,6 +14,7 @@ from wareboard.output import leaves
 from wareboard.output.leaves import Leaves, _plain, _record
 
 import tests.identities.test_every_key as keys
+from tests.every import every
 
 
 def open_leaves(root, project):
@@ -123,9 +124,7 @@ def test_a_sheet_that_is_asked_for_more_is_worked_out(before):
     assert dict(sheet.fits) == dict(as_set(whole).fits)  # as the pot is made to its settings
 
 
-@pytest.mark.parametrize(
-    "spoilt", [b"", b"[]", b'{"format": 1}', b"\xff", b'{"format": 1, "program": "x", "leaves": {}}']
-)
+@every("spoilt", [b"", b"[]", b'{"format": 1}', b"\xff", b'{"format": 1, "program": "x", "leaves": {}}'])
 def test_what_cannot_be_read_is_made_anew(before, spoilt):
     root, whole = before
     index = root / ".wareboard" / "cache" / "leaves" / leaves.INDEX

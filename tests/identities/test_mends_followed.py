@@ -8,13 +8,14 @@ import random
 import re
 from pathlib import Path
 
-import pytest
 from wareboard.figures.checks import check_project
 from wareboard.figures.settings import fit_tools
 from wareboard.output.folder import Memory
 from wareboard.pot.fits import fit_figures, with_aim
 from wareboard.pot.mends import is_under
 from wareboard.text.projects import read_project
+
+from tests.every import every
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 CADDY = "specs/forms/tea-caddy.yaml"
@@ -141,7 +142,7 @@ def random_caddy(dice):
     return re.sub(dice.choice([r", least: [^,}]+", r", most: [^,}]+", "$^", "$^", "$^", "$^"]), "", text)
 
 
-@pytest.mark.parametrize("seed", range(3))
+@every("seed", range(3))
 def test_every_suggestion_holds_when_it_is_typed_into_the_spec(seed):
     dice = random.Random(seed)
     followed = sum(follow(random_caddy(dice)) for _ in range(50))
@@ -159,7 +160,7 @@ def test_in_inches_too():
     assert followed > 30
 
 
-@pytest.mark.parametrize(
+@every(
     "pairing, aim, least, most, trimming",
     [
         ("own", "0.7 mm fired", "0.5", "2.6", "0.25 mm"),

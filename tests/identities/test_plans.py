@@ -6,17 +6,15 @@ from dataclasses import replace
 
 import pytest
 from wareboard.figures import checks
-from wareboard.figures.orders import open_orders
-from wareboard.figures.planning import Wanted, make_plan, wanted_of, wanted_together
+from wareboard.figures.planning import Wanted, make_plan, open_orders, wanted_of, wanted_together
 from wareboard.pot.runs import Group, PartRun, least_clay
 from wareboard.text.kinds import Word
-from wareboard.text.projects import read_project
-from wareboard.text.specs_orders import Line, Made
+from wareboard.text.order_specs import Line, Made
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
-PROJECT = read_project(texts_of_demo())
-SHEETS, _ = checks.check_project(PROJECT)
+PROJECT, SHEETS = worked_out()
 ORDER = PROJECT.orders["harbour-shop-may"]
 
 
@@ -52,7 +50,7 @@ def test_the_order_of_the_lines_does_not_matter():
     assert forward.cost.total == pytest.approx(backward.cost.total)
 
 
-@pytest.mark.parametrize("form", sorted(SHEETS))
+@every("form", sorted(SHEETS))
 def test_a_form_alone_is_planned_as_in_an_order(form):
     alone = plan(line(form, 17))
     together = (
@@ -63,15 +61,15 @@ def test_a_form_alone_is_planned_as_in_an_order(form):
     assert alone.lines[0].as_json() == together.lines[1].as_json()
 
 
-@pytest.mark.parametrize("form", ("tea-caddy", "cup-and-saucer", "tall-beaker"))
-@pytest.mark.parametrize("sets", (1, 6, 40))
+@every("form", ("tea-caddy", "cup-and-saucer", "tall-beaker"))
+@every("sets", (1, 6, 40))
 def test_twice_the_sets_never_need_less_and_never_more_than_twice(form, sets):
     once, twice = plan(line(form, sets)).lines[0], plan(line(form, 2 * sets)).lines[0]
     assert all(twice.throw.pieces[part] >= count for part, count in once.throw.pieces.items())
     assert once.throw.balls_g < twice.throw.balls_g <= 2.0 * once.throw.balls_g
 
 
-@pytest.mark.parametrize("seed", range(25))
+@every("seed", range(25))
 def test_surer_and_lossier_never_need_less(seed):
     draw = random.Random(seed)
     names = ("jar", "lid", "knob")[: draw.randint(1, 3)]

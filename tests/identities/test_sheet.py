@@ -12,6 +12,8 @@ from wareboard.figures.sheet import make_sheet
 from wareboard.pot.glaze import USUAL_LOSS_SHARE
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 TEXTS = {
     "specs/studio.yaml": """\
@@ -159,7 +161,7 @@ def line_of(place):
 # --- where a figure comes from ------------------------------------------------------------
 
 
-@pytest.mark.parametrize("slug", FORMS)
+@every("slug", FORMS)
 def test_every_input_is_a_figure_or_a_typed_line(slug):
     sheet = sheet_of(slug)
     names = {figure.name for figure in sheet.figures}
@@ -170,7 +172,7 @@ def test_every_input_is_a_figure_or_a_typed_line(slug):
             assert name in names or line_of(name).strip(), f"{figure.name} from {name}"
 
 
-@pytest.mark.parametrize("slug", FORMS)
+@every("slug", FORMS)
 def test_a_given_figure_stands_in_its_line(slug):
     given_figures = [figure for figure in sheet_of(slug).figures if figure.given]
     assert len(given_figures) >= 4
@@ -196,13 +198,13 @@ def leaves_of(sheet):
     return {name: walk(name, ()) for name in inputs}
 
 
-@pytest.mark.parametrize("slug", FORMS)
+@every("slug", FORMS)
 def test_every_chain_ends_at_what_was_typed(slug):
     for name, leaves in leaves_of(sheet_of(slug)).items():
         assert leaves and all(line_of(leaf).strip() for leaf in leaves), name
 
 
-@pytest.mark.parametrize(
+@every(
     "slug, files",
     [("jar", ("studio", "clays/plain", "glazes/clear", "forms/jar")), ("mug", ("clays/barred", "forms/mug"))],
 )
@@ -230,7 +232,7 @@ def test_what_moves_a_figure_is_in_its_chain(slug, files):
     assert {line_of(place).strip() for place in numbered - moved_at_all} == unmoved
 
 
-@pytest.mark.parametrize("slug", FORMS)
+@every("slug", FORMS)
 def test_figures_as_json(slug):
     sheet = sheet_of(slug)
     found = json.loads(json.dumps(sheet.as_json(), allow_nan=False))
@@ -260,7 +262,7 @@ def test_figures_as_json(slug):
 # --- sums and differences -----------------------------------------------------------------
 
 
-@pytest.mark.parametrize("slug", FORMS)
+@every("slug", FORMS)
 def test_clearance_is_the_difference_of_its_two_sides(slug):
     sheet, name, film = sheet_of(slug), {"jar": "lid", "mug": "nest"}[slug], {"jar": 0.8, "mug": 0.0}[slug]
     for stage in STAGES:
@@ -299,7 +301,7 @@ def test_a_solid_block_is_its_clay_and_its_space():
     assert solid.value("mug.volume", "fired") == pytest.approx(hollow.value("mug.volume", "fired") + space, rel=1e-12)
 
 
-@pytest.mark.parametrize("slug, parts", [("jar", ("jar", "lid", "knob")), ("mug", ("mug",))])
+@every("slug, parts", [("jar", ("jar", "lid", "knob")), ("mug", ("mug",))])
 def test_what_is_left_on_weighs_something_and_drying_only_takes(slug, parts):
     sheet = sheet_of(slug)
     for part in parts:

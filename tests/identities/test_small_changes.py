@@ -7,6 +7,8 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 6 %, fired: 12 %}\n"
 # Of a figure's own size, and in its unit: what 0.01 mm may move it by. A pointer beside a flat face moves most.
 SHARE, LEAST = 0.006, {"mm": 0.35, "g": 2.0, "cm3": 1.0, "ml": 2.0, "cm2": 1.5, "%": 0.01, "g/cm3": 0.001}
@@ -56,8 +58,8 @@ def sheet_of(points, smooth, opens_down, wall):
     return make_sheet(project.forms["pot"], project, Shaper(project))
 
 
-@pytest.mark.parametrize("smooth", [False, True])
-@pytest.mark.parametrize("family", [near_level_rim, drip_edge, closes_on_the_axis, low_ring, any_pot])
+@every("smooth", [False, True])
+@every("family", [near_level_rim, drip_edge, closes_on_the_axis, low_ring, any_pot])
 def test_every_figure_changes_little(family, smooth):
     drawn, tried = random.Random(f"{family.__name__} {smooth}"), 0
     for _ in range(8):

@@ -10,9 +10,17 @@ import random
 import pytest
 from scipy.optimize import linprog
 from wareboard.pot.blends import Stocked, allay, blend, water_share
-from wareboard.pot.buckets import coat_kg_m2, correct_bucket, pint_density_g_ml, slop_depth_mm
 from wareboard.pot.costs import Prices, cost_of
-from wareboard.pot.glaze import dry_glaze_kg_per_l, water_kg_per_dry_kg
+from wareboard.pot.glaze import (
+    coat_kg_m2,
+    correct_bucket,
+    dry_glaze_kg_per_l,
+    pint_density_g_ml,
+    slop_depth_mm,
+    water_kg_per_dry_kg,
+)
+
+from tests.every import every
 
 
 def test_alligation_by_the_printed_examples():
@@ -49,7 +57,7 @@ def test_what_is_short_is_told():
     )
 
 
-@pytest.mark.parametrize("seed", range(60))
+@every("seed", range(60))
 def test_least_water_then_first_stock_first_as_a_solver_has_it(seed):
     draw = random.Random(seed)
     stock = [
@@ -87,7 +95,7 @@ def test_water_of_two_weighings():
 # ---- buckets ----
 
 
-@pytest.mark.parametrize(("found", "wanted"), [(1.52, 1.45), (1.75, 1.50), (1.40, 1.40)])
+@every(("found", "wanted"), [(1.52, 1.45), (1.75, 1.50), (1.40, 1.40)])
 def test_water_added_to_a_bucket_leaves_its_dry_glaze(found, wanted):
     made = correct_bucket(8.0, found, wanted, 2.6)
     assert dry_glaze_kg_per_l(wanted, 2.6) * made.slop_l == pytest.approx(
@@ -110,7 +118,7 @@ def test_dry_glaze_added_to_a_bucket_leaves_its_water():
     assert made.water_l == 0.0 and made.dry_kg > 0.0
 
 
-@pytest.mark.parametrize(
+@every(
     ("slop", "found", "wanted", "grain"),
     [(0.0, 1.5, 1.45, 2.6), (8.0, 1.0, 1.45, 2.6), (8.0, 2.7, 1.45, 2.6), (8.0, 1.5, 3.0, 2.6)],
 )

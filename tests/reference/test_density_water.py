@@ -19,15 +19,30 @@ from wareboard.pot.clay import (
 )
 from wareboard.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
 from wareboard.pot.samples import mean_interval, student_t_quantile
+from wareboard.text.projects import read_project
+
+from tests.every import every
 
 
-@pytest.mark.parametrize("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])
+@every("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])
 def test_water_on_the_dry_weight(wet, dry, digits):
     # Source: conversion table (read).
     assert 100 * water_of_dry_share(wet / 100) == pytest.approx(dry, abs=digits)
 
 
-@pytest.mark.parametrize("of_dry, density", [(0.20, 2.053), (0.22, 2.018), (0.25, 1.970), (0.28, 1.926), (0.30, 1.899)])
+@every("wet, dry, digits", [(15, 17.6, 0.05), (25, 33.3, 0.05), (5, 5.26, 0.005)])
+def test_water_typed_on_the_dry_weight(wet, dry, digits):
+    # Source: the same table, the other way; soil mechanics and drying ovens give water on the dry weight.
+    clay = "title: Buff\nwater: {}\nshrinkage: {{dry: 2 %, fired: 12 %}}\n"
+    read = {
+        f"specs/clays/{name}.yaml": clay.format(typed)
+        for name, typed in (("wet", f"{wet} %"), ("dry", f"{dry} % of dry"))
+    }
+    clays = read_project(read).clays
+    assert clays["dry"].water.value == pytest.approx(clays["wet"].water.value, abs=digits / 100)
+
+
+@every("of_dry, density", [(0.20, 2.053), (0.22, 2.018), (0.25, 1.970), (0.28, 1.926), (0.30, 1.899)])
 def test_density_of_saturated_clay(of_dry, density):
     # Source: worked: (1 + w) / (1/2.6 + w), w on the dry weight.
     assert saturated_density_g_cm3(of_dry / (1 + of_dry), 2.6) == pytest.approx(density, abs=0.0005)
@@ -49,14 +64,14 @@ def saturated_body(wet_g, wet_cm3, dry_g, dry_cm3):
 DISHES = [((37.0, 19.3, 28.0, 16.0), 20.36, 1.75), ((47.5, 20.6, 34.6, 13.8), 17.63, 2.507)]
 
 
-@pytest.mark.parametrize("dish, limit, ratio", DISHES)
+@every("dish, limit, ratio", DISHES)
 def test_shrinkage_limit(dish, limit, ratio):
     body = saturated_body(*dish)
     assert 100 * water_of_dry_share(body.critical_water_share) == pytest.approx(limit, abs=0.01)
     assert body.bulk_density_g_cm3("dry") == pytest.approx(ratio, abs=0.0005)
 
 
-@pytest.mark.parametrize("dish, limit, ratio", DISHES)
+@every("dish, limit, ratio", DISHES)
 def test_a_dish_stops_shrinking_at_its_limit(dish, limit, ratio):
     wet_g, wet_cm3, dry_g, dry_cm3 = dish
     body = saturated_body(*dish)
@@ -69,7 +84,7 @@ def test_a_dish_stops_shrinking_at_its_limit(dish, limit, ratio):
     assert mass_share_at_shrinkage(body, dry_share) == pytest.approx(at_limit, abs=1e-4)
 
 
-@pytest.mark.parametrize("dish, limit, ratio", DISHES)
+@every("dish, limit, ratio", DISHES)
 def test_a_dish_wetted_to_other_water(dish, limit, ratio):
     # Source: worked from the dish: a gram of water more is a cm³ more, the dry volume stays.
     wet_g, wet_cm3, dry_g, dry_cm3 = dish
@@ -85,8 +100,8 @@ def test_absorption_and_porosity():
     assert apparent_density_g_cm3(absorption, bulk) == pytest.approx(2.381, abs=0.0005)
 
 
-@pytest.mark.parametrize("height_factor", [0.8, 1.0, 1.03, 1.5])
-@pytest.mark.parametrize("volume", [0.999999, 0.9, 0.66, 0.3])
+@every("height_factor", [0.8, 1.0, 1.03, 1.5])
+@every("volume", [0.999999, 0.9, 0.66, 0.3])
 def test_volume_equation_against_scipy(volume, height_factor):
     # Source: scipy.optimize.brentq.
     top = min(1.0, 1.0 / height_factor)
@@ -94,8 +109,8 @@ def test_volume_equation_against_scipy(volume, height_factor):
     assert shrinkage_at_volume_scale(volume, height_factor) == pytest.approx(root, abs=1e-12)
 
 
-@pytest.mark.parametrize("freedoms", [1, 2, 3, 4, 9, 10, 29, 120, 501])
-@pytest.mark.parametrize("share", [0.001, 0.3, 0.5, 0.9, 0.975, 0.9995])
+@every("freedoms", [1, 2, 3, 4, 9, 10, 29, 120, 501])
+@every("share", [0.001, 0.3, 0.5, 0.9, 0.975, 0.9995])
 def test_student_t_against_scipy(share, freedoms):
     # Source: scipy.stats.t.
     assert student_t_quantile(share, freedoms) == pytest.approx(stats.t.ppf(share, freedoms), rel=1e-9, abs=1e-12)

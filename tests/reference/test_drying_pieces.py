@@ -14,8 +14,16 @@ from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, fit_figures, with_aim
 from wareboard.pot.match import match_parts
 from wareboard.pot.mends import aim_range, mends
-from wareboard.pot.moisture import drying_shrinkage_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import (
+    Calipered,
+    Readings,
+    Weighing,
+    drying_shrinkage_at_water,
+    mass_share_at_shrinkage,
+    shrinkage_at_mass_share,
+)
+
+from tests.every import every
 
 PAIRS = 200_000
 WATER, DENSITY, LEATHER, DRY, FIRED, UP = 0.215, 1.93, 0.03, 0.06, 0.12, 1.03
@@ -99,7 +107,7 @@ def readings(size_mm, mass_g, shrunk, how):
     return Readings(weight if how != "calipers" else None, size if how != "weight" else None)
 
 
-@pytest.mark.parametrize("how", ["calipers", "weight", "both"])
+@every("how", ["calipers", "weight", "both"])
 def test_pieces_read_trimmed_and_fired(how):
     found = match_parts(
         FIT, readings(JAR_MM, JAR_G, JAR_NOW, how), readings(GOAL_WET + LEFT_ON, LID_G, LID_NOW, how), step_g=SCALE
@@ -146,7 +154,7 @@ def test_left_play_of_pairs_that_wait():
 # ---- handbook values ----
 
 
-@pytest.mark.parametrize(
+@every(
     "wet_g, wet_cm3, dry_g, dry_cm3, limit",
     [(37.0, 19.3, 28.0, 16.0, 20.36), (47.5, 20.6, 34.6, 13.8, 17.63)],
 )

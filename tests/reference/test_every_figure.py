@@ -11,6 +11,8 @@ from wareboard.figures.checks import check_form
 from wareboard.text.catalogue import FIGURES, PLACEHOLDERS
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 HERE = Path(__file__).parent
 LEFT = {"wet": 1.0, "leather-hard": 0.96, "dry": 0.95, "bisque": 0.95, "fired": 0.9}
 WATER, GRAIN = 0.2, 2.6
@@ -80,7 +82,7 @@ def sheet():
     return found
 
 
-@pytest.mark.parametrize("key", FIRED)
+@every("key", FIRED)
 def test_what_a_rule_of_three_works_out(sheet, key):
     assert sheet.value(key, "fired") == pytest.approx(FIRED[key], abs=1e-6)
     for stage, left in LEFT.items():
@@ -89,12 +91,12 @@ def test_what_a_rule_of_three_works_out(sheet, key):
             assert figure.value == pytest.approx(FIRED[key] * left / 0.9, abs=1e-6), stage
 
 
-@pytest.mark.parametrize("key", THROWN)
+@every("key", THROWN)
 def test_what_is_thrown_is_what_is_trimmed_and_what_trimming_takes(sheet, key):
     assert sheet.value(key, "wet") == pytest.approx(THROWN[key], abs=1e-6)
 
 
-@pytest.mark.parametrize("key", TRIMMED)
+@every("key", TRIMMED)
 def test_weights_to_trim_at_without_a_fit(sheet, key):
     least_softness = 1.0 - (1.0 - 0.98**3) / DENSITY  # half-way to leather-hard
     share = min(TRIMMED[key], least_softness)

@@ -18,6 +18,8 @@ from scipy import stats
 from wareboard.figures.checks import check_project
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 PIECES = 200_000
 FOUND_WITHIN = 0.3  # points
@@ -84,9 +86,9 @@ def simulated(inside_fired, aim, films, pairing, outside_clay):
     return jars * (1 - jar_factor * in_fired) - fired_lids - 2 * films
 
 
-@pytest.mark.parametrize("slug, fit, glaze, clay", FITS)
-@pytest.mark.parametrize("pairing", ["own", "any"])
-@pytest.mark.parametrize("glazed, faces", [("none", 0), ("inside", 1), ("outside", 1), ("both", 2)])
+@every("slug, fit, glaze, clay", FITS)
+@every("pairing", ["own", "any"])
+@every("glazed, faces", [("none", 0), ("inside", 1), ("outside", 1), ("both", 2)])
 def test_shares_of_a_simulated_studio(slug, fit, glaze, clay, pairing, glazed, faces):
     aim, least, most = 1.3, 0.75, 1.95
     sheet = worked_out(
@@ -108,7 +110,7 @@ def test_shares_of_a_simulated_studio(slug, fit, glaze, clay, pairing, glazed, f
     assert np.mean(found < sheet.value(f"fit.{fit}.worst.least", "fired")) < 1e-3
 
 
-@pytest.mark.parametrize("least, most", [(0.2, 2.4), (0.9, 1.5), (1.29, 4.0)])
+@every("least, most", [(0.2, 2.4), (0.9, 1.5), (1.29, 4.0)])
 def test_tails_of_the_sheet_against_scipy(least, most):
     # Source: scipy.stats.norm.
     sheet = worked_out("tea-caddy", BUFF, {"clearance": f"{{aim: 1.3, least: {least}, most: {most}}}"})

@@ -14,12 +14,14 @@ from scipy import stats
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, normal_share_below, with_aim
 
+from tests.every import every
+
 STILL = make_body(water_share=0.2, line={"leather-hard": 0.0, "dry": 0.0, "fired": 0.0})
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})
 
 
-@pytest.mark.parametrize("hole_um, shaft_um, clearance_um", [(0, -9, 9), (25, -25, 50)])
+@every("hole_um, shaft_um, clearance_um", [(0, -9, 9), (25, -25, 50)])
 def test_running_fit_of_the_standard(hole_um, shaft_um, clearance_um):
     # Source: ISO 286, 50 H7/g6 (read): hole 0/+25, shaft −25/−9, clearance 9 to 50 µm.
     fit = Fit(Side(50 + hole_um / 1000, STILL), Side(50 + shaft_um / 1000, STILL), 0.03, 0.009, 0.05)
@@ -54,7 +56,7 @@ def test_stack_of_four_is_the_published_ten_in_proportion():
     assert 3 * figures.spread_mm == pytest.approx(0.316 * (4 / 10) ** 0.5, abs=0.0005)
 
 
-@pytest.mark.parametrize("z", [-6.0, -2.3263, -0.5, 0.0, 1.0, 3.0, 7.0])
+@every("z", [-6.0, -2.3263, -0.5, 0.0, 1.0, 3.0, 7.0])
 def test_normal_tails_against_scipy(z):
     # Source: scipy.stats.norm.
     assert normal_share_below(1.0 + 0.3 * z, 1.0, 0.3) == pytest.approx(stats.norm.cdf(z), rel=1e-9)
@@ -67,9 +69,9 @@ FAR = Fit(
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("pairing", ["any", "own"])
-@pytest.mark.parametrize("aim", [0.7, 1.2, 1.9])
-@pytest.mark.parametrize("outside_body", [BUFF, WHITE])
+@every("pairing", ["any", "own"])
+@every("aim", [0.7, 1.2, 1.9])
+@every("outside_body", [BUFF, WHITE])
 def test_a_studio_piece_by_piece(pairing, aim, outside_body):
     """200,000 jars and lids, each made, tried, trimmed and fired; shares within 0.3 point.
 

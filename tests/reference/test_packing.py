@@ -8,9 +8,10 @@ circles in a square: Graham; Pirl; Schaer (from memory). Least side for n circle
 import random
 from math import floor
 
-import pytest
 from wareboard.pot.kilnloads import Oven, Piece, fill_tiers, least_loads, stack_tiers
 from wareboard.pot.packing import Footprint, faults_on, fill_shelf, pieces_on
+
+from tests.every import every
 
 OEIS_A376215 = (1, 4, 9, 16, 25, 36, 49, 68, 85, 105, 126, 150)
 LEAST_SIDE = {2: 1.7071, 3: 1.9319, 4: 2.0, 5: 2.4142, 6: 2.6009, 7: 2.7321, 8: 2.9319, 9: 3.0}
@@ -18,24 +19,22 @@ LEAST_SIDE_RADII = {2: 3.414, 5: 4.828, 10: 6.747, 13: 7.463, 20: 8.978}
 ROUND = Footprint(1.0, 1.0)
 
 
-@pytest.mark.parametrize(("side", "count"), [*enumerate(OEIS_A376215, 1)])
+@every(("side", "count"), [*enumerate(OEIS_A376215, 1)])
 def test_square_and_staggered_rows_are_the_published_sequence(side, count):
     assert pieces_on(float(side), float(side), ROUND, 0.0) == count
 
 
-@pytest.mark.parametrize(
-    ("count", "side"), [*LEAST_SIDE.items(), *((n, side / 2.0) for n, side in LEAST_SIDE_RADII.items())]
-)
+@every(("count", "side"), [*LEAST_SIDE.items(), *((n, side / 2.0) for n, side in LEAST_SIDE_RADII.items())])
 def test_never_more_than_the_best_known_packing(count, side):
     assert pieces_on(side - 0.002, side - 0.002, ROUND, 0.0) < count
 
 
-@pytest.mark.parametrize("count", (4, 5, 9))
+@every("count", (4, 5, 9))
 def test_where_rows_are_best_they_are_found(count):
     assert pieces_on(LEAST_SIDE[count] + 1e-4, LEAST_SIDE[count] + 1e-4, ROUND, 0.0) == count
 
 
-@pytest.mark.parametrize(
+@every(
     ("length", "width", "across", "gap", "count"),
     [
         (1200.0, 100.0, 90.0, 20.0, 11),
@@ -58,7 +57,7 @@ def test_a_handle_takes_its_width_one_way_only():
     assert pieces_on(480.0, 160.0, Footprint(120.0, 120.0), 0.0) == 4
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_mixed_shelves_never_overlap_and_never_reach_over_the_edge(seed):
     draw = random.Random(seed)
     length, width, gap = draw.uniform(200, 700), draw.uniform(200, 700), draw.choice((0.0, 5.0, 8.0, 20.0))
@@ -81,7 +80,7 @@ def test_the_check_itself_sees_an_overlap_and_an_edge():
     assert faults_on(300.0, 100.0, cup, (Placed(0, 44.0, 50.0, False),), 5.0) == 1
 
 
-@pytest.mark.parametrize("seed", range(20))
+@every("seed", range(20))
 def test_loads_hold_what_fits_and_no_fewer_than_the_area_bound(seed):
     draw = random.Random(seed)
     props = draw.choice(({}, {80.0: 3, 120.0: 3, 150.0: 4}, {150.0: 1000}))

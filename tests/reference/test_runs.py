@@ -21,6 +21,8 @@ from wareboard.pot.runs import (
     survival_shares,
 )
 
+from tests.every import every
+
 LOSSES = {"throwing": 0.02, "trimming": 0.04, "drying": 0.02, "bisque": 0.02, "glaze": 0.03}
 SHARES = survival_shares(LOSSES)
 TRIMMED, AFTER = SHARES[1], SHARES[-1] / SHARES[1]
@@ -37,7 +39,7 @@ def apart(cup_g=300.0, saucer_g=470.0):
 # ---- printed tables ----
 
 
-@pytest.mark.parametrize(
+@every(
     ("pieces", "share", "cumulative"),
     [(5, 0.1, (0.59049, 0.91854, 0.99144)), (10, 0.4, (0.00605, 0.04636, 0.16729, 0.38228, 0.63310))],
 )
@@ -45,9 +47,7 @@ def test_cumulative_binomial_is_the_printed_one(pieces, share, cumulative):
     assert np.cumsum(binomial_chances(pieces, share))[: len(cumulative)] == pytest.approx(cumulative, abs=5.1e-6)
 
 
-@pytest.mark.parametrize(
-    ("good", "yielded", "thrown"), [(6, 0.9, 8), (12, 0.9, 16), (12, 0.85, 17), (24, 0.9, 30), (24, 0.8, 35)]
-)
+@every(("good", "yielded", "thrown"), [(6, 0.9, 8), (12, 0.9, 16), (12, 0.85, 17), (24, 0.9, 30), (24, 0.8, 35)])
 def test_numbers_to_have_so_many_good_at_95_per_cent(good, yielded, thrown):
     (throw,) = least_clay([Group((PartRun("cup", 400.0, yielded, 1.0),))], good, [0.95])
     assert throw.pieces == {"cup": thrown}
@@ -57,7 +57,7 @@ def test_numbers_to_have_so_many_good_at_95_per_cent(good, yielded, thrown):
 # ---- scipy.stats ----
 
 
-@pytest.mark.parametrize(("pieces", "share"), [*itertools.product((0, 1, 7, 60, 3000), (0.02, 0.5, 0.8765, 1.0))])
+@every(("pieces", "share"), [*itertools.product((0, 1, 7, 60, 3000), (0.02, 0.5, 0.8765, 1.0))])
 def test_binomial_chances_are_scipys(pieces, share):
     assert binomial_chances(pieces, share) == pytest.approx(
         stats.binom.pmf(np.arange(pieces + 1), pieces, share), abs=1e-12
@@ -67,7 +67,7 @@ def test_binomial_chances_are_scipys(pieces, share):
     )
 
 
-@pytest.mark.parametrize(("sets", "cup", "saucer"), [(1, 1, 2), (10, 13, 12), (300, 351, 347)])
+@every(("sets", "cup", "saucer"), [(1, 1, 2), (10, 13, 12), (300, 351, 347)])
 def test_parts_that_go_with_any_survive_apart(sets, cup, saucer):
     expected = stats.binom.sf(sets - 1, cup, SHARES[-1]) * stats.binom.sf(sets - 1, saucer, SHARES[-1])
     assert chance_of_sets(apart(), sets, {"cup": cup, "saucer": saucer}) == pytest.approx(expected, rel=1e-9)
@@ -84,7 +84,7 @@ def paired_by_sums(sets, jar, lid):
     return float((joint * stats.binom.sf(sets - 1, pairs, AFTER**2)).sum()), float((joint * pairs).sum()) * AFTER**2
 
 
-@pytest.mark.parametrize(("sets", "jar", "lid"), [(1, 2, 2), (24, 34, 35), (24, 30, 40), (100, 132, 133)])
+@every(("sets", "jar", "lid"), [(1, 2, 2), (24, 34, 35), (24, 30, 40), (100, 132, 133)])
 def test_own_pairing_is_the_sum_over_all_that_can_be_trimmed(sets, jar, lid):
     chance, mean = paired_by_sums(sets, jar, lid)
     thrown = {"jar": jar, "lid": lid}
@@ -92,7 +92,7 @@ def test_own_pairing_is_the_sum_over_all_that_can_be_trimmed(sets, jar, lid):
     assert expected_pairs(own()[0], thrown) == pytest.approx(mean, rel=1e-9)
 
 
-@pytest.mark.parametrize(
+@every(
     ("confidence", "jar_g", "lid_g"),
     [(0.8, 545.0, 140.0), (0.95, 545.0, 140.0), (0.99, 545.0, 140.0), (0.9, 5000.0, 20.0), (0.95, 100.0, 100.0)],
 )
@@ -106,7 +106,7 @@ def test_least_clay_is_the_least_of_all_choices(confidence, jar_g, lid_g):
     assert (throw.balls_g, sum(throw.pieces.values())) == min(choices)
 
 
-@pytest.mark.parametrize(("confidence", "cup_g", "saucer_g"), [(0.9, 300.0, 470.0), (0.95, 300.0, 3000.0)])
+@every(("confidence", "cup_g", "saucer_g"), [(0.9, 300.0, 470.0), (0.95, 300.0, 3000.0)])
 def test_least_clay_of_parts_that_go_with_any(confidence, cup_g, saucer_g):
     (throw,) = least_clay(apart(cup_g, saucer_g), 12, [confidence])
     alone = {count: stats.binom.sf(11, count, SHARES[-1]) for count in range(12, 60)}
@@ -165,7 +165,7 @@ def test_three_parts_trimmed_to_one_another_against_a_simulation():
     assert throw.chance >= 0.9
 
 
-@pytest.mark.parametrize(
+@every(
     ("balls", "thrown", "trimmed"),
     [
         ((900.0, 60.0, 120.0), (0, 0, 0), (0, 0, 0)),

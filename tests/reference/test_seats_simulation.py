@@ -9,6 +9,8 @@ import pytest
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 PAIRS = 200_000
 SHRUNK, LEATHER_HARD = 0.12, 0.03
 SPREADS = {"calipers": 0.3, "trimming": 0.25, "shrinkage": 0.0015}
@@ -49,7 +51,7 @@ def sheet_of(ledge, aim):
     return make_sheet(project.forms["jar"], project)
 
 
-@pytest.mark.parametrize(("ledge", "aim"), [(74.6, 1.4), (73.0, 2.6), (72.4, 3.0), (74.4, 1.2)])
+@every(("ledge", "aim"), [(74.6, 1.4), (73.0, 2.6), (72.4, 3.0), (74.4, 1.2)])
 def test_the_share_of_lids_that_can_tip_in(ledge, aim):
     sheet, drawn = sheet_of(ledge, aim), np.random.default_rng(20260)
     mouth, flange = 77.0, 77.0 - aim

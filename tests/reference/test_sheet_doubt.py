@@ -16,6 +16,8 @@ from wareboard.pot.budgets import Tool, size_plus_minus_mm
 from wareboard.pot.clay import make_body
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 DRAWS = 400_000
 WITHIN = 4.0 / sqrt(2.0 * DRAWS)  # four standard errors of a standard deviation, as a share of it
 
@@ -78,7 +80,7 @@ def test_a_sizes_doubt_is_what_a_simulated_lot_shows_across_and_up():
 # ---- tools ----
 
 
-@pytest.mark.parametrize("tool", [Tool("calipers", "wet", 0.3), Tool("trimming", "leather-hard", 0.3)])
+@every("tool", [Tool("calipers", "wet", 0.3), Tool("trimming", "leather-hard", 0.3)])
 def test_a_fired_sizes_spread_is_that_of_simulated_pieces(tool):
     """Set wet by calipers or turned at leather-hard; then shrunk, each piece by its own shrinkage."""
     generator = numpy.random.default_rng(13)

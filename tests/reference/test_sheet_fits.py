@@ -13,6 +13,8 @@ from scipy import stats
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = {"wet": 1.0, "leather-hard": 0.96, "dry": 0.95, "bisque": 0.945, "fired": 0.90}
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, bisque: 5.5 %, fired: 10 %}\n"
@@ -62,7 +64,7 @@ def form(fit=FIT + "}\n", parts=JAR + LID, head=""):
 # --- sizes --------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@every("stage", STAGES)
 def test_flange_is_what_the_aim_leaves_of_the_mouth(stage):
     sheet, k = sheet_of(form()), ACROSS[stage] / 0.9
     mouth, flange = 80 * k, (80 - 1.2) * k
@@ -73,7 +75,7 @@ def test_flange_is_what_the_aim_leaves_of_the_mouth(stage):
         assert sheet.value(key, stage) == pytest.approx(size, rel=1e-9), key
 
 
-@pytest.mark.parametrize("glazed, faces", [("none", 0), ("inside", 1), ("outside", 1), ("both", 2)])
+@every("glazed, faces", [("none", 0), ("inside", 1), ("outside", 1), ("both", 2)])
 def test_glaze_takes_two_films_a_face_off_at_fired_only(glazed, faces):
     text = form(FIT + f", glazed: {glazed}}}\n", head="glaze: clear\n")
     sheet, film = sheet_of(text, glaze=GLAZE), 2 * 0.35 * faces
@@ -85,7 +87,7 @@ def test_glaze_takes_two_films_a_face_off_at_fired_only(glazed, faces):
         assert sheet.value("fit.lid.clearance", stage) == pytest.approx(clay, rel=1e-9), stage
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@every("stage", STAGES)
 def test_aim_at_another_stage(stage):
     text = form(
         FIT.replace("aim: 1.2, least: 0.5, most: 2.4", f"aim: 1.5 mm {stage}") + ", glazed: both}\n",
@@ -121,9 +123,7 @@ def test_both_sizes_given_and_the_clearance_is_what_they_leave():
     assert sum(worst) / 2 == pytest.approx(1.0, rel=1e-9)
 
 
-@pytest.mark.parametrize(
-    "left_on, extra_wet", [(", left_on: 1", 1 / 0.96), (", left_on: 2 mm wet", 2.0), ("", 2 * 1.5 / 0.96)]
-)
+@every("left_on, extra_wet", [(", left_on: 1", 1 / 0.96), (", left_on: 2 mm wet", 2.0), ("", 2 * 1.5 / 0.96)])
 def test_what_the_wheel_is_set_to(left_on, extra_wet):
     sheet = sheet_of(form(FIT + left_on + "}\n"))
     assert sheet.value("fit.lid.calipers", "wet") == pytest.approx(80 / 0.9, rel=1e-12)
@@ -172,7 +172,7 @@ TERMS = {
 }
 
 
-@pytest.mark.parametrize("pairing", ["any", "own"])
+@every("pairing", ["any", "own"])
 def test_spread_worst_case_and_shares(pairing):
     sheet, terms = sheet_of(form(FIT + f", pairing: {pairing}}}\n")), TERMS[pairing]
     sigma = hypot(*terms)
@@ -188,7 +188,7 @@ def test_pairing_is_own_unless_said():
     assert sheet_of(form()).value("fit.lid.spread", "fired") == pytest.approx(hypot(*TERMS["own"]), rel=1e-12)
 
 
-@pytest.mark.parametrize("pairing", ["any", "own"])
+@every("pairing", ["any", "own"])
 def test_spread_against_a_simulated_batch(pairing):
     # A hundred thousand jars and lids; each piece shrinks by its own share, spread evenly over the shrinking.
     draw, count = np.random.default_rng(7), 100_000
@@ -245,7 +245,7 @@ def test_a_forms_own_spreads_and_then_the_clays_bars():
     assert sheet.find("fit.lid.gap", "fired").plus_minus == sheet.value("fit.lid.spread", "fired") / 2
 
 
-@pytest.mark.parametrize(
+@every(
     "pairing, missing, known",
     [("any", "calipers", False), ("own", "calipers", True), ("own", "trimming", False), ("own", "shrinkage", False)],
 )

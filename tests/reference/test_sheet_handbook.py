@@ -13,6 +13,8 @@ import pytest
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 STUDIO = "title: Yard\n"
 # 20 % water, grains 2.6: 1 / (0.2 + 0.8/2.6) = 1.96969… g/cm3 wet.
@@ -57,7 +59,7 @@ CLAY_CM3 = pi * (40**2 * 100 - 36**2 * 94) / 1000  # fired
 # --- a straight cup -----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@every("stage", STAGES)
 def test_every_size_through_the_stages(stage):
     sheet, across = sheet_of(form(CYLINDER)), ACROSS[stage] / 0.90
     expected = {
@@ -157,7 +159,7 @@ def test_pointer_stands_at_the_thrown_outside():
         assert sheet.value("cup.pointer.reach", "wet") == pytest.approx((40 * k + 1) / 0.96, rel=1e-12)
 
 
-@pytest.mark.parametrize("step", [5.0, 25.0, 1.0, 453.59237 / 4])
+@every("step", [5.0, 25.0, 1.0, 453.59237 / 4])
 def test_ball_is_set_up_to_the_scales_step(step):
     sheet = sheet_of(form(CYLINDER), studio=STUDIO + f"steps: {{scale: {step} g}}\n")
     ball, found = sheet.value("cup.ball", "wet"), sheet.value("cup.ball.set", "wet")
@@ -194,7 +196,7 @@ def test_capacity_without_glaze_and_with_a_film():
         assert bare_inside.value(f"cup.capacity.{name}", "fired") == pytest.approx(space[name], rel=1e-12)
 
 
-@pytest.mark.parametrize("fill, height", [("rim", 94), ("45", 39), ("50 mm wet", 39), ("6", 0), ("shoulder", 64)])
+@every("fill, height", [("rim", 94), ("45", 39), ("50 mm wet", 39), ("6", 0), ("shoulder", 64)])
 def test_fill_to_a_station_or_a_height_at_any_stage(fill, height):
     parts = CYLINDER.replace("fill_to: 90", f"fill_to: {fill}").replace(
         "rim: {height: 100", "shoulder: {height: 70, diameter: 80}, rim: {height: 100"
@@ -204,7 +206,7 @@ def test_fill_to_a_station_or_a_height_at_any_stage(fill, height):
     )
 
 
-@pytest.mark.parametrize("stage", ["bisque", "fired"])
+@every("stage", ["bisque", "fired"])
 def test_areas(stage):
     sheet, k = sheet_of(form(CYLINDER)), (ACROSS[stage] / 0.9) ** 2
     assert sheet.value("cup.area.outside", stage) == pytest.approx(pi * 80 * 100 * k / 100, rel=1e-12)
@@ -221,7 +223,7 @@ BANDED = """\
 INSIDE_MM2 = pi * (36**2 + 72 * 94)
 
 
-@pytest.mark.parametrize(
+@every(
     "bare, glazed_mm2",
     [
         ("none", pi * 80 * 100 + INSIDE_MM2),
@@ -504,7 +506,7 @@ def test_volume_shrinkage_of_measured_kaolins():
 # --- sizes given at any stage -------------------------------------------------------------
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@every("stage", STAGES)
 def test_the_same_cup_typed_at_another_stage(stage):
     k = ACROSS[stage] / 0.9
     typed = f"""\

@@ -18,6 +18,8 @@ from shapely.geometry import LineString, Polygon, box
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 # Nothing shrinks until the kiln: leather-hard, the shape is as wet, so that a thrown outside is easily drawn.
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 0 %, dry: 5 %, fired: 10 %}\n"
 TO_WET = 1 / 0.9**3
@@ -102,7 +104,7 @@ STRAIGHT = {
 }
 
 
-@pytest.mark.parametrize("name", STRAIGHT)
+@every("name", STRAIGHT)
 def test_walls_of_straight_outlines(name):
     outline, wall, floor = STRAIGHT[name]
     sheet = sheet_of(f"  pot:\n    outside: {stations(outline)}\n    wall: {wall}\n    floor: {floor}\n")
@@ -116,7 +118,7 @@ def test_walls_of_straight_outlines(name):
     assert 1000 * filled.value("pot.capacity.fill", "fired") == pytest.approx(turned_mm3(half), rel=3e-5)
 
 
-@pytest.mark.parametrize("name", STRAIGHT)
+@every("name", STRAIGHT)
 def test_thrown_outsides_of_straight_outlines(name):
     outline, wall, floor = STRAIGHT[name]
     left_on, drop, rim = 1.5, 3.0, outline[-1][1]
@@ -217,7 +219,7 @@ SMOOTH = {
 }
 
 
-@pytest.mark.parametrize("name", SMOOTH)
+@every("name", SMOOTH)
 def test_smooth_solids_by_quadrature(name):
     points, corners = SMOOTH[name]
     sheet = sheet_of(f"  pot:\n    outside: {stations(points, corners)}\n    line: smooth\n")
@@ -246,7 +248,7 @@ def test_smooth_solids_by_quadrature(name):
     assert sheet.value("pot.diameter", "fired") == pytest.approx(2 * max(r for r, _ in points), rel=1e-12)
 
 
-@pytest.mark.parametrize("name", ["bowl", "jar"])
+@every("name", ["bowl", "jar"])
 def test_walls_of_smooth_outlines(name):
     points, corners = SMOOTH[name]
     sheet = sheet_of(

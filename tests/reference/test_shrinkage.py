@@ -16,6 +16,8 @@ from wareboard.pot.clay import (
     wrong_basis_size_mm,
 )
 
+from tests.every import every
+
 
 def body_with_dry(share):
     return make_body(water_share=0.25, line={"dry": share, "fired": share})
@@ -25,7 +27,7 @@ def body_with_dry(share):
 MEASURED = [(10.0, 27.5), (8.0, 22.0), (6.40, 17.90), (5.70, 15.75)]
 
 
-@pytest.mark.parametrize("linear, volume", MEASURED)
+@every("linear, volume", MEASURED)
 def test_volume_shrinkage_of_measured_clays_is_on_the_wet_basis(linear, volume):
     got = 100.0 * (1.0 - body_with_dry(linear / 100.0).volume_scale("dry"))
     assert got == pytest.approx(volume, abs=0.5)
@@ -33,7 +35,7 @@ def test_volume_shrinkage_of_measured_clays_is_on_the_wet_basis(linear, volume):
     assert on_the_dry_basis - volume > 3.45  # the check above can tell the two apart
 
 
-@pytest.mark.parametrize("linear, volume", MEASURED)
+@every("linear, volume", MEASURED)
 def test_linear_shrinkage_from_measured_volume(linear, volume):
     assert 100.0 * shrinkage_at_volume_scale(1.0 - volume / 100.0) == pytest.approx(linear, abs=0.3)
 

@@ -6,10 +6,11 @@ is put to the test that it states, lots as far apart as pieces.
 """
 
 import numpy as np
-import pytest
 from wareboard.pot.budgets import Tool, capacity_budget, clearance_budget, size_budget
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm
+
+from tests.every import every
 
 STUDIOS = 800
 MEANS = np.array([0.03, 0.06, 0.06, 0.12])
@@ -55,19 +56,19 @@ def capacity(body, piece):
     return *capacity_budget(body, 300.0).interval(300.0), 300.0 * ((1 - piece[-1]) / body.across("fired")) ** 3
 
 
-@pytest.mark.parametrize("count", [2, 3, 5, 8, 20])
+@every("count", [2, 3, 5, 8, 20])
 def test_bars_of_one_lot(count):
     assert 0.92 <= covered([count], PIECES_SHARE, fired_size) <= 0.98
 
 
-@pytest.mark.parametrize("lots", [[1, 1], [2, 1], [3, 2], [4, 4], [2, 6], [10, 10], [2, 2, 1], [3, 3, 2], [5] * 4])
-@pytest.mark.parametrize("lots_share", [0.0008, 0.0015])
+@every("lots", [[1, 1], [2, 1], [3, 2], [4, 4], [2, 6], [10, 10], [2, 2, 1], [3, 3, 2], [5] * 4])
+@every("lots_share", [0.0008, 0.0015])
 def test_bars_of_several_lots(lots, lots_share):
     assert 0.92 <= covered(lots, lots_share, fired_size) <= 0.98
 
 
-@pytest.mark.parametrize("check", [dry_height, capacity])
-@pytest.mark.parametrize("lots", [[8], [4, 4], [5] * 4])
+@every("check", [dry_height, capacity])
+@every("lots", [[8], [4, 4], [5] * 4])
 def test_other_figures(lots, check):
     assert 0.92 <= covered(lots, PIECES_SHARE, check) <= 0.98
 
@@ -86,8 +87,8 @@ def test_a_size_that_calipers_set():
     assert 0.92 <= covered([3, 3], PIECES_SHARE, check) <= 0.98
 
 
-@pytest.mark.parametrize("pairing", ["own", "any"])
-@pytest.mark.parametrize("lots", [[5], [4, 4], [5] * 4])
+@every("pairing", ["own", "any"])
+@every("lots", [[5], [4, 4], [5] * 4])
 def test_a_jar_and_a_lid_of_one_lot(lots, pairing):
     # Both are of the next lot: it moves them together. Each has a shrinkage of its own besides, as bars of a lot have;
     # a piece is off by the same share at every stage.

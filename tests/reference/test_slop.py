@@ -9,8 +9,10 @@ Sources, each beside its check:
 import pytest
 from wareboard.pot.glaze import dry_glaze_kg_per_l, slop_ml, water_kg_per_dry_kg
 
+from tests.every import every
 
-@pytest.mark.parametrize(
+
+@every(
     "slop, dry_g",
     [(1.05, 81), (1.10, 162), (1.20, 325), (1.30, 487), (1.40, 650), (1.45, 731), (1.50, 812),
      (1.60, 975), (1.70, 1137)],
@@ -20,7 +22,7 @@ def test_printed_table(slop, dry_g):
     assert 1000 * dry_glaze_kg_per_l(slop, 2.6) == pytest.approx(dry_g, abs=1.0)
 
 
-@pytest.mark.parametrize("slop, dry_g, water_g", [(1.5, 833.3, 666.7), (1.75, 1250.0, 500.0)])
+@every("slop, dry_g, water_g", [(1.5, 833.3, 666.7), (1.75, 1250.0, 500.0)])
 def test_worked_litres(slop, dry_g, water_g):
     # Source: makers' notes at G = 2.5 (read).
     dry = dry_glaze_kg_per_l(slop, 2.5)
@@ -34,7 +36,7 @@ def test_water_to_take_off():
     assert off == pytest.approx(5.6, abs=0.05)
 
 
-@pytest.mark.parametrize("ounces_a_pint", [24.0, 28.0, 32.0])
+@every("ounces_a_pint", [24.0, 28.0, 32.0])
 def test_the_same_in_pints_and_ounces(ounces_a_pint):
     # Source: Cardew (second-hand): W = (P − 20) g/(g − 1). An imperial pint of water is 20 oz.
     dry_ounces = (ounces_a_pint - 20.0) * 2.6 / 1.6

@@ -15,8 +15,10 @@ from wareboard.pot.solids import (
     revolved_volume_mm3,
 )
 
+from tests.every import every
 
-@pytest.mark.parametrize(
+
+@every(
     ("lower", "upper", "height", "printed", "worked"),
     [(15.0, 5.0, 24.0, 8171.42, 8168.14), (14.0, 7.0, 30.0, 10780.0, 10775.7)],
 )

@@ -27,6 +27,8 @@ from wareboard.pot.solids import (
     wall_inside,
 )
 
+from tests.every import every
+
 POTS = {
     "jar": ((30.0, 0.0), (48.0, 35.0), (52.0, 70.0), (34.0, 110.0), (38.0, 130.0)),
     "plate": ((40.0, 0.0), (70.0, 6.0), (100.0, 9.0), (120.0, 22.0)),
@@ -53,7 +55,7 @@ def _integral(of, at):
     return sum(quad(of, a, b, epsabs=0.0, epsrel=1e-10, limit=200)[0] for a, b in pairwise(at))
 
 
-@pytest.mark.parametrize("stations", POTS.values(), ids=POTS)
+@every("stations", POTS.values())
 def test_slopes_are_those_of_scipy(stations):
     radius, height, at = _curve(stations)
     for curve, values in ((radius, [r for r, _ in stations]), (height, [z for _, z in stations])):
@@ -61,7 +63,7 @@ def test_slopes_are_those_of_scipy(stations):
         assert slopes == pytest.approx(curve.derivative()(at).tolist(), rel=1e-12, abs=1e-13)
 
 
-@pytest.mark.parametrize("stations", POTS.values(), ids=POTS)
+@every("stations", POTS.values())
 def test_smooth_solids_are_good_to_a_millionth(stations):
     radius, height, at = _curve(stations)
     d_radius, d_height = radius.derivative(), height.derivative()
@@ -113,7 +115,7 @@ def test_the_inside_of_a_smooth_pot_by_its_parallel_curve():
     assert revolved_area_mm2(inside[1:]) == pytest.approx(area, rel=1.5e-6)
 
 
-@pytest.mark.parametrize("seed", range(5))
+@every("seed", range(5))
 def test_pappus_with_shapely(seed):
     drawn = random.Random(seed)
     angles = sorted(drawn.uniform(0.0, 2.0 * pi) for _ in range(9))

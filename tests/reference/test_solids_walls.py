@@ -15,6 +15,8 @@ from wareboard.pot.outlines import smooth_outline, walls_along
 from wareboard.pot.solids import profile_ring, revolved_volume_mm3
 from wareboard.pot.thrown import thrown_outside
 
+from tests.every import every
+
 FAR = 1000.0
 SHAPES = {
     "beaker": ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0)),
@@ -64,14 +66,14 @@ def _same(inside, space):
     assert ours.symmetric_difference(space).area < 5e-4 * shapely.LineString(inside).length
 
 
-@pytest.mark.parametrize(("wall", "floor"), [(2.0, 3.0), (5.0, 6.0), (9.0, 4.0)])
-@pytest.mark.parametrize("name", OUTLINES)
+@every(("wall", "floor"), [(2.0, 3.0), (5.0, 6.0), (9.0, 4.0)])
+@every("name", OUTLINES)
 def test_the_inside_is_the_profile_eroded(name, wall, floor):
     outline = OUTLINES[name]
     _same(wall_inside(outline, wall, floor), _space_by_buffer(outline, wall, floor))
 
 
-@pytest.mark.parametrize("name", OUTLINES)
+@every("name", OUTLINES)
 def test_every_point_of_the_inside_is_a_wall_away(name):
     outline, wall, floor = OUTLINES[name], 5.0, 6.0
     inside = wall_inside(outline, wall, floor)
@@ -99,7 +101,7 @@ def _clay_by_quads(outline, walls):
     return shapely.union_all([*quads, discs[0], *bent_in])
 
 
-@pytest.mark.parametrize("name", SHAPES)
+@every("name", SHAPES)
 def test_walls_by_point_are_quads_and_discs(name):
     outline = SHAPES[name]
     last = len(outline) - 1
@@ -122,7 +124,7 @@ def _drawn_outline(drawn):
             return outline
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_drawn_outlines(seed):
     drawn = random.Random(seed)
     outline = _drawn_outline(drawn)
@@ -187,8 +189,8 @@ def _same_thrown(moved, thrown):
     assert ours.exterior.hausdorff_distance(thrown.exterior) < 1e-6
 
 
-@pytest.mark.parametrize(("distance", "drop"), [(0.5, 3.0), (2.0, 1.0), (5.0, 7.0)])
-@pytest.mark.parametrize("name", [name for name in OUTLINES if name not in ("from the axis", "tight belly")])
+@every(("distance", "drop"), [(0.5, 3.0), (2.0, 1.0), (5.0, 7.0)])
+@every("name", [name for name in OUTLINES if name not in ("from the axis", "tight belly")])
 def test_the_thrown_outside_is_a_union_of_moved_faces(name, distance, drop):
     outline = OUTLINES[name]
     moved = thrown_outside(outline, distance, drop)

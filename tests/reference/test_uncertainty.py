@@ -10,6 +10,8 @@ from scipy import stats
 from wareboard.pot.doubt import BarDoubt, Budget, Cause, combined
 from wareboard.pot.samples import mean_interval, student_t_quantile
 
+from tests.every import every
+
 
 def budget_of(*parts):
     return combined([Budget((Cause(str(place), u),), freedoms) for place, (u, freedoms) in enumerate(parts)])
@@ -35,8 +37,8 @@ def test_end_gauge():
     assert found.half_width(0.99) == pytest.approx(93.0, abs=1.5)
 
 
-@pytest.mark.parametrize("freedoms", [1, 1.005, 1.3, 2, 2.72, 3.5, 8, 17.6, 63.5, 240.2, 1e5, 3e7])
-@pytest.mark.parametrize("share", [0.6, 0.9, 0.975, 0.995])
+@every("freedoms", [1, 1.005, 1.3, 2, 2.72, 3.5, 8, 17.6, 63.5, 240.2, 1e5, 3e7])
+@every("share", [0.6, 0.9, 0.975, 0.995])
 def test_students_t_at_whole_and_broken_freedoms(share, freedoms):
     # Source: scipy.stats.t.
     assert student_t_quantile(share, freedoms) == pytest.approx(stats.t.ppf(share, freedoms), rel=1e-6)

@@ -12,9 +12,11 @@ import pytest
 from wareboard.text.measures import OFFSETS, UNITS
 from wareboard.text.units import parse_quantity, unit_factor
 
+from tests.every import every
+
 
 # Source: NIST SP 811 App. B and Handbook 44 App. C (second-hand); exact by definition.
-@pytest.mark.parametrize(
+@every(
     ("name", "factor"),
     [
         ("lb", 453.59237),
@@ -46,7 +48,7 @@ def registry():
     return pint.UnitRegistry(non_int_type=Fraction)
 
 
-@pytest.mark.parametrize("name", UNITS)
+@every("name", UNITS)
 def test_every_unit_agrees_with_the_long_list(registry, name):
     kind, factor, _ = UNITS[name]
     there = registry.Quantity(Fraction(1), PINT_NAMES.get(name, name)).to(BASES[kind]).magnitude
@@ -61,7 +63,7 @@ def test_nought_of_a_unit_agrees_with_the_long_list(registry):
 
 
 # Metric: each compound that a maker types, against pint's list.
-@pytest.mark.parametrize(
+@every(
     ("typed", "kind", "there", "base"),
     [
         ("1 g/cm3", "density", "g / cm ** 3", "g / cm ** 3"),
@@ -87,7 +89,7 @@ def test_compounds_agree_with_the_long_list(registry, typed, kind, there, base):
 
 
 # Source: fixed points of the two scales (memory): water freezes at 32 F, boils at 212 F; they meet at -40.
-@pytest.mark.parametrize(("typed", "celsius"), [("32 F", 0.0), ("212 F", 100.0), ("-40 F", -40.0)])
+@every(("typed", "celsius"), [("32 F", 0.0), ("212 F", 100.0), ("-40 F", -40.0)])
 def test_fixed_points(typed, celsius):
     assert parse_quantity(typed, "temperature").value == celsius
 

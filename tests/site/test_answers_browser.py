@@ -13,9 +13,9 @@ from wareboard.figures.answering import asked_of
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pages.answerpage import formulas_text
-from wareboard.pot import tried
+from wareboard.pot import answers
 from wareboard.pot.clay import make_body
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import Calipered, Readings, Weighing
 from wareboard.text import projects
 from wareboard.text.javascript import as_json
 from wareboard.text.quantities import Steps
@@ -63,7 +63,7 @@ def readings_of(piece, body, part, way):
     thrown_g = piece.thrown_g or 500.0
     weight = Weighing(thrown_g, thrown_g * (1.0 - part * body.water_share * 0.95))
     read = Readings(weight if way != "size" else None, size if way != "weight" else None)
-    return tried.with_doubt(
+    return answers.with_doubt(
         read, half_mm=0.25, half_g=2.5, calipers_mm=piece.calipers_mm, weight_share=piece.weight_share,
         size_is_usual=True, weight_is_usual=way != "both",
     )  # fmt: skip
@@ -82,22 +82,22 @@ def calls():
                 parts, parts, (("size",) * 2, ("weight",) * 2, ("both", "size"))
             ):
                 pair = [readings_of(piece, body, part, way) for piece, body, part, way in zip((asked.inside, asked.outside), bodies, (inside, outside), ways, strict=True)]  # fmt: skip
-                yield tried.try_pair, [fit, *pair], {"turn_step_mm": 0.5, "step_g": 5.0}
+                yield answers.try_pair, [fit, *pair], {"turn_step_mm": 0.5, "step_g": 5.0}
             for part in parts:
                 read = readings_of(asked.inside, bodies[0], part, "size")
-                yield tried.as_far_on, [fit, "inside", read, asked.outside.thrown_mm], {}
-            yield tried.fit_in_clays, [fit, OTHER, bodies[1]], {}
+                yield answers.as_far_on, [fit, "inside", read, asked.outside.thrown_mm], {}
+            yield answers.fit_in_clays, [fit, OTHER, bodies[1]], {}
     own = make_body(water_share=0.21, line={"dry": 0.06, "fired": 0.12})
     for size, base, stage, up in itertools.product(
         (40.0, 152.0), (0.0, 12.0), ("wet", "leather-hard", "fired"), (False, True)
     ):
-        yield tried.in_clay_mm, [size, base, stage, up, own, OTHER], {}
+        yield answers.in_clay_mm, [size, base, stage, up, own, OTHER], {}
     for ball in (40.0, 250.0, 420.0, 2000.0, 9000.0):
-        yield tried.in_clay_g, [ball, own, OTHER], {}
-        yield tried.times_as_large, [ball, 420.0], {}
-        yield tried.scaled_amount, [ball, -11.0, 1.3], {}
+        yield answers.in_clay_g, [ball, own, OTHER], {}
+        yield answers.times_as_large, [ball, 420.0], {}
+        yield answers.scaled_amount, [ball, -11.0, 1.3], {}
     for measured in (0.0, 110.0, 118.9, 119.0, 121.0):
-        yield tried.next_time, [152.0, 12.0, 137.0, 120.0, measured, 1.0], {}
+        yield answers.next_time, [152.0, 12.0, 137.0, 120.0, measured, 1.0], {}
 
 
 def agree(mine, theirs):
@@ -190,7 +190,7 @@ def computed(tmp_path_factory):
 def test_the_browser_says_what_the_ground_floor_says_to_a_millionth(computed):
     wrong = [(function.__name__, mine, theirs) for (function, args, named), theirs in computed["calls"] if not agree(mine := python_says(function, args, named), theirs)]  # fmt: skip
     assert not wrong, wrong[:2]
-    said = [python_says(*asked) for asked, _ in computed["calls"] if asked[0] is tried.try_pair]
+    said = [python_says(*asked) for asked, _ in computed["calls"] if asked[0] is answers.try_pair]
     # the grid goes everywhere: each thing to do is said somewhere, and what can't be is refused
     assert {one["verdict"]["action"] for one in said if "verdict" in one} >= {
         "trim",

@@ -21,7 +21,7 @@ from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
 from wareboard.pot import stages
-from wareboard.text import projects, records, specs, specs_orders
+from wareboard.text import order_specs, projects, records, specs
 from wareboard.text.audiences import STOCKIST
 from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
 from wareboard.text.phrases import ShareOr, SizeOr
@@ -220,20 +220,20 @@ def order_of(marks, first, second, glaze, kiln):
         stage: {"body": count, "cover": count}
         for stage, count in (("thrown", "9"), ("trimmed", "8"), ("dried", "8"), ("bisque", "7"), ("fired", "7"))
     }
-    line = lambda form: marks.filled(specs_orders.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})
-    made = marks.filled(specs_orders.Made, {"form": first, "seconds": "1", **counts})
+    line = lambda form: marks.filled(order_specs.Line, {"form": form, "sets": "6", "glaze": glaze, "from_stock": "0"})
+    made = marks.filled(order_specs.Made, {"form": first, "seconds": "1", **counts})
     return {"kiln": kiln, "confidence": "90.137 %", "lines": [line(first), line(second)], "made": [made]}
 
 
 def stock_of_clay(marks, clay):
     """Clay at hand, by its water and by two weighings."""
     weight = lambda: f"{marks.number(20, 40)} kg"
-    lump = marks.filled(specs_orders.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
+    lump = marks.filled(order_specs.Lump, {"wet": f"{marks.number(400, 450)} g", "dry": f"{marks.number(300, 350)} g"})
     return [
         marks.filled(
-            specs_orders.ClayStock, {"clay": clay, "weight": weight(), "water": "18.137 %"}, leave=("weighed",)
+            order_specs.ClayStock, {"clay": clay, "weight": weight(), "water": "18.137 %"}, leave=("weighed",)
         ),
-        marks.filled(specs_orders.ClayStock, {"clay": clay, "weight": weight(), "weighed": lump}, leave=("water",)),
+        marks.filled(order_specs.ClayStock, {"clay": clay, "weight": weight(), "weighed": lump}, leave=("water",)),
     ]
 
 
@@ -285,10 +285,10 @@ def marked_studio(folder):
     )
     order = f"{marks.word().lower()}-slug"
     texts[f"orders/{order}.yaml"] = marks.filled(
-        specs_orders.Order, order_of(marks, first, second, glaze, kiln), leave=("sent",)
+        order_specs.Order, order_of(marks, first, second, glaze, kiln), leave=("sent",)
     )
     texts["orders/sent.yaml"] = {"title": marks.word(), "lines": [{"form": first, "sets": "1"}], "sent": "1987-04-01"}
-    marks.met.add((specs_orders.Order, "sent"))
+    marks.met.add((order_specs.Order, "sent"))
     for path, text in texts.items():
         place = folder / "specs" / path
         place.parent.mkdir(parents=True, exist_ok=True)

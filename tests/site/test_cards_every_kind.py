@@ -9,14 +9,12 @@ import pdfplumber
 import pytest
 from wareboard.cards import engine
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, PAPER_MM
-from wareboard.figures import checks
 from wareboard.figures.settings import settings_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.output.faults import machine_fault
-from wareboard.text import projects
 from wareboard.text.languages import _, speaking
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -58,8 +56,7 @@ def studio(units="metric first", parts=0):
         }
         head = f"title: {'A form with the longest name that a card takes up, sixty of it':.60}\ncode: ABCDEFGHI-12\nclay: millpond-buff\nglaze: lichen-satin\nparts:\n"
         texts["specs/forms/long.yaml"] = head + "".join(LONG_PART.format(name=name) for name in LONG_NAMES[:parts])
-    project = projects.read_project(texts)
-    return project, checks.check_project(project)[0]
+    return worked_out(texts)
 
 
 @cache

@@ -12,7 +12,7 @@ from wareboard.cli import command
 from wareboard.output.cutting import rib_file, stl_of
 from wareboard.pot.ribs import profile_rib
 
-from tests.demo import ROOT
+from tests.demo import ROOT, worked_out
 
 CONE = ((30.0, 0.0), (42.0, 95.0))
 
@@ -53,12 +53,8 @@ def test_solids_are_watertight_and_as_large_as_their_drawing(written):
 
 def test_true_to_size(written):
     """The caddy's trimmed rib is as high as the leather-hard jar, its edge as far from the axis as the jar's rim."""
-    from wareboard.figures.checks import check_project
-    from wareboard.text.projects import read_project
 
-    from tests.demo import texts_of_demo
-
-    sheet = check_project(read_project(texts_of_demo()))[0]["tea-caddy"]
+    sheet = worked_out()[1]["tea-caddy"]
     height, rim = sheet.value("jar.height", "leather-hard"), sheet.value("jar.rim.diameter", "leather-hard")
     svg = svgelements.SVG.parse(written / "tea-caddy-jar-trimmed.svg", ppi=25.4)  # a unit is a millimetre then
     (polygon,) = [element for element in svg.elements() if isinstance(element, svgelements.Polygon)]

@@ -9,12 +9,10 @@ import pypdf
 import pytest
 from wareboard.cards import engine, runsheet
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS
-from wareboard.figures import checks
 from wareboard.figures.settings import settings_of
 from wareboard.pages import orderpages
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 from tests.printed import structure_of
 
 MADE = datetime.date(2026, 11, 25)
@@ -27,8 +25,7 @@ except engine.CardsUnavailable as fault:
 
 @pytest.fixture(scope="module")
 def studio():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
+    return worked_out()
 
 
 def set_card(studio, kind, slug):

@@ -220,13 +220,13 @@ def test_a_tally_that_cannot_be_writes_nothing(studio, words, said):
 
 
 def test_a_tally_is_not_written_over_what_somebody_else_wrote(studio, monkeypatch):
-    from wareboard.output import files, rewriting
+    from wareboard.output import files, overwriting
 
     path = studio / ORDER
     known = path.read_text(encoding="utf-8")
     path.write_text(known + "# meanwhile\n", encoding="utf-8")
     with pytest.raises(files.FolderError, match="changed in the meantime"):
-        rewriting.rewrite_spec(studio, ORDER, known, known + "x: 1\n", "a test")
+        overwriting.rewrite_spec(studio, ORDER, known, known + "x: 1\n", "a test")
     assert path.read_text(encoding="utf-8").endswith("# meanwhile\n")
 
     def full(*_, **__):

@@ -10,11 +10,9 @@ import pypdf
 import pytest
 from wareboard.cards import engine, stock
 from wareboard.cards.audience import StockPart, stock_of
-from wareboard.figures import checks
-from wareboard.output import stockprinting
-from wareboard.text.projects import read_project
+from wareboard.output import stockfiles
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -29,8 +27,8 @@ except engine.CardsUnavailable as fault:
 @cache
 def told():
     texts = texts_of_demo()
-    project = read_project(texts)
-    return stock_of(project.studio, checks.check_project(project)[0].values())
+    project, sheets = worked_out(texts)
+    return stock_of(project.studio, sheets.values())
 
 
 @cache
@@ -160,12 +158,12 @@ def test_what_did_not_change_is_not_set_again(tmp_path, monkeypatch):
         set_now.append(job.arguments[0].name)
         return job, (b"%PDF",)
 
-    monkeypatch.setattr(stockprinting, "do_jobs", lambda jobs, *_, **__: [do(job) for job in jobs])
-    made = stockprinting.make_stock_cards(shop, tmp_path)
+    monkeypatch.setattr(stockfiles, "do_jobs", lambda jobs, *_, **__: [do(job) for job in jobs])
+    made = stockfiles.make_stock_cards(shop, tmp_path)
     assert sorted(made) == ["cards/bd-13-ol-stock.pdf", "cards/cs-20-ol-stock.pdf", "cards/stock-list.pdf"]
     assert len(set_now) == 3
-    assert stockprinting.make_stock_cards(shop, tmp_path) == made and len(set_now) == 3
+    assert stockfiles.make_stock_cards(shop, tmp_path) == made and len(set_now) == 3
     dearer = dataclasses.replace(shop, forms=(dataclasses.replace(shop.forms[0], price="99.00"), shop.forms[1]))
-    stockprinting.make_stock_cards(dearer, tmp_path)
+    stockfiles.make_stock_cards(dearer, tmp_path)
     assert sorted(set_now[3:]) == ["bd-13-ol-stock", "stock-list"]
     assert len(list(tmp_path.glob("*.pdf"))) == 3

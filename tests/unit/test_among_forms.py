@@ -2,7 +2,6 @@
 
 import dataclasses
 import re
-from functools import cache
 
 import pytest
 from wareboard.figures import checks, coats
@@ -11,20 +10,13 @@ from wareboard.figures.shown import reader_of
 from wareboard.output.leaves import Leaves
 from wareboard.pages import familypages, formpage, sitepages
 from wareboard.pages.familypages import Among, among_forms, growth_of, ladder, sensible_balls
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 from tests.identities import test_every_key as keys
 
 
-@cache
-def demo():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
-
-
 def grown(slug):
-    project, sheets = demo()
+    project, sheets = worked_out()
     return growth_of(as_set(sheets[slug])), reader_of(project.studio), sheets
 
 
@@ -55,7 +47,7 @@ def test_steps_are_those_of_the_scale():
 
 
 def test_each_member_of_a_family_links_it_the_one_that_is_followed_too():
-    project, sheets = demo()
+    project, sheets = worked_out()
     among = among_forms(project, {slug: sheet.ball_g for slug, sheet in sheets.items()})
     bases = {familypages.base_of(sheet.form, project) for sheet in sheets.values() if sheet.form.like}
     assert bases
@@ -67,7 +59,7 @@ def test_each_member_of_a_family_links_it_the_one_that_is_followed_too():
 
 
 def test_what_is_not_worked_out_is_no_smallest_ball_and_makes_no_family():
-    project, sheets = demo()
+    project, sheets = worked_out()
     balls = {slug: sheet.ball_g for slug, sheet in sheets.items()}
     follower = next(slug for slug, sheet in sheets.items() if sheet.form.like)
     among = among_forms(project, {**balls, follower: float("inf")})
@@ -93,7 +85,7 @@ def test_a_kept_page_follows_the_other_forms(tmp_path):
 
 
 def test_no_gap_is_left():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tall-beaker"]
     page, growth = formpage.render_with_gaps(sheet, project)
     assert familypages.LADDER_GAP in page.body and familypages.FAMILY_GAP in page.body

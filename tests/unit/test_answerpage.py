@@ -3,37 +3,29 @@
 import html
 import json
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
-from wareboard.figures import checks
 from wareboard.figures.answering import asked_of, clays_of
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.pages import answerpage
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
 ASSETS = Path(__file__).parents[2] / "site_templates" / "theme" / "assets"
 LIGHT_KB = 100
 
 
-@cache
-def demo():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
-
-
 def given(slug):
     """What the page of a form of the demo is given."""
-    page = answerpage.render_answers(demo()[1][slug])
+    page = answerpage.render_answers(worked_out()[1][slug])
     return json.loads(html.unescape(re.search(r'data-asked="([^"]*)"', page.body)[1]))
 
 
 def test_it_is_given_what_the_cards_say():
-    project, sheets = demo()
+    project, sheets = worked_out()
     for slug, sheet in sheets.items():
         shown = given(slug)
         settings = [end.value for one in settings_of(sheet) for end in one.ends]
@@ -50,7 +42,7 @@ def _of_part(shown, name):
 
 
 def test_a_bat_is_no_clay_and_a_lid_thrown_upside_down_has_no_height_to_measure():
-    project, sheets = demo()
+    project, sheets = worked_out()
     asked = asked_of(as_set(sheets["tea-caddy"]), reader_of(project.studio))
     up = {(one.part, one.base_mm): one.fired_mm for one in asked.sizes if one.tool == "pointer, up"}
     bat = project.studio.bat.value
@@ -59,16 +51,16 @@ def test_a_bat_is_no_clay_and_a_lid_thrown_upside_down_has_no_height_to_measure(
 
 
 def test_without_a_script_the_printed_tables_stand_there_and_nothing_asks():
-    body = answerpage.render_answers(demo()[1]["tea-caddy"]).body
+    body = answerpage.render_answers(worked_out()[1]["tea-caddy"]).body
     assert '<details class="printed" open>' in body and body.count("<table") == 2
     assert re.findall(r"<(output|div class=\"asked\")(?: aria-live=\"polite\")?>", body) == [
         'div class="asked"'
     ]  # in what is hidden itself
 
 
-@pytest.mark.parametrize("slug", ["tea-caddy", "cup-and-saucer", "tall-beaker"])
+@every("slug", ["tea-caddy", "cup-and-saucer", "tall-beaker"])
 def test_it_is_light(slug):
-    project, sheets = demo()
+    project, sheets = worked_out()
     page = answerpage.render_answers(sheets[slug])
     made = len(page.body.encode()) + sum(
         len(data.text.encode()) for data in (answerpage.render_formulas(), answerpage.render_clays(project))

@@ -15,10 +15,11 @@ from wareboard.cards.audience import (
     stock_of,
 )
 from wareboard.figures import checks
-from wareboard.text import kinds, projects, records, specs, specs_orders
+from wareboard.text import kinds, order_specs, projects, records, specs
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
+from tests.every import every
 
 TEXTS = texts_of_demo()
 # What an assistant may do without, by record and the key as it is typed: everything else is for making the ware.
@@ -26,7 +27,7 @@ WITHHELD = {
     ("Studio", "stockists"), ("Studio", "costs"), ("Form", "stockist"), ("Counts", "sold"),
     ("Order", "for"), ("Order", "sent"), ("Order", "notes"),
 }  # fmt: skip
-PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, specs_orders.Costs, specs_orders.FiringCosts}
+PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, order_specs.Costs, order_specs.FiringCosts}
 
 
 @pytest.fixture(scope="module")
@@ -201,7 +202,7 @@ def test_files_are_named_by_what_shops_call_them_each_by_another(sheets):
     ]
 
 
-@pytest.mark.parametrize(("words", "name"), (
+@every(("words", "name"), (
     (("../../etc/passwd",), "etc-passwd"), (("", "Crème & Co"), "creme-co"), (("壺", "—"), "piece"), (("x" * 200,), "x" * 60), (("CON",), "con"),
 ))  # fmt: skip
 def test_public_names_are_harmless(words, name):
@@ -214,9 +215,7 @@ def test_the_revision_is_of_what_is_told_alone(sheets):
     assert stock_form(dataclasses.replace(sheet, form=private)).revision == stock_form(sheet).revision
     dearer = dataclasses.replace(
         sheet.form,
-        stockist=dataclasses.replace(
-            sheet.form.stockist, price=dataclasses.replace(sheet.form.stockist.price, typed="35.00")
-        ),
+        stockist=dataclasses.replace(sheet.form.stockist, price=sheet.form.stockist.price._replace(typed="35.00")),
     )
     assert stock_form(dataclasses.replace(sheet, form=dearer)).revision != stock_form(sheet).revision
     assert stock_form(sheet, name="other").revision == stock_form(sheet).revision

@@ -6,24 +6,22 @@ from functools import cache
 from html import unescape
 
 import pytest
-from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench
-from wareboard.cards.studiosheet import render_studio
-from wareboard.figures import checks
+from wareboard.cards.bench import WORK, bench_paper, out_kind, out_words, render_bench, render_studio
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import trim_settings_of
-from wareboard.text import projects
 from wareboard.words.glossary import read_cautions
 from wareboard.words.steps import read_bench_words
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
 
 
 @cache
 def sheets():
-    return checks.check_project(projects.read_project(texts_of_demo()))[0]
+    return worked_out()[1]
 
 
 @cache
@@ -45,7 +43,7 @@ def rows_of(slug, **wanted):
     return found
 
 
-@pytest.mark.parametrize("slug", sorted(sheets()))
+@every("slug", lambda: sorted(sheets()))
 def test_every_stage_is_there_in_order_and_every_step_has_a_box(slug):
     html = html_of(slug)
     assert re.findall(r"<h2>\d\. ([^<]*) <span", html) == list(WORK.values())
@@ -53,7 +51,7 @@ def test_every_stage_is_there_in_order_and_every_step_has_a_box(slug):
     assert "{" not in text_of(html)
 
 
-@pytest.mark.parametrize("slug", sorted(sheets()))
+@every("slug", lambda: sorted(sheets()))
 def test_every_setting_stands_once_with_its_mark_and_its_tolerance(slug):
     sheet, rows = as_set(sheets()[slug]), rows_of(slug)
     reader = reader_of(sheet.studio)
@@ -101,7 +99,7 @@ def own_less():
     texts = texts_of_demo()
     for path in [path for path in texts if "/forms/" in path]:
         texts[path] = re.sub(r"(?ms)^steps:\n(?:[ \t].*\n|#.*\n)+", "", texts[path])
-    return checks.check_project(projects.read_project(texts))[0]
+    return worked_out(texts)[1]
 
 
 def test_every_step_from_wedging_to_unpacking_is_there_where_the_form_gives_none():
@@ -119,7 +117,7 @@ def test_only_what_applies_to_the_form_is_there():
     texts = texts_of_demo()
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = re.sub(r"(?m)^glaze: .*\n", "", texts[path])
-    bare = text_of(render_bench(checks.check_project(projects.read_project(texts))[0]["tall-beaker"], made=MADE).html)
+    bare = text_of(render_bench(worked_out(texts)[1]["tall-beaker"], made=MADE).html)
     assert "Stir the glaze" not in bare and "alumina" not in bare and "handle" not in bare.partition("At the wheel")[2]
     assert "Stir the glaze" in text_of(html_of("tall-beaker")) and "Wrap the handle" in text_of(
         html_of("cup-and-saucer")
@@ -207,5 +205,5 @@ def test_a_makers_words_stay_words():
     texts = texts_of_demo()
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = texts[path].replace("- Pull straight;", "- <script>alert(1)</script> & <b>straight</b>;")
-    html = render_bench(checks.check_project(projects.read_project(texts))[0]["tall-beaker"], made=MADE).html
+    html = render_bench(worked_out(texts)[1]["tall-beaker"], made=MADE).html
     assert "<script" not in html and "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &lt;b&gt;straight&lt;/b&gt;" in html

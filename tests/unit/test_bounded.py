@@ -1,10 +1,11 @@
 """Hostile but valid text ends in a message, and in a handful of them: nothing works on it for minutes."""
 
-import pytest
 from wareboard.figures import checks
 from wareboard.figures.manual import RULES
 from wareboard.text.problems import format_problem
 from wareboard.text.projects import read_project
+
+from tests.every import every
 
 STUDIO = {
     "specs/studio.yaml": "title: Yard\n",
@@ -52,7 +53,7 @@ HOSTILE = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@every("name", HOSTILE)
 def test_hostile_text_ends_in_a_few_messages(name):
     text, rule = HOSTILE[name]
     texts = STUDIO | {PATH: text}

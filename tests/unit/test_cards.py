@@ -5,35 +5,23 @@ import datetime
 import re
 import sys
 from dataclasses import replace
-from functools import cache
 
 import pytest
 from wareboard.cards import cardtext, engine, wheel
 from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Face, Line, Place, Rows
-from wareboard.figures import checks
 from wareboard.figures.settings import as_set, settings_of, wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import wheel_checks
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
 
 
-def worked_out(texts):
-    project = projects.read_project(texts)
-    return project, checks.check_project(project)[0]
-
-
-@cache
-def demo():
-    return worked_out(texts_of_demo())
-
-
 def card(slug="tea-caddy", **wanted):
-    return wheel.render_wheel(demo()[1][slug], made=MADE, **wanted)
+    return wheel.render_wheel(worked_out()[1][slug], made=MADE, **wanted)
 
 
 def test_card_names_what_it_is_for_when_it_was_made_and_what_holds():
@@ -44,7 +32,7 @@ def test_card_names_what_it_is_for_when_it_was_made_and_what_holds():
         "Millpond buff",
         "cone 8",
         "25 November 2026",
-        f"Revision {demo()[1]['tea-caddy'].revision}",
+        f"Revision {worked_out()[1]['tea-caddy'].revision}",
         "Every size is wet",
         "The bat, 12 mm, is counted in.",
         "Lids are thrown upside down.",
@@ -58,11 +46,11 @@ def plain(html):
     return " ".join(re.sub(r"<[^>]*>", " ", re.sub(r"(?s)<svg.*?</svg>", "", html)).split())
 
 
-@pytest.mark.parametrize("slug", sorted(demo()[1]))
+@every("slug", lambda: sorted(worked_out()[1]))
 def test_every_setting_is_one_row_with_its_mark_its_numbers_and_the_other_system(slug):
     html = card(slug).html
     rows = re.findall(r'(?s)<div class="row .*?<div class="units".*?</div>\s*</div>', html)
-    settings = list(settings_of(demo()[1][slug]))
+    settings = list(settings_of(worked_out()[1][slug]))
     assert len(rows) == len(settings) and [one.mark for one in settings] == [str(n) for n in range(1, len(rows) + 1)]
     for row, one in zip(rows, settings):
         assert f'<span class="ring">{one.mark}</span>' in row
@@ -72,7 +60,7 @@ def test_every_setting_is_one_row_with_its_mark_its_numbers_and_the_other_system
 
 
 def test_a_pointers_up_and_out_are_one_row_and_inside_or_outside_is_said():
-    kinds = {one.kind: [end.end for end in one.ends] for one in settings_of(demo()[1]["pitcher"])}
+    kinds = {one.kind: [end.end for end in one.ends] for one in settings_of(worked_out()[1]["pitcher"])}
     assert kinds["pointer"] == ["up", "out"] and kinds["ball"] == [""]
     assert "calipers, inside" in card("pitcher").html and "calipers, outside" in card("pitcher").html
 
@@ -80,7 +68,7 @@ def test_a_pointers_up_and_out_are_one_row_and_inside_or_outside_is_said():
 def test_balls_are_taken_up_in_either_system_and_lengths_to_the_tool():
     """Source: NIST (second-hand), ounce 28.349523125 g."""
     checked = 0
-    for sheet in demo()[1].values():
+    for sheet in worked_out()[1].values():
         for part_rows in wheel_rows(sheet, reader_of(sheet.studio)):
             ball = part_rows.rows[0]
             ball_g = sheet.value(f"{part_rows.part}.ball", "wet")
@@ -97,7 +85,7 @@ def test_balls_are_taken_up_in_either_system_and_lengths_to_the_tool():
 
 
 def test_the_fits_own_check_is_said_with_what_the_calipers_hold():
-    sheet = as_set(demo()[1]["tea-caddy"])
+    sheet = as_set(worked_out()[1]["tea-caddy"])
     said = wheel_checks(sheet, reader_of(sheet.studio))
     play = sheet.value("fit.lid.calipers", "wet") - sheet.value("fit.lid.outside.thrown", "wet")
     assert len(said) == 1 and "wet mouth is 87.5 mm ± 0.6 mm" in said[0]
@@ -106,13 +94,13 @@ def test_the_fits_own_check_is_said_with_what_the_calipers_hold():
 
 def test_a_form_without_a_fit_of_its_own_is_checked_at_the_rim():
     for slug in ("tall-beaker", "short-beaker"):
-        said = wheel_checks(as_set(demo()[1][slug]), reader_of(demo()[0].studio))
+        said = wheel_checks(as_set(worked_out()[1][slug]), reader_of(worked_out()[0].studio))
         assert re.match(r"Right when the rim meets the pointer within \d\.\d mm up and \d\.\d mm out\.", said[0])
 
 
 def test_page_address_and_qr_code_stand_only_where_the_site_has_an_address():
     assert "QR code" not in card().html
-    sheet = demo()[1]["tea-caddy"]
+    sheet = worked_out()[1]["tea-caddy"]
     assert (
         cardtext.page_url(sheet, "https://pots.example/")
         == f"https://pots.example/bench/tea-caddy.html?revision={sheet.revision}"
@@ -134,9 +122,9 @@ def row(part, place, number="127.0"):
     return Line(f"{place}", f"rim {part}", "pointer", (("↑", number), ("→", "50.0")), "mm", ("↑ 5 in", "→ 2 in"))
 
 
-@pytest.mark.parametrize("paper", cardtext.PAPERS)
-@pytest.mark.parametrize("number", ["127.0", "12³¹⁄₃₂", "11 lb 13¾"])
-@pytest.mark.parametrize("counts", [(1,), (4,), (7,), (12,), (4, 4), (6, 4), (5, 5, 5, 5, 5), (30,)])
+@every("paper", cardtext.PAPERS)
+@every("number", ["127.0", "12³¹⁄₃₂", "11 lb 13¾"])
+@every("counts", [(1,), (4,), (7,), (12,), (4, 4), (6, 4), (5, 5, 5, 5, 5), (30,)])
 def test_layout_keeps_every_row_once_in_order_untorn_within_the_card(paper, number, counts):
     size = cardtext.PAPERS[paper]
     box = Place(0.0, 20.0, size.room_mm, 0.66 * size.inner_mm)
@@ -164,7 +152,7 @@ def test_layout_keeps_every_row_once_in_order_untorn_within_the_card(paper, numb
                 assert apart
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "set_large"),
     [
         ("134.0", "134.0"),
@@ -206,7 +194,7 @@ def test_key_of_a_card_changes_with_its_text_its_style_and_nothing_else():
         == 4
     )
     assert engine.card_key(one) != engine.card_key(
-        wheel.render_wheel(demo()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
+        wheel.render_wheel(worked_out()[1]["tea-caddy"], made=MADE + datetime.timedelta(1))
     )
 
 
@@ -228,7 +216,7 @@ def test_missing_libraries_are_said_with_the_line_that_installs_them(monkeypatch
     assert capsys.readouterr().out == ""
 
 
-@pytest.mark.parametrize(
+@every(
     "url",
     [
         "http://127.0.0.1:9/x.png",

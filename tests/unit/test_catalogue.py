@@ -6,18 +6,18 @@ from itertools import product
 
 import jsonschema
 import pytest
-from wareboard.figures import checks
-from wareboard.text import catalogue, measures, projects
+from wareboard.text import catalogue, measures
 from wareboard.text.catalogue import FIGURES, PLACEHOLDERS, SHARED, named, reserved
 from wareboard.text.quantities import Steps, format_figure
 from wareboard.words.steps import read_bench_words
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
 
 @cache
 def sheets():
-    return checks.check_project(projects.read_project(texts_of_demo()))[0]
+    return worked_out()[1]
 
 
 def test_each_key_is_declared_once():
@@ -25,7 +25,7 @@ def test_each_key_is_declared_once():
     assert len(set(keys)) == len(keys)
 
 
-@pytest.mark.parametrize("declared", FIGURES, ids=lambda declared: declared.key)
+@every("declared", FIGURES)
 def test_a_declaration_is_whole(declared):
     assert declared.words and declared.meaning and declared.stages and declared.unit
     assert len(set(declared.stages)) == len(declared.stages)
@@ -38,7 +38,7 @@ def test_a_declaration_is_whole(declared):
     assert (declared.unit in catalogue._TYPED) and format_figure(1.0, declared.unit, "metric", Steps())[1]
 
 
-@pytest.mark.parametrize("declared", FIGURES, ids=lambda declared: declared.key)
+@every("declared", FIGURES)
 def test_a_key_leads_back_to_its_declaration(declared):
     names = {"P": "jar", "S": "rim", "C": "mouth", "F": "lid", "E": "handle"}
     found = named(".".join(names.get(part, part) for part in declared.parts))

@@ -6,6 +6,8 @@ from wareboard.figures.settings import as_set
 from wareboard.text.problems import error
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.3 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
 CLAY = "title: Buff\ncone: 8\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"
 GLAZE = "title: Clear\ncone: 8\ncoat: 0.9 kg/m2\nfilm: 0.35 mm\npint_weight: 1.45 g/ml\n"
@@ -88,9 +90,7 @@ def test_sound_forms():
 # ---- one rule after another ----
 
 
-@pytest.mark.parametrize(
-    ("wall", "found"), [("2 mm", []), ("1.99 mm", ["thin-wall"]), ("2.2 mm wet", ["thin-wall"]), ("2.3 mm wet", [])]
-)
+@every(("wall", "found"), [("2 mm", []), ("1.99 mm", ["thin-wall"]), ("2.2 mm wet", ["thin-wall"]), ("2.3 mm wet", [])])
 def test_thin_wall(wall, found):
     assert rules_of(changed(CUP, ("wall: 4", f"wall: {wall}"))) == found
 
@@ -150,9 +150,7 @@ def test_what_holds_nothing_cannot_hold():
     )
 
 
-@pytest.mark.parametrize(
-    ("cone", "found"), [("8", []), ("cone 8", []), ("Cone8", []), ("6", ["cones-differ"]), ("08", ["cones-differ"])]
-)
+@every(("cone", "found"), [("8", []), ("cone 8", []), ("Cone8", []), ("6", ["cones-differ"]), ("08", ["cones-differ"])])
 def test_cones_differ(cone, found):
     assert rules_of(CUP, glaze=GLAZE.replace("cone: 8", f"cone: {cone}")) == found
 
@@ -205,7 +203,7 @@ def test_fit_of_two_clays():
     assert rules_of(form, forms__other=lid.replace("clay: buff", "clay: red"), clays__red=red) == ["fit-of-two-clays"]
 
 
-@pytest.mark.parametrize(("aim", "found"), [(0.6, "fit-binds"), (2.7, "fit-loose")])
+@every(("aim", "found"), [(0.6, "fit-binds"), (2.7, "fit-loose")])
 def test_following_the_hint_mends_the_fit(aim, found):
     form = changed(JAR, ("aim: 1.6", f"aim: {aim}"))
     _, problems = look_over(form)
@@ -221,7 +219,7 @@ def test_the_studios_limit_of_a_fit():
     assert "fit-binds" not in rules_of(form, studio=STUDIO + f"fit_limit: {share + 1:.1f} %\n")
 
 
-@pytest.mark.parametrize("ruler", ["0.5 mm", "1 mm"])
+@every("ruler", ["0.5 mm", "1 mm"])
 def test_a_fit_is_judged_as_it_is_made_to_its_settings(ruler):
     """The share that the rule tells is the one that pages and cards show, whatever the tools' steps do to it."""
     tools = STUDIO + f"steps: {{ruler: {ruler}}}\nunits: metric first\n"
@@ -246,7 +244,7 @@ def test_a_fit_without_spreads_is_not_judged():
     assert rules_of(changed(JAR, ("aim: 1.6", "aim: 0.6")), studio="title: Yard\n") == []
 
 
-@pytest.mark.parametrize(
+@every(
     ("film", "found"),
     [
         ("0.35 mm", []),
@@ -261,7 +259,7 @@ def test_film_and_coat(film, found):
     assert rules_of(changed(CUP, ("wall: 4", "wall: 6")), glaze=GLAZE.replace("0.35 mm", film)) == found
 
 
-@pytest.mark.parametrize(
+@every(
     ("quote", "hint"),
     [
         ("cup.pointer.height wet", None),
@@ -294,7 +292,7 @@ def test_a_sound_run():
     assert rules_of(CUP, runs__a=RUN) == []
 
 
-@pytest.mark.parametrize(
+@every(
     ("old", "new", "rule", "column"),
     [
         ("cup.rim.diameter wet", "cup.brim.diameter wet", "unknown-figure", 6),
@@ -308,9 +306,7 @@ def test_what_a_run_measured_that_cannot_be(old, new, rule, column):
     assert [(problem.rule, problem.at.line, problem.at.column) for problem in problems] == [(rule, 4, column)]
 
 
-@pytest.mark.parametrize(
-    "key", ["cup.volume wet", "cup.area.inside fired", "cup.capacity.brim fired", "clay.density wet"]
-)
+@every("key", ["cup.volume wet", "cup.area.inside fired", "cup.capacity.brim fired", "clay.density wet"])
 def test_a_run_is_read_in_the_unit_of_the_figure_that_it_names(key):
     """Two values that are no such size, each told at its place; two that are."""
     run = f"form: pot\ndate: 2026-03-14\nmeasured:\n  - {{{key}: [banana, 3 kg, 190]}}\n"

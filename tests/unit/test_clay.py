@@ -16,6 +16,8 @@ from wareboard.pot.clay import (
     wet_size_mm,
 )
 
+from tests.every import every
+
 BUFF = {"water_share": 0.215, "line": {"leather-hard": 0.03, "dry": 0.06, "bisque": 0.06, "fired": 0.12}}
 BARS = [
     {"wet": 100.0, "leather-hard": 97.1, "dry": 94.0, "fired": 88.2},
@@ -54,7 +56,7 @@ def test_half_of_dry_is_half_of_what_the_bars_say():
     assert body.shrinkage[1:4] == pytest.approx((0.04, 0.08, 0.08))
 
 
-@pytest.mark.parametrize(
+@every(
     ("line", "bars", "dry"),
     [
         ({"fired": 0.12}, [], 0.06),
@@ -76,14 +78,14 @@ def test_fired_of_dry_stands_on_the_dry_that_is_used():
     assert shrinkage_from_dry_basis(0.08, 0.07) == pytest.approx(body.shrinkage[-1])
 
 
-@pytest.mark.parametrize("line, stage", [({"fired": 0.06}, "dry"), ({"dry": 0.06}, "fired"), ({}, "fired")])
+@every("line, stage", [({"fired": 0.06}, "dry"), ({"dry": 0.06}, "fired"), ({}, "fired")])
 def test_missing_stage_is_named(line, stage):
     with pytest.raises(MissingShrinkage, match=stage) as caught:
         make_body(water_share=0.2, line=line, of_dry={"fired"} if stage == "dry" else ())
     assert caught.value.stage == stage
 
 
-@pytest.mark.parametrize(
+@every(
     "wrong",
     [
         {"water_share": 0.0},
@@ -130,7 +132,7 @@ def test_critical_water_fills_the_pores():
     assert body.critical_water_share == pytest.approx(pores_cm3 / (pores_cm3 + 0.785))
 
 
-@pytest.mark.parametrize("line, kind", [
+@every("line, kind", [
     ({"dry": -0.01, "fired": 0.1}, ("out-of-range", "dry", True)),
     ({"dry": 0.06, "fired": 1.0}, ("out-of-range", "fired", True)),
     ({"leather-hard": 0.07, "dry": 0.06, "fired": 0.12}, ("shrinkage-falls", "dry", True)),

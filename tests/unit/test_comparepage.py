@@ -2,26 +2,17 @@
 
 import json
 import re
-from functools import cache
 
 import pytest
-from wareboard.figures import checks
 from wareboard.pages import comparepage
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 
 LEAN_B = 250  # a form, on the page
 
 
-@cache
-def demo():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
-
-
 def compared(slug):
-    text = comparepage.render_compared(demo()[1][slug]).text
+    text = comparepage.render_compared(worked_out()[1][slug]).text
     found = re.fullmatch(r'compareForms\.add\("([\w-]+)", (.*)\);\n', text)
     assert found[1] == slug
     return json.loads(found[2])
@@ -43,7 +34,7 @@ def test_sections_stand_on_the_ground_and_are_as_high_and_wide_as_the_form():
 
 
 def test_every_form_is_compared_and_the_page_is_lean():
-    project, sheets = demo()
+    project, sheets = worked_out()
     (page,) = comparepage.render_compare(project, sheets)
     assert set(re.findall(r'<input type="checkbox" value="([^"]+)"', page.body)) == set(sheets)
     assert len(page.body) < 3000 + LEAN_B * len(sheets)
@@ -51,6 +42,6 @@ def test_every_form_is_compared_and_the_page_is_lean():
 
 
 def test_a_lone_form_has_the_page_that_its_own_leads_to():
-    project, sheets = demo()
+    project, sheets = worked_out()
     assert len(comparepage.render_compare(project, {"tea-caddy": sheets["tea-caddy"]})) == 1, "its own page leads there"
     assert comparepage.render_compare(project, {}) == ()

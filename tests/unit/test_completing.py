@@ -5,6 +5,8 @@ from wareboard.figures import checks
 from wareboard.figures.completing import complete
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STUDIO = "title: Yard\ngauges: {mouth: 72 mm fired}\n"
 CLAY = "title: Buff\ncone: 8\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\nloss_on_ignition: 6 %\n"
 GLAZE = "title: Clear\ncone: 8\ncoat: 0.9 kg/m2\nfilm: 0.35 mm\nloss_on_ignition: 5 %\n"
@@ -51,7 +53,7 @@ def test_a_form_like_another_has_its_figures_to_the_byte():
     assert sheets["same"].form.code is None and sheets["same"].form.title == "Other"
 
 
-@pytest.mark.parametrize(
+@every(
     ("target", "key", "stage", "wanted"),
     [
         ("capacity: 150 ml", "cup.capacity.fill", "fired", 150.0),
@@ -154,7 +156,7 @@ def solved(more, glaze="glaze: clear\n"):
     return worked(cup=form)
 
 
-@pytest.mark.parametrize("floor", ["5", "solved"])
+@every("floor", ["5", "solved"])
 def test_a_wall_solved_by_weight(floor):
     sheets, problems = solved(f"    wall: solved\n    floor: {floor}\n    weighs: 260 g fired\n")
     assert [problem for problem in problems if problem.level == "error"] == []

@@ -3,9 +3,9 @@
 import os
 
 from wareboard.cards.audience import is_stocked
+from wareboard.cards.bench import revised_studio
 from wareboard.cards.revisions import revised_clay, revised_form
 from wareboard.cards.stock import revised_stock
-from wareboard.cards.studiosheet import revised_studio
 from wareboard.figures import checks
 from wareboard.figures.coats import weigh_coats
 from wareboard.output.history import Record

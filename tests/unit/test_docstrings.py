@@ -2,9 +2,10 @@
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
-import pytest
+from tests.every import every
 
 PACKAGE = Path(__file__).parents[2] / "generator" / "wareboard"
 MODULES = sorted(PACKAGE.rglob("*.py"))
@@ -47,18 +48,23 @@ def parsed(text):
     return dict(public_things(ast.parse(text)))
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
-def test_everything_public_has_a_docstring(path):
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+@cache
+def read_modules():
+    """Each module's path, and what it is made of."""
+    return [(path, ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES]
+
+
+@every("path, tree", read_modules)
+def test_everything_public_has_a_docstring(path, tree):
     assert ast.get_docstring(tree) or path.stem == "__main__", f"{path.name} does not say what it is for"
     bare = [name for name, node in public_things(tree) if not ast.get_docstring(node)]
     assert not bare
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
-def test_arguments_are_those_of_the_signature(path):
+@every("path, tree", read_modules)
+def test_arguments_are_those_of_the_signature(path, tree):
     wrong = []
-    for name, node in public_things(ast.parse(path.read_text(encoding="utf-8"))):
+    for name, node in public_things(tree):
         listed = listed_names(ast.get_docstring(node) or "")
         if listed is None:
             continue
@@ -110,15 +116,10 @@ def plain():
 
 
 def test_the_package_is_really_read():
-    names = {name for path in MODULES for name, _ in public_things(ast.parse(path.read_text(encoding="utf-8")))}
+    found = [(name, node) for _, tree in read_modules() for name, node in public_things(tree)]
+    names = {name for name, _ in found}
     assert {"make_sheet", "revolved_volume_mm3", "Ledger.write", "Shape.finished"} <= names
-    listing = [
-        node
-        for path in MODULES
-        for _, node in public_things(ast.parse(path.read_text(encoding="utf-8")))
-        if listed_names(ast.get_docstring(node) or "")
-    ]
-    assert len(listing) > 60
+    assert sum(bool(listed_names(ast.get_docstring(node) or "")) for _, node in found) > 60
 
 
 def test_worked_as_a_source_names_its_steps():

@@ -8,18 +8,17 @@ import pytest
 from shapely import LineString
 from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from wareboard.drawing.closeups import draw_fit
-from wareboard.drawing.feet import draw_foot, footed_parts, turned_over
 from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay
 from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
-from wareboard.drawing.workdrawing import draw_trimming, draw_wheel
-from wareboard.figures.checks import check_project
+from wareboard.drawing.workdrawing import draw_foot, draw_trimming, draw_wheel, footed_parts, turned_over
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.sheet import make_sheet
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -200,7 +199,7 @@ def runs_through(box, start, end, margin=0.15):
 LINES = ("outline", "edge", "ground", "hatch", "measure", "measure set", "thin", "middle")
 
 
-@pytest.mark.parametrize(
+@every(
     "kind",
     ["wheel", "set", "all", "none", "phone", "overlay", "fit lid", "fit stopper", "chart lid", "chart stopper", "bars"],
 )
@@ -372,8 +371,8 @@ def test_the_front_is_to_one_scale_on_one_ground_line(sheets):
     assert draw_front([]) == {}
 
 
-@pytest.mark.parametrize("size", [(3, 2), (900, 3), (4, 900), (2500, 2500)])
-@pytest.mark.parametrize("count", [1, 5])
+@every("size", [(3, 2), (900, 3), (4, 900), (2500, 2500)])
+@every("count", [1, 5])
 def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
     wide, tall = size
     part = f"{{outside: {{foot: {{height: 0, diameter: {wide}}}, rim: {{height: {tall}, diameter: {wide}}}}}, throwing: {{gauge_at: rim}}}}"
@@ -571,7 +570,7 @@ def test_thinned_outlines_keep_every_station_and_stay_near_the_true_line(sheets)
             assert len(thin.outside) <= 60
 
 
-@pytest.mark.parametrize("name", ["caddy", "beaker", "bottle"])
+@every("name", ["caddy", "beaker", "bottle"])
 def test_every_setting_has_its_mark_in_a_ring_on_its_drawing(sheets, name):
     for draw, settings in (
         (draw_wheel, list(settings_of(sheets[name]))),
@@ -591,7 +590,7 @@ def test_a_vessel_is_trimmed_turned_over_and_a_lid_as_it_is_used(sheets):
 
 
 def test_a_turned_foot_is_drawn_upside_down_with_what_it_is_turned_to():
-    found = check_project(read_project(texts_of_demo()))[0]
+    found = worked_out()[1]
     assert footed_parts(found["cup-and-saucer"]) == ["cup", "saucer"] and footed_parts(found["tall-beaker"]) == []
     over = turned_over(as_finished(found["footed-bowl"], "bowl", "leather-hard"))
     assert over.stations["rim"][1] == pytest.approx(0.0) and over.stations["foot"][1] == pytest.approx(over.top_mm)
@@ -606,7 +605,7 @@ def test_a_turned_foot_is_drawn_upside_down_with_what_it_is_turned_to():
 
 
 def test_a_fit_seen_close_shows_what_is_pushed_aside():
-    caddy = check_project(read_project(texts_of_demo()))[0]["tea-caddy"]
+    caddy = worked_out()[1]["tea-caddy"]
     drawn = draw_fit(caddy, "lid")
     assert "rests on 4.3, pushed aside 3.6" in drawn and 'class="phantom"' in drawn
     assert "pushed aside" not in draw_fit(caddy, "lid", stage="dry")

@@ -1,14 +1,17 @@
 """Figures and the ledger that they are written into."""
 
 import pytest
-from wareboard.figures.figure import Figure, Ledger
+from wareboard.figures.figure import Doubt, Figure, Ledger, Told
 from wareboard.pot.doubt import known
+from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import COMMON, UnknownFigure
 from wareboard.text.formulas import Formula
 
+from tests.every import every
+
 
 def figure(key="cup.ball", stage="wet", value=1.0):
-    return Figure(key, stage, value, "g", None, "how", ("a wet",), "", False)
+    return Figure(key, stage, value, "g", Told(value, "how", ("a wet",)))
 
 
 def test_name_is_key_and_stage():
@@ -17,9 +20,10 @@ def test_name_is_key_and_stage():
 
 
 def test_json_has_every_field_in_order():
-    found = Figure("k", None, 2.5, "mm", 0.1, "how", ("a", "b.yaml:3"), "src", True, known("trimming", 0.1)).as_json()
+    told = Told(2.5, "how", ("a", "b.yaml:3", "a"), {}, "", "src", True, lambda: Doubt(0.1, known("trimming", 0.1)))
+    found = Figure("k", None, 2.5, "mm", told).as_json()
     assert found == {
-        "key": "k", "stage": None, "value": 2.5, "unit": "mm", "plus_minus": 0.1, "how": "how", "inputs": ["a", "b.yaml:3"], "source": "src", "given": True,
+        "key": "k", "stage": None, "value": 2.5, "unit": "mm", "plus_minus": 0.1, "how": "how = 2.5 mm", "inputs": ["a", "b.yaml:3"], "source": "src", "given": True,
         "interval": [pytest.approx(2.304, abs=1e-4), pytest.approx(2.696, abs=1e-4)], "doubt": [{"from": "trimming", "sd": 0.1}],
     }  # fmt: skip
     assert list(found) == [
@@ -43,7 +47,13 @@ def test_ledger_keeps_order_and_hands_values_on():
     assert ledger.value("cup.ball", "wet") == 1.0
     assert (
         ledger.write(
-            "glaze.dry", None, 2.0, "coat {coat_g} on {what}", ["x", "y", "x"], plus_minus=0.5, coat_g=2.0, what="it"
+            "glaze.dry",
+            None,
+            2.0,
+            "coat {coat_g} on {what}",
+            ["x", "y", "x"],
+            {"coat_g": 2.0, "what": "it"},
+            doubt=lambda: Doubt(0.5),
         )
         == 2.0
     )
@@ -63,11 +73,34 @@ def test_ledger_keeps_order_and_hands_values_on():
 
 def test_one_formula_gives_value_and_working():
     ledger = Ledger()
-    assert ledger.work("cup.ball", "wet", note="by hand", thrown_g=94.0, lost_share=0.06) == pytest.approx(100.0)
+    assert ledger.work("cup.ball", "wet", (), {"thrown_g": 94.0, "lost_share": 0.06}, note="by hand") == pytest.approx(
+        100.0
+    )
     written = ledger.figures["cup.ball", "wet"]
     assert (written.how, written.unit, written.source) == ("94 g thrown / (1 − 6 % lost) = 100 g; by hand", "g", COMMON)
-    other = ledger.work("cup.ball", "wet", formula=Formula("2 * thrown_g"), source="worked", thrown_g=3.0)
+    other = ledger.work("cup.ball", "wet", (), {"thrown_g": 3.0}, formula=Formula("2 * thrown_g"), source="worked")
     assert other == 6.0 and ledger.figures["cup.ball", "wet"].source == "worked"
+
+
+def test_one_account_tells_of_all_stages_and_is_asked_late():
+    asked = []
+
+    def told(stage):
+        asked.append(stage)
+        return Told(1.0, "at {stage}", (f"a {stage}",), {"stage": stage}, doubt=lambda: Doubt(0.25))
+
+    ledger = Ledger()
+    ledger.write_stages("cup.rim.height", (5.0, 4.0, 3.0, 2.0, 1.0), told)
+    assert [(figure.stage, figure.value) for figure in ledger.figures.values()] == list(
+        zip(STAGES, (5.0, 4.0, 3.0, 2.0, 1.0))
+    )
+    assert asked == []
+    fired = ledger.figures["cup.rim.height", "fired"]
+    assert (fired.how, fired.inputs, fired.plus_minus) == ("at fired = 1 mm", ("a fired",), 0.25) and set(asked) == {
+        "fired"
+    }
+    with pytest.raises(UnknownFigure, match="at all stages"):
+        ledger.write_stages("cup.ball", (5.0, 4.0, 3.0, 2.0, 1.0), told)
 
 
 def test_what_is_typed_has_nobodys_rule():
@@ -76,12 +109,12 @@ def test_what_is_typed_has_nobodys_rule():
     assert ledger.figures["cup.rim.height", "fired"].source == "" and ledger.figures["cup.rim.height", "fired"].given
 
 
-@pytest.mark.parametrize(
+@every(
     "key, stage",
     [("cup.blah.blah", "wet"), ("cup.ball", "fired"), ("cup.ball", None), ("glaze.dry", "wet"), ("lid.rim.height", "wet"), ("cup.mouht", "wet"), ("fit.lid.gap", "wet")],
 )  # fmt: skip
 def test_ledger_refuses_what_the_catalogue_or_the_form_has_not(key, stage):
-    ledger = Ledger(names={"P": {"cup"}, "S": {"rim"}, "C": {"mouth"}, "F": set(), "E": set()})
+    ledger = Ledger(names=frozenset({("P", "cup"), ("S", "rim"), ("C", "mouth")}))
     with pytest.raises(UnknownFigure):
         ledger.write(key, stage, 1.0, "how")
     assert not ledger.figures

@@ -9,9 +9,11 @@ from pathlib import Path
 
 import pytest
 from wareboard.output import files
-from wareboard.output.destination import check_destination
 from wareboard.output.faults import SAID, machine_fault
 from wareboard.output.files import FolderError
+from wareboard.output.overwriting import check_destination
+
+from tests.every import every
 
 ROOT = Path(files.__file__).parents[2]
 
@@ -140,7 +142,7 @@ def test_a_command_never_writes_over_what_is_not_ours(tmp_path, path, said):
 # ---- faults in words ----
 
 
-@pytest.mark.parametrize("number", SAID)
+@every("number", SAID)
 def test_a_fault_of_the_machine_is_said_in_plain_words(number):
     said = machine_fault(OSError(number, os.strerror(number), "site/a.html"))
     assert said.startswith("site/a.html: ") and "Errno" not in said

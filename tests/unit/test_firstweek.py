@@ -1,17 +1,14 @@
 """The first week speaks of the studio's own forms, with numbers that are those of their sheets."""
 
-from wareboard.figures import checks
 from wareboard.figures.shown import reader_of
 from wareboard.pages import firstweek
-from wareboard.text.projects import read_project
 from wareboard.words.steps import read_first_week
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 
 def made(texts):
-    project = read_project(texts)
-    return project, checks.check_project(project)[0]
+    return worked_out(texts)
 
 
 def test_days_have_the_numbers_of_the_plainest_pots():

@@ -7,6 +7,8 @@ from wareboard.figures.checks import check_project
 from wareboard.text.problems import format_problem
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 FILES = {
     f"specs/{name}": (SPECS / name).read_text(encoding="utf-8")
@@ -50,7 +52,7 @@ def test_a_sound_jar_has_nothing_to_complain_of():
     assert said(JAR) == []
 
 
-@pytest.mark.parametrize(
+@every(
     "clearance, message",
     [
         (
@@ -134,7 +136,7 @@ def test_a_fit_of_two_clays_is_warned_of_and_each_shrinks_by_its_own():
     assert inside != pytest.approx(outside, abs=1e-3)
 
 
-@pytest.mark.parametrize(
+@every(
     "typed, instead, words",
     [
         ("wall: 10", "wall: 60", "is 4.331 in across at 'foot' and 3.543 in high"),

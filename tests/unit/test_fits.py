@@ -17,14 +17,16 @@ from wareboard.pot.fits import (
     with_aim,
 )
 
+from tests.every import every
+
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})
 SPREADS = Spreads(calipers_mm=0.3, trimming_mm=0.25, out_of_round_mm=0.4, shrinkage_share=0.0015)
 FIT = Fit(Side(100.0, BUFF, SPREADS), Side(99.0, WHITE, SPREADS), 1.2, 0.5, 2.4, films_mm=(0.35,))
 
 
-@pytest.mark.parametrize("stage", STAGES)
-@pytest.mark.parametrize("films", [(), (0.35,), (0.35, 0.25)])
+@every("stage", STAGES)
+@every("films", [(), (0.35,), (0.35, 0.25)])
 def test_either_side_may_be_the_derived_one(stage, films):
     outside = Side(outside_for_aim_mm(FIT.inside, WHITE, 1.2, stage, films), WHITE)
     assert clearance_mm(replace(FIT, outside=outside, films_mm=films), stage) == pytest.approx(1.2)

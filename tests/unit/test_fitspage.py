@@ -3,12 +3,10 @@
 import dataclasses
 
 import pytest
-from wareboard.figures import checks
 from wareboard.figures.settings import as_set
 from wareboard.pages import fitspage
-from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 
 @pytest.fixture(scope="module")
@@ -19,8 +17,7 @@ def studio():
     texts["specs/forms/second-caddy.yaml"] = (
         jar.replace("title: Tea caddy", "title: Second caddy").replace("code: ", "code: Z").replace("sku: ", "sku: Z")
     )
-    project = read_project(texts)
-    return project, checks.check_project(project)[0]
+    return worked_out(texts)
 
 
 def pairs(studio):

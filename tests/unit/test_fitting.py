@@ -14,6 +14,8 @@ from wareboard.figures.shown import Reader
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
 FORM = """\
@@ -154,7 +156,7 @@ def test_limits_are_brought_to_the_stage_of_the_aim():
     assert record.least_mm == pytest.approx(0.5 * 0.9)
 
 
-@pytest.mark.parametrize(
+@every(
     "clearance, wrong",
     [
         ("aim: 0.4, least: 0.5", "least"),

@@ -17,18 +17,13 @@ from wareboard.text import projects
 from wareboard.text.units import parse_quantity
 from wareboard.words.glossary import read_glossary
 
-from tests.demo import texts_of_demo
-
-
-@cache
-def demo():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 
 @cache
 def page(slug):
-    return formpage.render_form(demo()[1][slug], demo()[0]).body
+    return formpage.render_form(worked_out()[1][slug], worked_out()[0]).body
 
 
 def rows(body):
@@ -39,9 +34,9 @@ def rows(body):
     return {unescape(name): " ".join(unescape(re.sub("<[^>]+>", " ", words)).split()) for name, words in found}
 
 
-@pytest.mark.parametrize("slug", sorted(demo()[1]))
+@every("slug", lambda: sorted(worked_out()[1]))
 def test_each_number_that_is_set_says_how_far_out_it_may_be_and_what_then(slug):
-    made = as_set(demo()[1][slug])
+    made = as_set(worked_out()[1][slug])
     reader, said = reader_of(made.studio), rows(page(slug))
     judged = [
         (figure, tolerance_of(made, figure, reader))
@@ -58,7 +53,7 @@ def test_each_number_that_is_set_says_how_far_out_it_may_be_and_what_then(slug):
 
 def test_notices_to_old_cards_stand_after_the_numbers_of_the_wheel_and_a_word_at_the_top_leads_there():
     card = OldCard("abc123", "4 March 2026", True, ("ball 500 → 530 g",))
-    body = formpage.render_form(demo()[1]["tea-caddy"], demo()[0], old_cards=(card,)).body
+    body = formpage.render_form(worked_out()[1]["tea-caddy"], worked_out()[0], old_cards=(card,)).body
     marks = ('class="warn"', 'class="judged"', 'data-card="abc123"', 'id="trimming"')
     places = [body.index(mark) for mark in marks]
     assert places == sorted(places) and 'href="#older"' in body and 'id="older"' in body
@@ -87,12 +82,12 @@ def signed_mm(words, unit):
     return (-1.0 if words[0] == "−" else 1.0) * parse_quantity(f"{words.lstrip('−+')} {unit}", "length").value
 
 
-@pytest.mark.parametrize("slug", sorted(slug for slug, sheet in demo()[1].items() if sheet.form.fits))
-@pytest.mark.parametrize("system", [0, 1])
+@every("slug", sorted(slug for slug, sheet in worked_out()[1].items() if sheet.form.fits))
+@every("system", [0, 1])
 def test_a_fit_adds_up_as_it_is_printed_in_either_unit_system(slug, system):
     tables = re.findall(r'(?s)<table class="stages">.*?</table>', page(slug))
     fits = [amounts(table, system) for table in tables if "clearance" in table]
-    assert len(fits) == len(demo()[1][slug].form.fits)
+    assert len(fits) == len(worked_out()[1][slug].form.fits)
     for rows, unit in fits:
         assert unit == ("in" if system else "mm")
         inside, outside = list(rows)[:2]
@@ -102,7 +97,7 @@ def test_a_fit_adds_up_as_it_is_printed_in_either_unit_system(slug, system):
             assert total == pytest.approx(at["clearance"], abs=1e-6), (slug, stage, at)
 
 
-@pytest.mark.parametrize("units", ["metric first", "imperial first"])
+@every("units", ["metric first", "imperial first"])
 def test_what_adding_the_shrinkage_does_wrong_adds_up_as_it_is_said(units):
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*\n", "", texts["specs/studio.yaml"]) + f"\nunits: {units}\n"
@@ -119,9 +114,9 @@ def test_what_adding_the_shrinkage_does_wrong_adds_up_as_it_is_said(units):
     assert told > 5
 
 
-@pytest.mark.parametrize("slug", sorted(demo()[1]))
+@every("slug", lambda: sorted(worked_out()[1]))
 def test_the_drawing_of_all_sizes_takes_along_what_each_comes_to_and_how_large_the_form_is_at_every_stage(slug):
-    made = as_set(demo()[1][slug])
+    made = as_set(worked_out()[1][slug])
     reader, body = reader_of(made.studio), page(slug)
     scales = [tuple(map(float, scale.split())) for scale in re.findall(r'data-scale="([^"]+)"', body)]
     assert len(scales) == len(STAGES) and scales[-1] == (1.0, 1.0) and scales == sorted(scales, reverse=True)
@@ -134,7 +129,7 @@ def test_the_drawing_of_all_sizes_takes_along_what_each_comes_to_and_how_large_t
     assert len(drawn) >= 3
     for sizes, words in drawn:
         assert tuple(sizes.split("|")) in known and words.endswith(sizes.split("|")[-1]), (words, sizes)
-    sheet = demo()[1][slug]  # of the pot as it is wanted: setting a tool moves a wet height by a fraction
+    sheet = worked_out()[1][slug]  # of the pot as it is wanted: setting a tool moves a wet height by a fraction
     for part in sheet.shapes:
         for place, stage in enumerate(STAGES):
             for end, way in (("diameter", 0), ("height", 1)):
@@ -146,7 +141,7 @@ def test_the_drawing_of_all_sizes_takes_along_what_each_comes_to_and_how_large_t
     assert "\u2063" not in body
 
 
-@pytest.mark.parametrize("slug", sorted(demo()[1]))
+@every("slug", lambda: sorted(worked_out()[1]))
 def test_a_word_of_the_glossary_opens_its_meaning_at_its_first_use_in_a_section(slug):
     body, terms = page(slug), {"-".join(term.term.split()): term for term in read_glossary()}
     opened = dict(re.findall(r'<div class="meaning" id="g-([^"]+)" popover role="note">(.*?)</div>', body))

@@ -6,6 +6,8 @@ from dataclasses import field
 import pytest
 from wareboard.pot.frozen import frozen
 
+from tests.every import every
+
 
 @frozen
 class Foot:
@@ -35,7 +37,7 @@ def test_nothing_can_be_changed():
         del Foot(62.0).turned
 
 
-@pytest.mark.parametrize("given", [{}, {"width_mm": 1.0, "height_mm": 2.0}])
+@every("given", [{}, {"width_mm": 1.0, "height_mm": 2.0}])
 def test_what_is_missing_or_strange_is_refused(given):
     with pytest.raises(TypeError, match="Foot has the fields width_mm, marks, turned"):
         Foot(**given)
@@ -55,3 +57,39 @@ def test_those_whose_values_can_be_hashed_can_be():
         width_mm: float = 1.0
 
     assert len({Plain(), Plain(1.0), Plain(2.0)}) == 2
+
+
+def test_what_is_kept_beside_the_values_is_neither_asked_for_nor_compared_nor_told():
+    @frozen
+    class Kept:
+        """One that keeps what it has worked out."""
+
+        width_mm: float
+        note: str = field(default="", compare=False, repr=False)
+        kept: dict = field(default_factory=dict, init=False, compare=False, repr=False)
+
+        def __post_init__(self):
+            self.kept["double"] = 2.0 * self.width_mm
+
+    one = Kept(3.0, "a")
+    assert one == Kept(3.0, "b") and len({one, Kept(3.0)}) == 1
+    assert (
+        repr(one)
+        == "test_what_is_kept_beside_the_values_is_neither_asked_for_nor_compared_nor_told.<locals>.Kept(width_mm=3.0)"
+    )
+    assert dataclasses.replace(one, width_mm=4.0).kept == {"double": 8.0}
+
+
+def test_one_that_has_more_than_its_base_is_asked_for_all():
+    @frozen
+    class Ring(Foot):
+        """A foot with a recess."""
+
+        recess_mm: float = 2.0
+
+    class Wide(Ring):
+        """The same by another name."""
+
+    assert Wide(62.0, recess_mm=3.0).recess_mm == 3.0 and not Wide(62.0).turned
+    assert [one.name for one in dataclasses.fields(Wide)] == ["width_mm", "marks", "turned", "recess_mm"]
+    assert dataclasses.is_dataclass(Ring) and Ring(62.0) != Foot(62.0)

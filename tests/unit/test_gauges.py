@@ -5,14 +5,24 @@ from functools import cache
 from math import hypot
 
 import pytest
-from wareboard.cards.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
+from wareboard.cards.gauges import (
+    BEYOND_MM,
+    _gauge,
+    _part_items,
+    caliper_settings,
+    foot_items,
+    inside_rib,
+    recess_gauge,
+    recess_line,
+    render_templates,
+    seen_outline,
+)
 from wareboard.cards.truesize import room_mm
 from wareboard.drawing.svg import Sketch, ring_in
-from wareboard.figures import checks
 from wareboard.figures.shown import reader_of
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
 
@@ -45,14 +55,15 @@ def drawn(item):
 
 @cache
 def demo():
-    return checks.check_project(projects.read_project(texts_of_demo()))[0]
+    return worked_out()[1]
 
 
 @cache
 def of_spec(text):
     """A sheet of a form that the demo doesn't have."""
-    texts = {path: kept for path, kept in texts_of_demo().items() if "/forms/" not in path and "/runs/" not in path}
-    sheets = checks.check_project(projects.read_project({**texts, "specs/forms/odd.yaml": text}))[0]
+    about_forms = ("specs/forms/", "specs/runs/", "specs/orders/")
+    texts = {path: kept for path, kept in texts_of_demo().items() if not path.startswith(about_forms)}
+    sheets = worked_out({**texts, "specs/forms/odd.yaml": text})[1]
     assert sheets["odd"].figures, sheets["odd"].problems
     return sheets["odd"]
 
@@ -98,7 +109,7 @@ def odd(high, wide):
 # ---- gauges ----
 
 
-@pytest.mark.parametrize("slug", SLUGS)
+@every("slug", SLUGS)
 def test_a_trimmed_gauge_goes_through_every_station_that_can_be_seen(slug):
     sheet = demo()[slug]
     for name, shape in sheet.shapes.items():
@@ -113,7 +124,7 @@ def test_a_trimmed_gauge_goes_through_every_station_that_can_be_seen(slug):
             assert hidden or min(hypot(r - radius, h - height) for r, h in line) < 0.01, (name, station)
 
 
-@pytest.mark.parametrize("slug", SLUGS)
+@every("slug", SLUGS)
 def test_a_gauge_is_as_high_as_its_part(slug):
     sheet = demo()[slug]
     for name, shape in sheet.shapes.items():
@@ -149,7 +160,7 @@ def test_behind_an_overhang_nothing_is_cut():
     assert all(radius == pytest.approx(50.0) for radius, height in line if height > 20.01)
 
 
-@pytest.mark.parametrize("slug", SLUGS)
+@every("slug", SLUGS)
 def test_words_and_lines_stay_within_their_box(slug):
     for item in items_of(demo()[slug]):
         found = drawn(item)
@@ -157,7 +168,7 @@ def test_words_and_lines_stay_within_their_box(slug):
         assert found.bottom >= -0.7 and found.top <= item.height_mm + 0.7, item.name
 
 
-@pytest.mark.parametrize(("high", "wide"), [(6, 310), (9, 210), (20, 220), (120, 280), (300, 210), (60, 40)])
+@every(("high", "wide"), [(6, 310), (9, 210), (20, 220), (120, 280), (300, 210), (60, 40)])
 def test_names_of_any_length_stay_on_their_card(high, wide):
     sheet = odd(high, wide)
     for item in items_of(sheet):
@@ -172,7 +183,7 @@ def test_names_of_any_length_stay_on_their_card(high, wide):
         )
 
 
-@pytest.mark.parametrize(("high", "wide"), [(9, 210), (20, 320), (300, 210)])
+@every(("high", "wide"), [(9, 210), (20, 320), (300, 210)])
 def test_a_gauge_always_names_its_code_and_revision(high, wide):
     sheet = odd(high, wide)
     for item in items_of(sheet):
@@ -192,7 +203,7 @@ def test_a_gauge_names_part_stage_form_code_and_revision():
 # ---- pointer and calipers ----
 
 
-@pytest.mark.parametrize("slug", SLUGS)
+@every("slug", SLUGS)
 def test_every_pointer_setting_has_its_triangle(slug):
     sheet = demo()[slug]
     settings = {
@@ -209,7 +220,7 @@ def test_every_pointer_setting_has_its_triangle(slug):
     assert triangles == settings != set()
 
 
-@pytest.mark.parametrize("slug", SLUGS)
+@every("slug", SLUGS)
 def test_a_caliper_line_is_as_long_as_its_setting(slug):
     sheet = demo()[slug]
     lines = [item for item in items_of(sheet) if "caliper line" in item.said]
@@ -263,7 +274,7 @@ def test_sheets_name_form_code_clay_revision_day_and_both_units():
 def test_inches_come_first_where_the_studio_says_so():
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", "units: imperial only")
-    sheet = checks.check_project(projects.read_project(texts))[0]["tea-caddy"]
+    sheet = worked_out(texts)[1]["tea-caddy"]
     html = render_templates(sheet, made=MADE).html
     assert (
         "out by more than ¹⁄₆₄ in," in html
@@ -290,3 +301,36 @@ def test_paper_follows_the_studio_unless_another_is_asked_for():
 def test_same_form_same_text():
     sheet = demo()["pitcher"]
     assert render_templates(sheet, made=MADE) == render_templates(sheet, made=MADE)
+
+
+# ---- recess gauges and inside ribs ----
+
+
+@every(("slug", "part"), [("footed-bowl", "bowl"), ("cup-and-saucer", "saucer"), ("supper-plate", "plate")])
+def test_a_recess_gauge_is_as_deep_and_as_wide_as_the_figures(slug, part):
+    sheet = demo()[slug]
+    line = recess_line(sheet.shapes[part])
+    ring = line[-2]
+    deep, inner, outer = (
+        sheet.value(f"{part}.foot.{key}", "leather-hard") for key in ("recess.depth", "ring.inside", "ring.outside")
+    )
+    assert line[0][0] == 0.0 and ring[1] - line[0][1] == pytest.approx(deep)
+    assert ring[0] == pytest.approx(inner / 2.0) and line[-1] == (pytest.approx(outer / 2.0 + BEYOND_MM), ring[1])
+    assert min(height for _, height in line) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_rib_is_the_inside_as_thrown():
+    sheet = demo()["footed-bowl"]
+    rib = inside_rib("bowl", sheet.shapes["bowl"], "FB-16")
+    assert rib.height_mm == pytest.approx(sheet.value("bowl.thrown.depth", "wet"))
+    drawn = Sketch()
+    rib.draw(drawn)
+    recess_gauge("bowl", sheet.shapes["bowl"], "FB-16").draw(drawn)
+
+
+def test_only_turned_feet_and_open_insides_have_them():
+    assert [item.name for item in foot_items("bowl", demo()["footed-bowl"].shapes["bowl"], "")] == [
+        "bowl, recess, leather-hard",
+        "bowl, inside rib, wet",
+    ]
+    assert not list(foot_items("cup", demo()["tall-beaker"].shapes["cup"], ""))

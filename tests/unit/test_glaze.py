@@ -1,6 +1,8 @@
 import pytest
 from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, slop_ml, solid_film_mm, water_kg_per_dry_kg
 
+from tests.every import every
+
 
 def test_dry_glaze_on_a_square_metre():
     assert glaze_dry_g(0.9, 10_000.0) == pytest.approx(900.0)
@@ -20,7 +22,7 @@ def test_film_of_a_coat():
     assert solid_film_mm(1.3, 2.6) == pytest.approx(0.5)
 
 
-@pytest.mark.parametrize(
+@every(
     "call",
     [
         lambda: dry_glaze_kg_per_l(1.0, 2.6),

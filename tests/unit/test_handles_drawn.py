@@ -4,18 +4,17 @@ import pytest
 from wareboard.drawing import formdrawing, workdrawing
 from wareboard.drawing.layout import View
 from wareboard.drawing.seating import as_finished, set_together
-from wareboard.figures import checks
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
 
 @pytest.fixture(scope="module")
 def sheets():
-    return checks.check_project(projects.read_project(texts_of_demo()))[0]
+    return worked_out()[1]
 
 
-@pytest.mark.parametrize("slug", ["harbour-mug", "pitcher"])
+@every("slug", ["harbour-mug", "pitcher"])
 def test_a_handle_reaches_as_far_as_the_form_is_wide_with_it(sheets, slug):
     sheet = sheets[slug]
     name = next(iter(sheet.shapes))

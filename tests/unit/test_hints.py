@@ -4,13 +4,14 @@ The hints are those of the small bad specs, and of slips with a maker's own name
 """
 
 import re
+from functools import cache
 
-import pytest
 from wareboard.figures import checks
 from wareboard.text.projects import read_project
 from wareboard.text.source import read_nodes
 
-from tests.unit.test_specs_bad import fixtures, texts_of
+from tests.every import every
+from tests.unit.test_specs_bad import fixtures, found_in, texts_of
 
 MEANT = re.compile(r"did you mean `([^`]+)`")
 QUOTED = re.compile(r"`([^`]+)`")
@@ -51,18 +52,23 @@ SLIPS = [
     ("inside: jar.mouth, outside: lid.flange", "inside: lid.flange, outside: jar.mouth"), ("title: Jar", "title: Jar #3"), ("wall: 4", "wall 4"),
     ("title: Jar", "title: Jar: tall"), ("{aim: 1.5, least: 0.2, most: 3}", "{aim: 15, least: 5, most: 30}"), ("height: 90, diameter: 80", "height: 90"), ("inner rim: {height: 90, diameter: 80}", "inner rim: 80"),
     ("height: 12, diameter: 70", "height: 12 mm drry, diameter: 70"), ("wall: 4", "wall: 1:2"), ("wall: 4", "wall: 4 x 5"), ("wall: 4", "wall: 1e1"),
+    ("height: 90, diameter: 80", "height: 90, radius: 45"), ("height: 90, diameter: 80", "height: 90, width: 80"), ("height: 90, diameter: 80", "height: 90 diameter: 80"),
+    ("inside inner rim", "inner rim inside"), ("inside inner rim", "internal inner rim"), ("inside inner rim", "72"), ("flange: fit", "flange: lid"),
+    ("inside: jar.mouth", "inside: mouth"), ("inside: jar.mouth", "inside: jar mouth"), ("foot to inner rim", "foot - inner rim"), ("foot to inner rim", "bottom"),
+    ("wall: 4", "thickness: 4"), ("title: Jar", "name: Jar"), ("least: 0.2, most: 3", "min: 0.2, max: 3"), ("glazed: none", "glazed: no"), ("aim: 1.5", "aim: 0.75 a side"),
+    ("clay: buff", "unit: inches\nclay: buff"), ("clay: buff", "sizes: greenware\nclay: buff"), ("clay: buff", "stockist: {price: £34}\nclay: buff"),
 ]  # fmt: skip
 
 
+@cache
 def everything():
-    for rule in fixtures():
-        yield rule, texts_of(rule)
+    """Each case: its name, its texts, and what is found in them."""
+    found = [(rule, texts_of(rule), found_in(rule)[0]) for rule in fixtures()]
     for before, after in SLIPS:
         assert before in JAR, before
-        yield f"{after} for {before}", STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
-
-
-CASES = list(everything())
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+        found.append((f"{after} for {before}", texts, problems_of(texts)))
+    return found
 
 
 def problems_of(texts):
@@ -76,9 +82,8 @@ def applied(texts, at, word):
     return texts | {at.file: "".join(lines)}
 
 
-@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
-def test_what_was_meant_mends_it(name, texts):
-    before = problems_of(texts)
+@every("name, texts, before", everything)
+def test_what_was_meant_mends_it(name, texts, before):
     for problem in before:
         for meant in MEANT.findall(problem.hint):
             after = problems_of(applied(texts, problem.at, meant))
@@ -89,9 +94,9 @@ def test_what_was_meant_mends_it(name, texts):
             ), after
 
 
-@pytest.mark.parametrize(("name", "texts"), CASES, ids=[name for name, _ in CASES])
-def test_what_it_says_to_write_can_be_written(name, texts):
-    for problem in problems_of(texts):
+@every("name, texts, problems", everything)
+def test_what_it_says_to_write_can_be_written(name, texts, problems):
+    for problem in problems:
         assert "…" not in problem.hint, problem.hint
         for piece in QUOTED.findall(problem.hint):
             if ": " in piece and not piece.startswith(("wareboard", "- ")):
@@ -106,6 +111,17 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
     ):
         texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace("inside inner rim", after)}
         assert hint in [problem.hint for problem in problems_of(texts)]
+    for before, after, hint in (
+        ("inside inner rim", "inner rim inside", "did you mean `inside inner rim`?"), ("flange: fit", "flange: lid", "did you mean `fit`?"),
+        ("inside: jar.mouth", "inside: mouth", "did you mean `jar.mouth`?"), ("inside: jar.mouth", "inside: jar mouth", "did you mean `jar.mouth`?"),
+        ("foot to inner rim", "foot - inner rim", "did you mean `foot to inner rim`?"), ("height: 90, diameter: 80", "height: 90, radius: 45", "write `diameter: 90`"),
+        ("height: 90, diameter: 80", "height: 90 diameter: 80", "write `{height: 90, diameter: 80}`"), ("wall: 4", "thickness: 4", "did you mean `wall`?"),
+        ("least: 0.2", "min: 0.2", "did you mean `least`?"), ("glazed: none", "glazed: no", "did you mean `none`?"), ("aim: 1.5", "aim: 0.75 a side", "write 1.5, or 0.75 where one side is meant"),
+        ("clay: buff", "unit: inches\nclay: buff", "did you mean `in`?"), ("clay: buff", "sizes: greenware\nclay: buff", "did you mean `dry`?"),
+        ("clay: buff", "stockist: {price: £34}\nclay: buff", "did you mean '34'?"),
+    ):  # fmt: skip
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+        assert hint in [problem.hint for problem in problems_of(texts)], after
     texts = STUDIO | {
         "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")
     }

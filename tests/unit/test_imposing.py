@@ -10,6 +10,8 @@ from wareboard.cards import engine, imposing
 from wareboard.cards.engine import CardText
 from wareboard.cards.imposing import POINT_MM, SheetTooSmall, find_grid
 
+from tests.every import every
+
 A4, A5, LETTER = (210.0, 297.0), (148.0, 210.0), (215.9, 279.4)
 CARD = """<html lang="en"><head><title>{name}</title></head><body><h1>{name}</h1><p>turn to <b>87.5</b> and <a href="https://pots.example/{name}">look</a></p>
 <table><tr><th scope="col">size</th></tr><tr><td>40 mm</td></tr></table>
@@ -46,7 +48,7 @@ def words_of(pdf):
 # ---- where they go ----
 
 
-@pytest.mark.parametrize(
+@every(
     ("card_mm", "sheet_mm", "columns", "rows"),
     [
         ((148, 105), A4, 2, 2),
@@ -63,7 +65,7 @@ def test_as_many_as_go_on_a_sheet(card_mm, sheet_mm, columns, rows):
     assert sorted(grid.sheet_mm) == sorted(sheet_mm)
 
 
-@pytest.mark.parametrize("card_mm", [(148, 105), (210, 148), (60, 40), (99.9, 33.3)])
+@every("card_mm", [(148, 105), (210, 148), (60, 40), (99.9, 33.3)])
 def test_places_touch_and_lie_on_the_sheet_in_the_middle(card_mm):
     grid = find_grid(card_mm, A4)
     corners = [grid.corner_mm(place) for place in range(grid.count)]
@@ -211,7 +213,7 @@ def test_links_stay_under_their_words():
         )
 
 
-@pytest.mark.parametrize("make", [lambda pdf: imposing.impose(pdf, A4), lambda pdf: imposing.join([pdf, pdf])])
+@every("make", [lambda pdf: imposing.impose(pdf, A4), lambda pdf: imposing.join([pdf, pdf])])
 def test_title_language_and_bookmarks_are_kept_and_the_bytes_repeat(make):
     pdf = deck("a", "b")
     made = make(pdf)
@@ -226,7 +228,7 @@ def test_title_language_and_bookmarks_are_kept_and_the_bytes_repeat(make):
 def test_no_page_of_before_is_left_behind():
     laid = imposing.impose(deck(*"abcd"), A4)
     assert laid.count(b"/Type /Page\n") + laid.count(b"/Type /Page>") == 1
-    assert len(laid) < 2.5 * len(deck(*"abcd"))
+    assert len(laid) < 2.8 * len(deck(*"abcd"))
 
 
 # ---- behind one another ----

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from math import inf
 
 import pytest
-from wareboard.pot import match, tried
+from wareboard.pot import answers, match
 from wareboard.pot.clay import make_body
-from wareboard.pot.readings import Calipered, Readings
+from wareboard.pot.moisture import Calipered, Readings
 from wareboard.text import javascript
 from wareboard.text.javascript import Untranslatable, as_json, script_of
 
@@ -28,7 +28,7 @@ def room(monkeypatch):
 
 
 def test_everything_that_is_named_comes_along_and_nothing_twice():
-    script = script_of("formulas", [match.match_parts, tried.try_pair])
+    script = script_of("formulas", [match.match_parts, answers.try_pair])
     for name in ("part_now", "shrunk_by_size", "shrinkage_at_volume_scale", "_goal_mm"):
         assert script.count(f"function {name}(") == 1
     assert "class PartNow" in script and "records: {" in script

@@ -6,7 +6,6 @@ import re
 import subprocess
 import sys
 
-import pytest
 from wareboard.cards.audience import stock_of
 from wareboard.cards.stock import render_stock_csv
 from wareboard.pages import orderpages
@@ -19,6 +18,7 @@ from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
 from wareboard.words.wordfiles import SCRIPTS, script_messages, script_words
 
+from tests.every import every
 from tests.unit.test_cards import demo
 
 
@@ -99,7 +99,7 @@ def test_english_costs_no_catalogue():
     assert subprocess.run([sys.executable, "-c", asked], check=False).returncode == 0
 
 
-@pytest.mark.parametrize("tag", ["en", "en-GB", "fr", "../de", "x" * 12])
+@every("tag", ["en", "en-GB", "fr", "../de", "x" * 12])
 def test_a_language_without_a_catalogue_is_english(tag):
     with speaking(tag):
         assert _("wet") == "wet"
@@ -130,7 +130,7 @@ def put_in(message):
 MOST_WAITING = 60
 
 
-@pytest.mark.parametrize("path", CATALOGUED, ids=lambda path: path.parent.name)
+@every("path", CATALOGUED)
 def test_a_catalogue_has_the_messages_that_there_are(path):
     known = {message.id for message in read_catalogue(path) if message.id and all(strings_of(message))}
     wanted = set(gather())
@@ -145,7 +145,7 @@ def strings_of(message):
     return tuple(message.string) if isinstance(message.id, tuple) else (message.string,)
 
 
-@pytest.mark.parametrize("path", CATALOGUED, ids=lambda path: path.parent.name)
+@every("path", CATALOGUED)
 def test_a_translation_has_what_its_message_has(path):
     catalogue = read_catalogue(path)
     assert catalogue_text(catalogue) == path.read_bytes()

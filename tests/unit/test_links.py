@@ -1,8 +1,9 @@
 """Names that lead nowhere, and which forms can be worked out at all."""
 
-import pytest
 from wareboard.text import links
 from wareboard.text.projects import read_project
+
+from tests.every import every
 
 STUDIO = {
     "specs/studio.yaml": "title: Yard\n",
@@ -64,7 +65,7 @@ def test_a_sound_form():
     assert said_of(jar=JAR) == []
 
 
-@pytest.mark.parametrize(
+@every(
     ("old", "new", "found"),
     [
         ("clay: buff", "clay: biff", [("unknown-slug", 3, "biff")]),
@@ -173,7 +174,7 @@ def test_one_slip_hides_no_other_in_the_same_file():
     assert said_of(jar=bad) == [("unknown-slug", 3, "biff"), ("unknown-station", 11, "brim")]
 
 
-@pytest.mark.parametrize(
+@every(
     ("old", "new"),
     [
         ("rim: {height: 90, diameter: 80}", "rim: {height: 90 pots, diameter: 80}"),
@@ -214,7 +215,7 @@ def test_other_forms():
     assert links.other_forms(forms["saucer"]) == {"jar"}
 
 
-@pytest.mark.parametrize(
+@every(
     ("faulty", "possible"),
     [
         ((), {"jar", "saucer", "tray"}),

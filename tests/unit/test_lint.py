@@ -1,4 +1,4 @@
-"""The code as two readers from outside see it: the chosen rules of pyproject.toml, and strict types where numbers are made."""
+"""The code as a reader from outside sees it: the chosen rules of pyproject.toml."""
 
 import os
 import subprocess
@@ -6,7 +6,6 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-TYPED = ("pot", "text", "figures")
 
 
 def run(*words: str) -> subprocess.CompletedProcess:
@@ -21,9 +20,4 @@ def test_the_chosen_rules_hold():
 
 def test_every_line_is_set_as_all_are():
     found = run("ruff", "format", "--check", "generator", "tests")
-    assert found.returncode == 0, found.stdout
-
-
-def test_types_are_strict_where_numbers_are_made():
-    found = run("mypy", *(f"generator/wareboard/{floor}" for floor in TYPED))
     assert found.returncode == 0, found.stdout

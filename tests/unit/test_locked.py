@@ -4,8 +4,9 @@ import re
 import tomllib
 from pathlib import Path
 
-import pytest
 from packaging.requirements import Requirement
+
+from tests.every import every
 
 ROOT = Path(__file__).parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -26,7 +27,7 @@ ALWAYS = [*PROJECT["project"]["dependencies"], *BUILD, *extra("trace")]
 WANTED = {"locked.txt": ALWAYS, "locked-tests.txt": [*ALWAYS, *extra("tests")]}
 
 
-@pytest.mark.parametrize("name", WANTED)
+@every("name", WANTED)
 def test_the_list_holds_every_package_in_bounds_with_digests(name):
     entries = re.split(r"\n(?=\S)", (ROOT / ".ci" / name).read_text(encoding="utf-8").strip())
     found = [(re.match(r"(\S+)==(\S+)", entry), entry.count("--hash=sha256:")) for entry in entries]

@@ -13,7 +13,9 @@ from wareboard.pot.match import (
     match_water,
     trial_shares,
 )
-from wareboard.pot.readings import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
+from wareboard.pot.moisture import MatchError, Weighing, WeightAboveThrown, WeightBelowDry
+
+from tests.every import every
 
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12}, height_factor=1.02)
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})
@@ -108,7 +110,7 @@ def test_no_clearance_to_leave():
     assert found.verdict.action == "wait"
 
 
-@pytest.mark.parametrize(
+@every(
     "weights, error, part",
     [
         ((1.01, 0.95), WeightAboveThrown, "inside"),

@@ -6,8 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
-from wareboard.commands.match_faults import Refused
+from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
 from wareboard.commands.match_text import WIDTH, render_match, render_match_table, render_water
 from wareboard.figures.checks import check_project
 from wareboard.figures.matching import fired_limits_mm, match_table_of, pieces_of, turn_table_of
@@ -15,6 +14,8 @@ from wareboard.figures.shown import reader_of
 from wareboard.pot import fits, match
 from wareboard.text.projects import read_project
 from wareboard.text.units import parse_quantity
+
+from tests.every import every
 
 SPECS = Path(__file__).resolve().parents[2] / "specs"
 TEXTS = {
@@ -152,7 +153,7 @@ def test_worth_is_what_really_moves():
     assert report.thrown_worth_mm[0] == pytest.approx(abs(thrown.found.fired_mm - report.found.fired_mm), abs=1e-6)
 
 
-@pytest.mark.parametrize("share", [0.785, 0.79, 0.9, 0.955, 0.99, 1.0])
+@every("share", [0.785, 0.79, 0.9, 0.955, 0.99, 1.0])
 def test_worth_is_known_at_either_end(share):
     fine = replace(READER, steps=replace(READER.steps, scale_g=0.01))
     report = weigh(nominal("jar", share), nominal("lid", 0.955), reader=fine)
@@ -160,11 +161,9 @@ def test_worth_is_known_at_either_end(share):
     assert report.as_json()["inside"]["share_of_thrown"] == pytest.approx(share)
 
 
-@pytest.mark.parametrize(
-    "jar, lid", [(0.985, 0.955), (0.955, 0.985), (0.99, 0.92), (0.92, 0.99), (0.965, 0.93), (0.80, 0.97)]
-)
-@pytest.mark.parametrize("reader", [READER, replace(READER, systems=("imperial", "metric"))])
-@pytest.mark.parametrize("scale_g", [0.1, 1.0, 5.0, 20.0])
+@every("jar, lid", [(0.985, 0.955), (0.955, 0.985), (0.99, 0.92), (0.92, 0.99), (0.965, 0.93), (0.80, 0.97)])
+@every("reader", [READER, replace(READER, systems=("imperial", "metric"))])
+@every("scale_g", [0.1, 1.0, 5.0, 20.0])
 def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
     reader = replace(reader, steps=replace(reader.steps, scale_g=scale_g))
     report = weigh(nominal("jar", jar), nominal("lid", lid), reader=reader)
@@ -273,7 +272,7 @@ def test_with_any_pairing_a_lid_is_trimmed_for_the_jar_as_it_should_be():
         assert shown["trim_outside_to_mm"] == pytest.approx(flange)
 
 
-@pytest.mark.parametrize(
+@every(
     "arguments, message",
     [
         (("jar.mouth=90", "lid.flange=85.4"), "jar.mouth=90: 90.0 mm (3³⁵⁄₆₄ in) is more than the 87.5 mm"),
@@ -313,7 +312,7 @@ def test_words_begin_with_what_to_do():
     assert "Tea caddy, lid: lid in jar" in lines
 
 
-@pytest.mark.parametrize(
+@every(
     "arguments, said",
     [
         (("jar.mouth=84.9", "lid.flange=85.4"), "TRIM THE FLANGE TO 83.5 mm (3⁹⁄₃₂ in)."),
@@ -366,9 +365,7 @@ def test_imperial_first_reads_in_ounces():
     assert " mm" not in render_match(weigh("jar=490g", "lid=119g", reader=only), only)
 
 
-@pytest.mark.parametrize(
-    "arguments", [("jar=490g", "lid=119g"), ("jar=505g", "lid=115g"), ("jar=490g", "lid=119g", "clearance=6mm")]
-)
+@every("arguments", [("jar=490g", "lid=119g"), ("jar=505g", "lid=115g"), ("jar=490g", "lid=119g", "clearance=6mm")])
 def test_lines_fit_a_phone(arguments):
     for line in render_match(weigh(*arguments), READER).splitlines():
         assert len(line) <= WIDTH
@@ -465,7 +462,7 @@ def test_everything_wrong_is_said_at_once_in_the_order_typed():
     assert fault.faults[2].message.startswith("a clearance is inside minus outside; below nought")
 
 
-@pytest.mark.parametrize(
+@every(
     "arguments, messages, code",
     [
         (("jar=490", "lid=119g"), ["jar=490: '490' has no unit"], 2),
@@ -518,7 +515,7 @@ def test_what_is_wrong_with_weighings(arguments, messages, code):
         assert str(found).startswith(message)
 
 
-@pytest.mark.parametrize(
+@every(
     "arguments, messages, code",
     [
         ((), ["give the water of the jar or lid\n   hint: write jar=21.5%"], 2),

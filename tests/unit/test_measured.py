@@ -4,6 +4,8 @@ import pytest
 from wareboard.pot import solids
 from wareboard.pot.measured import InHand, NoWallError, Stations, filled_out, solve, widened, with_gallery
 
+from tests.every import every
+
 CONE = Stations(("foot", "rim"), ((30.0, 0.0), (42.0, 95.0)), smooth=False)
 
 
@@ -23,7 +25,7 @@ def remeasured(pot, solved):
     return clay * pot.density_g_cm3 + pot.coat_g_mm2 * area, water / 1000.0
 
 
-@pytest.mark.parametrize(
+@every(
     "more",
     [
         {},
@@ -93,9 +95,7 @@ def test_a_fuller_side_encloses_more():
     assert held[4] == pytest.approx(held[3], rel=0.01)
 
 
-@pytest.mark.parametrize(
-    ("mass", "brim", "more_sizes"), [(244.0, 400.0, True), (244.0, 100.0, False), (900.0, 310.0, True)]
-)
+@every(("mass", "brim", "more_sizes"), [(244.0, 400.0, True), (244.0, 100.0, False), (900.0, 310.0, True)])
 def test_what_would_mend_it_mends_it(mass, brim, more_sizes):
     pot = InHand(CONE, 2.07, mass, brim)
     with pytest.raises(NoWallError) as caught:
@@ -116,9 +116,7 @@ def test_no_weight_at_all_would_do():
     assert caught.value.mend.mass_g is None and caught.value.mend.brim_ml == pytest.approx(360.0, abs=25.0)
 
 
-@pytest.mark.parametrize(
-    ("more", "kind"), [({"mass_g": 15.0}, "thin"), ({"brim_ml": 389.0}, "thin"), ({"mass_g": 3000.0}, "thick")]
-)
+@every(("more", "kind"), [({"mass_g": 15.0}, "thin"), ({"brim_ml": 389.0}, "thin"), ({"mass_g": 3000.0}, "thick")])
 def test_a_wall_that_cannot_be(more, kind):
     with pytest.raises(NoWallError) as caught:
         solve(InHand(CONE, 2.07, **more))

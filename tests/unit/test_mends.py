@@ -7,6 +7,8 @@ from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
 from wareboard.pot.mends import AimRange, aim_range, is_under, mends
 
+from tests.every import every
+
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
 WHITE = make_body(water_share=0.24, line={"leather-hard": 0.025, "dry": 0.055, "fired": 0.145})
 SIDE = Side(100.0, BUFF, Spreads(0.3, 0.25, 0.4, 0.0015))
@@ -144,7 +146,7 @@ def test_a_fit_without_spread_that_misses_has_only_its_aim():
     assert found.aim.say_mm == 1.4
 
 
-@pytest.mark.parametrize("limit", [0.0, 0.5, 1.0])
+@every("limit", [0.0, 0.5, 1.0])
 def test_limit_out_of_range(limit):
     with pytest.raises(ValueError, match="limit"):
         mends(FIT, limit)

@@ -7,6 +7,8 @@ from wareboard.pot.moisture import (
     shrinkage_at_mass_share,
 )
 
+from tests.every import every
+
 BUFF = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12}, height_factor=1.04)
 
 
@@ -27,13 +29,13 @@ def test_by_hand_for_an_even_clay():
     assert shrinkage_at_mass_share(clay, 0.97) == pytest.approx(1 - ((wet_cm3 - 30) / wet_cm3) ** (1 / 3))
 
 
-@pytest.mark.parametrize("share, words", [(1.001, "heavier than thrown"), (0.784, "lighter than bone dry")])
+@every("share, words", [(1.001, "heavier than thrown"), (0.784, "lighter than bone dry")])
 def test_weights_that_can_t_be(share, words):
     with pytest.raises(ValueError, match=words):
         shrinkage_at_mass_share(BUFF, share)
 
 
-@pytest.mark.parametrize("share", [-0.01, 0.061])
+@every("share", [-0.01, 0.061])
 def test_shrinkage_that_drying_doesn_t_reach(share):
     with pytest.raises(ValueError, match="drying shrinks"):
         mass_share_at_shrinkage(BUFF, share)

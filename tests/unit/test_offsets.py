@@ -7,6 +7,8 @@ from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import radius_at, smooth_outline
 from wareboard.pot.solids import profile_ring, revolved_area_mm2, ring_problem
 
+from tests.every import every
+
 BEAKER = ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
 
 
@@ -86,7 +88,7 @@ def test_smooth_walls_by_point_come_close_to_one_wall():
     assert revolved_area_mm2(nearly) == pytest.approx(revolved_area_mm2(level), rel=1e-5)
 
 
-@pytest.mark.parametrize(
+@every(
     ("outline", "wall", "floor", "kind", "where"),
     [
         (((30.0, 0.0), (30.0, 90.0)), 40.0, 5.0, "no-inside", (30.0, 90.0)),
@@ -122,7 +124,7 @@ def test_no_wall_is_the_outside_itself():
     assert wall_inside(BEAKER, 0.0, 2.0)[1:] == (BEAKER[1], BEAKER[2])
 
 
-@pytest.mark.parametrize("rise", [-0.5, -0.01, 0.0, 0.01, 0.5, 2.0])
+@every("rise", [-0.5, -0.01, 0.0, 0.01, 0.5, 2.0])
 def test_a_rim_that_ends_all_but_level_has_an_edge_as_thick_as_the_wall(rise):
     plate = ((80.0, 0.0), (110.0, 10.0), (148.0, 10.0 + rise))
     inside = wall_inside(plate, 4.0, 5.0)

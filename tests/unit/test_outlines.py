@@ -15,6 +15,8 @@ from wareboard.pot.outlines import (
     walls_along,
 )
 
+from tests.every import every
+
 BELLY = ((30.0, 0.0), (48.0, 35.0), (52.0, 70.0), (34.0, 110.0), (38.0, 130.0))
 
 
@@ -26,7 +28,7 @@ def test_flipped_goes_up_again():
     assert flipped(((5.0, 0.0), (9.0, 3.0), (0.0, 10.0)), 10.0) == ((0.0, 0.0), (9.0, 7.0), (5.0, 10.0))
 
 
-@pytest.mark.parametrize(
+@every(
     ("height", "outermost", "radius"),
     [
         (0.0, True, 30.0),
@@ -84,7 +86,7 @@ def test_stations_in_line_need_no_points_between():
     assert smooth_outline(line) == (line, (0, 1, 2))
 
 
-@pytest.mark.parametrize("stations", [[(1.0, 2.0)], [(1.0, 2.0), (1.0, 2.0), (3.0, 4.0)]])
+@every("stations", [[(1.0, 2.0)], [(1.0, 2.0), (1.0, 2.0), (3.0, 4.0)]])
 def test_smooth_refuses_what_is_no_line(stations):
     with pytest.raises(ValueError, match="station"):
         smooth_outline(stations)

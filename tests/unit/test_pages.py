@@ -15,7 +15,7 @@ from xml.etree import ElementTree
 import jsonschema
 import pytest
 from wareboard.cards.cardkinds import KINDS
-from wareboard.figures import checks, manual
+from wareboard.figures import manual
 from wareboard.figures.matching import match_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
@@ -23,12 +23,13 @@ from wareboard.pages import datafiles, sitepages, stagetables
 from wareboard.pages.workings import render_workings
 from wareboard.text import projects, records
 from wareboard.text.catalogue import FIGURES
-from wareboard.text.ceilings import CEILINGS
+from wareboard.text.projects import CEILINGS
 from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 SPECS = Path(__file__).parents[2] / "specs"
 VOID = {"br", "hr", "img", "input", "link", "meta", "path", "wbr"}
@@ -38,20 +39,8 @@ HOSTILE = (
 
 
 @cache
-def demo():
-    return worked_out(texts_of_demo())
-
-
-def worked_out(texts):
-    project = projects.read_project(texts)
-    sheets, problems = checks.check_project(project)
-    assert not [problem for problem in problems if problem.level == "error"], problems
-    return project, sheets
-
-
-@cache
 def demo_site():
-    return sitepages.render_site(*demo())
+    return sitepages.render_site(*worked_out())
 
 
 class Reading(HTMLParser):
@@ -111,7 +100,7 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
 
 
 def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
-    project, sheets = demo()
+    project, sheets = worked_out()
     read = {page.path: Reading(page.body) for page in demo_site()}
     cards = {
         f"cards/{slug}-{name}.pdf"
@@ -157,12 +146,12 @@ def test_no_two_places_of_a_page_share_a_name_and_every_element_is_closed():
 
 
 def test_without_cards_no_card_is_linked():
-    project, sheets = demo()
+    project, sheets = worked_out()
     assert not [page.path for page in sitepages.render_site(project, sheets, with_cards=False) if "cards/" in page.body]
 
 
 def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_set():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
     page = sitepages.render_form(sheet, project)
     order = [
@@ -179,7 +168,7 @@ def test_a_form_page_stands_in_the_order_of_the_work_and_shows_the_numbers_to_se
 
 
 def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
-    project, sheets = demo()
+    project, sheets = worked_out()
     for sheet in sheets.values():
         body = render_workings(sheet).body
         assert body.count('<tr id="f-') == len(sheet.figures)
@@ -190,7 +179,7 @@ def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
 
 
 def test_every_large_number_opens_its_working():
-    project, sheets = demo()
+    project, sheets = worked_out()
     for sheet in sheets.values():
         body = sitepages.render_form(sheet, project).body
         opens = re.findall(r'<td class="n"><button type="button" popovertarget="w-([^"]+)"', body)
@@ -204,7 +193,7 @@ def test_every_large_number_opens_its_working():
 
 
 def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
     reader = reader_of(sheet.studio)
     assert (
@@ -215,7 +204,7 @@ def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
     assert "{jar.ball.set" not in sitepages.render_form(sheet, project).body
 
 
-@pytest.mark.parametrize(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
+@every(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
 def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown, hidden):
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
@@ -317,7 +306,7 @@ def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
 
 
 def test_cautions_stand_where_the_work_is():
-    body = sitepages.render_form(demo()[1]["tall-beaker"], demo()[0]).body
+    body = sitepages.render_form(worked_out()[1]["tall-beaker"], worked_out()[0]).body
     assert "cautions.html#silica-dust" in body and "cautions.html#kiln-fumes" in body
     assert {caution.id for caution in glossary.cautions_for("lifting")} == {"lifting", "local-rules"}
 
@@ -331,13 +320,13 @@ def test_warnings_of_a_form_stand_at_its_top():
     assert "900 g" in body[body.index("Look at this first") : body.index('id="wheel"')]
     assert (
         "thing" in sitepages.render_front(project, sitepages.front_entries(project, sheets)).body
-        and "Look at this first" not in sitepages.render_form(demo()[1]["tall-beaker"], project).body
+        and "Look at this first" not in sitepages.render_form(worked_out()[1]["tall-beaker"], project).body
     )
 
 
 def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
     """Source: worked; 77 mm at 12.025 %: 77 / 0.87975 = 87.525 right, 77 × 1.12025 = 86.259 wrong, 1.2 between what is read of both."""
-    said = Reading(sitepages.render_form(demo()[1]["tea-caddy"], demo()[0]).body).words
+    said = Reading(sitepages.render_form(worked_out()[1]["tea-caddy"], worked_out()[0]).body).words
     assert (
         "is 77.0 mm fired" in said
         and "it is thrown 87.5 mm" in said
@@ -396,7 +385,7 @@ def test_a_clay_that_no_form_uses_has_its_figures_all_the_same():
 
 
 def test_the_dryness_table_stands_at_its_fit_with_words_where_it_binds_or_rattles():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
     reader = reader_of(sheet.studio)
     table = match_table_of(as_set(sheet), "lid", reader)
@@ -416,7 +405,7 @@ def test_the_dryness_table_stands_at_its_fit_with_words_where_it_binds_or_rattle
 
 
 def test_a_stage_without_steps_of_its_own_has_the_usual_ones_and_one_with_has_only_its_own():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
     assert not sheet.form.steps.get("dry") and sheet.form.steps["wet"]
     drying = sitepages.render_form(sheet, project).body.split('id="drying"')[1].split('id="fired"')[0]
@@ -441,7 +430,7 @@ def test_glossary_has_every_term():
 
 
 def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
     data = datafiles.render_form_data(sheet)
     assert data.path == "forms/tea-caddy.json" and json.loads(data.text) == sheet.as_json()
@@ -457,7 +446,7 @@ def test_json_is_the_sheet_and_csv_has_every_figure_unrounded():
 
 
 def test_the_index_of_data_is_as_its_schema_says_and_leads_to_what_there_is():
-    project, sheets = demo()
+    project, sheets = worked_out()
     data = {slug: datafiles.render_form_data(sheet) for slug, sheet in sheets.items()}
     entries = [datafiles.index_entry(sheet, data[slug]) for slug, sheet in sheets.items()]
     index = datafiles.render_index("Millpond", "studio", entries)
@@ -482,7 +471,7 @@ def test_the_index_of_data_is_as_its_schema_says_and_leads_to_what_there_is():
 
 
 def test_each_form_is_drawn_for_a_file_of_its_own():
-    _, sheets = demo()
+    _, sheets = worked_out()
     drawing = datafiles.render_drawing(sheets["tea-caddy"])
     root = ElementTree.fromstring(drawing.text)
     assert drawing.path == "forms/tea-caddy.svg" and root.tag == "{http://www.w3.org/2000/svg}svg"
@@ -491,18 +480,18 @@ def test_each_form_is_drawn_for_a_file_of_its_own():
 
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
-    from wareboard.figures.figure import Figure
+    from wareboard.figures.figure import Figure, Told
     from wareboard.figures.sheet import Sheet
 
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tall-beaker"]
-    bad = Figure("=cmd.ball", "wet", 1.0, "mm", None, "+1", ("@x",), "-2", False)
-    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, "0", (bad,))])
+    bad = Figure("=cmd.ball", "wet", 1.0, "mm", Told(1.0, "+1", ("@x",), source="-2"))
+    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, (), (bad,))])
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
         "'=cmd, ball",
-        "'+1",
+        "'+1 = 1 mm",
         "'@x",
         "'-2",
     ]
@@ -570,7 +559,7 @@ def test_nothing_of_the_theme_or_the_cards_names_another_host():
         ), path
 
 
-@pytest.mark.parametrize(
+@every(
     "file",
     [
         "fonts/Regular.ttf",
@@ -615,7 +604,7 @@ def test_a_clay_without_bars_says_that_no_doubt_was_worked_out():
     assert "taken for granted" in pages["forms/tea-caddy.html"].casefold()
 
 
-@pytest.mark.parametrize("units", ["metric first", "imperial first"])
+@every("units", ["metric first", "imperial first"])
 def test_a_fit_through_the_stages_adds_up_as_it_is_printed(units):
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*$", f"units: {units}", texts["specs/studio.yaml"])
@@ -646,7 +635,7 @@ def test_a_fit_through_the_stages_adds_up_as_it_is_printed(units):
 
 
 def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
-    project, sheets = demo()
+    project, sheets = worked_out()
     for sheet in sheets.values():
         body = sitepages.render_form(sheet, project).body
         ids = set(Reading(body).ids)
@@ -663,7 +652,7 @@ def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
 
 
 def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
-    project, sheets = demo()
+    project, sheets = worked_out()
     table = datafiles.render_forms_csv(map(datafiles.form_line, sheets.values()))
     assert table.path == "forms.csv" and table.text.startswith("\ufeff")
     rows = list(csv.DictReader(io.StringIO(table.text.removeprefix("\ufeff"))))
@@ -690,7 +679,7 @@ def test_no_cell_of_the_table_of_forms_becomes_a_formula():
 
 
 def test_the_front_page_of_a_large_studio_is_its_table_and_loads_drawings_when_they_come_near():
-    project, sheets = demo()
+    project, sheets = worked_out()
     entries = list(sitepages.front_entries(project, sheets))
     assert not list(sitepages.render_drawn(entries))
     many = [dataclasses.replace(one, slug=f"{one.slug}-{n}", row=one.row.replace(f"forms/{one.slug}.html", f"forms/{one.slug}-{n}.html")) for n in range(84) for one in entries]  # fmt: skip
@@ -708,4 +697,4 @@ def test_the_front_page_says_of_each_form_what_it_can_be_narrowed_by():
     for words in ('data-family="jars"', 'data-lid="yes"', 'data-balls="530 155"'):
         assert words in caddy
     assert '<div class="narrow" role="search" aria-label="Forms" hidden>' in body
-    assert body.count("<li data-form=") == len(demo()[1])
+    assert body.count("<li data-form=") == len(worked_out()[1])

@@ -14,6 +14,8 @@ from wareboard.text.problems import Impossible, Position
 from wareboard.text.projects import read_project
 from wareboard.text.specs import Studio
 
+from tests.every import every
+
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 CUP = "  cup:\n    outside: {foot: {height: 0, diameter: 80}, waist: {height: 40, diameter: 80}, rim: {height: 100, diameter: 80}}\n    wall: 4\n    floor: 6\n"
 LID = "  lid:\n    opens: down\n    outside: {tip: {height: 0, diameter: 60}, top: {height: 10, diameter: 60}}\n    wall: 4\n    floor: 4\n"
@@ -181,7 +183,7 @@ def test_section_names_are_figures_and_lines():
     assert not any("shrinkage" in name for name in shape_of(CUP, "cup")[1].section_names)
 
 
-@pytest.mark.parametrize("radius, centre, degrees", [(30.0, 30.0, 45.0), (0.0, 10.0, 0.0), (10.0, 10.0 * 3**0.5, 30.0)])
+@every("radius, centre, degrees", [(30.0, 30.0, 45.0), (0.0, 10.0, 0.0), (10.0, 10.0 * 3**0.5, 30.0)])
 def test_tip_angle(radius, centre, degrees):
     # Source: statics; tangents of 45° and 30° (worked).
     assert tip_angle_deg(radius, centre) == pytest.approx(degrees)

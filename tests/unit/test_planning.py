@@ -4,14 +4,15 @@ import datetime
 import json
 
 import pytest
-from wareboard.figures import checks, orders, planning
+from wareboard.figures import checks, planning
 from wareboard.figures.planning import Wanted, make_plan, wanted_of
 from wareboard.figures.schedule import plan_days
 from wareboard.figures.supplies import Bucket
 from wareboard.figures.throwing import groups_of
 from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 TEXTS = texts_of_demo()
 CUP = """title: Cup
@@ -49,9 +50,7 @@ def plan(changes=(), today=None, **more):
 
 @pytest.fixture(scope="module")
 def demo():
-    project = read_project(TEXTS)
-    sheets, problems = checks.check_project(project)
-    assert problems == []
+    project, sheets = worked_out(TEXTS)
     return project, sheets, make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
 
 
@@ -188,7 +187,7 @@ def test_in_the_bisque_ware_touches_and_boxes_stand_rim_to_rim(demo):
     assert bisque.pieces[beaker].height_mm == pytest.approx(2.0 * demo[1]["tall-beaker"].value("cup.height", "dry"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("stacking", "high", "each"),
     [
         ("{boxed: true}", 2.0, 2),
@@ -349,12 +348,12 @@ def test_stock_is_what_is_over_and_a_plan_can_use_it():
         }
     )
     assert problems == []
-    (found,) = orders.stock_on_hand(project)
+    (found,) = planning.stock_on_hand(project)
     assert (found.form, found.sets, found.left, found.taken) == ("cup", 2, (("yard", 7, 4),), (("shop", 1),))
-    wanted, used = orders.with_stock(wanted_of(project.orders["shop"]), [found])
+    wanted, used = planning.with_stock(wanted_of(project.orders["shop"]), [found])
     assert used == {"cup": 2} and wanted.lines[0].from_stock == 3
     assert make_plan(wanted, project, sheets).lines[0].make == 3
-    assert [order.slug for order in orders.open_orders(project)] == ["shop"]
+    assert [order.slug for order in planning.open_orders(project)] == ["shop"]
 
 
 def test_all_from_stock_throws_nothing():
@@ -405,7 +404,7 @@ def test_a_lid_that_is_a_form_of_its_own_is_told():
 def test_orders_together_are_pooled():
     other = SMALL["specs/orders/shop.yaml"].replace("Shop", "Other").replace("2027-05-10", "2027-04-10")
     project, sheets, _ = studio({"orders/other": other})
-    found = make_plan(planning.wanted_together(orders.open_orders(project)), project, sheets)
+    found = make_plan(planning.wanted_together(planning.open_orders(project)), project, sheets)
     assert [line.sets for line in found.lines] == [12] and found.due == datetime.date(2027, 4, 10)
     assert found.as_json()["order"] is None and found.as_json()["orders"] == ["other", "shop"]
 

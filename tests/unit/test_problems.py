@@ -1,6 +1,5 @@
 """How a problem is kept, ordered and said."""
 
-import pytest
 from wareboard.text.problems import (
     Position,
     error,
@@ -12,6 +11,8 @@ from wareboard.text.problems import (
     place_within,
     warning,
 )
+
+from tests.every import every
 
 AT = Position("specs/forms/cup.yaml", 2, 7, 2)
 TEXTS = {"specs/forms/cup.yaml": "title: Cup\nwall: 40\n"}
@@ -56,14 +57,14 @@ def test_carets_stand_under_wide_letters_and_marks():
     assert shown[2] == " " * 10 + "^"
 
 
-@pytest.mark.parametrize("sign", ["\x1b", "\u202e", "\u2066", "\x9b"])
+@every("sign", ["\x1b", "\u202e", "\u2066", "\x9b"])
 def test_nothing_in_a_message_steers_the_terminal(sign):
     said = error("odd-name", Position(f"specs/{sign}.yaml", 1, 1, 3), f"`{sign}`", f"not {sign}")
     assert sign not in format_problem(said, {said.at.file: f"{sign}abc"})
     assert f"<U+{ord(sign):04X}>" in format_problem(said)
 
 
-@pytest.mark.parametrize("column", [1, 5, 50])
+@every("column", [1, 5, 50])
 def test_a_place_at_or_past_the_end_still_has_a_caret(column):
     assert (
         format_problem(error("no-value", Position("a", 1, column), "no value"), {"a": "key:"})
@@ -90,7 +91,7 @@ def test_warnings_are_no_errors():
     assert has_errors([warning("x", AT, "m"), error("x", AT, "m")])
 
 
-@pytest.mark.parametrize(
+@every(
     ("word", "near"),
     [
         ("hieght", "height"),

@@ -22,12 +22,14 @@ from wareboard.text.quantities import (
     round_up_to_step,
 )
 
+from tests.every import every
+
 STEPS = Steps(scale_g=5.0, ruler_mm=0.5, inch_in=1 / 32)
 IN = 25.4
 OZ = 28.349523125
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "step", "nearest", "up"),
     [
         (420.0, 5, 420.0, 420.0),
@@ -48,16 +50,14 @@ def test_rounding(value, step, nearest, up):
     assert math.copysign(1, round_to_step(value, step)) == (1 if nearest >= 0 else -1)
 
 
-@pytest.mark.parametrize(
-    ("value", "step"), [(1, 0), (1, -1), (math.nan, 1), (math.inf, 1), (1, math.nan), (1, math.inf)]
-)
+@every(("value", "step"), [(1, 0), (1, -1), (math.nan, 1), (math.inf, 1), (1, math.nan), (1, math.inf)])
 def test_rounding_refuses(value, step):
     for rounding in (round_to_step, round_up_to_step):
         with pytest.raises(ValueError, match="can't round"):
             rounding(value, step)
 
 
-@pytest.mark.parametrize(
+@every(
     ("length_mm", "steps", "shown"),
     [
         (79.0, STEPS, "79.0"),
@@ -77,7 +77,7 @@ def test_length_on_the_ruler(length_mm, steps, shown):
     assert format_length(length_mm, "metric", steps) == (shown, "mm")
 
 
-@pytest.mark.parametrize(
+@every(
     ("length_in", "inch_in", "shown"),
     [
         (0.0, 1 / 32, "0"),
@@ -120,7 +120,7 @@ def test_small_length_minds_no_tool():
     assert format_small_length(0.8, "imperial") == ("¹⁄₃₂", "in")
 
 
-@pytest.mark.parametrize(
+@every(
     ("mass_g", "nearest", "up"),
     [
         (0.0, ("0", "g"), ("0", "g")),
@@ -143,7 +143,7 @@ def test_mass_on_other_scales():
     assert format_mass(5432.0, "metric", Steps(scale_g=25.0)) == ("5.425", "kg")
 
 
-@pytest.mark.parametrize(
+@every(
     ("mass_oz", "nearest", "up"),
     [
         (0.0, ("0", "oz"), ("0", "oz")),
@@ -170,7 +170,7 @@ def test_mass_on_a_scale_in_ounces():
     assert format_mass(17.4 * OZ, "imperial", Steps(scale_g=OZ / 16)) == ("1 lb 1⅜", "oz")
 
 
-@pytest.mark.parametrize(
+@every(
     ("volume_ml", "metric", "imperial", "us"),
     [
         (431.7, ("430", "ml"), ("15¼", "fl oz imp"), ("14½", "fl oz US")),
@@ -186,7 +186,7 @@ def test_volume(volume_ml, metric, imperial, us):
     assert format_volume(volume_ml, "imperial", None) == metric
 
 
-@pytest.mark.parametrize(
+@every(
     ("share", "shown"),
     [
         (0.0, "0"),
@@ -227,7 +227,7 @@ def test_temperatures():
     assert format_temperature(-40, "imperial") == ("−40", "°F")
 
 
-@pytest.mark.parametrize(
+@every(
     ("time_h", "shown"),
     [
         (45 / 3600, ("45", "s")),
@@ -245,7 +245,7 @@ def test_times(time_h, shown):
     assert format_time(time_h) == shown
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "shown"),
     [
         (0, "0"),
@@ -264,7 +264,7 @@ def test_numbers(value, shown):
     assert format_number(value) == shown
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "unit", "metric", "imperial"),
     [
         (79.2, "mm", ("79.0", "mm"), ("3⅛", "in")),
@@ -292,15 +292,15 @@ def test_figures_pass_their_settings_on():
     assert format_figure(421, "g", "metric", STEPS, way="up") == ("425", "g")
 
 
-@pytest.mark.parametrize("unit", ["mm", "g", "ml", "cm3", "cm2", "%", "g/cm3", "degC", "h", "pieces", "boards"])
-@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+@every("unit", ["mm", "g", "ml", "cm3", "cm2", "%", "g/cm3", "degC", "h", "pieces", "boards"])
+@every("value", [math.nan, math.inf, -math.inf])
 def test_what_is_no_number_is_never_shown(value, unit):
     for system in ("metric", "imperial"):
         with pytest.raises(ValueError):
             format_figure(value, unit, system, STEPS, fluid_ounce="US")
 
 
-@pytest.mark.parametrize(
+@every(
     "mass_g, way, rounded",
     [
         (493.0, "near", 495.0),
@@ -318,7 +318,7 @@ def test_a_weight_is_rounded_to_a_number_first(mass_g, way, rounded):
     assert math.copysign(1.0, round_mass_g(0.0, "metric", STEPS, "down")) == 1.0
 
 
-@pytest.mark.parametrize("way", ["near", "up", "down"])
+@every("way", ["near", "up", "down"])
 def test_ounces_are_rounded_the_same_way(way):
     for mass_g in (17.0, 113.0, 493.0, 2700.0, 7000.0):
         rounded = round_mass_g(mass_g, "imperial", STEPS, way)

@@ -2,14 +2,13 @@
 
 from pathlib import Path
 
-import pytest
-
 from tests.conftest import SLOW
+from tests.every import every
 
 TESTS = Path(__file__).parents[1]
 
 
-@pytest.mark.parametrize("name", SLOW)
+@every("name", SLOW)
 def test_what_is_slow_is_there(name):
     file, _, test = name.partition("::")
     assert (TESTS / file).exists()

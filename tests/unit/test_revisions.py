@@ -19,13 +19,13 @@ from wareboard.cards.revisions import (
     revised_form,
     size_words,
 )
-from wareboard.figures import checks
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.text import projects
 from wareboard.text.quantities import IMPERIAL, METRIC
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 READER = Reader((METRIC,))
 DAY = datetime.date(2026, 3, 4)
@@ -33,7 +33,7 @@ DAY = datetime.date(2026, 3, 4)
 
 @cache
 def sheets():
-    return checks.check_project(projects.read_project(texts_of_demo()))[0]
+    return worked_out()[1]
 
 
 def sheet(slug="tea-caddy"):
@@ -46,13 +46,13 @@ def changed_sheet(slug, *pairs):
     for before, after in pairs:
         assert texts[path].count(before) >= 1, before
         texts[path] = texts[path].replace(before, after, 1)
-    return checks.check_project(projects.read_project(texts))[0][slug]
+    return worked_out(texts)[1][slug]
 
 
 # ---- what a card shows ----
 
 
-@pytest.mark.parametrize("slug", ["tea-caddy", "tall-beaker", "pitcher", "butter-dish"])
+@every("slug", ["tea-caddy", "tall-beaker", "pitcher", "butter-dish"])
 def test_everything_that_is_set_at_the_wheel_is_recorded(slug):
     found = card_sizes(sheet(slug))
     keys = {row.key.replace(".ball.set", ".ball") for part in wheel_rows(sheet(slug), READER) for row in part.rows}
@@ -211,7 +211,7 @@ def test_units_are_the_studios_own():
     assert said.startswith("ball 1 lb ") and said.count(" oz") == said.count("oz") >= 1
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "words"),
     [
         ("jar.ball wet", "jar ball"), ("jar.pointer.height wet", "jar pointer up"), ("jar.pointer.belly.reach wet", "jar pointer out at belly"),

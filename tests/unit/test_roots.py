@@ -6,6 +6,8 @@ import pytest
 from scipy.optimize import brentq
 from wareboard.pot.roots import root_between
 
+from tests.every import every
+
 FUNCTIONS = [
     (lambda x: x**3 - 1e-3, 0.0, 10.0),
     (lambda x: exp(x) - 5.0, -10.0, 10.0),
@@ -16,12 +18,12 @@ FUNCTIONS = [
 ]
 
 
-@pytest.mark.parametrize(("function", "low", "high"), FUNCTIONS)
+@every(("function", "low", "high"), FUNCTIONS)
 def test_finds_what_a_general_library_finds(function, low, high):
     assert root_between(function, low, high, near=1e-10) == pytest.approx(brentq(function, low, high), abs=1e-8)
 
 
-@pytest.mark.parametrize(("function", "low", "high"), FUNCTIONS)
+@every(("function", "low", "high"), FUNCTIONS)
 def test_needs_few_calls(function, low, high):
     calls = []
     root_between(lambda x: calls.append(x) or function(x), low, high, near=1e-10)

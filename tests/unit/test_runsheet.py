@@ -13,17 +13,16 @@ from wareboard.figures.planning import wanted_of, wanted_together
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.pages import orderpages
-from wareboard.pages.calendar import render_calendar
+from wareboard.pages.orderpages import render_calendar
 from wareboard.text.projects import read_project
 from wareboard.words.templating import TEMPLATES
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 
 
 @pytest.fixture(scope="module")
 def demo():
-    project = read_project(texts_of_demo())
-    sheets, _ = checks.check_project(project)
+    project, sheets = worked_out()
     return project, sheets, orderpages.plan_of(project.orders["harbour-shop-may"], project, sheets)
 
 

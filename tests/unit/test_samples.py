@@ -1,6 +1,8 @@
 import pytest
 from wareboard.pot.samples import mean_interval, student_t_quantile
 
+from tests.every import every
+
 
 def test_one_value_has_no_spread():
     found = mean_interval([0.12])
@@ -16,7 +18,7 @@ def test_higher_level_is_wider():
     assert mean_interval(values, 0.99).half_width > 2 * mean_interval(values, 0.95).half_width
 
 
-@pytest.mark.parametrize("share, freedoms", [(0.0, 3), (1.0, 3), (0.9, 0)])
+@every("share, freedoms", [(0.0, 3), (1.0, 3), (0.9, 0)])
 def test_quantile_out_of_range(share, freedoms):
     with pytest.raises(ValueError):
         student_t_quantile(share, freedoms)

@@ -11,6 +11,7 @@ from wareboard.text.projects import FOLDERS, KINDS, read_project
 
 import tests.identities.test_every_key as keys
 from tests.demo import texts_of_demo
+from tests.every import every
 from tests.site.test_lsp import BEAKER, SEEDED
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -28,26 +29,26 @@ def kind_of(path):
     return FOLDERS.get(path.parent.name, "studio")
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@every("kind", KINDS)
 def test_each_is_a_schema(kind):
     jsonschema.Draft202012Validator.check_schema(schema.kind_schema(kind))
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@every("path", FILES)
 def test_the_demo_files_are_valid(path):
     typed = json.loads(json.dumps(yaml.safe_load(path.read_text(encoding="utf-8")), default=str))
     for names in (schema.NO_NAMES, DEMO):
         jsonschema.Draft202012Validator(schema.kind_schema(kind_of(path), names)).validate(typed)
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@every("path", FILES)
 def test_the_demo_files_name_their_schema(path):
     first = path.read_text(encoding="utf-8").splitlines()[0]
     up = "" if path.name == "studio.yaml" else "../"
     assert first == f"# yaml-language-server: $schema={up}.schema/{kind_of(path)}.schema.json"
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@every("kind", KINDS)
 def test_the_schemas_beside_the_demo_are_up_to_date(kind):
     written = (ROOT / "specs" / ".schema" / f"{kind}.schema.json").read_text(encoding="utf-8")
     assert written == schema.schema_text(kind, DEMO), "run `wareboard check`"
@@ -89,7 +90,7 @@ def test_a_studio_with_every_key_is_valid():
     assert list(mismatches(keys.TEXTS)) == []
 
 
-@pytest.mark.parametrize("old,new", [("wall: 4", "wall: 4mm"), ("floor: 5", "floor: 3/16 in"), ("floor: 5", 'floor: "5"'), ("loss: 6 %", "loss: 6 percent"), ("diameter: 80", "diameter: 3 1/8 in fired"), ("diameter: 80", "diameter: ⌀ 80"), ("height: 120", "height: 4¾ in"), ("height: 120", "height: 0.12 m"), ("loss: 6 %", "loss: 6 per cent"), ("fill_to: rim", "fill_to: 8 cm"), ("gauge_at: rim", "gauge_at: [rim, bevel]"), ("bare: foot to bevel", "bare: none"), ("height: 120", "height: 12 c.m.")])  # fmt: skip
+@every("old,new", [("wall: 4", "wall: 4mm"), ("floor: 5", "floor: 3/16 in"), ("floor: 5", 'floor: "5"'), ("loss: 6 %", "loss: 6 percent"), ("diameter: 80", "diameter: 3 1/8 in fired"), ("diameter: 80", "diameter: ⌀ 80"), ("height: 120", "height: 4¾ in"), ("height: 120", "height: 0.12 m"), ("loss: 6 %", "loss: 6 per cent"), ("fill_to: rim", "fill_to: 8 cm"), ("gauge_at: rim", "gauge_at: [rim, bevel]"), ("bare: foot to bevel", "bare: none"), ("height: 120", "height: 12 c.m.")])  # fmt: skip
 def test_what_check_reads_in_odd_spellings_is_valid(old, new):
     texts = {path: text for path, text in texts_of_demo().items() if "/forms/" not in path and "/runs/" not in path and "/orders/" not in path}  # fmt: skip
     texts["specs/forms/tall-beaker.yaml"] = BEAKER.replace(old, new, 1)

@@ -4,14 +4,12 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from wareboard.figures import checks
-from wareboard.figures.ready import ready_readings
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.figures.trimsettings import trim_settings_of
-from wareboard.text import projects
+from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 UNITS = ("metric first", "imperial first")
 
@@ -24,13 +22,13 @@ def sheets(units="metric first", steps=""):
         texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace(
             "{scale: 5 g, ruler: 0.5 mm, inch: 1/32 in}", steps
         )
-    return checks.check_project(projects.read_project(texts))[0]
+    return worked_out(texts)[1]
 
 
 ALL = [(units, slug) for units in UNITS for slug in sorted(sheets())]
 
 
-@pytest.mark.parametrize(("units", "slug"), ALL)
+@every(("units", "slug"), ALL)
 def test_every_setting_is_a_whole_step_of_its_tool_in_the_first_system(units, slug):
     ounce, inch = 28.349523125, 25.4
     for one in settings_of(sheets(units)[slug]):
@@ -40,7 +38,7 @@ def test_every_setting_is_a_whole_step_of_its_tool_in_the_first_system(units, sl
             assert abs(steps - round(steps)) < 1e-6, (one, end)
 
 
-@pytest.mark.parametrize(("units", "slug"), ALL)
+@every(("units", "slug"), ALL)
 def test_a_setting_is_within_a_step_of_what_was_worked_out_and_a_ball_is_never_short(units, slug):
     sheet = sheets(units)[slug]
     for one in settings_of(sheet):
@@ -52,7 +50,7 @@ def test_a_setting_is_within_a_step_of_what_was_worked_out_and_a_ball_is_never_s
                 assert abs(end.value - plain.value) <= (1.0 if units == "metric first" else 1.6), (one, plain.value)
 
 
-@pytest.mark.parametrize(("units", "slug"), ALL)
+@every(("units", "slug"), ALL)
 def test_a_flange_is_never_set_to_where_it_cannot_be_trimmed(units, slug):
     sheet = sheets(units)[slug]
     made = as_set(sheet)
@@ -100,7 +98,7 @@ def test_the_sheet_itself_stays_unrounded_and_as_set_is_its_own():
     assert [figure.name for figure in made.figures] == [figure.name for figure in sheet.figures]
 
 
-@pytest.mark.parametrize(("units", "slug"), ALL)
+@every(("units", "slug"), ALL)
 def test_sizes_follow_their_setting_through_the_stages(units, slug):
     made = as_set(sheets(units)[slug])
     for name, fit in made.form.fits.items():
@@ -116,7 +114,7 @@ def test_sizes_follow_their_setting_through_the_stages(units, slug):
             )
 
 
-@pytest.mark.parametrize("slug", sorted(sheets()))
+@every("slug", lambda: sorted(sheets()))
 def test_with_tools_that_can_be_set_to_anything_nothing_moves(slug):
     sheet = sheets(steps="{scale: 0.0001 g, ruler: 0.0001 mm, inch: 1/32 in}")[slug]
     made = as_set(sheet)

@@ -12,6 +12,8 @@ from wareboard.text.kinds import Size
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 PLAIN = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 4 %, dry: 5 %, fired: 10 %}\n"
 
 
@@ -143,7 +145,7 @@ def caliper_of(parts, name, stage="fired", part="pot", **more):
     return Shaper(project).caliper_mm(project.forms["pot"], part, name, stage)
 
 
-@pytest.mark.parametrize(
+@every(
     "said, fired",
     [
         ("inside rim", 72.0),
@@ -178,7 +180,7 @@ def test_a_level_that_the_inside_does_not_reach():
     assert "foot" in caught.value.problem.message and "0 mm" in caught.value.problem.message
 
 
-@pytest.mark.parametrize("said", ["outside rim", "inside rim"])
+@every("said", ["outside rim", "inside rim"])
 def test_a_size_that_sets_itself(said):
     parts = (
         CUP.replace("height: 100, diameter: 80", "height: 100, diameter: mouth") + f"    calipers: {{mouth: {said}}}\n"
@@ -217,7 +219,7 @@ def test_a_fault_is_met_again_and_not_worked_out_again():
 SMOOTH_TWINS = "  pot:\n    line: smooth\n    outside: {foot: {height: 0, diameter: 80}, belly: {height: 50, diameter: 90}, waist: {height: 50, diameter: 90}, rim: {height: 100, diameter: 80}}\n"
 
 
-@pytest.mark.parametrize(
+@every(
     "parts, rule, line, words",
     [
         (CUP.replace("wall: 4", "wall: 40"), "wall-too-thick", 6, ("40", "80 mm across", "foot", "100 mm high", "6")),
@@ -254,7 +256,7 @@ def test_outlines_that_cannot_be(parts, rule, line, words):
     assert problem.message.startswith("parts.pot")
 
 
-@pytest.mark.parametrize(
+@every(
     "text, rule, line",
     [
         ("title: P\nwater: 20 %\nshrinkage: {dry: 6 %}\n", "no-shrinkage", 3),

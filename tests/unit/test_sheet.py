@@ -3,10 +3,16 @@
 import json
 
 import pytest
+from wareboard.figures.checks import check_project
+from wareboard.figures.clays import OF_DRY
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import JSON_FORMAT, make_sheet
 from wareboard.pot.stages import STAGES
+from wareboard.text.formulas import Formula
 from wareboard.text.projects import read_project
+
+from tests.demo import texts_of_demo
+from tests.every import every
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 10 %}\n"
 STUDIO = "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.2 %}\n"
@@ -93,7 +99,7 @@ def test_a_figure_is_found_by_key_and_stage():
         sheet.value("jar.mouth")
 
 
-@pytest.mark.parametrize(
+@every(
     "quote, name",
     [
         ("jar.mouth wet", "jar.mouth wet"),
@@ -204,3 +210,17 @@ def test_sources_are_named():
         ("fit.cap.clearance", "fired", "ISO 286"), ("fit.cap.spread", "fired", "root-sum-square"), ("jar.ball", "wet", "common practice"),
     ):  # fmt: skip
         assert word in sheet.find(key, stage).source, key
+
+
+def test_every_figure_is_what_its_own_formula_comes_to():
+    asked = 0
+    for sheet in check_project(read_project(texts_of_demo()))[0].values():
+        for figure in sheet.figures:
+            told = figure.told
+            formula = told.how if isinstance(told.how, Formula) else None if told.how else figure.named.declared.formula
+            assert told.value == figure.value, figure.name
+            if formula is not None:
+                scale = 100.0 if formula == OF_DRY else 1.0  # a share of shares, which says itself in %
+                assert scale * formula(told.numbers) == pytest.approx(figure.value, rel=1e-12), figure.name
+                asked += 1
+    assert asked > 500

@@ -4,18 +4,15 @@ import re
 
 import pytest
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
-from wareboard.figures import checks
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.throwing import CURVE, chance_curve
-from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 
 
 @pytest.fixture(scope="module")
 def demo():
-    project = read_project(texts_of_demo())
-    sheets, _ = checks.check_project(project)
+    project, sheets = worked_out()
     return project, sheets, make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
 
 

@@ -1,8 +1,9 @@
 """What of `mkdocs.yml` cannot be followed, each told at its line."""
 
-import pytest
 from wareboard.text.problems import ERROR, WARNING, format_problem, in_file_order
 from wareboard.text.sitesettings import check_paths, check_settings, check_theme, is_elsewhere, read_settings
+
+from tests.every import every
 
 
 def said(text, there=(), folder="docs"):
@@ -47,7 +48,7 @@ def test_a_slip_is_mended_by_its_hint_and_a_folder_of_own_pages_is_asked_for():
     assert "`docs_dir: docs`" in problem.hint
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "name", "line", "column"),
     [
         ("site_name: a\ntheme: readthedocs\n", "readthedocs", 2, 8),

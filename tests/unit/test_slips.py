@@ -1,7 +1,8 @@
 """What a maker surely meant otherwise; and what looks like it and is meant."""
 
-import pytest
 from wareboard.text.projects import read_project
+
+from tests.every import every
 
 STUDIO = {
     "specs/studio.yaml": "title: Yard\n",
@@ -34,7 +35,7 @@ def rules_of(text, **others):
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("inside", "outside", "words"),
     [
         ("lid.flange", "jar.mouth", "`inside: jar.mouth` and `outside: lid.flange`"),
@@ -51,14 +52,12 @@ def test_sides_of_a_fit(inside, outside, words):
     assert words in hint
 
 
-@pytest.mark.parametrize(
-    "sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.girth2"]
-)
+@every("sides", ["inside: jar.mouth, outside: lid.flange", "inside: other/jar.mouth, outside: lid.girth2"])
 def test_sides_that_are_right(sides):
     assert rules_of(JAR.replace("inside: jar.mouth, outside: lid.flange", sides), other=JAR) == []
 
 
-@pytest.mark.parametrize(
+@every(
     "stations",
     [
         "foot: {height: 0, diameter: 80}, rim: {height: 90, diameter: 80}, lip: {height: 80, diameter: 86}",
@@ -69,7 +68,7 @@ def test_an_outline_may_fall_back(stations):
     assert rules_of(JAR.replace("foot: {height: 0, diameter: 80}, rim: {height: 90, diameter: 80}", stations)) == []
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "after", "rules"),
     [
         ("    opens: down\n", "    wall: 4\n    floor: 4\n", ["lid-opens-up"]),

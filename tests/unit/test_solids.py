@@ -17,6 +17,8 @@ from wareboard.pot.solids import (
     volume_below_mm3,
 )
 
+from tests.every import every
+
 TUB = ((0.0, 5.0), (20.0, 5.0), (20.0, 85.0))
 # A gallery: the inside steps out, then falls back under a lip.
 GALLERY = ((0.0, 5.0), (30.0, 5.0), (30.0, 60.0), (36.0, 55.0), (36.0, 70.0), (28.0, 70.0), (28.0, 80.0))
@@ -43,7 +45,7 @@ def test_a_feather_edge_is_one_point():
     assert ring_problem(ring) is None
 
 
-@pytest.mark.parametrize(
+@every(
     ("ring", "problem"),
     [
         (((0.0, 0.0), (5.0, 0.0), (-1.0, 5.0)), ("beyond-axis", (-1.0, 5.0))),
@@ -99,7 +101,7 @@ def test_what_encloses_nothing_has_no_centre():
         revolved_centroid_height_mm(((0.0, 0.0), (1.0, 0.0)))
 
 
-@pytest.mark.parametrize("sizes", [(-1.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, 0.0), (1.0, 1.0, float("nan"))])
+@every("sizes", [(-1.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, 0.0), (1.0, 1.0, float("nan"))])
 def test_a_frustum_out_of_range_is_refused(sizes):
     with pytest.raises(ValueError, match="frustum"):
         frustum_volume_mm3(*sizes)
@@ -145,7 +147,7 @@ def test_what_fills_a_vessel_is_its_space_what_it_wets_and_the_mean_height_of_it
     assert centre == pytest.approx(fsum(slices) / volume, rel=1e-5)
 
 
-@pytest.mark.parametrize("level", [5.0, 5.3, 40.0, 55.0, 56.0, 60.0, 66.0, 70.0, 79.9, 80.0])
+@every("level", [5.0, 5.3, 40.0, 55.0, 56.0, 60.0, 66.0, 70.0, 79.9, 80.0])
 def test_fill_and_volume_are_there_and_back(level):
     assert height_of_fill_mm(GALLERY, volume_below_mm3(GALLERY, level)) == pytest.approx(level, abs=1e-9)
 
@@ -157,7 +159,7 @@ def test_a_cone_fills_by_the_cube_root():
     assert height_of_fill_mm(((0.0, 0.0), (sqrt(1.0 / pi), 0.0), (sqrt(1.0 / pi), 9.0)), 3.0) == pytest.approx(3.0)
 
 
-@pytest.mark.parametrize("volume", [-1.0, 1e9, float("nan")])
+@every("volume", [-1.0, 1e9, float("nan")])
 def test_a_fill_that_the_vessel_does_not_hold_is_refused(volume):
     with pytest.raises(ValueError, match="is not between"):
         height_of_fill_mm(TUB, volume)

@@ -1,8 +1,9 @@
 """A maker's text to nodes with their places, and what is said where it is not written as specs are."""
 
-import pytest
 from wareboard.text.problems import Position
 from wareboard.text.source import DEEPEST, LONGEST_TEXT, Listing, Mapping, Text, quoted, read_nodes
+
+from tests.every import every
 
 
 def read(text):
@@ -22,7 +23,7 @@ def fault_of(text):
     return problem.rule, problem.at.line, problem.at.column, problem.message, problem.hint
 
 
-@pytest.mark.parametrize(
+@every(
     "typed",
     ["on", "no", "NO", "yes", "null", "~", "1:30", "010", "0x1F", "1_000", "1e3", ".inf", "NaN", "1.50", "+5", "2026-03-14",
      "3 1/2\"", "3' 4\"", "½ in", "12 %", "5 × 3", "14 h", "=", "<<"],
@@ -72,7 +73,7 @@ def test_nodes_are_of_three_kinds():
     assert top.get("e") is None
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "line", "column", "message", "hint"),
     [
         ("title: @cup", 1, 8, "a value cannot start with this character", "put quotes around the value"),
@@ -114,7 +115,7 @@ def test_nodes_are_of_three_kinds():
             2,
             8,
             "a `{` is never closed, or a comma is missing",
-            "write `{height: 2, diameter: 62}`",
+            "write `{height: 1}`",
         ),
         (
             "rim: {height: 2 diameter: 62}",
@@ -185,7 +186,7 @@ def test_an_alias_bomb_is_refused_before_it_is_walked():
     assert fault_of(bomb)[0] == "not-yaml"
 
 
-@pytest.mark.parametrize("deep", ["a: " + "[" * 40 + "]" * 40, "- " * 40 + "a", "a: " + "[" * 400_000, "? " * 100_000])
+@every("deep", ["a: " + "[" * 40 + "]" * 40, "- " * 40 + "a", "a: " + "[" * 400_000, "? " * 100_000])
 def test_depth_has_an_end(deep):
     assert fault_of(deep)[0] in ("too-deep", "not-yaml", "odd-key", "not-a-mapping")
 
@@ -217,12 +218,12 @@ def test_a_character_that_cannot_be_printed():
     )
 
 
-@pytest.mark.parametrize("text", ["", "\n\n", "# only this\n", "---\n"])
+@every("text", ["", "\n\n", "# only this\n", "---\n"])
 def test_an_empty_file(text):
     assert fault_of(text) == ("empty-file", 1, 1, "the file is empty", "write at least `title: Tall beaker`")
 
 
-@pytest.mark.parametrize("text", ["just words", "- a\n- b", "'quoted'", "a:1"])
+@every("text", ["just words", "- a\n- b", "'quoted'", "a:1"])
 def test_a_file_that_is_no_mapping(text):
     assert fault_of(text)[0] == "not-a-mapping"
 
@@ -258,7 +259,7 @@ def test_the_plain_loader_reads_the_same(monkeypatch):
     assert read(text) == quick
 
 
-@pytest.mark.parametrize("escape", [r"\x1b[2J", r"\u202e", r"\u2067", r"\x85", r"\ufeff"])
+@every("escape", [r"\x1b[2J", r"\u202e", r"\u2067", r"\x85", r"\ufeff"])
 def test_no_harmful_character_comes_in_by_an_escape(escape):
     rule, line, column, message, _ = fault_of(f'title: Cup\nnotes: "a{escape}b"')
     assert (rule, line, column) == ("unprintable", 2, 8)
@@ -269,7 +270,7 @@ def test_joiners_and_marks_of_direction_are_letters_of_some_scripts():
     assert read_nodes("title: می\u200cخواهم\u200f", "a.yaml")[1] == []
 
 
-@pytest.mark.parametrize(
+@every(
     "text",
     [
         "Tall beaker",

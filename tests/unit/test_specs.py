@@ -8,6 +8,8 @@ from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.projects import read_project, read_spec, revision, typed_text
 from wareboard.text.records import keys_of, reached_records
 
+from tests.every import every
+
 CLAY = "title: Buff\nwater: 21 %\nshrinkage: {leather-hard: 3 %, dry: 6 %, fired: 7 % of dry}\n"
 CUP = """\
 title: Cup
@@ -90,7 +92,7 @@ def test_names_of_stations_may_look_like_words_of_any_script():
     assert part.calipers["foot-ring"].level == "Rand oben"
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "form", "part", "caliper"),
     [
         ("jar.mouth", None, "jar", "mouth"),
@@ -127,7 +129,7 @@ def test_a_run_keeps_what_was_measured_as_typed():
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("line", "rule"),
     [
         ("- {cup.rim.diameter wett: 9}", "unknown-word"),
@@ -203,7 +205,7 @@ def test_a_studio_with_faults_still_says_which_fluid_ounce_is_meant():
     assert project.forms["cup"].parts["cup"].holds.value == pytest.approx(354.88, abs=0.01)
 
 
-@pytest.mark.parametrize("name", ["Big", "a_b", "a b", "-a", "a" * 81, "ä"])
+@every("name", ["Big", "a_b", "a b", "-a", "a" * 81, "ä"])
 def test_file_names_that_nothing_can_refer_to(name):
     project = read_project(texts() | {f"specs/forms/{name}.yaml": CUP.format(unit="mm", fill="rim")})
     assert [problem.rule for problem in project.problems] == ["odd-file-name"]
@@ -232,7 +234,7 @@ def test_a_parser_may_remember():
 
 
 def test_a_revision_changes_with_what_is_typed_and_not_with_layout():
-    form, clay = read(CUP.format(unit="mm", fill="rim")), typed_text(read(CLAY, "clay"))
+    form, clay = read(CUP.format(unit="mm", fill="rim")), read(CLAY, "clay")
     spaced = read("# a comment\n" + CUP.format(unit="mm", fill="rim  # up to here"))
     other = read(CUP.format(unit="mm", fill="foot"))
     assert revision(form, clay) == revision(spaced, clay)

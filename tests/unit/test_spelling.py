@@ -2,10 +2,11 @@
 
 import unicodedata
 
-import pytest
 from wareboard.figures.checks import check_project
 from wareboard.text.projects import read_project
 from wareboard.text.spelling import Declared, respelled_form
+
+from tests.every import every
 
 STUDIO = "title: Yard\n"
 CLAY = "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n"
@@ -98,6 +99,6 @@ def test_words_that_are_chosen_from_a_few_are_no_names():
     assert form.parts["Jar"].line == "straight"
 
 
-@pytest.mark.parametrize(("word", "spelt"), [("Rim", "Rim"), ("rim", "rim"), ("RIM", "Rim"), ("ledge", "ledge")])
+@every(("word", "spelt"), [("Rim", "Rim"), ("rim", "rim"), ("RIM", "Rim"), ("ledge", "ledge")])
 def test_exact_names_come_first(word, spelt):
     assert Declared(["rim", "Rim"]).spelling(word) == spelt

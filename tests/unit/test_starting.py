@@ -8,6 +8,8 @@ from wareboard.output.files import FolderError
 from wareboard.output.working import work_out
 from wareboard.text.problems import has_errors
 
+from tests.every import every
+
 
 @pytest.fixture
 def pots(tmp_path):
@@ -78,7 +80,7 @@ def test_a_code_that_another_form_has_is_told_wherever_it_is_blamed(pots):
         assert has_errors(starting.check_text(work_out(pots), f"specs/forms/{slug}.yaml", text)), slug
 
 
-@pytest.mark.parametrize(
+@every(
     "text, expected",
     [
         ("title: Old  # a word\ncode: B-1\nunit: mm\n", "title: New\\1 pot  # a word\ncode: B-2\nunit: mm\n"),
@@ -92,14 +94,12 @@ def test_a_form_like_another_keeps_all_but_its_names(text, expected):
     assert starting.form_text_like(text, "New\\1 pot", "B-2") == expected
 
 
-@pytest.mark.parametrize(
-    "title, slug", [("Tall beaker", "tall-beaker"), ("Ærø ½ cup", "r-12-cup"), ("茶碗", ""), ("  -- ", "")]
-)
+@every("title, slug", [("Tall beaker", "tall-beaker"), ("Ærø ½ cup", "r-12-cup"), ("茶碗", ""), ("  -- ", "")])
 def test_a_slug_is_made_of_what_can_stand_in_one(title, slug):
     assert starting.suggest_slug(title) == slug
 
 
-@pytest.mark.parametrize(
+@every(
     "codes, like, code",
     [([], "B-1", "B-1"), (["B-1", "B-7"], "B-", "B-8"), (["B-1", "C"], "C", "C1"), (["7"], "7", "F-1")],
 )

@@ -3,7 +3,6 @@
 import re
 from functools import cache
 
-import pytest
 from wareboard.figures import checks
 from wareboard.figures.shown import fill_quotes, reader_of
 from wareboard.pot.stages import STAGES
@@ -12,6 +11,7 @@ from wareboard.words.glossary import read_cautions
 from wareboard.words.steps import CONDITIONS, extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 
 from tests.demo import texts_of_demo
+from tests.every import every
 
 
 @cache
@@ -36,7 +36,7 @@ def test_a_stage_with_the_makers_words_has_those_and_no_others_and_the_rest_the_
     assert all(step.own for step in steps["wet"]) and steps["dry"] and not any(step.own for step in steps["dry"])
 
 
-@pytest.mark.parametrize("slug", sorted(sheets()))
+@every("slug", sorted(sheets()))
 def test_every_quote_of_a_usual_step_names_a_figure_that_is_not_nought(slug):
     sheet = sheets(own=False)[slug]
     steps = steps_of(sheet)

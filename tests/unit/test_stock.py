@@ -12,19 +12,14 @@ from wareboard.cards.audience import stock_of
 from wareboard.figures import checks
 from wareboard.pages import stockpages
 from wareboard.text.kinds import Word
-from wareboard.text.projects import read_project
 from wareboard.text.specs import Stockist
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 TEXTS = texts_of_demo()
 MADE = datetime.date(2026, 11, 25)
 HOSTILE = "<script>alert(1)</script>\"'{{7*7}}&lt;b&gt;=HYPERLINK()"
-
-
-def worked_out(texts):
-    project = read_project(texts)
-    return project, checks.check_project(project)[0]
 
 
 @pytest.fixture(scope="module")
@@ -112,7 +107,7 @@ def test_a_box_with_a_side_missing_says_what_there_is(told):
     assert stock.packed_text(nothing, told.reader) == "" and stock.packed_rows(nothing, told.reader) == ()
 
 
-@pytest.mark.parametrize("paper", stock.SHEET_PAPERS)
+@every("paper", stock.SHEET_PAPERS)
 def test_no_text_becomes_markup(told, paper):
     shop = hostile(told)
     html = stock.render_stock_card(shop.forms[0], shop, paper=paper, made=MADE).html

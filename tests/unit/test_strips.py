@@ -5,14 +5,13 @@ from math import isclose
 import pytest
 from wareboard.drawing.strips import draw_strip, edge_marks, strip_of
 from wareboard.drawing.svg import Picture, Sketch
-from wareboard.figures.checks import check_project
 from wareboard.figures.matching import turn_table_of
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 
-SHEETS = check_project(read_project(texts_of_demo()))[0]
+SHEETS = worked_out()[1]
 CADDY = SHEETS["tea-caddy"]
 READER = reader_of(CADDY.studio)
 TABLE = turn_table_of(CADDY, "lid", READER)
@@ -34,8 +33,8 @@ def test_marks_run_past_the_wettest_and_the_driest():
         assert [number for _, _, number in edge_marks(TABLE, system) if number]
 
 
-@pytest.mark.parametrize("systems", [("metric", "imperial"), ("imperial", "metric"), ("metric",), ("imperial",)])
-@pytest.mark.parametrize("slug, fit", [("tea-caddy", "lid"), ("oil-bottle", "stopper"), ("butter-dish", "cap")])
+@every("systems", [("metric", "imperial"), ("imperial", "metric"), ("metric",), ("imperial",)])
+@every("slug, fit", [("tea-caddy", "lid"), ("oil-bottle", "stopper"), ("butter-dish", "cap")])
 def test_a_strip_is_drawn_within_its_own_size(systems, slug, fit):
     sheet = SHEETS[slug]
     reader = Reader(systems, READER.steps)

@@ -6,6 +6,8 @@ import pytest
 from wareboard.text.source import read_nodes
 from wareboard.text.tallying import NEW, CannotAdd, add_count
 
+from tests.every import every
+
 HEAD = "# the shop's own words\ntitle: Shop  # not yet sure\nlines:\n  - {form: caddy, sets: 24}   # two dozen\n"
 COUNT = {"jar": 26, "lid": 28}
 # each: what stands under `made:`, and what it is after `trimmed jar=26 lid=28`
@@ -43,8 +45,8 @@ CASES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", CASES)
-@pytest.mark.parametrize("newline", ("\n", "\r\n"))
+@every("name", CASES)
+@every("newline", ("\n", "\r\n"))
 def test_a_count_goes_to_its_place_and_nothing_else_moves(name, newline):
     before, after = ((HEAD + text).replace("\n", newline) for text in CASES[name])
     assert add_count(before, "caddy", "trimmed", COUNT) == after
@@ -109,7 +111,7 @@ def test_an_edit_that_says_anything_else_is_refused(monkeypatch, slip):
         add_count(HEAD + "made:\n  - {form: caddy, thrown: {jar: 30}}\n", "caddy", "trimmed", COUNT)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@every("seed", range(60))
 def test_whatever_stands_there_is_kept(seed):
     """Random orders with comments everywhere: every old line that is not edited is still there, in its order."""
     draw = random.Random(seed)

@@ -7,6 +7,8 @@ import pytest
 import shapely
 from wareboard.pot.thickness import FEW, least_thickness_mm, thinnest
 
+from tests.every import every
+
 CUP = ((30.0, 0.0), (30.0, 90.0))
 INSIDE = ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0))
 
@@ -34,7 +36,7 @@ def test_thinnest_between_a_ledge_and_the_foot():
     assert least_thickness_mm(outside, inside) == pytest.approx(abs(6 * 8 - 8 * 3) / hypot(6, 8))
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_the_thinnest_place_agrees_with_a_geometry_library(seed):
     rng = random.Random(seed)
     heights = sorted(rng.uniform(0, 100) for _ in range(rng.randrange(2, 9)))

@@ -9,6 +9,8 @@ from wareboard.pot.outlines import radius_at, smooth_outline, walls_along
 from wareboard.pot.solids import frustum_volume_mm3, profile_ring, revolved_volume_mm3, ring_problem
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
 
+from tests.every import every
+
 BEAKER = ((29.0, 0.0), (31.0, 2.0), (40.0, 120.0))
 # A lid as thrown: knob, neck, plate, flange.
 LID = ((7.0, 0.0), (12.0, 5.0), (7.0, 14.0), (43.0, 24.0), (43.0, 32.0))
@@ -101,7 +103,7 @@ def test_left_on_by_station_changes_evenly_and_holds_beyond():
     assert thrown_outside(wall, left_on, 0.0) == ((32.0, 0.0), (32.0, 40.0), (30.0, 80.0), (30.0, 100.0))
 
 
-@pytest.mark.parametrize("rise", [0.01, 0.5, 3.0, 20.0, 60.0])
+@every("rise", [0.01, 0.5, 3.0, 20.0, 60.0])
 def test_a_rim_has_an_edge_however_level_it_ends(rise):
     plate = ((80.0, 0.0), (120.0, 12.0), (148.0, 12.0 + rise))
     moved = thrown_outside(plate, 2.0, 3.0)
@@ -181,8 +183,8 @@ def _family(drawn, kind):
     return [(foot + drawn.uniform(-10.0, 10.0), 18.0 * step) for step in range(5)]
 
 
-@pytest.mark.parametrize("smooth", [False, True])
-@pytest.mark.parametrize("kind", ["near-level rim", "drip edge", "closes on the axis", "low ring", "stem", "any"])
+@every("smooth", [False, True])
+@every("kind", ["near-level rim", "drip edge", "closes on the axis", "low ring", "stem", "any"])
 def test_small_changes_of_a_station_make_small_changes(kind, smooth):
     drawn = random.Random(f"{kind} {smooth}")
     for _ in range(25):

@@ -5,13 +5,12 @@ from functools import cache
 from math import hypot
 
 import pytest
-from wareboard.figures import checks
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import SIGMAS, STEP, TYPED, plus_minus_text, tolerance_of
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 
 @cache
@@ -25,7 +24,7 @@ def sheet(slug="tea-caddy", tolerances="", steps="", calipers="0.3 mm", units="m
     path = f"specs/forms/{slug}.yaml"
     if part:
         texts[path] = texts[path].replace("    throwing:\n", f"    tolerances: {part}\n    throwing:\n", 1)
-    return as_set(checks.check_project(projects.read_project(texts))[0][slug])
+    return as_set(worked_out(texts)[1][slug])
 
 
 def of(key, stage, **how):
@@ -78,9 +77,7 @@ def test_the_tools_step_is_only_the_least_of_them():
     assert of("lid.mass.glazed", "fired", tolerances="{weight: 1 %}").source == STEP
 
 
-@pytest.mark.parametrize(
-    "tolerances", ["", "{height: 2 %, diameter: 1.5 %}", "{wall: 20 %}", "{height: 0.5 %, diameter: 0.4 %}"]
-)
+@every("tolerances", ["", "{height: 2 %, diameter: 1.5 %}", "{wall: 20 %}", "{height: 0.5 %, diameter: 0.4 %}"])
 def test_a_wall_that_passes_makes_a_capacity_and_a_weight_that_pass(tolerances):
     """A wall out by as much as may be, all round, moves the room by its area times that, which passes too."""
     made = sheet("tall-beaker", tolerances=tolerances)
@@ -108,7 +105,7 @@ def test_limits_are_printed_inward():
     assert said == "¹⁄₃₂ in to ³⁄₃₂ in"  # 0.79 mm, over 0.5, and 2.38 mm, under 2.6
 
 
-@pytest.mark.parametrize("slug", ["tea-caddy", "pitcher", "footed-bowl", "supper-plate"])
+@every("slug", ["tea-caddy", "pitcher", "footed-bowl", "supper-plate"])
 def test_one_size_has_one_tolerance_whatever_it_is_called(slug):
     made = sheet(slug)
     for stage in ("leather-hard", "fired"):

@@ -8,13 +8,12 @@ from functools import cache
 import pytest
 from wareboard.cards.setrows import Line
 from wareboard.cards.trimming import BEGIN, THEN, render_trimming, trim_entries
-from wareboard.figures import checks
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import trim_settings_of
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
 
@@ -23,7 +22,7 @@ MADE = datetime.date(2026, 11, 25)
 def sheets(units="metric first"):
     texts = texts_of_demo()
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
-    return checks.check_project(projects.read_project(texts))[0]
+    return worked_out(texts)[1]
 
 
 def entries(slug, part, units="metric first"):
@@ -35,7 +34,7 @@ def lines(slug, part, units="metric first"):
     return {one.name: one for one in reversed(entries(slug, part, units)) if isinstance(one, Line)}
 
 
-@pytest.mark.parametrize("slug", sorted(sheets()))
+@every("slug", lambda: sorted(sheets()))
 def test_what_to_end_at_stands_first_and_large_the_state_to_begin_at_second(slug):
     for part, settings in trim_settings_of(sheets()[slug]).items():
         found = entries(slug, part)

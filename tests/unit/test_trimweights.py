@@ -4,21 +4,20 @@ from dataclasses import replace
 from math import inf
 
 import pytest
-from wareboard.figures import checks
 from wareboard.figures.trimweights import common_shares, fit_shares
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, clearance_mm, with_aim
 from wareboard.pot.match import fit_state, match_table
-from wareboard.text import projects
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
+from tests.every import every
 
 CLAY = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})
 OTHER = make_body(water_share=0.2, line={"leather-hard": 0.026, "dry": 0.05, "fired": 0.11}, height_factor=1.1)
 FIT = with_aim(Fit(Side(100.0, CLAY), Side(98.0, CLAY), 1.4, 0.5, 2.6, pairing="own"), 1.4)
 
 
-@pytest.mark.parametrize(
+@every(
     "fit",
     [
         FIT,
@@ -67,7 +66,7 @@ def test_the_common_bounds_stay_between_soft_and_done_shrinking():
 
 def test_figures_are_the_weight_as_thrown_times_the_tighter_bound_and_say_whose_it_is():
     texts = texts_of_demo()
-    sheets = checks.check_project(projects.read_project(texts))[0]
+    sheets = worked_out(texts)[1]
     caddy, beaker = sheets["tea-caddy"], sheets["tall-beaker"]
     for side, part in (("inside", "jar"), ("outside", "lid")):
         fit, body = caddy.fits["lid"], getattr(caddy.fits["lid"], side).body

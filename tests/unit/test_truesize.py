@@ -20,6 +20,8 @@ from wareboard.cards.truesize import (
 )
 from wareboard.drawing.svg import EDGE, TINT, Picture, text_width_mm
 
+from tests.every import every
+
 WORDS = Words("Jar", "J-1", "template sheet", "How to use it.", "Made today.", "en")
 
 
@@ -50,7 +52,7 @@ def test_a_studio_with_small_paper_gets_its_true_sizes_on_a4():
     ]
 
 
-@pytest.mark.parametrize("paper", PAPERS)
+@every("paper", PAPERS)
 def test_what_just_fits_is_whole_and_a_hair_more_is_two_pieces(paper):
     width, height = room_mm(paper)
     assert len(list(_cuts(box_item(width, height), paper))) == 1
@@ -69,7 +71,7 @@ def test_pieces_lap_and_fit_their_sheets_with_their_captions():
     assert len(cuts) == 8 and [cut.said for cut in cuts][-1] == "piece 8 of 8"
 
 
-@pytest.mark.parametrize("height", [226.0, 430.0, 440.0, 441.0])
+@every("height", [226.0, 430.0, 440.0, 441.0])
 def test_a_caption_never_makes_a_piece_too_high(height):
     room = room_mm("A4")
     assert all(cut.footprint_mm(room[0])[1] <= room[1] for cut in _cuts(box_item(50.0, height), "A4"))
@@ -123,8 +125,8 @@ def test_a_window_moves_and_cuts_but_never_cuts_lettering():
     assert "inside" in text and "over" not in text
 
 
-@pytest.mark.parametrize("text", ["a b c", "wordwithoutanyspaceinitatall", "Ein Krug für die große Tafel", "", "  x  "])
-@pytest.mark.parametrize("width", [8.0, 20.0, 60.0])
+@every("text", ["a b c", "wordwithoutanyspaceinitatall", "Ein Krug für die große Tafel", "", "  x  "])
+@every("width", [8.0, 20.0, 60.0])
 def test_wrapped_lines_keep_to_their_width_and_lose_nothing(text, width):
     lines = wrapped(text, width, 3.0, True)
     assert all(text_width_mm(line, 3.0, True) <= width for line in lines)

@@ -6,6 +6,8 @@ from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side
 from wareboard.pot.turning import TURNED_AWAY_SHARE, trim_grams, turn_to_mm, turns
 
+from tests.every import every
+
 CLAY = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
 FIT = Fit(Side(100.0, CLAY), Side(98.0, CLAY), 1.2, 0.5, 2.4)
 
@@ -20,7 +22,7 @@ def test_a_band_narrower_than_two_steps_of_the_scale_is_not_printed():
     assert grams(0.94, 0.97, thrown_g=140.0, step_g=1.0, spread=0.001).helps
 
 
-@pytest.mark.parametrize("half", [0.01, 0.02, 0.022, 0.025, 0.03])
+@every("half", [0.01, 0.02, 0.022, 0.025, 0.03])
 def test_no_more_than_one_good_piece_in_ten_is_turned_away(half):
     found = grams(0.955 - half, 0.955 + half, thrown_g=5000.0)
     # Source: scipy.stats.norm; a good piece is leather-hard to the point, and thrown to any weight of the run
@@ -47,7 +49,7 @@ def test_a_flange_is_turned_to_its_share_of_what_it_reads():
         turn_to_mm(FIT, 100.0, 0.0)
 
 
-@pytest.mark.parametrize("step_mm, most", [(0.5, 9), (0.1, 9), (25.4 / 32, 5), (2.0, 9)])
+@every("step_mm, most", [(0.5, 9), (0.1, 9), (25.4 / 32, 5), (2.0, 9)])
 def test_rows_run_from_firm_to_dry_in_whole_steps(step_mm, most):
     rows = turns(FIT, 100.0, step_mm, most)
     assert 1 <= len(rows) <= most + 1

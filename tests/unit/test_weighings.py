@@ -9,6 +9,7 @@ from wareboard.text.source import read_nodes
 from wareboard.text.weighings import Coat, CoatOf, PintWeight, PricePer
 
 from tests.demo import texts_of_demo
+from tests.every import every
 
 PINT = PintWeight(Measure("density", least=1.0, most=3.0, above=True))
 
@@ -21,7 +22,7 @@ def read(kind, text):
     return value, [problem.rule for problem in reading.problems]
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "density"),
     [
         ("1.45 g/ml", 1.45), ("29 oz", 29 * 28.349523125 / 568.26125), ("24 oz US", 24 * 28.349523125 / 473.176473), ("29 oz imp", 29 * 28.349523125 / 568.26125),
@@ -33,7 +34,7 @@ def test_a_pints_weight(text, density):
     assert rules == [] and value.value == pytest.approx(density, rel=1e-6) and value.typed == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "rule"),
     [
         ("12 oz", "size-out-of-range"),
@@ -47,7 +48,7 @@ def test_a_pint_that_cannot_be(text, rule):
     assert read(PINT, text) == (None, [rule])
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "price"),
     [("1.10 /kg", 1.10), ("1.10/kg", 1.10), ("1.10", 1.10), ("0.5 /lb", 0.5 / 0.45359237), ("2 / g", 2000.0)],
 )
@@ -56,7 +57,7 @@ def test_a_price_for_a_weight(text, price):
     assert rules == [] and value.value == pytest.approx(price)
 
 
-@pytest.mark.parametrize("text", ("dear", "1.10 /l", "1.10 /", "-2 /kg"))
+@every("text", ("dear", "1.10 /l", "1.10 /", "-2 /kg"))
 def test_a_price_that_cannot_be(text):
     value, rules = read(PricePer(), text)
     assert value is None and len(rules) == 1
@@ -73,7 +74,7 @@ def test_a_coat_of_two_weighings():
     assert isinstance(waiting, CoatOf) and (waiting.form, waiting.part) == ("tall-beaker", "cup")
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "rule"),
     [
         ("{bare: 231 g, glazed: 212 g, area: 84 cm2}", "size-out-of-range"), ("{bare: 212 g, glazed: 231 g}", "missing-key"), ("{glazed: 231 g, area: 84 cm2}", "missing-key"),
@@ -91,9 +92,7 @@ def lichen(coat):
     return read_project({**texts, path: texts[path].replace("coat: 0.9 kg/m2", f"coat: {coat}")})
 
 
-@pytest.mark.parametrize(
-    ("of", "parts"), [("tall-beaker/cup", {"tall-beaker": ["cup"]}), ("tea-caddy", {"tea-caddy": ["jar", "lid"]})]
-)
+@every(("of", "parts"), [("tall-beaker/cup", {"tall-beaker": ["cup"]}), ("tea-caddy", {"tea-caddy": ["jar", "lid"]})])
 def test_a_coat_weighed_on_a_forms_own_part_takes_its_area(of, parts):
     project = lichen(f"{{bare: 300 g, glazed: 330 g, of: {of}}}")
     sheets, problems = checks.check_project(project)
@@ -111,7 +110,7 @@ def test_a_coat_weighed_on_a_forms_own_part_takes_its_area(of, parts):
     assert weigh_coats(told) is told
 
 
-@pytest.mark.parametrize(("of", "rule"), [("tall-beeker", "unknown-slug"), ("tall-beaker/lid", "unknown-part")])
+@every(("of", "rule"), [("tall-beeker", "unknown-slug"), ("tall-beaker/lid", "unknown-part")])
 def test_a_coat_of_something_that_is_not_there(of, rule):
     sheets, problems = checks.check_project(lichen(f"{{bare: 300 g, glazed: 330 g, of: {of}}}"))
     assert [problem.rule for problem in problems if problem.at.file.endswith("lichen-satin.yaml")] == [rule]

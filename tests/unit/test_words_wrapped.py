@@ -5,17 +5,17 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from html.parser import HTMLParser
 
-import pytest
 from wareboard.cards.audience import stock_of
 from wareboard.cards.cardkinds import KINDS, RUN
-from wareboard.figures import checks, orders
+from wareboard.figures import planning
 from wareboard.pages import orderpages, sitepages, stockpages
 from wareboard.text import projects
 from wareboard.text.kinds import Word
 from wareboard.text.languages import Language, speaking
 from wareboard.words.gathering import gather
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
+from tests.every import every
 from tests.unit.test_cards import MADE
 
 
@@ -92,15 +92,9 @@ def words_of_maker(value):
 
 
 @cache
-def demo():
-    project = projects.read_project(texts_of_demo())
-    return project, checks.check_project(project)[0]
-
-
-@cache
 def makers_own():
     """A pattern of all that the maker of the demo typed, the longest first; however it begins."""
-    project = demo()[0]
+    project = worked_out()[0]
     specs = [project.studio, *(spec for kind in projects.FOLDERS for spec in project.files(kind).values())]
     texts = {" ".join(text.split()) for spec in specs for text in words_of_maker(spec)}
     lines = {
@@ -153,7 +147,7 @@ def missing_in(html, *texts):
 @cache
 def shown():
     """Every page and card of the demo by its name, in the bracketed language."""
-    project, sheets = demo()
+    project, sheets = worked_out()
     with speaking(BRACKETED):
         found = {
             page.path: missing_in(page.body, page.title, page.description)
@@ -164,7 +158,7 @@ def shown():
             found[f"shops/{page.path}"] = missing_in(page.body, page.title, page.description)
         for kind in KINDS.values():
             found[f"card {kind.name}"] = _cards(kind, project, sheets)
-        plans = [orderpages.plan_of(order, project, sheets) for order in orders.open_orders(project)]
+        plans = [orderpages.plan_of(order, project, sheets) for order in planning.open_orders(project)]
         found["card run"] = [
             left
             for plan in plans
@@ -194,7 +188,7 @@ def test_every_word_that_is_shown_is_in_a_catalogue():
     assert not missing, "\n".join(f"{name}: {left}" for name, left in missing.items())
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "left"),
     [
         ("⟦{a} of ⟦b⟧⟧ 3 mm", ""),

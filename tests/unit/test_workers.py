@@ -11,12 +11,14 @@ import pytest
 from wareboard.output import workers
 from wareboard.output.workers import WorkerKilled, share
 
+from tests.every import every
+
 ROOT = Path(workers.__file__).parents[2]
 pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="one process elsewhere")
 
 
-@pytest.mark.parametrize("processes", [1, 2, 3])
-@pytest.mark.parametrize("count", [0, 1, 2, 9])
+@every("processes", [1, 2, 3])
+@every("count", [0, 1, 2, 9])
 def test_each_piece_is_done_once(count, processes):
     made = dict(share(lambda piece: (piece * piece, os.getpid()), range(count), processes=processes))
     assert {piece: square for piece, (square, _) in made.items()} == {piece: piece * piece for piece in range(count)}

@@ -14,7 +14,7 @@ import itertools
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from math import fsum
 from typing import Any
 
@@ -22,14 +22,15 @@ from wareboard.drawing.seating import Standing, height_together_mm, set_together
 from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.text import projects, specs, specs_orders, weighings
+from wareboard.pot.frozen import frozen
+from wareboard.text import order_specs, projects, specs, weighings
 from wareboard.text.kinds import Word
+from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps, round_to_step
 from wareboard.text.records import keys_of
 from wareboard.text.specs import Studio
-from wareboard.text.specs_orders import Order
 
 # ---- an assistant ----
 
@@ -68,15 +69,15 @@ MAKING: Mapping[type, frozenset[str]] = {
         specs.Clearance: "aim least most",
         specs.Run: "form date lot balls measured counts notes",
         specs.Counts: "thrown trimmed dried bisque fired",
-        specs_orders.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
-        specs_orders.Line: "form sets glaze from_stock",
-        specs_orders.Made: "form thrown trimmed dried bisque fired seconds",
-        specs_orders.ClayStock: "name clay water weighed weight",
-        specs_orders.Lump: "wet dry",
-        specs_orders.Days: "throwing trimming drying bisque glazing glaze spare hours",
-        specs_orders.Stacking: "boxed high rise",
-        specs_orders.Bucket: "diameter slop",
-        specs_orders.Prop: "height shelves",
+        order_specs.Order: "title due confidence kiln lines made",  # but for its title: see `_runs`
+        order_specs.Line: "form sets glaze from_stock",
+        order_specs.Made: "form thrown trimmed dried bisque fired seconds",
+        order_specs.ClayStock: "name clay water weighed weight",
+        order_specs.Lump: "wet dry",
+        order_specs.Days: "throwing trimming drying bisque glazing glaze spare hours",
+        order_specs.Stacking: "boxed high rise",
+        order_specs.Bucket: "diameter slop",
+        order_specs.Prop: "height shelves",
         weighings.Weighed: "bare glazed area of",
     }.items()
 }
@@ -164,7 +165,7 @@ SHOP_STEPS = Steps(scale_g=5.0, ruler_mm=1.0, inch_in=1.0 / 16.0)
 FLAT = 4.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StockPart:
     """One part by itself, fired. `fill_ml` and `brim_ml` are 0 where it is nothing to fill."""
 
@@ -175,7 +176,7 @@ class StockPart:
     brim_ml: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StockPiece:
     """What stands on the shelf as one, a jar with its lid on: fired size and silhouette.
 
@@ -189,7 +190,7 @@ class StockPiece:
     edges: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StockForm:
     """All that a shop may know of a form: fired sizes and what its `stockist` block says, as plain words and numbers.
 
@@ -229,7 +230,7 @@ class StockForm:
         return hashlib.sha256(said.encode()).hexdigest()[:6]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stock:
     """Everything that shops are told by a studio; nothing that is made for them knows more."""
 

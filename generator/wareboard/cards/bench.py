@@ -1,34 +1,28 @@
-"""A form's bench sheet, for a first week: every step in the order of the work, and beside it when its numbers are right and what to do when they are not."""
+"""What hangs at the bench for a first week: a form's sheet, step by step, and the studio's, with the cautions that its signs stand for."""
 
 from __future__ import annotations
 
 import datetime
+import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 
 from markupsafe import Markup
 
 from wareboard.cards.cardtext import in_language, page_url, qr_picture, size_class
 from wareboard.cards.engine import CardText
+from wareboard.cards.revisions import Revised
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.svg import shown_share
 from wareboard.figures.figure import Figure
-from wareboard.figures.settings import (
-    BALL,
-    CALIPERS,
-    FLOOR,
-    POINTER,
-    THROWN,
-    Setting,
-    as_set,
-    settings_of,
-)
+from wareboard.figures.settings import BALL, CALIPERS, FLOOR, POINTER, THROWN, Setting, as_set, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, continued, later, ngettext, remembered, written_day
+from wareboard.text.specs import Studio
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
 from wareboard.words.templating import TEMPLATES, capital, render
@@ -44,6 +38,8 @@ SET_WORDS = {
 }  # fmt: skip
 LETTERING, LEAST_SHOWN = Lettering(2.7, 3.0), 0.92  # of the small drawing, and what of it must be left in its box
 MOST_STEP_CHECKS = 3  # of one step; more would not be read
+STUDIO_PAPERS = ("A4", "Letter")
+STUDIO = "studio"
 
 
 @frozen
@@ -384,3 +380,38 @@ def out_kind(sheet: Sheet, figure: Figure) -> str:
     if part and caliper and sheet.form.parts[part].calipers[caliper].side == "inside":
         return "opening"
     return found.declared.out
+
+
+def render_studio(
+    studio: Studio, sheets: Sequence[Sheet], *, paper: str = "A4", made: datetime.date, site_url: str = ""
+) -> CardText:
+    """The studio sheet.
+
+    Args:
+        studio: the studio.
+        sheets: its forms; what can hurt does not depend on them.
+        paper: A4 or Letter, upright.
+        made: the day that stands on the sheet.
+        site_url: where the site stands; not used, the sheet says all itself.
+    Returns: the sheet's text; `engine.render_pdf` sets it.
+    Raises: ValueError, a paper that there is not.
+    """
+    if paper not in STUDIO_PAPERS:
+        raise ValueError(f"there is no studio sheet on {paper}; there is one on {' and '.join(STUDIO_PAPERS)}")
+    html = render(
+        "cards/studio.html",
+        studio=studio, paper=paper, cautions=read_cautions(), day=written_day(made), size_class=size_class(str(studio.title)),
+        language=studio.language_tag,
+    )  # fmt: skip
+    return CardText(STUDIO, _("{studio}, studio sheet").format(studio=studio.title), html, _studio_style())
+
+
+@remembered()
+def _studio_style() -> str:
+    return in_language((TEMPLATES / "cards" / "studio.css").read_text(encoding="utf-8"))
+
+
+def revised_studio(sheet: Sheet) -> Revised:
+    """The studio sheet as it is now: the cautions' own words, whatever the form."""
+    said = "".join(f"{caution.title}{caution.line}{caution.text}" for caution in read_cautions())
+    return Revised(STUDIO, "cautions", hashlib.sha256(said.encode()).hexdigest()[:6])

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
-from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, studiosheet, trimming, wheel
+from wareboard.cards import bench, gauges, runsheet, shrinkrule, stock, trimming, wheel
 from wareboard.cards.audience import is_stocked
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_clay, revised_form
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later
 from wareboard.text.specs import Studio
 
@@ -24,7 +24,7 @@ HALVES = {"A4": "A5", "Letter": "half-Letter"}
 FORM, CLAY, STUDIO = "form", "clay", "studio"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CardKind:
     """A kind of card.
 
@@ -95,10 +95,10 @@ KINDS: dict[str, CardKind] = {
         CardKind(
             "studio",
             STUDIO,
-            studiosheet.PAPERS,
+            bench.STUDIO_PAPERS,
             "every caution once, for the wall",
-            studiosheet.render_studio,
-            revised=studiosheet.revised_studio,
+            bench.render_studio,
+            revised=bench.revised_studio,
             title="studio sheet",
         ),
         CardKind(

@@ -1,16 +1,14 @@
-"""A form's template sheet: its outlines as gauges to cut out, its pointer and its caliper settings, all true to size."""
+"""A form's template sheet: its outlines as gauges and ribs to cut out, its pointer and its caliper settings, all true to size."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from itertools import chain
 
 from wareboard.cards.cardtext import page_url, qr_picture
 from wareboard.cards.engine import CardText
-from wareboard.cards.ribs import foot_items
 from wareboard.cards.truesize import (
     ALLOWED_MM,
     TEXT_MM,
@@ -24,9 +22,10 @@ from wareboard.cards.truesize import (
     true_paper,
     wrapped,
 )
+from wareboard.drawing.seating import FINEST_MM
 from wareboard.drawing.strips import draw_strip, strip_of
-from wareboard.drawing.svg import EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, ringed, text_width_mm
-from wareboard.drawing.views import outside_view
+from wareboard.drawing.svg import AXIS, EDGE, MEASURE, POINTER, THIN, TINT, Point, Sketch, ringed, text_width_mm
+from wareboard.drawing.views import outside_view, simplified
 from wareboard.figures.figure import Figure
 from wareboard.figures.matching import turn_table_of
 from wareboard.figures.settings import as_set, settings_of
@@ -34,6 +33,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, pointed, written_day
 
 LINE_MM = 3.9
@@ -44,6 +44,9 @@ HOW_TO_USE = later(
     "Glue to card and cut along the lines. Grey is half the pot, white the gauge: stand it where the pot stands (on its other edge, for a pot turned over) and bring it to the clay. Stand the triangle on the wheel head, point at the centre: its top is where the pointer goes."
 )
 STAGE_WORDS = {"wet": later("at the wheel"), "leather-hard": later("at trimming")}
+HANDLE_MM = 14.0  # of card above a recess gauge, to hold it by
+BEYOND_MM = 8.0  # of a recess gauge beyond the ring that it lies on
+OPEN_SHARE = 0.8  # a mouth narrower than this share of the widest lets no rib in
 
 
 def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.date, site_url: str = "") -> CardText:
@@ -286,7 +289,7 @@ def _pointer(sheet: Sheet, reader: Reader, said: str, height: Figure, reach: Fig
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Line:
     """A line of lettering where it stands."""
 
@@ -386,3 +389,73 @@ def _caliper_line(reader: Reader, said: str, when: str, figure: Figure, width_mm
         6.6,
         draw,
     )
+
+
+def foot_items(name: str, shape: Shape, mark: str) -> Iterator[Item]:
+    """A recess gauge and an inside rib for a part with a turned foot; nothing for any other.
+
+    Args:
+        name: the part.
+        shape: its shape.
+        mark: what tells a cut-out piece from all others.
+    """
+    if shape.foot is None:
+        return
+    yield recess_gauge(name, shape, mark)
+    mouth = shape.inside[-1][0] if shape.inside else 0.0
+    if mouth >= OPEN_SHARE * max((radius for radius, _other in shape.inside), default=0.0) > 0.0:
+        yield inside_rib(name, shape, mark)
+
+
+def recess_gauge(name: str, shape: Shape, mark: str) -> Item:
+    """Half of a foot's recess, leather-hard, to lay on the ring while the pot is upside down on the wheel head."""
+    line = recess_line(shape)
+    width, top = line[-1][0], max(height for _other, height in line) + HANDLE_MM
+
+    def draw(sketch: Sketch) -> None:
+        sketch.stroke(EDGE, [*line, (width, top), (0.0, top)])
+        sketch.stroke(AXIS, [(0.0, top), line[0]])
+        for number, text in enumerate((_("{part}, recess of the foot, leather-hard").format(part=name), mark)):
+            fitted = shortened(text, width - 3.0, TEXT_MM, number == 0)
+            sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)  # fmt: skip
+
+    foot = shape.foot
+    assert foot is not None  # a gauge is asked for where there is a foot
+    up = shape.scale("leather-hard")[1]
+    said = _("recess gauge {part}, {depth} mm deep at the centre, to lay on the foot's ring").format(
+        part=name, depth=pointed(f"{foot.depth_mm * up:.1f}")
+    )
+    return Item(_("{part}, recess, leather-hard").format(part=name), said, width, top, draw)
+
+
+def recess_line(shape: Shape) -> list[Point]:
+    """A recess as its gauge is cut, leather-hard: from the axis out to the ring and on over it, the ring's level as high as the recess is deep.
+
+    Args:
+        shape: a part with a turned foot.
+    Returns: points; the lowest is where the gauge reaches deepest.
+    """
+    foot = shape.finished("leather-hard")
+    low = min(height for _other, height in (*foot.outside, *foot.underside))
+    under = [(0.0, foot.underside[0][1]), *foot.underside] if foot.underside[0][0] > 0.0 else list(foot.underside)
+    deep = max(height for _other, height in under) - low
+    points = [(radius, deep - (height - low)) for radius, height in simplified(under, FINEST_MM)]
+    return [*points, (foot.outside[0][0] + BEYOND_MM, points[-1][1])]
+
+
+def inside_rib(name: str, shape: Shape, mark: str) -> Item:
+    """Half of the inside as it is thrown, wet: a rib that is run from the floor's centre out and up."""
+    inside = shape.thrown("wet").inside
+    low = min(height for _other, height in inside)
+    line = [(radius, height - low) for radius, height in simplified(inside, FINEST_MM)]
+    top, width = line[-1][1], max(radius for radius, _other in line)
+
+    def draw(sketch: Sketch) -> None:
+        sketch.fill(TINT, [*line, (0.0, top)])
+        sketch.stroke(EDGE, [*line, (0.0, top)])
+        sketch.stroke(AXIS, [(0.0, top), line[0]])
+        for number, text in enumerate((_("{part}, inside, wet").format(part=name), mark)):
+            fitted = shortened(text, line[-1][0] - 3.0, TEXT_MM, number == 0)
+            sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)
+
+    return Item(_("{part}, inside rib, wet").format(part=name), _("inside rib {part}, {height} mm high and {width} mm from the centre at its widest").format(part=name, height=pointed(f"{top:.1f}"), width=pointed(f"{width:.1f}")), width, top, draw)  # fmt: skip

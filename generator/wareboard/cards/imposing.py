@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 import logging
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import floor
 
 from pypdf import PdfReader, PdfWriter
@@ -27,6 +26,7 @@ from pypdf.generic import (
 )
 
 from wareboard.cards.engine import MADE_BY
+from wareboard.pot.frozen import frozen
 
 POINT_MM = 25.4 / 72.0
 # A card may be larger than its place by what rounding to points makes of it.
@@ -46,7 +46,7 @@ class SheetTooSmall(ValueError):
         self.card_mm = card_mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grid:
     """Cards of one size on a sheet: edge to edge, in the middle."""
 
@@ -135,7 +135,7 @@ def _rounded(size_mm: tuple[float, float]) -> tuple[float, float]:
     return round(size_mm[0], 1), round(size_mm[1], 1)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Move:
     """Where a page went: the sheet, the form that it became, and how far it was moved, in points."""
 

@@ -10,13 +10,14 @@ import datetime
 import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from wareboard.figures.clays import clay_figures
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import UnknownFigure, named
 from wareboard.text.languages import _, written_day
@@ -37,7 +38,7 @@ RULE_STAGES = (AT_TRIMMING, "fired")
 FORMS, CLAYS, STOCK = "forms", "clays", "stock"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Revised:
     """Something as it is now: of which sort, its name, its revision, and the sizes that its cards show, by the figures' names."""
 
@@ -70,7 +71,7 @@ def revised_clay(clay: Clay, studio: Studio) -> Revised:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recorded:
     """One revision: the day on which it was first made, and the sizes that its cards show, by the figures' names."""
 
@@ -167,7 +168,7 @@ def made_on(history: Sequence[Recorded], wanted: str, today: datetime.date) -> d
 # ---- what changed ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OldCard:
     """What the page tells whoever comes from an older card: of which revision, of which day, and what changed since.
 

@@ -9,7 +9,6 @@ import datetime
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -34,6 +33,7 @@ from wareboard.figures.planwords import (
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, ngettext, pointed, remembered
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
@@ -51,7 +51,7 @@ SAID = {
 MOST_PICTURES = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weighed:
     """One part at the wheel: how many, what to weigh, what to set."""
 
@@ -63,7 +63,7 @@ class Weighed:
     added: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """One part's expected counts, stage by stage."""
 
@@ -72,7 +72,7 @@ class Counted:
     expected: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Job:
     """One line of the run, as it is made."""
 
@@ -82,7 +82,7 @@ class Job:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loaded:
     """One load, or several alike, as it is packed."""
 

@@ -6,9 +6,10 @@ Everything is in millimetres, x to the right and y up. Nothing is ever scaled or
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
+
+from wareboard.pot.frozen import frozen
 
 Point = tuple[float, float]
 
@@ -16,7 +17,7 @@ DUST_MM = 1e-9
 SHORT_SEAM_MM = 60.0  # its ends guide the eye as well as a second mark would
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """One rectangle of a drawing, in the drawing's own millimetres; column 0 is on the left, row 0 at the top."""
 
@@ -45,7 +46,7 @@ class Piece:
         return self.row * self.columns + self.column + 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Joint:
     """A mark that two neighbouring pieces share: laid on one another, they join."""
 
@@ -55,7 +56,7 @@ class Joint:
     upright: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where something stands: the sheet, and its lower left corner on it."""
 
@@ -149,7 +150,7 @@ def _letter(count: int) -> str:
     return (_letter(count // 26 - 1) if count >= 26 else "") + chr(65 + count % 26)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Room:
     """A free rectangle of a sheet."""
 

@@ -23,21 +23,20 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, numbers_of, second_of
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
-from wareboard.drawing.feet import draw_foot, footed_parts
 from wareboard.drawing.strips import draw_strip, strip_of
 from wareboard.drawing.svg import Picture
-from wareboard.figures.joining import joining_words
+from wareboard.drawing.workdrawing import draw_foot, footed_parts
 from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
-from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
-from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.figures.trimsettings import Reading, ready_readings, trim_settings_of, trimmed_weight_g
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, written_day
 from wareboard.text.problems import capital
 from wareboard.text.quantities import format_share
+from wareboard.words.steps import joining_words
 from wareboard.words.templating import TEMPLATES, render
 
 # Read at arm's length from the wheel: digits 12 minutes of arc and more at a metre and a half.

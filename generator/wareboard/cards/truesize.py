@@ -35,6 +35,7 @@ from wareboard.drawing.svg import (
     Sketch,
     text_width_mm,
 )
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.specs import Clay
 from wareboard.words.templating import TEMPLATES, plain, render
@@ -51,7 +52,7 @@ INCH_MM = 25.4
 SMALL_MM, TEXT_MM = 2.5, 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """A drawing at true size: its name, what it is in full, its box from 0, 0 up, and what draws it."""
 
@@ -62,7 +63,7 @@ class Item:
     draw: Callable[[Sketch], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """What stands around the drawings of every sheet; `allowed` is how far out a bar may be."""
 
@@ -130,7 +131,7 @@ def _size_class(head: str) -> str:
     return "short" if len(head) <= 34 else "long" if len(head) <= 56 else "longest"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Cut:
     """A piece of a drawing, the others that belong to it, and the marks on it."""
 

@@ -22,12 +22,12 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.setrows import Face, Leaf, Line, Place, Rows, numbers_of, second_of
 from wareboard.drawing import workdrawing
 from wareboard.drawing.dimensions import Lettering
-from wareboard.figures.joining import lump_words
 from wareboard.figures.settings import BALL, CALIPERS, FLOOR, POINTER, THROWN, Setting, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fired_weight, reader_of
 from wareboard.figures.tolerances import wheel_checks
 from wareboard.text.languages import _, later, written_day
+from wareboard.words.steps import lump_words
 from wareboard.words.templating import capital, render
 
 # Digits 20 minutes of arc at a metre and a half, names 10 and more.

@@ -9,8 +9,7 @@ from pathlib import Path
 import click
 
 from wareboard.commands.cards_command import check_one_of
-from wareboard.commands.otherclay import texts_in_clay
-from wareboard.commands.shared import OneOf, ProgressLine, coloured, named_forms, shown_path, summary
+from wareboard.commands.shared import OneOf, ProgressLine, coloured, named_forms, shown_path, summary, texts_in_clay
 from wareboard.text.problems import format_words
 
 

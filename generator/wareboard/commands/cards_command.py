@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName, SpecName
+from wareboard.commands.shared import FormName, ProgressLine, SpecName, forms_of
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem, format_words, nearest_word
 
@@ -19,83 +19,68 @@ if TYPE_CHECKING:
     from wareboard.output.working import Worked
 
 ALL = "all"
-# Folder and the forms' names to the folder worked out and the forms' slugs; no names are all forms, None is no form.
-FormsOf = Callable[[Path, "Sequence[str] | None"], "tuple[Worked, list[str]]"]
 
 
-def make_cards_command(forms_of: FormsOf, progress) -> click.Command:
-    """The command, ready to be added to the others.
+@click.command(short_help="Print a choice of cards into one PDF.")
+@click.argument("forms", nargs=-1, metavar="[FORM]…", type=FormName())
+@click.option(
+    "--kind",
+    "kinds",
+    multiple=True,
+    metavar="KIND,…",
+    help="Which cards: wheel (unless said otherwise), trimming, bench, template, studio, stock, stock-list, rule, or all.",
+)
+@click.option(
+    "--clay", "clays", multiple=True, metavar="CLAY", type=SpecName("clays"), help="The shrink rule of this clay."
+)
+@click.option(
+    "--paper",
+    "papers",
+    multiple=True,
+    metavar="PAPER,…",
+    help="Each card goes on the first of these that it fits; the studio's own unless given.",
+)
+@click.option(
+    "--sheet",
+    metavar="PAPER",
+    help="Several cards on each sheet of this paper, at true size, with marks to cut by.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The PDF to write; named after the card, or cards.pdf, unless given.",
+)
+@click.pass_obj
+def cards(
+    directory: Path,
+    forms: tuple[str, ...],
+    kinds: tuple[str, ...],
+    clays: tuple[str, ...],
+    papers: tuple[str, ...],
+    sheet: str | None,
+    output: Path | None,
+) -> None:
+    """Print a choice of cards into one PDF.
 
-    Args:
-        forms_of: a folder and forms' names to the folder worked out and the forms' slugs, all of them where
-            none is named, none of them where no form is wanted; it ends the command where there is no such form, or where it has errors.
-        progress: makes the line that says how far it is.
+    \b
+      wareboard cards tea-caddy
+      wareboard cards --kind wheel,trimming --paper A6 --sheet A4 -o wall.pdf
+      wareboard cards --clay millpond-buff
+
+    Without a FORM all of them are printed, in the catalogue's order, with bookmarks. Cards are never
+    scaled. With --sheet, cards of one size share sheets; tags for screen readers, title and bookmarks
+    stay. Tags are checked with a PDF library, not by a full conformance checker.
+
+    The PDF is written when all of it is there; until then the one before stays. What is printed is
+    remembered in specs/.revisions, so that a page can tell an old card what has changed.
     """
-
-    @click.command(short_help="Print a choice of cards into one PDF.")
-    @click.argument("forms", nargs=-1, metavar="[FORM]…", type=FormName())
-    @click.option(
-        "--kind",
-        "kinds",
-        multiple=True,
-        metavar="KIND,…",
-        help="Which cards: wheel (unless said otherwise), trimming, bench, template, studio, stock, stock-list, rule, or all.",
-    )
-    @click.option(
-        "--clay", "clays", multiple=True, metavar="CLAY", type=SpecName("clays"), help="The shrink rule of this clay."
-    )
-    @click.option(
-        "--paper",
-        "papers",
-        multiple=True,
-        metavar="PAPER,…",
-        help="Each card goes on the first of these that it fits; the studio's own unless given.",
-    )
-    @click.option(
-        "--sheet",
-        metavar="PAPER",
-        help="Several cards on each sheet of this paper, at true size, with marks to cut by.",
-    )
-    @click.option(
-        "-o",
-        "--output",
-        type=click.Path(dir_okay=False, path_type=Path),
-        help="The PDF to write; named after the card, or cards.pdf, unless given.",
-    )
-    @click.pass_obj
-    def cards(
-        directory: Path,
-        forms: tuple[str, ...],
-        kinds: tuple[str, ...],
-        clays: tuple[str, ...],
-        papers: tuple[str, ...],
-        sheet: str | None,
-        output: Path | None,
-    ) -> None:
-        """Print a choice of cards into one PDF.
-
-        \b
-          wareboard cards tea-caddy
-          wareboard cards --kind wheel,trimming --paper A6 --sheet A4 -o wall.pdf
-          wareboard cards --clay millpond-buff
-
-        Without a FORM all of them are printed, in the catalogue's order, with bookmarks. Cards are never
-        scaled. With --sheet, cards of one size share sheets; tags for screen readers, title and bookmarks
-        stay. Tags are checked with a PDF library, not by a full conformance checker.
-
-        The PDF is written when all of it is there; until then the one before stays. What is printed is
-        remembered in specs/.revisions, so that a page can tell an old card what has changed.
-        """
-        line = progress()
-        try:
-            written = _print(
-                directory, forms, _listed(kinds), clays, _listed(papers), sheet, output, forms_of, line.say
-            )
-        finally:
-            line.clear()
-        click.echo(written)
-
-    return cards
+    line = ProgressLine()
+    try:
+        written = _print(directory, forms, _listed(kinds), clays, _listed(papers), sheet, output, line.say)
+    finally:
+        line.clear()
+    click.echo(written)
 
 
 def _listed(words: Iterable[str]) -> list[str]:
@@ -103,15 +88,15 @@ def _listed(words: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(word.strip() for given in words for word in given.split(",") if word.strip()))
 
 
-def _print(directory, forms, kinds, clays, papers, sheet, output, forms_of: FormsOf, say) -> Path:
+def _print(directory, forms, kinds, clays, papers, sheet, output, say) -> Path:
     from wareboard.cards.cardkinds import PAPER_MM
     from wareboard.cards.engine import CardsUnavailable
     from wareboard.cards.imposing import SheetTooSmall, is_ours
     from wareboard.output import files
     from wareboard.output.build import read_site_url
-    from wareboard.output.destination import check_destination
     from wareboard.output.faults import machine_fault
     from wareboard.output.history import Record
+    from wareboard.output.overwriting import check_destination
     from wareboard.output.printing import keep_record, print_cards
     from wareboard.text.problems import Impossible
 

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.otherclay import texts_in_clay
-from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of
+from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of, texts_in_clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
 from wareboard.text.problems import format_words, nearest_word

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName
+from wareboard.commands.shared import FormName, one_sheet
 from wareboard.text.problems import format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -18,50 +18,41 @@ if TYPE_CHECKING:
 STAGES_OF = (("thrown", "as thrown, wet"), ("trimmed", "trimmed, leather-hard"))
 
 
-def make_gauges_command(sheet_of: Callable[[Path, str], Sheet]) -> click.Command:
-    """The command, ready to be added to the others.
+@click.command(short_help="Write profile ribs for a laser, a plotter or a printer.")
+@click.argument("form", type=FormName())
+@click.option("--as", "kinds", default="svg,dxf,stl", show_default=True, metavar="KIND,…", help="svg, dxf, stl.")
+@click.option(
+    "-o", "--output", type=click.Path(file_okay=False, path_type=Path), help="The folder; gauges/ unless given."
+)
+@click.pass_obj
+def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
+    """Write the outlines of a FORM's template sheet as profile ribs: for each part one to throw to, wet, and one to trim to,
+    leather-hard.
 
-    Args:
-        sheet_of: a folder and a form's name to its sheet; ends the command where there is none.
+    SVG and DXF are at true size in mm, the cut apart from the words. STL is a rib 2 mm thick. Each has a hole to hold it by.
+    Print or cut one, lay it on the template sheet, and see that they agree: a machine's own scale is not to be trusted.
     """
+    from wareboard.output.cutting import FORMATS, rib_file
+    from wareboard.output.files import FolderError, write_whole
 
-    @click.command(short_help="Write profile ribs for a laser, a plotter or a printer.")
-    @click.argument("form", type=FormName())
-    @click.option("--as", "kinds", default="svg,dxf,stl", show_default=True, metavar="KIND,…", help="svg, dxf, stl.")
-    @click.option(
-        "-o", "--output", type=click.Path(file_okay=False, path_type=Path), help="The folder; gauges/ unless given."
-    )
-    @click.pass_obj
-    def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
-        """Write the outlines of a FORM's template sheet as profile ribs: for each part one to throw to, wet, and one to trim to,
-        leather-hard.
-
-        SVG and DXF are at true size in mm, the cut apart from the words. STL is a rib 2 mm thick. Each has a hole to hold it by.
-        Print or cut one, lay it on the template sheet, and see that they agree: a machine's own scale is not to be trusted.
-        """
-        from wareboard.output.cutting import FORMATS, rib_file
-        from wareboard.output.files import FolderError, write_whole
-
-        wanted = [kind.strip().casefold() for kind in kinds.split(",") if kind.strip()]
-        for kind in wanted:
-            if kind not in FORMATS:
-                near = nearest_word(kind, FORMATS)
-                raise click.UsageError(
-                    f"there is no '{kind}'; " + (f"did you mean {near}?" if near else f"it is {format_words(FORMATS)}")
-                )
-        sheet = sheet_of(directory, form)
-        folder = output or directory / "gauges"
-        try:
-            for name, words, rib in ribs_of(sheet):
-                for kind in wanted:
-                    write_whole(folder / f"{name}.{kind}", rib_file(rib, kind, words))
-                click.echo(f"{folder / name}.{{{','.join(wanted)}}}")
-        except FolderError as fault:
-            raise click.ClickException(str(fault)) from None
-        except OSError as fault:
-            raise click.ClickException(f"{folder} cannot be written to: {fault.strerror}") from None
-
-    return gauges
+    wanted = [kind.strip().casefold() for kind in kinds.split(",") if kind.strip()]
+    for kind in wanted:
+        if kind not in FORMATS:
+            near = nearest_word(kind, FORMATS)
+            raise click.UsageError(
+                f"there is no '{kind}'; " + (f"did you mean {near}?" if near else f"it is {format_words(FORMATS)}")
+            )
+    sheet = one_sheet(directory, form)
+    folder = output or directory / "gauges"
+    try:
+        for name, words, rib in ribs_of(sheet):
+            for kind in wanted:
+                write_whole(folder / f"{name}.{kind}", rib_file(rib, kind, words))
+            click.echo(f"{folder / name}.{{{','.join(wanted)}}}")
+    except FolderError as fault:
+        raise click.ClickException(str(fault)) from None
+    except OSError as fault:
+        raise click.ClickException(f"{folder} cannot be written to: {fault.strerror}") from None
 
 
 def ribs_of(sheet: Sheet) -> Iterator[tuple[str, tuple[str, ...], Rib]]:

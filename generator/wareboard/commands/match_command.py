@@ -4,63 +4,50 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName, PartEquals
+from wareboard.commands.shared import FormName, PartEquals, sheets_of
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
 
 
-SheetsOf = Callable[[Path, str], "tuple[Sheet, Mapping[str, Sheet]]"]
+@click.command(short_help="Tell whether two parts are dry enough alike to trim to one another.")
+@click.argument("form", type=FormName())
+@click.argument("weights", nargs=-1, metavar="[PART.SIZE=LENGTH | PART=WEIGHT]…", type=PartEquals())
+@click.option("--fit", "fit_name", metavar="NAME", help="Which fit, where the form has several.")
+@click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
+@click.pass_obj
+def match(
+    directory: Path, form: str, weights: tuple[str, ...], fit_name: str | None, water: bool, as_json: bool
+) -> None:
+    """Tell whether two parts of a FORM are dry enough alike to trim to one another.
 
+    Read both with calipers, or weigh them, before anything is trimmed or added; the first line says what
+    to trim to:
 
-def make_match_command(sheets_of: SheetsOf) -> click.Command:
-    """The command, ready to be added to the others.
+    \b
+      wareboard match tea-caddy jar.mouth=84.9 lid.flange=87
+      wareboard match tea-caddy 'jar.mouth=87.5>84.9' lid=133g
+      wareboard match tea-caddy jar=474g lid=133g
+      wareboard match tea-caddy 'jar=520g>498g' 'lid=141g>135g'
+      wareboard match tea-caddy jar=474g lid=133g clearance=1.2mm
+      wareboard match tea-caddy --water jar=21% lid=23%
 
-    Args:
-        sheets_of: a folder and a form's name to the form's sheet and all sheets by slug; it ends the
-            command where there is no such form, or where it has errors.
+    Sizes and weights as thrown are the sheet's unless they stand before the one now, in quotes. Size and
+    weight of one part are joined, the surer one counting more. With clearance= the pair is taken as it is
+    and no more is trimmed. Without readings the fit's table is shown. What stands in another form is
+    called FORM/PART.
+
+    Exit status 1 where a reading, a water or a clearance can't be, 2 where something can't be read.
     """
-
-    @click.command(short_help="Tell whether two parts are dry enough alike to trim to one another.")
-    @click.argument("form", type=FormName())
-    @click.argument("weights", nargs=-1, metavar="[PART.SIZE=LENGTH | PART=WEIGHT]…", type=PartEquals())
-    @click.option("--fit", "fit_name", metavar="NAME", help="Which fit, where the form has several.")
-    @click.option("--water", is_flag=True, help="PART=SHARE is the water in its clay; what does the fit become?")
-    @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
-    @click.pass_obj
-    def match(
-        directory: Path, form: str, weights: tuple[str, ...], fit_name: str | None, water: bool, as_json: bool
-    ) -> None:
-        """Tell whether two parts of a FORM are dry enough alike to trim to one another.
-
-        Read both with calipers, or weigh them, before anything is trimmed or added; the first line says what
-        to trim to:
-
-        \b
-          wareboard match tea-caddy jar.mouth=84.9 lid.flange=87
-          wareboard match tea-caddy 'jar.mouth=87.5>84.9' lid=133g
-          wareboard match tea-caddy jar=474g lid=133g
-          wareboard match tea-caddy 'jar=520g>498g' 'lid=141g>135g'
-          wareboard match tea-caddy jar=474g lid=133g clearance=1.2mm
-          wareboard match tea-caddy --water jar=21% lid=23%
-
-        Sizes and weights as thrown are the sheet's unless they stand before the one now, in quotes. Size and
-        weight of one part are joined, the surer one counting more. With clearance= the pair is taken as it is
-        and no more is trimmed. Without readings the fit's table is shown. What stands in another form is
-        called FORM/PART.
-
-        Exit status 1 where a reading, a water or a clearance can't be, 2 where something can't be read.
-        """
-        sheet, others = sheets_of(directory, form)
-        _match(sheet, others, weights, fit_name, water=water, as_json=as_json)
-
-    return match
+    sheet, others = sheets_of(directory, form)
+    _match(sheet, others, weights, fit_name, water=water, as_json=as_json)
 
 
 def _match(
@@ -72,8 +59,7 @@ def _match(
     water: bool,
     as_json: bool,
 ) -> None:
-    from wareboard.commands.match_arguments import chosen_fit, read_waters, read_weighings
-    from wareboard.commands.match_faults import Refused
+    from wareboard.commands.match_arguments import Refused, chosen_fit, read_waters, read_weighings
     from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
 

@@ -12,7 +12,7 @@ from wareboard.figures.matching import ASSUMES, LEAVES_OUT, MatchTable, Piece, W
 from wareboard.figures.matchreport import Report
 from wareboard.figures.shown import Reader
 from wareboard.pot import fits
-from wareboard.pot.readings import BOTH
+from wareboard.pot.moisture import BOTH
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import format_words
 from wareboard.text.quantities import format_share

@@ -1,16 +1,19 @@
-"""`wareboard new --measured`: one pot, a ruler, a scale and a jug of water to a spec that passes the check."""
+"""A pot in the hand to a spec that passes the check: one pot, a ruler, a scale and a jug of water; every line says where it is from."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
+from string import Template
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.measured_text import Named, measured_spec_text
+from wareboard import TEMPLATES
+from wareboard.commands.shared import write_new
+from wareboard.pot.frozen import frozen
+from wareboard.pot.measured import Solved, Stations
 from wareboard.text.measurements import (
     ASKED,
     NEEDED,
@@ -19,13 +22,184 @@ from wareboard.text.measurements import (
     Reading,
     parse_measurements,
     parse_reading,
+    two_sizes,
 )
 from wareboard.text.problems import format_words, nearest_word
 
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
-    from wareboard.pot.measured import InHand, Side, Solved, Stations
+    from wareboard.pot.measured import InHand, Side
     from wareboard.text.specs import Clay, Glaze
+
+
+INCH_MM = 25.4
+COMMENT_AT = 28
+
+
+@frozen
+class Named:
+    """What a form is called and made of, before its sizes."""
+
+    slug: str
+    title: str
+    code: str
+    family: str
+    clay: str
+    glaze: str | None
+
+
+def spec_text(
+    named: Named, found: Measurements, stations: Stations, *, head: Sequence[str], wall: str, floor: str, exact: Sequence[str] = (), remark: str = ""
+) -> str:  # fmt: skip
+    """The commented spec of a pot whose wall and floor are known.
+
+    Args:
+        named: what the form is called and made of.
+        found: what was measured.
+        stations: its outside.
+        head: comment lines for the top, what it was made from.
+        wall, floor: their values with a comment behind them, as `with_comment` makes them.
+        exact: stations on which weight and water hang, with a digit more.
+        remark: what is said behind those.
+    """
+    unit = unit_of(found)
+    return Template((TEMPLATES / "new" / "solved.yaml").read_text(encoding="utf-8")).substitute(
+        head="\n".join(f"# {line}" for line in head),
+        title=named.title,
+        code=named.code,
+        family=named.family,
+        clay=named.clay,
+        stage=found.stage,
+        unit=unit,
+        glaze="\n".join(_glaze_lines(found, named.glaze)),
+        stations="\n".join(_station_lines(stations, unit, exact, remark)),
+        line="straight" if not stations.smooth else with_comment("smooth", "a fair curve through the stations", 10),
+        wall=wall,
+        floor=floor,
+        more="".join(f"{line}\n" for line in _more_lines(found)),
+        extras=_extras(found),
+    )
+
+
+def measured_spec_text(named: Named, found: Measurements, solved: Solved, tools: str) -> str:
+    """The spec of a measured pot.
+
+    Args:
+        named: what the form is called and made of.
+        found: what was measured.
+        solved: what it comes to.
+        tools: what ruler and scale were read to, in words.
+    """
+    measured = ", ".join(f"{name} {found.readings[name].typed}" for name in ASKED if name in found.readings)
+    wall, floor = solved_lines(found, solved, tools)
+    head = (
+        f"A pot as it was measured, {found.stage}: {measured}.",
+        "Side, wall and floor follow from these; `check` goes on comparing weight and water with what is worked out.",
+    )
+    exact = [name for name in solved.stations.names if name not in found.readings and name not in ("foot", "rim")]
+    return spec_text(
+        named,
+        found,
+        solved.stations,
+        head=head,
+        wall=wall,
+        floor=floor,
+        exact=exact,
+        remark="follows: as full as weight and water ask for",
+    )
+
+
+def solved_lines(found: Measurements, solved: Solved, tools: str) -> tuple[str, str]:
+    """Wall and floor of a solved pot with their remarks."""
+    unit = unit_of(found)
+    by = " and ".join(word for name, word in (("weight", "weight"), ("brim", "water")) if name in found.readings)
+    sure = f"± {length(solved.wall_plus_minus_mm, unit, digits=2 if unit == 'mm' else 3)}, {tools}"
+    floor = (
+        "the height less the depth inside"
+        if "depth" in found.readings
+        else "5/4 of the wall; measure the depth inside for its own"
+    )
+    return (
+        with_comment(length(solved.wall_mm, unit, exact=True), f"follows from {by}; {sure}", 10),
+        with_comment(length(solved.floor_mm, unit, exact=True), floor, 11),
+    )
+
+
+def unit_of(found: Measurements) -> str:
+    """The unit of the file: inches where the height was read in inches."""
+    return "in" if found.imperial else "mm"
+
+
+def length(value_mm: float, unit: str, *, exact: bool = False, digits: int | None = None) -> str:
+    """A length as it is typed in a file of that unit: to 0.01 mm, or to 0.001 where weights hang on it.
+
+    Args:
+        value_mm: the length, mm.
+        unit: mm or in.
+        exact: with a digit more.
+        digits: decimals, instead.
+    >>> length(77.1049, "mm"), length(95.25, "in"), length(4.95612, "mm", exact=True)
+    ('77.1', '3.75', '4.956')
+    """
+    value = value_mm / INCH_MM if unit == "in" else value_mm
+    if digits is None:
+        digits = (5 if unit == "in" else 3) if exact else (4 if unit == "in" else 2)
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".") or "0"
+
+
+def with_comment(text: str, comment: str, before: int = 0) -> str:
+    """A value with a remark behind it, set in line with the others.
+
+    Args:
+        text: the value.
+        comment: the remark.
+        before: how much of the line stands before the value.
+    """
+    return f"{text.ljust(max(0, COMMENT_AT - before))}# {comment}" if comment else text
+
+
+def _glaze_lines(found: Measurements, glaze: str | None) -> list[str]:
+    lines = [f"glaze: {glaze}" if glaze else "# glaze: …                # a file in specs/glazes/"]
+    if "glaze-film" in found.readings:
+        lines.append(f"glaze_film: {found.readings['glaze-film'].typed}")
+    return lines
+
+
+def _station_lines(stations: Stations, unit: str, exact: Sequence[str], remark: str) -> list[str]:
+    lines = []
+    for place, (name, (radius, height)) in enumerate(zip(stations.names, stations.points, strict=True)):
+        finer = name in exact
+        corner = (
+            ", corner: true"
+            if stations.smooth and place in stations.corners and 0 < place < len(stations.names) - 1
+            else ""
+        )
+        size = f"      {name}: {{height: {length(height, unit, exact=finer)}, diameter: {length(2.0 * radius, unit, exact=finer)}{corner}}}"
+        lines.append(f"{size}   # {remark}" if finer and remark else size)
+    return lines
+
+
+def _more_lines(found: Measurements) -> list[str]:
+    lines = []
+    if "weight" in found.readings:
+        lines.append(f"    weighs: {found.readings['weight'].typed} {found.stage}")
+    if "brim" in found.readings:
+        staged = "" if found.stage == "fired" else f" {found.stage}"
+        lines.append(f"    holds: {found.readings['brim'].typed}{staged}")
+    ring, gallery = found.readings.get("foot-ring"), found.readings.get("gallery")
+    if ring:
+        deep, wide = two_sizes(ring.typed)
+        lines.append(f"    foot: {{width: {wide}, recess: {deep}}}     # the turned ring that it stands on")
+    if gallery:
+        deep, wide = two_sizes(gallery.typed)
+        lines.append(f"    gallery: {{depth: {deep}, width: {wide}}}  # the ledge for a lid, below the rim")
+    return lines
+
+
+def _extras(found: Measurements) -> str:
+    if "handle" not in found.readings:
+        return "    # extras:\n    #   handle: {clay: 40 g}   # counts in the weight"
+    return f"    extras:\n      handle: {{clay: {found.readings['handle'].typed}}}"
 
 
 TOOLS = "ruler to 1 mm, scale to 1 g"
@@ -155,14 +329,13 @@ def solve_measured(
         raise click.ClickException(str(fault)) from None
 
 
-def write_measured(worked: Worked, named: Named, found: Measurements, write: Callable[[Path, str], None]) -> None:
+def write_measured(worked: Worked, named: Named, found: Measurements) -> None:
     """Solve a pot in the hand, look its spec over, write it, and say what it comes to.
 
     Args:
         worked: the folder.
         named: what the form is called and made of.
         found: what was measured.
-        write: writes a new file, never over one.
     """
     from wareboard.figures import inhand
 
@@ -171,12 +344,12 @@ def write_measured(worked: Worked, named: Named, found: Measurements, write: Cal
     stations = inhand.stations_of(found)
     solved = solve_measured(worked, found, stations, clay, glaze)
     text = measured_spec_text(named, found, solved, TOOLS)
-    save_checked(worked, named.slug, text, write)
+    save_checked(worked, named.slug, text)
     for line in summary(found, solved, named):
         click.echo(line)
 
 
-def save_checked(worked: Worked, slug: str, text: str, write: Callable[[Path, str], None]) -> None:
+def save_checked(worked: Worked, slug: str, text: str) -> None:
     """Write a new form where it passes the check; nothing is written where it does not."""
     from wareboard.output import starting
     from wareboard.text.problems import ERROR, format_problem
@@ -188,7 +361,7 @@ def save_checked(worked: Worked, slug: str, text: str, write: Callable[[Path, st
         click.echo(format_problem(problem, {**worked.texts, path: text}), err=True)
     if errors:
         raise click.ClickException(f"{path} would not pass the check; nothing was written")
-    write(worked.root / path, text)
+    write_new(worked.root / path, text)
     click.echo(f"{path} is written.")
 
 

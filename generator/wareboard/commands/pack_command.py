@@ -28,7 +28,7 @@ def pack(directory: Path, form: str, output: Path | None, with_trade: bool) -> N
     No prices, no shops, no times and no losses go with it, unless --with-trade. Comments and notes do: read them first.
     """
     from wareboard.output.files import FolderError
-    from wareboard.output.parcels import write_parcel
+    from wareboard.output.parcelfiles import write_parcel
     from wareboard.text.parcels import make_parcel
 
     worked = work_out(directory)
@@ -56,7 +56,7 @@ def unpack(directory: Path, parcel: Path) -> None:
     is here already, word for word, is used as it is.
     """
     from wareboard.output.files import FolderError, write_whole
-    from wareboard.output.parcels import read_parcel
+    from wareboard.output.parcelfiles import read_parcel
     from wareboard.text.parcels import unpack_parcel
 
     worked = work_out(directory)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import re
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import SpecName
+from wareboard.commands.shared import SpecName, known_form, say_problems, work_out
 from wareboard.text.languages import speaking
 from wareboard.text.plain import escaped
 from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
@@ -21,104 +21,77 @@ if TYPE_CHECKING:
     from wareboard.figures.supplies import Bucket
     from wareboard.output.working import Worked
 
-WorkOut = Callable[[Path], "Worked"]
-SayProblems = Callable[..., None]
 
+@click.command(short_help="Plan a run: how many to throw, clay, boards, glaze, kiln, days.")
+@click.argument("order", required=False, type=SpecName("orders"))
+@click.option("--form", "forms", multiple=True, metavar="FORM", help="Plan this form instead of an order; with --sets.")
+@click.option("--sets", "sets", multiple=True, metavar="N", help="How many sets of the form before it.")
+@click.option("--confidence", metavar="SHARE", help="How sure it is to be, like 95%.")
+@click.option(
+    "--bucket",
+    "buckets",
+    multiple=True,
+    metavar="[GLAZE=]8l@1.52",
+    help="A bucket as it was found; what does it want?",
+)
+@click.option("--use-stock", is_flag=True, help="Take what is on hand first.")
+@click.option(
+    "--sheet", type=click.Path(dir_okay=False, path_type=Path), help="Write the run sheet, a PDF, to this file."
+)
+@click.option("--paper", metavar="PAPER", help="A4 or Letter, for the run sheet.")
+@click.option(
+    "--ics", type=click.Path(dir_okay=False, path_type=Path), help="Write the days as a calendar to this file."
+)
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
+@click.pass_obj
+def plan(directory: Path, order: str | None, **asked) -> None:
+    """Plan a run: how many to throw, clay, boards, glaze, kiln loads, days.
 
-def make_plan_command(
-    work_out: WorkOut, known_form: Callable[[Worked, str], str], say_problems: SayProblems
-) -> click.Command:
-    """The command, ready to be added to the others.
+    ORDER is the name of a file in specs/orders/; without one, all open orders are planned together.
 
-    Args:
-        work_out: a folder, read and worked out.
-        known_form: the slug of a form by its name or code; ends the command where there is no such form.
-        say_problems: says problems, each with its line.
+    \b
+      wareboard plan harbour-shop-may
+      wareboard plan --form tea-caddy --sets 24
+      wareboard plan harbour-shop-may --bucket lichen-satin=8l@1.52
+      wareboard plan harbour-shop-may --sheet run.pdf --ics run.ics
+
+    What it costs stands at the end and is for the studio alone. Exit status 1 where something of it can't be planned.
     """
-
-    @click.command(short_help="Plan a run: how many to throw, clay, boards, glaze, kiln, days.")
-    @click.argument("order", required=False, type=SpecName("orders"))
-    @click.option(
-        "--form", "forms", multiple=True, metavar="FORM", help="Plan this form instead of an order; with --sets."
-    )
-    @click.option("--sets", "sets", multiple=True, metavar="N", help="How many sets of the form before it.")
-    @click.option("--confidence", metavar="SHARE", help="How sure it is to be, like 95%.")
-    @click.option(
-        "--bucket",
-        "buckets",
-        multiple=True,
-        metavar="[GLAZE=]8l@1.52",
-        help="A bucket as it was found; what does it want?",
-    )
-    @click.option("--use-stock", is_flag=True, help="Take what is on hand first.")
-    @click.option(
-        "--sheet", type=click.Path(dir_okay=False, path_type=Path), help="Write the run sheet, a PDF, to this file."
-    )
-    @click.option("--paper", metavar="PAPER", help="A4 or Letter, for the run sheet.")
-    @click.option(
-        "--ics", type=click.Path(dir_okay=False, path_type=Path), help="Write the days as a calendar to this file."
-    )
-    @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
-    @click.pass_obj
-    def plan(directory: Path, order: str | None, **asked) -> None:
-        """Plan a run: how many to throw, clay, boards, glaze, kiln loads, days.
-
-        ORDER is the name of a file in specs/orders/; without one, all open orders are planned together.
-
-        \b
-          wareboard plan harbour-shop-may
-          wareboard plan --form tea-caddy --sets 24
-          wareboard plan harbour-shop-may --bucket lichen-satin=8l@1.52
-          wareboard plan harbour-shop-may --sheet run.pdf --ics run.ics
-
-        What it costs stands at the end and is for the studio alone. Exit status 1 where something of it can't be planned.
-        """
-        _plan(work_out(directory), order, known_form, say_problems, **asked)
-
-    return plan
+    _plan(work_out(directory), order, **asked)
 
 
-def make_stock_command(work_out: WorkOut) -> click.Command:
-    """The command, ready to be added to the others.
+@click.command(short_help="What stands finished on the shelf: made beyond the orders.")
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
+@click.pass_obj
+def stock(directory: Path, as_json: bool) -> None:
+    """Show what stands finished on the shelf: good sets that were made beyond the orders, less what orders took.
 
-    Args:
-        work_out: a folder, read and worked out.
+    It is counted from the orders' tallies; a sale off the shelf is an order whose lines are `from_stock`.
     """
+    from wareboard.figures.planning import stock_on_hand
 
-    @click.command(short_help="What stands finished on the shelf: made beyond the orders.")
-    @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
-    @click.pass_obj
-    def stock(directory: Path, as_json: bool) -> None:
-        """Show what stands finished on the shelf: good sets that were made beyond the orders, less what orders took.
+    found = stock_on_hand(work_out(directory).project)
+    if as_json:
+        echo_json({"format": 1, "stock": [entry.as_json() for entry in found]})
+        return
+    from wareboard.commands.plan_text import render_stock
 
-        It is counted from the orders' tallies; a sale off the shelf is an order whose lines are `from_stock`.
-        """
-        from wareboard.figures.orders import stock_on_hand
-
-        found = stock_on_hand(work_out(directory).project)
-        if as_json:
-            echo_json({"format": 1, "stock": [entry.as_json() for entry in found]})
-            return
-        from wareboard.commands.plan_text import render_stock
-
-        click.echo(render_stock(found))
-
-    return stock
+    click.echo(render_stock(found))
 
 
 def _plan(
-    worked: Worked, order: str | None, known_form, say_problems: SayProblems, *, forms: Sequence[str], sets: Sequence[str],
+    worked: Worked, order: str | None, *, forms: Sequence[str], sets: Sequence[str],
     confidence: str | None, buckets: Sequence[str], use_stock: bool, sheet: Path | None, paper: str | None, ics: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    from wareboard.figures import orders, planning
+    from wareboard.figures import planning
     from wareboard.output.history import today
 
-    wanted = _wanted(worked, order, forms, sets, known_form)
+    wanted = _wanted(worked, order, forms, sets)
     if confidence is not None:
         wanted = planning.replace(wanted, confidence=_share(confidence))
     used: dict[str, int] = {}
     if use_stock:
-        wanted, used = orders.with_stock(wanted, orders.stock_on_hand(worked.project))
+        wanted, used = planning.with_stock(wanted, planning.stock_on_hand(worked.project))
     found = planning.make_plan(
         wanted, worked.project, worked.sheets, today=today(), buckets=_buckets(worked, wanted, buckets)
     )
@@ -167,11 +140,11 @@ def known_order(worked: Worked, name: str) -> str:
     raise click.UsageError(f"there is no order '{name}'; {hint}")
 
 
-def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Sequence[str], known_form) -> Wanted:
-    from wareboard.figures import orders, planning
+def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Sequence[str]) -> Wanted:
+    from wareboard.figures import planning
     from wareboard.text.kinds import Word
+    from wareboard.text.order_specs import MOST_SETS, Line
     from wareboard.text.problems import Position
-    from wareboard.text.specs_orders import MOST_SETS, Line
 
     if forms or sets:
         if order:
@@ -193,7 +166,7 @@ def _wanted(worked: Worked, order: str | None, forms: Sequence[str], sets: Seque
         return planning.Wanted("run", " and ".join(titles), tuple(lines))
     if order:
         return planning.wanted_of(worked.project.orders[known_order(worked, order)])
-    waiting = orders.open_orders(worked.project)
+    waiting = planning.open_orders(worked.project)
     if not waiting:
         raise click.ClickException("there are no open orders in specs/orders/; plan a form with --form FORM --sets N")
     return planning.wanted_of(waiting[0]) if len(waiting) == 1 else planning.wanted_together(waiting)
@@ -203,7 +176,7 @@ def _share(text: str) -> float:
     from wareboard.text import units
 
     try:
-        share = units.parse_quantity(text if "%" in text else f"{text} %", "share").value
+        share = units.parse_quantity(text if "%" in text else f"{text} %", "share", taken_of=()).value
     except units.SizeError as fault:
         raise click.UsageError(f"--confidence: {fault.message}") from fault
     if not 0.5 <= share <= 0.9999:
@@ -217,7 +190,7 @@ _BUCKET = re.compile(r"(?:(?P<glaze>[^=]+)=)?(?P<slop>[^@=]+)@(?P<density>[^@=]+
 def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, Bucket]:
     """Buckets as they were found, by glaze; one without a name is the run's only glaze."""
     from wareboard.figures.supplies import Bucket
-    from wareboard.pot.buckets import correct_bucket
+    from wareboard.pot.glaze import correct_bucket
     from wareboard.text import units
 
     project = worked.project
@@ -272,7 +245,6 @@ def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, 
 def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
     from wareboard.cards.engine import CardsUnavailable, render_pdf
     from wareboard.cards.runsheet import PAPERS, render_run
-    from wareboard.output.files import write_whole
     from wareboard.output.history import today
 
     paper = paper and next((known for known in PAPERS if known.casefold() == paper.casefold()), paper)
@@ -285,20 +257,21 @@ def _write_sheet(worked: Worked, plan, path: Path, paper: str | None) -> None:
             content = render_pdf(render_run(plan, worked.project, worked.sheets, paper=paper, made=today()))
     except CardsUnavailable as fault:
         raise click.ClickException(str(fault)) from fault
-    _write(path, content, write_whole)
+    _write(path, content)
 
 
 def _write_ics(worked: Worked, plan, path: Path) -> None:
-    from wareboard.output.files import write_whole
-    from wareboard.pages.calendar import render_calendar
+    from wareboard.pages.orderpages import render_calendar
 
     if not plan.days:
         raise click.ClickException("there are no days: the order says no day on which it is due")
     with speaking(worked.project.studio.language_tag):
-        _write(path, render_calendar(plan, str(worked.project.studio.title)).encode(), write_whole)
+        _write(path, render_calendar(plan, str(worked.project.studio.title)).encode())
 
 
-def _write(path: Path, content: bytes, write_whole) -> None:
+def _write(path: Path, content: bytes) -> None:
+    from wareboard.output.files import write_whole
+
     try:
         write_whole(path, content)
     except OSError as fault:

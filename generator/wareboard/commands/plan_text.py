@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from wareboard.figures.orders import OnHand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Plan, PlanGlaze, PlanLine, Tallied
+from wareboard.figures.planning import OnHand
 from wareboard.figures.planwords import (
     ball_words,
     chance_text,

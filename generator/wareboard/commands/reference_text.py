@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wareboard.text import projects
-from wareboard.text.ceilings import CEILINGS
 from wareboard.text.kinds import Either, Kind, ListOf, MapOf
+from wareboard.text.projects import CEILINGS
 from wareboard.text.records import Key, Nested, known_keys
 
 WIDTH = 96

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
     from wareboard.output.working import Worked
 
+
 MOST_SAID = 200
 
 
@@ -326,3 +327,26 @@ class OneOf(click.ParamType):
     def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """See click."""
         return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+
+
+def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Forms' texts by path, each of another clay; the command ends where there is no such clay.
+
+    Args:
+        directory: the folder that holds `specs/`.
+        asked: a form's slug and a clay's, each.
+    """
+    from wareboard.output.folder import read_texts
+    from wareboard.text.edits import with_line
+
+    texts, _ = read_texts(directory)
+    clays = sorted(Path(path).stem for path in texts if path.startswith("specs/clays/"))
+    changed: dict[str, str] = {}
+    for slug, clay in asked:
+        if clay not in clays:
+            near = nearest_word(clay, clays)
+            there = f"did you mean '{near}'?" if near else f"there are {format_words(clays, 'and')}"
+            raise click.UsageError(f"there is no clay '{escaped(clay)}'; {there}")
+        path = f"specs/forms/{slug}.yaml"
+        changed[path] = with_line(texts.get(path, ""), "clay", clay)
+    return changed

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.plan_command import SayProblems, WorkOut, echo_json, errors_in, escaped_text, known_order
-from wareboard.commands.shared import FormName, PartEquals, SpecName
+from wareboard.commands.plan_command import echo_json, errors_in, escaped_text, known_order
+from wareboard.commands.shared import FormName, PartEquals, SpecName, known_form, say_problems, work_out
 from wareboard.pot.runs import COUNTED
 from wareboard.text.plain import escaped
 from wareboard.text.problems import format_words, nearest_word
@@ -19,71 +19,54 @@ if TYPE_CHECKING:
     from wareboard.output.working import Worked
 
 
-def make_tally_command(
-    work_out: WorkOut, known_form: Callable[[Worked, str], str], say_problems: SayProblems
-) -> click.Command:
-    """The command, ready to be added to the others. See `make_plan_command`.
+@click.command(short_help="Write a count into an order, and tell how it stands.")
+@click.argument("order", type=SpecName("orders"))
+@click.argument("form", type=FormName())
+@click.argument("stage", required=False)
+@click.argument("counts", nargs=-1, metavar="[PART=N]…", type=PartEquals())
+@click.option("--seconds", metavar="N", help="Sets of those fired that are not good enough.")
+@click.option("--new", "batch", flag_value="0", help="Begin another batch.")
+@click.option("--batch", "batch", metavar="N", help="Which batch, where there are several; the last unless given.")
+@click.option("--json", "as_json", is_flag=True, help="How the order stands, as JSON.")
+@click.pass_obj
+def tally(
+    directory: Path,
+    order: str,
+    form: str,
+    stage: str | None,
+    counts: tuple[str, ...],
+    seconds: str | None,
+    batch: str | None,
+    as_json: bool,
+) -> None:
+    """Write what was counted into an ORDER, and tell the chance that it still comes out and what to throw to restore it.
 
-    Args:
-        work_out: a folder, read and worked out.
-        known_form: the slug of a form by its name or code.
-        say_problems: says problems, each with its line.
+    \b
+      wareboard tally harbour-shop-may tea-caddy trimmed jar=26 lid=28
+      wareboard tally harbour-shop-may tea-caddy fired jar=25 lid=25 --seconds 1
+
+    STAGE is one of thrown, trimmed, dried, bisque, fired. From drying on count what still has its partner. The
+    count goes to its place in the file; everything else there stays as it is, comments too. Where it can't be,
+    nothing is written.
     """
-
-    @click.command(short_help="Write a count into an order, and tell how it stands.")
-    @click.argument("order", type=SpecName("orders"))
-    @click.argument("form", type=FormName())
-    @click.argument("stage", required=False)
-    @click.argument("counts", nargs=-1, metavar="[PART=N]…", type=PartEquals())
-    @click.option("--seconds", metavar="N", help="Sets of those fired that are not good enough.")
-    @click.option("--new", "batch", flag_value="0", help="Begin another batch.")
-    @click.option("--batch", "batch", metavar="N", help="Which batch, where there are several; the last unless given.")
-    @click.option("--json", "as_json", is_flag=True, help="How the order stands, as JSON.")
-    @click.pass_obj
-    def tally(
-        directory: Path,
-        order: str,
-        form: str,
-        stage: str | None,
-        counts: tuple[str, ...],
-        seconds: str | None,
-        batch: str | None,
-        as_json: bool,
-    ) -> None:
-        """Write what was counted into an ORDER, and tell the chance that it still comes out and what to throw to restore it.
-
-        \b
-          wareboard tally harbour-shop-may tea-caddy trimmed jar=26 lid=28
-          wareboard tally harbour-shop-may tea-caddy fired jar=25 lid=25 --seconds 1
-
-        STAGE is one of thrown, trimmed, dried, bisque, fired. From drying on count what still has its partner. The
-        count goes to its place in the file; everything else there stays as it is, comments too. Where it can't be,
-        nothing is written.
-        """
-        _tally(
-            work_out(directory),
-            directory,
-            order,
-            form,
-            stage,
-            counts,
-            seconds,
-            batch,
-            as_json,
-            work_out,
-            known_form,
-            say_problems,
-        )
-
-    return tally
+    _tally(
+        work_out(directory),
+        directory,
+        order,
+        form,
+        stage,
+        counts,
+        seconds,
+        batch,
+        as_json,
+    )
 
 
 def _tally(
     worked: Worked, directory: Path, order: str, form: str, stage: str | None, counts: Sequence[str], seconds: str | None, batch: str | None, as_json: bool,
-    work_out: WorkOut, known_form, say_problems: SayProblems,
 ) -> None:  # fmt: skip
     from wareboard.output.files import FolderError
-    from wareboard.output.rewriting import rewrite_spec
+    from wareboard.output.overwriting import rewrite_spec
     from wareboard.text import order_links, projects
     from wareboard.text.tallying import CannotAdd, add_count
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,11 +10,17 @@ import click
 
 from wareboard.commands.measured_command import (
     TOOLS,
+    length,
     name_form,
     save_checked,
     solve_measured,
+    solved_lines,
+    spec_text,
+    unit_of,
+    with_comment,
 )
-from wareboard.commands.measured_text import length, solved_lines, spec_text, unit_of, with_comment
+from wareboard.commands.shared import free_path, work_out, write_new
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measurements import MeasurementError, Measurements, Reading, parse_reading
 from wareboard.text.problems import format_words, nearest_word
@@ -36,7 +41,7 @@ WALL_SHARE = 0.045  # of the greatest diameter, where nothing was weighed; commo
 MOST_WIDENED_SHARE = 0.03
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline:
     """An outline as it was traced and fitted, and how it was read."""
 
@@ -47,60 +52,45 @@ class Outline:
     said: tuple[str, ...]
 
 
-def make_trace_command(
-    work_out: Callable[[Path], Worked], free_path: Callable[[Worked, str], str], write: Callable[[Path, str], None]
-) -> click.Command:
-    """The command, ready to be added to the others.
+@click.command(short_help="Take an outline from a photograph or a drawing.")
+@click.argument("slug")
+@click.argument("picture", type=click.Path(path_type=Path))
+@click.option("--height", help="The pot's height; it sets the scale.")
+@click.option("--distance", help="From the lens to the pot's middle: takes the perspective out of a photograph.")
+@click.option("--weight", help="What it weighs: the wall follows.")
+@click.option("--brim", help="The water that it holds to the brim: the wall follows, or the diameters are tried by it.")
+@click.option("--depth", help="Its depth inside: the floor follows.")
+@click.option("--handle", help="Clay of a handle that was weighed with it, wet.")
+@click.option("--stage", type=click.Choice(STAGES), help="The stage at which it was; fired unless said.")
+@click.option("--title", help="The form's name.")
+@click.option("--code", help="The maker's own code.")
+@click.option("--family", help="Groups the site.")
+@click.option("--clay", help="A file in specs/clays/.")
+@click.option("--glaze", help="A file in specs/glazes/.")
+@click.pass_obj
+def trace(directory: Path, slug: str, picture: Path, stage: str | None, **said: str | None) -> None:
+    """Take a new form's outline from a PICTURE: a photograph (PNG, JPEG), an SVG path, a DXF polyline, or a table (CSV)
+    of height and diameter.
 
-    Args:
-        work_out: a folder to the folder worked out.
-        free_path: the path of a new form; ends the command where it cannot be, or is there.
-        write: writes a new file, never over one.
+    \b
+      wareboard trace harbour-mug mug.jpg --height 95mm --distance 900mm --weight 244g --brim 310ml
+      wareboard trace old-jar jar.svg --height 210mm
+      wareboard trace cup cup.csv
+
+    Stand the pot alone on a plain ground of another colour, evenly lit, with ground all round it. Hold the lens level with
+    the pot's middle, well back (900 mm or more), and do not crop the picture. Drawings show half a profile beside its axis at
+    0, or the whole outline, closed.
+
+    The file and, beside it, an SVG of picture, places and curve go to specs/forms/. Nothing is written over.
     """
-
-    @click.command(short_help="Take an outline from a photograph or a drawing.")
-    @click.argument("slug")
-    @click.argument("picture", type=click.Path(path_type=Path))
-    @click.option("--height", help="The pot's height; it sets the scale.")
-    @click.option("--distance", help="From the lens to the pot's middle: takes the perspective out of a photograph.")
-    @click.option("--weight", help="What it weighs: the wall follows.")
-    @click.option(
-        "--brim", help="The water that it holds to the brim: the wall follows, or the diameters are tried by it."
-    )
-    @click.option("--depth", help="Its depth inside: the floor follows.")
-    @click.option("--handle", help="Clay of a handle that was weighed with it, wet.")
-    @click.option("--stage", type=click.Choice(STAGES), help="The stage at which it was; fired unless said.")
-    @click.option("--title", help="The form's name.")
-    @click.option("--code", help="The maker's own code.")
-    @click.option("--family", help="Groups the site.")
-    @click.option("--clay", help="A file in specs/clays/.")
-    @click.option("--glaze", help="A file in specs/glazes/.")
-    @click.pass_obj
-    def trace(directory: Path, slug: str, picture: Path, stage: str | None, **said: str | None) -> None:
-        """Take a new form's outline from a PICTURE: a photograph (PNG, JPEG), an SVG path, a DXF polyline, or a table (CSV)
-        of height and diameter.
-
-        \b
-          wareboard trace harbour-mug mug.jpg --height 95mm --distance 900mm --weight 244g --brim 310ml
-          wareboard trace old-jar jar.svg --height 210mm
-          wareboard trace cup cup.csv
-
-        Stand the pot alone on a plain ground of another colour, evenly lit, with ground all round it. Hold the lens level with
-        the pot's middle, well back (900 mm or more), and do not crop the picture. Drawings show half a profile beside its axis at
-        0, or the whole outline, closed.
-
-        The file and, beside it, an SVG of picture, places and curve go to specs/forms/. Nothing is written over.
-        """
-        worked = work_out(directory)
-        free_path(worked, slug)
-        found, distance_mm = _readings(worked, stage, said)
-        outline = _outline(picture, found.value("height"), distance_mm)
-        if "height" not in found.readings:
-            high = outline.fitted.stations.points[-1][1]
-            found = Measurements({**found.readings, "height": Reading(high, f"{high:g} mm")}, found.stage)
-        _write(worked, slug, picture, outline, found, said, write)
-
-    return trace
+    worked = work_out(directory)
+    free_path(worked, slug)
+    found, distance_mm = _readings(worked, stage, said)
+    outline = _outline(picture, found.value("height"), distance_mm)
+    if "height" not in found.readings:
+        high = outline.fitted.stations.points[-1][1]
+        found = Measurements({**found.readings, "height": Reading(high, f"{high:g} mm")}, found.stage)
+    _write(worked, slug, picture, outline, found, said)
 
 
 def _readings(worked: Worked, stage: str | None, said: dict[str, str | None]) -> tuple[Measurements, float | None]:
@@ -198,7 +188,7 @@ def _without_distance(
 
 def _drawn(picture: Path, height_mm: float | None) -> Outline:
     from wareboard.output.linework import read_line
-    from wareboard.pot.profiles import trace_line
+    from wareboard.pot.silhouettes import trace_line
     from wareboard.pot.stationing import fewest_stations
 
     line = read_line(picture)
@@ -216,7 +206,7 @@ def _enclosed_cm3(stations: Stations) -> float:
 
 
 def _write(
-    worked: Worked, slug: str, picture: Path, outline: Outline, found: Measurements, said: dict[str, str | None], write: Callable[[Path, str], None]
+    worked: Worked, slug: str, picture: Path, outline: Outline, found: Measurements, said: dict[str, str | None]
 ) -> None:  # fmt: skip
     from wareboard.drawing.tracedrawing import render_trace
     from wareboard.pot.measured import widened
@@ -268,8 +258,8 @@ def _write(
         tilt_deg=traced.tilt_deg,
         about=traced.about,
     )
-    save_checked(worked, slug, text, write)
-    write(drawing, svg)
+    save_checked(worked, slug, text)
+    write_new(drawing, svg)
     click.echo(f"specs/forms/{slug}.svg shows the picture, the places read from it and the curve.")
     for line in told:
         click.echo(f"  {line}")

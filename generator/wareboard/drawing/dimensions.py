@@ -7,10 +7,11 @@ only follows. Text stands above its line; upright text reads from the right.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import permutations
 
 from wareboard.drawing.svg import HEAD, MEASURE, SET, SET_HEAD, Point, Sketch, text_width_mm
+from wareboard.pot.frozen import frozen
 
 GAP_MM = 0.9  # between the object and an extension line
 OVERSHOOT_MM = 1.2  # of an extension line past its dimension line
@@ -20,7 +21,7 @@ ASIDE_MM = 1.7  # between a height's line and text that is written level beside 
 CLEAR_MM = 1.0  # between text and the line under it
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lettering:
     """Font sizes on paper, mm."""
 
@@ -32,7 +33,7 @@ class Lettering:
         return self.set_mm if strong else self.plain_mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A size along a line: from `start` to `end` (x for a width, y for a height), each with the place
     on the object, across the line, from which its extension line runs; None, no extension line."""
@@ -47,7 +48,7 @@ class Span:
     one_headed: bool = False  # the start is not a limit: half of a symmetrical size (ISO 128-3 half section)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note:
     """A size written beside the object, with a leader to a point of it."""
 

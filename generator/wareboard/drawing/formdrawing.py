@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 
 from wareboard.drawing.dimensions import Lettering, Note, Span
 from wareboard.drawing.layout import View, draw_axis, draw_contours, draw_sizes, fitted, rendered
@@ -17,6 +16,7 @@ from wareboard.drawing.svg import CLAY, DASHED, EDGE, HATCH, MIDDLE, OUTLINE, Pi
 from wareboard.drawing.views import outside_view, simplified
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, pointed
 
@@ -288,7 +288,7 @@ def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fi
 HALF_PX = 96.0 / 25.4 / 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Small:
     """A form drawn small, before it is known how high the others beside it are; sizes on paper, mm."""
 

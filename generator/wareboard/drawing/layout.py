@@ -37,6 +37,7 @@ from wareboard.drawing.svg import (
     text_width_mm,
 )
 from wareboard.drawing.views import OutsideView, hatch_lines, outside_view
+from wareboard.pot.frozen import frozen
 
 LARGEST_SCALE = 1.0
 SMALLEST_SHARE = 0.4  # of the scale without any sizes; sizes that ask for more shrink with the picture
@@ -93,7 +94,7 @@ class View:
         return min(part.bottom_mm for part in self.parts) - self.bat_mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where an object's axis and height 0 lie on paper, and its scale; its caption's line, else it stands beside the ground."""
 
@@ -276,7 +277,7 @@ def stroke_off_axis(picture: Picture, ring: Sequence[Point], x: float, pen: Pen 
 Rows = tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """How views may be put down: in which rows, and whether their captions stand below a row or beside the ground."""
 
@@ -289,7 +290,7 @@ class Plan:
         return len(self.rows) > 1 and all(len(row) == 1 for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Arrangement:
     """Views on paper at a scale: where each stands, and how much paper they take."""
 

@@ -1,31 +1,34 @@
-"""A form's parts as they are drawn, and how they stand together: lids on jars, cups in saucers."""
+"""A form's parts as they are drawn, with what stands out from them; how they stand together, lids on jars, cups in saucers, and how large they are so."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
+from math import hypot
 
-from wareboard.drawing.joined import handle_outlines
-from wareboard.drawing.views import (
-    OutsideView,
-    Point,
-    creases,
-    outside_view,
-    raised,
-    simplified,
-)
-from wareboard.figures.shapes import Outline, Shape
+from wareboard.drawing.views import OutsideView, Point, creases, outside_view, raised, simplified
+from wareboard.figures.amounts import joint_heights_mm, outermost_mm
+from wareboard.figures.figure import Figure
+from wareboard.figures.shapes import Outline, Shape, to_stage
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
+from wareboard.pot.outlines import radius_at
 from wareboard.pot.seats import facing
+from wareboard.text.kinds import Size
+from wareboard.text.languages import _
+from wareboard.text.specs import Extra, TwoEnds
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
 FINEST_MM = 0.01  # of the finest drawing's, a fit seen close
 APART_SHARE = 0.15  # of the height below, between parts that don't go together
+STRAP_STEPS = 40
+USUAL_THICK_MM = 8.0
+USUAL_JOINTS = (0.82, 0.35)  # of the height, where nobody says where a handle joins
 
 
-@dataclass(frozen=True)
+@frozen
 class Standing:
     """A part as it is drawn: its outline and section without needless points, and `at_mm`, how high it stands.
 
@@ -197,3 +200,119 @@ def height_together_mm(sheet: Sheet, stage: str, group: Sequence[Standing]) -> f
         sheet.shapes[part.name].used_ring[:, 1] * sheet.shapes[part.name].scale(stage)[1] + part.at_mm for part in group
     ]
     return float(max(line.max() for line in heights) - min(line.min() for line in heights))
+
+
+@frozen
+class FiredSize:
+    """How large a form is as it stands, all parts together, and what it holds; `words` say what is on or under it."""
+
+    height_mm: float
+    across: Figure | None
+    holds: Figure | None
+    words: str = ""
+
+
+def fired_size(sheet: Sheet) -> FiredSize | None:
+    """Size of the parts that stand together with the one that says most of a form: its largest vessel, else its first part."""
+    main, group = stood_together(sheet)
+    if not group:
+        return None
+    names = [part.name for part in group]
+    holds, across = (
+        sheet.find(f"{main}.capacity.fill", "fired"),
+        (sheet.find(f"{part}.diameter", "fired") for part in names),
+    )
+    widest = max(filter(None, across), key=lambda figure: figure.value, default=None)
+    lids = [part for part in names if part != main and sheet.form.parts[part].opens_down]
+    words = (
+        ""
+        if len(names) == 1
+        else _("with {lids}").format(lids=_(" and ").join(lids))
+        if len(lids) == len(names) - 1
+        else _("together")
+    )
+    # The drawing is the sheet's own; what its settings move, they move the pot that the rest stands on by.
+    stood = next(part for part in group if part.name == main)
+    made = sheet.find(f"{main}.height", "fired")
+    moved = made.value - (stood.top_mm - stood.bottom_mm) if made else 0.0
+    return FiredSize(
+        height_together_mm(sheet, "fired", group) + moved,
+        widest,
+        holds if holds and holds.value > 0 else None,
+        words,
+    )
+
+
+def stood_together(sheet: Sheet) -> tuple[str, Sequence[Standing]]:
+    """The part that says most of a form, its largest vessel, else its first part; and the parts that stand together with it, fired."""
+    parts = list(map(str, sheet.form.parts))
+    volumes = {part: figure.value for part in parts if (figure := sheet.find(f"{part}.capacity.fill", "fired"))}
+    main = max(volumes, key=lambda part: volumes[part]) if volumes else parts[0]
+    groups = set_together(sheet, "fired")
+    return main, next((group for group in groups if main in [part.name for part in group]), ())
+
+
+def handle_outlines(shape: Shape, stage: str) -> list[list[Point]]:
+    """What stands out from a part and reaches somewhere, as closed outlines to the right of its axis, mm at a stage.
+
+    Args:
+        shape: the part.
+        stage: one of the five stages.
+    """
+    across, up = shape.scale(stage)
+    found = []
+    for extra in shape.part.extras.values():
+        reach = outermost_mm(extra, shape)
+        if reach is None:
+            continue
+        heights = joint_heights_mm(extra, shape)
+        if len(heights) < 2:
+            high = shape.highest_mm
+            top = heights[0] if heights else USUAL_JOINTS[0] * high
+            heights = (top, max(0.0, min(USUAL_JOINTS[1] * high, top - 0.25 * high)))
+        (top_r, top_z), (low_r, low_z) = ((radius_at(shape.outside, z) or 0.0, z) for z in heights[:2])
+        thick = _thickness_mm(extra, shape)
+        line = strap_outline((top_r, top_z), (low_r, low_z), reach, thick)
+        found.append([(r * across, z * up) for r, z in line])
+    return found
+
+
+def _thickness_mm(extra: Extra, shape: Shape) -> tuple[float, float]:
+    if extra.strap is None:
+        return USUAL_THICK_MM, USUAL_THICK_MM
+
+    def at_stage(size: Size) -> float:
+        return to_stage(size, shape.stage, shape.stage, shape.body.across)
+
+    size = extra.strap.width if extra.strap.section == "round" else extra.strap.thickness
+    return (
+        (at_stage(size.top), at_stage(size.bottom)) if isinstance(size, TwoEnds) else (at_stage(size), at_stage(size))
+    )
+
+
+def strap_outline(top: Point, bottom: Point, outermost_mm: float, thick_mm: tuple[float, float]) -> list[Point]:
+    """A strap from the side: out and down in one curve, its outer edge touching the outermost.
+
+    Args:
+        top, bottom: where it joins, from the axis and up, mm.
+        outermost_mm: how far from the axis its outer edge is at the most.
+        thick_mm: its thickness at the top and at the bottom.
+    Returns: the closed outline.
+    """
+    rise = top[1] - bottom[1]
+    # A cubic's middle lies a quarter at its ends and three quarters at its two guides.
+    middle = outermost_mm - sum(thick_mm) / 4.0
+    guide = (middle - 0.125 * (top[0] + bottom[0])) / 0.75
+    points = (top, (guide, top[1] + 0.12 * rise), (guide, bottom[1] - 0.05 * rise), bottom)
+    outer, inner = [], []
+    for step in range(STRAP_STEPS + 1):
+        t = step / STRAP_STEPS
+        u = 1.0 - t
+        weights = (u**3, 3.0 * u * u * t, 3.0 * u * t * t, t**3)
+        x, y = (sum(w * p[axis] for w, p in zip(weights, points, strict=True)) for axis in (0, 1))
+        slopes = (-3.0 * u * u, 3.0 * u * u - 6.0 * u * t, 6.0 * u * t - 3.0 * t * t, 3.0 * t * t)
+        dx, dy = (sum(w * p[axis] for w, p in zip(slopes, points, strict=True)) for axis in (0, 1))
+        half = ((1.0 - t) * thick_mm[0] + t * thick_mm[1]) / 2.0 / (hypot(dx, dy) or 1.0)
+        outer.append((x - dy * half, y + dx * half))
+        inner.append((x + dy * half, y - dx * half))
+    return [*outer, *reversed(inner)]

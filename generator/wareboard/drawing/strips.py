@@ -7,12 +7,12 @@ same as a table (`matching.turn_table_of`).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import ceil, floor
 
 from wareboard.drawing.svg import OUTLINE, THIN, Sketch, text_width_mm
 from wareboard.figures.matching import INCH_MM, TurnTable
 from wareboard.figures.shown import Reader
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.quantities import METRIC
 
@@ -24,7 +24,7 @@ BEYOND_MM = 4.0  # of the strip, past its last mark
 MM_MARKS, INCH_MARKS = ((10, 4.5), (2, 3.0), (1, 1.8)), ((8, 4.5), (4, 3.4), (2, 2.6), (1, 1.8))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strip:
     """A strip ready to be drawn: its size, and what it says for whoever can't see it."""
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from html import escape
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 
 Point = tuple[float, float]
@@ -24,7 +25,7 @@ ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}  # share of a text's width t
 FACE = "'Atkinson Hyperlegible Next', sans-serif"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pen:
     """One kind of line. `rank` says what lies above what; wide and narrow are 2 : 1 (ISO 128)."""
 
@@ -47,7 +48,7 @@ SET = Pen("measure set", 0.25, 7)
 GROUND = Pen("ground", 0.9, 8)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ink:
     """One kind of filled shape; `share` is its opacity."""
 

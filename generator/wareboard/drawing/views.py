@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import atan2, ceil, inf, pi, sqrt, tan
+
+from wareboard.pot.frozen import frozen
 
 Point = tuple[float, float]
 
@@ -84,7 +85,7 @@ def creases(outline: Sequence[Point]) -> list[Point]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutsideView:
     """What shows from outside, to one side of the axis: the silhouette's lines, and the level
     lines that run from the axis to a point of it."""

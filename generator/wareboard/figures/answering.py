@@ -1,12 +1,11 @@
 """From a sheet to the plain numbers that a page answers with: its fits, what is set, its balls, what it holds, its clay.
 
-Pure: small records out, which `text/javascript` writes as JSON. The arithmetic itself is `pot/tried`.
+Pure: small records out, which `text/javascript` writes as JSON. The arithmetic itself is `pot/answers`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from wareboard.figures.clays import make_body
 from wareboard.figures.matching import fired_limits_mm, pieces_of, ruler_step_mm
@@ -30,12 +29,13 @@ from wareboard.pot import fits
 from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import pointed
 from wareboard.text.projects import Project
 from wareboard.text.quantities import metric_step
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AskedPiece:
     """One side of a fit as it is asked about: what it is called, what the sheet's piece is thrown to, and how sure that is."""
 
@@ -47,7 +47,7 @@ class AskedPiece:
     weight_share: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AskedFit:
     """A fit as it is asked about; limits fired, None where nobody gave one."""
 
@@ -60,7 +60,7 @@ class AskedFit:
     most_mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AskedSize:
     """What a tool is set to, and the fired size that comes of it; `fired_mm` None where nobody could measure one.
 
@@ -80,7 +80,7 @@ class AskedSize:
     rounds_up: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AskedBall:
     """A part's ball as it is weighed out, and what it is called."""
 
@@ -88,7 +88,7 @@ class AskedBall:
     ball_g: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tools:
     """A studio's tools and systems as a page rounds and writes by them; `unit` is that of a bare length."""
 
@@ -103,7 +103,7 @@ class Tools:
     fluid_ounce: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """Everything that a form's page answers with."""
 
@@ -211,7 +211,7 @@ def _measured(made: Sheet, key: str) -> tuple[float | None, float | None, float]
     return wet.value, fired.value, (found.plus_minus or 0.0) if found else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudioClay:
     """One of the studio's clays as a page asks about it."""
 

@@ -100,7 +100,7 @@ def check_project(
         for run in project.runs.values():
             problems += check_run(run, sheets.get(str(run.form)))
     if only is None and (project.orders or project.studio.stock):
-        from wareboard.figures.orders import check_orders  # planning is loaded where there is something to plan
+        from wareboard.figures.planning import check_orders  # planning is loaded where there is something to plan
 
         problems += check_orders(project, sheets)
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
@@ -267,7 +267,9 @@ def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
         and sheet.glaze
         and sheet.glaze.cone
         and sheet.clay.cone
-        and _cone(sheet.glaze.cone) != _cone(sheet.clay.cone)
+        and limits.is_cone(sheet.glaze.cone)
+        and limits.is_cone(sheet.clay.cone)
+        and not _cones(sheet.glaze.cone) & _cones(sheet.clay.cone)
     ):
         yield warning(
             "cones-differ",
@@ -277,8 +279,16 @@ def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
         )
 
 
-def _cone(text: str) -> str:
-    return re.sub(r"^cone|[\s^]", "", str(text).casefold())
+def _cones(text: str) -> set[str]:
+    """The cones that a text names: `8/9` two, `8 to 10` three."""
+    named = re.findall(r"\d+", str(text)) or [str(text).casefold()]
+    if (
+        len(named) == 2
+        and re.search(r"\d\s*(?:[-–]|to)\s*\d", str(text))
+        and not any(cone.startswith("0") for cone in named)
+    ):
+        return {str(cone) for cone in range(int(named[0]), int(named[1]) + 1)}
+    return set(named)
 
 
 def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:

@@ -3,24 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
-from wareboard.figures.figure import Figure, Ledger, place
+from wareboard.figures.figure import Doubt, Figure, Ledger, place
 from wareboard.pot import clay, glaze
-from wareboard.pot.doubt import Budget
 from wareboard.pot.samples import mean_interval
-from wareboard.pot.stages import LATER_STAGES
+from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.catalogue import C326, COMMON, SATURATED
 from wareboard.text.formulas import Formula, Note, noted, number
 from wareboard.text.kinds import Size
 from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
+from wareboard.text.records import kept
 from wareboard.text.specs import Clay, Glaze
 
+BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
 
+
+@kept
 def make_body(spec: Clay) -> clay.Body:
     """A clay's spec as a body. Raises Impossible, where its numbers can't be."""
     line = spec.shrinkage
     names = [(stage, stage.replace("-", "_")) for stage in LATER_STAGES]
+    for bar in spec.bars:
+        for stage, name in names:
+            size = getattr(bar, name)
+            if size and size.value < BAR_LEAST_SHARE * bar.wet.value:
+                left = bar.wet.value * (1.0 - size.value / 100.0)
+                said = f"bars: {size.typed} {stage} of {bar.wet.typed} wet; a bar's line has the distance between its marks, not what it shrank by"
+                raise Impossible(error("bar-as-shrinkage", size.at, said, f"did you mean `{left:.4g}`?"))
     typed = {stage: size for stage, name in names if line and (size := getattr(line, name))}
     bars = [
         {stage: size.value for stage, name in [("wet", "wet"), *names] if (size := getattr(bar, name))}
@@ -160,9 +171,10 @@ def glaze_loss_share(spec: Glaze) -> float:
 # ---- figures ----
 
 
-def clay_figures(spec: Clay, body: clay.Body | None = None) -> tuple[Figure, ...]:
-    """The clay's own figures, the same on every sheet of it; `body` is the clay where it has been made. Raises Impossible."""
-    ledger, body = Ledger(), body or make_body(spec)
+@kept
+def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+    """The clay's own figures, the same on every sheet of it. Raises Impossible."""
+    ledger, body = Ledger(), make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)
     return tuple(ledger.figures.values())
@@ -177,17 +189,19 @@ ASSUMED = {
 
 def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
     for step, stage in enumerate(LATER_STAGES, 1):
-        deviation = body.deviation[step]
-        doubt = None if deviation is None else deviation * 100.0
-        told = body.doubt.at(stage) if body.doubt else None
-        budget = told and told.scaled(100.0)
-        _write_shrinkage_across(ledger, spec, body, step, stage, doubt, budget)
+        _write_shrinkage_across(ledger, spec, body, step, stage)
         factor_at = [place(spec.height_factor.at)] if spec.height_factor else []
         ledger.work(
-            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at], source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            plus_minus=None if doubt is None else doubt * body.height_factor, budget=budget and budget.scaled(body.height_factor),
-            shrinkage_share=body.shrinkage[step], height_factor=body.height_factor,
+            "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at],
+            {"shrinkage_share": body.shrinkage[step], "height_factor": body.height_factor}, source=COMMON if _is_assumed(spec, body, step, stage) else None,
+            doubt=partial(_doubt, body, step, body.height_factor),
         )  # fmt: skip
+
+
+def _doubt(body: clay.Body, step: int, factor: float = 1.0) -> Doubt:
+    """What the shrinkage at a stage is off by, in % of the wet length."""
+    deviation, told = body.deviation[step], body.doubt.at(STAGES[step]) if body.doubt else None
+    return Doubt(None if deviation is None else deviation * 100.0 * factor, told and told.scaled(100.0).scaled(factor))
 
 
 def _typed_share(spec: Clay, stage: str) -> Size | None:
@@ -198,9 +212,7 @@ def _is_assumed(spec: Clay, body: clay.Body, step: int, stage: str) -> bool:
     return stage in body.assumed and not body.bars_count[step] and not _typed_share(spec, stage)
 
 
-def _write_shrinkage_across(
-    ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str, doubt: float | None, budget: Budget | None
-) -> None:
+def _write_shrinkage_across(ledger: Ledger, spec: Clay, body: clay.Body, step: int, stage: str) -> None:
     typed, key = _typed_share(spec, stage), "clay.shrinkage"
     value = body.shrinkage[step] * 100.0
     if count := body.bars_count[step]:
@@ -211,18 +223,19 @@ def _write_shrinkage_across(
             else later("mean of {count} bar: 1 − length {stage} / length wet")
         )
         how: str | Note = noted(mean, count=count, stage=noted(stage))
-        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), plus_minus=doubt, budget=budget)
+        ledger.write(
+            key, stage, value, how, inputs, note=_interval(spec, body, stage), doubt=partial(_doubt, body, step)
+        )
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
         ledger.write(
-            key, stage, value, OF_DRY, inputs, note="of the wet length", plus_minus=doubt,
-            dry_share=body.shrinkage[2], of_dry_share=typed.value,
+            key, stage, value, OF_DRY, inputs, {"dry_share": body.shrinkage[2], "of_dry_share": typed.value}, note="of the wet length",
         )  # fmt: skip
     elif typed:
-        ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, plus_minus=doubt, given=True)  # fmt: skip
+        ledger.write(key, stage, value, noted("typed: {size}", size=typed.typed), [place(typed.at)], source=C326, given=True)  # fmt: skip
     else:
         how, of = ASSUMED[stage]
-        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON, plus_minus=doubt)
+        ledger.write(key, stage, value, how, [f"clay.shrinkage {of}"], source=COMMON)
 
 
 def _interval(spec: Clay, body: clay.Body, stage: str) -> str | Note:
@@ -274,7 +287,7 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         )
     else:
         ledger.work(
-            "clay.density", "wet", places, formula=WITHOUT_AIR, note="without air", source=SATURATED, water=water, grain_density=grain
+            "clay.density", "wet", places, {"water": water, "grain_density": grain}, formula=WITHOUT_AIR, note="without air", source=SATURATED
         )  # fmt: skip
     for stage, lost in (("dry", None), ("fired", spec.loss_on_ignition)):
         inputs = [
@@ -284,12 +297,12 @@ def _write_density(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
             *([place(lost.at)] if lost else []),
         ]
         ledger.work(
-            "clay.density", stage, inputs, formula=DENSITY_LATER,
+            "clay.density", stage, inputs,
+            {"wet_g_cm3": wet, "weight_left_share": body.mass_share(stage), "volume_left_share": body.volume_scale(stage)}, formula=DENSITY_LATER,
             note=LOSS_ASSUMED if stage == "fired" and not lost else "", source=COMMON if stage == "fired" and not lost else None,
-            wet_g_cm3=wet, weight_left_share=body.mass_share(stage), volume_left_share=body.volume_scale(stage),
         )  # fmt: skip
     ledger.write(
         "clay.water.critical", None, body.critical_water_share * 100.0,
-        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"], note=_critical_note(body),
-        water_g=water, shrunk_cm3=(1.0 - body.volume_scale("dry")) / wet,
+        CRITICAL, [*places, "clay.density wet", "clay.shrinkage.height dry"],
+        {"water_g": water, "shrunk_cm3": (1.0 - body.volume_scale("dry")) / wet}, note=_critical_note(body),
     )  # fmt: skip

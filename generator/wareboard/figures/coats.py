@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import fsum
 
 from wareboard.figures.sheet import make_sheet
-from wareboard.pot.buckets import coat_kg_m2
+from wareboard.pot.glaze import coat_kg_m2
 from wareboard.text import links
 from wareboard.text.kinds import Size
 from wareboard.text.plain import escaped

@@ -57,20 +57,18 @@ def complete(project: Project) -> tuple[Project, list[Problem]]:
     found: list[Problem] = []
     faulty = {problem.at.file for problem in project.problems if problem.level == "error"}
     done = dict(project.forms)
-    shaper = Shaper(project)
     for form in _in_order(waiting, project):
         own = links.check_form_links(form, project)
         if has_errors(own) or not links.can_be_worked_out(form, project, faulty):
             continue
-        here = replace(project, forms=done)
-        whole = completed_form(form, here, shaper.beside(here))
+        whole = completed_form(form, replace(project, forms=done))
         if isinstance(whole, Form):
             done[form.slug] = whole
         else:
             found += whole
             faulty |= {problem.at.file for problem in whole if problem.level == "error"} | {form.at.file}
             continue
-        found += _disagreeing(whole, replace(project, forms=done), shaper)
+        found += _disagreeing(whole, replace(project, forms=done))
     return replace(project, forms=done), found
 
 
@@ -104,17 +102,16 @@ def _in_order(waiting: Iterable[Form], project: Project) -> list[Form]:
     return ordered
 
 
-def completed_form(form: Form, project: Project, shaper: Shaper) -> Form | tuple[Problem, ...]:
+def completed_form(form: Form, project: Project) -> Form | tuple[Problem, ...]:
     """One form made whole, or why it can't be.
 
     Args:
         form: the form; its names are taken to exist.
         project: the studio that it stands in.
-        shaper: of that studio.
     """
 
     def trial(changed: Form, *, as_used: bool = False) -> Shaper:
-        return shaper.beside(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
+        return Shaper(replace(project, forms={**project.forms, form.slug: changed}), as_used=as_used)
 
     try:
         sized = _resized(form, trial) if form.resized is not None and form.factor is None else form
@@ -158,12 +155,15 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
         return scaled_form(form, wanted.value, resized.keep)
     measure = _MEASURES[kind]
 
+    faults: list[Impossible] = []
+
     @cache  # the ends of the bracket are asked for again
     def off(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
             return measure(changed, trial(changed, as_used=kind != BALL), wanted) - 1.0
-        except Impossible:
+        except Impossible as fault:
+            faults.append(fault)
             return -1.0  # so small that nothing is left
 
     now = off(1.0) + 1.0
@@ -172,6 +172,8 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     guess = (1.0 / now) ** (1.0 if kind == HEIGHT else 1.0 / 3.0) if now > 0.0 else 1.0
     low, high = _bracket(off, min(max(guess, LEAST_FACTOR), MOST_FACTOR))
     if off(low) > 0.0 or off(high) < 0.0:
+        if now <= 0.0 and faults:
+            raise faults[0]  # what it is like can't be itself
         end = low if off(low) > 0.0 else high
         message = f"resized.{kind}: no scale gives {wanted.typed}; {end:.3g} times {form.like} still comes to {(off(end) + 1.0) * wanted.value:.3g}, as {kind}"
         raise Impossible(
@@ -262,7 +264,7 @@ class _Scale:
         value = size.value * self.factor**power
         unit = "g" if power == 3 else "mm"
         typed = f"{value:.5g} {unit}" + (f" {size.stage}" if size.stage else "")
-        return replace(size, value=value, typed=typed)
+        return size._replace(value=value, typed=typed)
 
     def kept(self, part: str, name: str) -> bool:
         """True for what stays as it is."""
@@ -394,15 +396,15 @@ def _solved_size(value_mm: float, word: Any) -> Size:
     return Size(value_mm, None, None, f"{value_mm:.2f} mm, solved", word.at)
 
 
-def _disagreeing(form: Form, project: Project, shaper: Shaper) -> list[Problem]:
+def _disagreeing(form: Form, project: Project) -> list[Problem]:
     """Weight and water of a solved wall that can't both be: what the outside encloses is clay and water and nothing else."""
     found = []
     for name, part in form.parts.items():
         if not (isinstance(part.wall, Size) and part.wall.typed.endswith("solved") and part.weighs and part.holds):
             continue
-        beside = shaper.beside(project)
-        shape = beside.shape(form, name)
-        holds = _holds_ml(form, beside, shape)
+        shaper = Shaper(project)
+        shape = shaper.shape(form, name)
+        holds = _holds_ml(form, shaper, shape)
         wanted = part.holds.value * shape.volume_scale("fired") / shape.volume_scale(part.holds.stage or "fired")
         clay_ml = shape.volume_mm3 * shape.volume_scale("fired") / 1000.0
         if abs(holds / wanted - 1.0) > AGREES_SHARE:

@@ -32,7 +32,8 @@ def find_figures(sheet: Sheet, words: str) -> list[Figure]:
 
 def format_value(figure: Figure) -> str:
     """Number, unit and doubt: `90.909 mm ± 0.15`."""
-    doubt = f" ± {number(float(f'{figure.plus_minus:.2g}'))}" if figure.plus_minus is not None else ""
+    plus_minus = figure.plus_minus
+    doubt = f" ± {number(float(f'{plus_minus:.2g}'))}" if plus_minus is not None else ""
     return f"{number(figure.value)} {figure.unit}{doubt}"
 
 
@@ -40,13 +41,15 @@ def interval_text(figure: Figure) -> str:
     """Where 95 % of next pieces lie, to as many places as that is worth; nothing where no doubt was worked out.
 
     >>> from wareboard.pot.doubt import known
-    >>> from wareboard.figures.figure import Figure
-    >>> interval_text(Figure("k", None, 1.4, "mm", 0.27, "", (), "", False, known("trimming", 0.27)))
+    >>> from wareboard.figures.figure import Doubt, Figure, Told
+    >>> told = Told(1.4, "", doubt=lambda: Doubt(0.27, known("trimming", 0.27)))
+    >>> interval_text(Figure("k", None, 1.4, "mm", told))
     '0.87–1.93'
     """
-    if figure.interval is None:
+    interval = figure.interval
+    if interval is None:
         return ""
-    low, high = figure.interval
+    low, high = interval
     places = max(0, 1 - floor(log10((high - low) / 2.0))) if high > low else 0
     return pointed(f"{low:.{places}f}–{high:.{places}f}")
 
@@ -75,8 +78,8 @@ def render_why(sheet: Sheet, figure: Figure, texts: Mapping[str, str]) -> str:
 
 def _doubt_lines(sheet: Sheet, figure: Figure) -> Iterator[str]:
     """Where next pieces lie, and what that is made of; or that no doubt has been worked out."""
-    if figure.interval is not None:
-        parts = ", ".join(f"{cause.name} {number(float(f'{cause.deviation:.2g}'))}" for cause in figure.doubt)
+    if causes := figure.doubt:
+        parts = ", ".join(f"{cause.name} {number(float(f'{cause.deviation:.2g}'))}" for cause in causes)
         yield f"    95 % of next pieces, of a lot not yet seen: {interval_text(figure)} {figure.unit}; from {parts}"
         return
     fired = find_figures(sheet, "clay.shrinkage fired")

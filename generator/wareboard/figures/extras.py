@@ -5,7 +5,7 @@ from __future__ import annotations
 from wareboard.figures.amounts import extra_g, outermost_mm
 from wareboard.figures.figure import Ledger, place
 from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
-from wareboard.figures.sizes import write_size
+from wareboard.figures.sizes import Came, write_size, write_typed
 from wareboard.pot.straps import across_mm
 from wareboard.text.formulas import noted
 from wareboard.text.kinds import Size
@@ -20,29 +20,22 @@ def write_extras(ledger: Ledger, shape: Shape) -> None:
         key = f"{shape.name}.{name}"
         _write_clay(ledger, shape, key, extra)
         if extra.strap is not None:
-            _write_length(ledger, shape, f"{key}.length", extra.strap.length)
+            write_typed(ledger, shape, f"{key}.length", extra.strap.length, False)
         if extra.reach is not None:
-            _write_length(ledger, shape, f"{key}.reach", extra.reach)
+            write_typed(ledger, shape, f"{key}.reach", extra.reach, False)
             reaches[str(name)] = outermost_mm(extra, shape) or 0.0
     across = across_mm(shape.widest_mm, tuple(reaches.values()))
-    how = noted("greatest width, with its {extras}", extras=" + ".join(reaches)) if reaches else noted("greatest width")
-    inputs = [f"{shape.name}.diameter {shape.stage}", *(f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)]
-    write_size(ledger, shape, f"{shape.name}.across", shape.stage, across, False, how=how, inputs=inputs)
 
+    def came() -> Came:
+        how = (
+            noted("greatest width, with its {extras}", extras=" + ".join(reaches))
+            if reaches
+            else noted("greatest width")
+        )
+        reached = (f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)
+        return Came(how, [f"{shape.name}.diameter {shape.stage}", *reached])
 
-def _write_length(ledger: Ledger, shape: Shape, key: str, size: Size) -> None:
-    stage = size.stage or shape.stage
-    write_size(
-        ledger,
-        shape,
-        key,
-        stage,
-        size.value,
-        False,
-        how=noted("typed: {size}", size=size.typed),
-        inputs=[place(size.at)],
-        given=True,
-    )
+    write_size(ledger, shape, f"{shape.name}.across", shape.stage, across, False, came)
 
 
 def _write_clay(ledger: Ledger, shape: Shape, key: str, extra: Extra) -> None:
@@ -67,8 +60,10 @@ def _write_clay(ledger: Ledger, shape: Shape, key: str, extra: Extra) -> None:
     ledger.write(
         f"{key}.clay", "wet", extra_g(extra, shape), how,
         [*(place(size.at) for size in _sizes(strap)), "clay.density wet", *shrinkage_names(shape)],
-        shape="1" if section == "flat" else "π/4", length_mm=to_stage(strap.length, shape.stage, "wet", shape.body.across),
-        density=shape.body.wet_density_g_cm3,
+        {
+            "shape": "1" if section == "flat" else "π/4", "length_mm": to_stage(strap.length, shape.stage, "wet", shape.body.across),
+            "density": shape.body.wet_density_g_cm3,
+        },
     )  # fmt: skip
 
 

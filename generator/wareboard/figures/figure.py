@@ -2,62 +2,112 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
-from wareboard.text.catalogue import Declared, Named, UnknownFigure, check_names, named
+from wareboard.pot.stages import STAGES
+from wareboard.text.catalogue import Declared, Named, UnknownFigure, named
 from wareboard.text.formulas import Formula, Note, Number, Put, number, working
 from wareboard.text.languages import _
-from wareboard.text.likeness_links import GALLERY_LEVELS
+from wareboard.text.links import GALLERY_LEVELS
 from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 
 
-class Working(NamedTuple):
-    """How a figure came about, said when it is asked for: a formula or words, and the numbers that are put in."""
+class Doubt(NamedTuple):
+    """How far off a figure may be: one standard deviation for the next piece, and what its doubt is made of; None where nothing tells.
 
-    how: str | Formula | Note
-    numbers: Mapping[str, Put]
+    `budget` is that of the next piece of a lot not yet seen: a figure's interval comes of it.
+    """
+
+    plus_minus: float | None = None
+    budget: Budget | None = None
+
+
+NO_DOUBT = Doubt()
+NOTHING: Mapping[str, Put] = {}
+
+
+class Told(NamedTuple):
+    """How a figure came about: a formula or words with the numbers that are put in, what it was worked out from, by whose rule.
+
+    Without a formula or a `source` of its own it goes by the catalogue's. Its doubt is worked out when somebody asks: of hundreds of
+    figures few are asked.
+    """
+
     value: float
-    unit: str
+    how: str | Formula | Note | None
+    inputs: Sequence[str] = ()
+    numbers: Mapping[str, Put] = NOTHING
     note: str | Note = ""
-
-    def __str__(self) -> str:
-        said = f"{working(self.how, self.numbers)} = {number(self.value)} {self.unit}"
-        if not self.note:
-            return said
-        return f"{said}; {self.note if isinstance(self.note, Note) else _(self.note)}"
+    source: str | None = None
+    given: bool = False
+    doubt: Callable[[], Doubt] | None = None
 
 
 class Figure(NamedTuple):
     """One number of the sheet.
 
-    `value` is in `unit`, unrounded; `plus_minus` one standard deviation in the same unit for the next piece, or None.
-    `inputs` holds keys of figures with their stage (`cup.rim.diameter fired`), or `file:line` of the spec.
-    `budget` is what its doubt for the next piece of a lot not yet seen is made of: `interval` and `doubt` come of it.
+    `value` is in `unit`, unrounded. `account` tells how it came about; where one account is of all stages, once it is told the stage.
     """
 
     key: str
     stage: str | None
     value: float
     unit: str
-    plus_minus: float | None
-    working: str | Working
-    inputs: tuple[str, ...]
-    source: str
-    given: bool
-    budget: Budget | None = None
+    account: Told | Callable[[str], Told]
+
+    @property
+    def told(self) -> Told:
+        """How it came about."""
+        return self.account if isinstance(self.account, Told) else self.account(str(self.stage))
+
+    @property
+    def doubted(self) -> Doubt:
+        """How far off it may be, worked out now."""
+        doubt = self.told.doubt
+        return doubt() if doubt else NO_DOUBT
+
+    def __eq__(self, other: object) -> bool:
+        """Two figures are the same where they tell the same."""
+        if not isinstance(other, Figure):
+            return NotImplemented
+        return (self[:4], self.told[:-1], self.doubted) == (other[:4], other.told[:-1], other.doubted)
+
+    @property
+    def plus_minus(self) -> float | None:
+        """One standard deviation for the next piece, in the figure's unit, or None."""
+        return self.doubted.plus_minus
 
     @property
     def interval(self) -> tuple[float, float] | None:
         """95 % for the next piece of a lot not yet seen; None where no doubt has been worked out."""
-        return self.budget.interval(self.value) if self.budget else None
+        budget = self.doubted.budget
+        return budget.interval(self.value) if budget else None
 
     @property
     def doubt(self) -> tuple[Cause, ...]:
         """The components of the doubt: where each comes from, and its standard deviation."""
-        return self.budget.causes if self.budget else ()
+        budget = self.doubted.budget
+        return budget.causes if budget else ()
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Keys of figures with their stage (`cup.rim.diameter fired`), or `file:line` of the spec, each once."""
+        return tuple(dict.fromkeys(self.told.inputs))
+
+    @property
+    def source(self) -> str:
+        """By whose rule, where the formula has one; nobody's where a maker typed it."""
+        told = self.told
+        return told.source if told.source is not None else "" if told.given else self.named.declared.source
+
+    @property
+    def given(self) -> bool:
+        """True where a maker typed it."""
+        return self.told.given
 
     @property
     def name(self) -> str:
@@ -67,7 +117,9 @@ class Figure(NamedTuple):
     @property
     def how(self) -> str:
         """The formula in words and symbols, with this figure's numbers put in."""
-        return str(self.working)
+        value, how, _inputs, numbers, note, *_rest = self.told
+        said = f"{working(how or self.named.declared.formula or '', numbers)} = {number(value)} {self.unit}"
+        return f"{said}; {note if isinstance(note, Note) else _(note)}" if note else said
 
     @property
     def named(self) -> Named:
@@ -76,15 +128,37 @@ class Figure(NamedTuple):
 
     def as_json(self) -> dict[str, object]:
         """The figure as the JSON of the sheet has it."""
+        plus_minus, budget = self.doubted
         return {
-            "key": self.key, "stage": self.stage, "value": self.value, "unit": self.unit, "plus_minus": self.plus_minus, "how": self.how,
+            "key": self.key, "stage": self.stage, "value": self.value, "unit": self.unit, "plus_minus": plus_minus, "how": self.how,
             "inputs": list(self.inputs), "source": self.source, "given": self.given,
-            "interval": list(self.interval) if self.interval else None, "doubt": [{"from": cause.name, "sd": cause.deviation} for cause in self.doubt],
+            "interval": list(budget.interval(self.value)) if budget else None,
+            "doubt": [{"from": cause.name, "sd": cause.deviation} for cause in budget.causes] if budget else [],
         }  # fmt: skip
 
 
 # A sheet has hundreds: a tuple made as such takes half the time of one that is called by its class.
 _made: Callable[..., Any] = tuple.__new__
+
+
+class _Declarations(dict[str, Declared]):
+    """What the catalogue says of each key that is written, looked up once; the names in a key are a form's."""
+
+    def __init__(self, names: frozenset[tuple[str, str]] | None) -> None:
+        self.names = names
+
+    def __missing__(self, key: str) -> Declared:
+        found = named(key)
+        if self.names is not None:
+            for name in found.names.items():
+                if name not in self.names:
+                    raise UnknownFigure(f"`{key}` names {name[1]}, which the form hasn't got")
+        self[key] = found.declared
+        return found.declared
+
+
+# Forms with the same names, and a form that is worked out again, have the same keys.
+_declarations = lru_cache(maxsize=64)(_Declarations)
 
 
 class Ledger:
@@ -93,27 +167,13 @@ class Ledger:
     What the catalogue doesn't know is refused: a key, a stage, and, where the form's names are given, a name in a key.
     """
 
-    def __init__(self, known: Iterable[Figure] = (), names: Mapping[str, Collection[str]] | None = None) -> None:
+    def __init__(self, known: Iterable[Figure] = (), names: frozenset[tuple[str, str]] | None = None) -> None:
         self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
-        self.names = names
-        self._declared: dict[str, Declared] = {}
-
-    def declared(self, key: str) -> Declared:
-        """What the catalogue says of a key; its names are looked up in the form's once.
-
-        Raises: UnknownFigure, a key that the catalogue hasn't got, or a name that the form hasn't got.
-        """
-        if key in self._declared:
-            return self._declared[key]
-        found = named(key)
-        if self.names is not None and (odd := check_names(found, self.names)):
-            raise UnknownFigure(f"`{key}` names {odd}, which the form hasn't got")
-        self._declared[key] = found.declared
-        return found.declared
+        self.declared = _declarations(names)
 
     def work(
-        self, key: str, stage: str | None, inputs: Iterable[str] = (), *, formula: Formula | None = None, note: str | Note = "", source: str | None = None,
-        plus_minus: float | None = None, budget: Budget | None = None, **numbers: Number,
+        self, key: str, stage: str | None, inputs: Sequence[str], numbers: Mapping[str, Number], *, formula: Formula | None = None,
+        note: str | Note = "", source: str | None = None, doubt: Callable[[], Doubt] | None = None,
     ) -> float:  # fmt: skip
         """Work a figure out by a formula, write it down and hand its value on.
 
@@ -121,25 +181,22 @@ class Ledger:
             key: the figure's key.
             stage: its stage, or None.
             inputs: keys of figures with their stage, or `file:line` of the spec.
+            numbers: what is put into the formula, by its names.
             formula: the formula, where the catalogue's own doesn't hold or it has none.
             note: what is said behind it.
             source: by whose rule, where it is not the catalogue's.
-            plus_minus: one standard deviation, in the figure's unit.
-            budget: its doubt for the next piece of a lot not yet seen.
-            numbers: what is put into the formula, by its names.
+            doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
         """
-        wanted = formula or self.declared(key).formula
+        wanted = formula or self.declared[key].formula
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
-        put: dict[str, Any] = dict(numbers)
-        return self.write(
-            key, stage, wanted(**numbers), wanted, inputs,
-            note=note, source=source, plus_minus=plus_minus, budget=budget, **put,
-        )  # fmt: skip
+        value = wanted(numbers)
+        self.put(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
+        return value
 
     def write(
-        self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Iterable[str] = (), *, note: str | Note = "", source: str | None = None,
-        plus_minus: float | None = None, given: bool = False, budget: Budget | None = None, **numbers: Put,
+        self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Sequence[str] = (), numbers: Mapping[str, Put] = NOTHING,
+        *, note: str | Note = "", source: str | None = None, given: bool = False, doubt: Callable[[], Doubt] | None = None,
     ) -> float:  # fmt: skip
         """Write a figure down and hand its value on; unit and source are the catalogue's.
 
@@ -149,47 +206,41 @@ class Ledger:
             value: in the catalogue's unit.
             how: how it came about in words, with names of `numbers` in braces; ` = value unit` is added to it.
             inputs: keys of figures with their stage, or `file:line` of the spec.
+            numbers: what is put into `how`, by name.
             note: what is said behind it.
             source: by whose rule, where it is not the catalogue's; none where a maker typed it.
-            plus_minus: one standard deviation, in the figure's unit.
             given: a maker typed it.
-            budget: its doubt for the next piece of a lot not yet seen.
-            numbers: what is put into `how`, by name.
+            doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        declared = self.declared(key)
-        whose = source if source is not None else "" if given else declared.source
-        self.put(
-            declared,
-            key,
-            stage,
-            value,
-            how,
-            tuple(dict.fromkeys(inputs)),
-            numbers,
-            whose,
-            plus_minus,
-            budget,
-            given,
-            note,
-        )
+        self.put(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
         return value
 
-    def put(
-        self, declared: Declared, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: tuple[str, ...], numbers: Mapping[str, Put],
-        source: str, plus_minus: float | None, budget: Budget | None, given: bool = False, note: str | Note = "",
-    ) -> None:  # fmt: skip
-        """Put a figure down as it is, for who writes one key at many stages: `declared` is asked for once.
+    def put(self, key: str, stage: str | None, value: float, account: Told | Callable[[str], Told]) -> None:
+        """Put a figure down with what tells of it, perhaps only when it is asked, with the stage.
 
-        Raises: UnknownFigure, a stage that the catalogue hasn't got.
+        Raises: UnknownFigure, as `write`.
         """
+        declared = self.declared[key]
         if stage not in declared.stages:
             raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
+        self.figures[key, stage] = _made(Figure, (key, stage, value, declared.unit, account))
+
+    def write_stages(self, key: str, values: Iterable[float], account: Callable[[str], Told]) -> None:
+        """Write down a figure that is at all five stages, of which one account tells.
+
+        Args:
+            key: the figure's key.
+            values: its values through the stages, in the catalogue's unit.
+            account: how it came about, asked with the stage once somebody wants to know.
+        Raises: UnknownFigure, as `write`.
+        """
+        declared, figures = self.declared[key], self.figures
+        if declared.stages != STAGES:
+            raise UnknownFigure(f"`{key}` is no figure at all stages; the catalogue has {declared.stages}")
         unit = declared.unit
-        working = _made(Working, (how, numbers, value, unit, note))
-        self.figures[key, stage] = _made(
-            Figure, (key, stage, value, unit, plus_minus, working, inputs, source, given, budget)
-        )
+        for stage, value in zip(STAGES, values):
+            figures[key, stage] = _made(Figure, (key, stage, value, unit, account))
 
     def value(self, key: str, stage: str | None = None) -> float:
         """The value of a figure that was written before."""
@@ -201,17 +252,12 @@ def place(at: Position) -> str:
     return f"{at.file}:{at.line}"
 
 
-def names_of(form: Form) -> dict[str, Collection[str]]:
-    """A form's own names, by the placeholder that stands for them in the catalogue's keys."""
+def names_of(form: Form) -> frozenset[tuple[str, str]]:
+    """A form's own names, each with the placeholder that stands for it in the catalogue's keys."""
     parts = form.parts.values()
-    return {
-        "P": {str(name) for name in form.parts},
-        "F": {str(name) for name in form.fits},
-        "S": {
-            str(name)
-            for part in parts
-            for name in (*part.outside, *(GALLERY_LEVELS if part.gallery is not None else ()))
-        },
-        "C": {str(name) for part in parts for name in part.calipers},
-        "E": {str(name) for part in parts for name in part.extras},
-    }
+    levels = GALLERY_LEVELS if any(part.gallery is not None for part in parts) else ()
+    return frozenset((
+        *(("P", str(name)) for name in form.parts), *(("F", str(name)) for name in form.fits), *(("S", name) for name in levels),
+        *(("S", str(name)) for part in parts for name in part.outside), *(("C", str(name)) for part in parts for name in part.calipers),
+        *(("E", str(name)) for part in parts for name in part.extras),
+    ))  # fmt: skip

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from math import hypot
-from typing import Any
 
 from wareboard.figures.built import BuiltFit
 from wareboard.figures.clays import FILM_ASSUMED
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import NO_DOUBT, Doubt, Figure, Ledger, Told, place
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
-from wareboard.pot.budgets import clearance_budget, size_budget, size_plus_minus_mm
-from wareboard.pot.doubt import Budget
+from wareboard.pot.budgets import Tool, clearance_budget, size_budget, size_plus_minus_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, Note, noted
@@ -36,7 +36,7 @@ def write_fit(ledger: Ledger, built: BuiltFit) -> None:
     figures = fits.fit_figures(record)
     key = f"fit.{fit.name}"
     _write_sides(ledger, built, key)
-    _write_clearance(ledger, fit, key, record)
+    _write_clearance(ledger, fit, key, record, figures.clearance_mm)
     _write_setting(ledger, built, key)
     if not fit.needed_spreads & fit.unknown_spreads:
         _write_spread(ledger, fit, key, record, figures)
@@ -51,70 +51,85 @@ TO_STAGE = Formula("size_mm * (1 - shrunk_then_share) / (1 - shrunk_share)")
 
 
 def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
-    fit, record = built.resolved, built.record
-    aim, diameters = fit.spec.clearance.aim, dict(zip(SIDES, (record.inside, record.outside)))
-    for way, other, side, clay in zip(SIDES, reversed(SIDES), fit.sides, built.clays):
-        half, body = diameters[way], side.body
-        tools = tools_of(side.part, side.caliper, side.spreads, [fit.spec.goes_with] if way == "outside" else ())
-        for stage in STAGES:
-            value = half.diameter_mm(stage)
-            if named := ledger.figures.get((side.key, stage)) if side.own else None:
-                doubt, budget = named.plus_minus, named.budget
-            else:
-                doubt = size_plus_minus_mm(body, half.wet_mm, stage, tools=tools)
-                budget = size_budget(body, half.wet_mm, stage, tools=tools)
-            if side.follows and stage == record.stage:
-                film = fits.film_loss_mm(record.films_mm, stage)
-                given: dict[str, Any] = {f"{other}_mm": diameters[other].diameter_mm(stage)}
-                ledger.write(
-                    f"{key}.{way}", stage, value, SET_INSIDE if way == "inside" else SET_OUTSIDE,
-                    [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())],
-                    source=ISO286, plus_minus=doubt, budget=budget,
-                    glaze_mm=film, aim_mm=aim.value, **given,
-                )  # fmt: skip
-            elif side.follows:
-                shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
-                ledger.write(
-                    f"{key}.{way}", stage, value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], source=C326, plus_minus=doubt, budget=budget,
-                    size_mm=half.diameter_mm(record.stage), shrunk_then_share=1 - body.across(stage), shrunk_share=1 - body.across(record.stage),
-                )  # fmt: skip
-            elif side.own:
-                ledger.write(f"{key}.{way}", stage, value, side.key, [f"{side.key} {stage}"], source="", plus_minus=doubt, budget=budget)  # fmt: skip
-            else:
-                how = noted(
-                    "{size}, of {form} in {clay}", size=str(side.size.said), form=str(side.owner.title), clay=str(clay)
-                )
-                inputs = [place(side.size.at), place(side.caliper.at)]
-                ledger.write(f"{key}.{way}", stage, value, how, inputs, source="", plus_minus=doubt, budget=budget)
+    record = built.record
+    for way, half in zip(SIDES, (record.inside, record.outside)):
+        wet_mm = half.wet_mm
+        values = [wet_mm * kept for kept in half.body.kept_across]
+        ledger.write_stages(f"{key}.{way}", values, partial(_side_told, ledger, built, way))
 
 
-def _write_clearance(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit) -> None:
-    inside, outside = record.inside, record.outside
-    for stage in STAGES:
+def _side_told(ledger: Ledger, built: BuiltFit, way: str, stage: str) -> Told:
+    """How one side of a fit came about at a stage."""
+    fit, record, key = built.resolved, built.record, f"fit.{built.resolved.name}"
+    place_of = SIDES.index(way)
+    other, side, body = SIDES[1 - place_of], fit.sides[place_of], fit.sides[place_of].body
+    half, halves = (record.inside, record.outside)[place_of], {"inside": record.inside, "outside": record.outside}
+    value, own = half.diameter_mm(stage), ledger.figures.get((side.key, stage)) if side.own else None
+    tools = tools_of(side.part, side.caliper, side.spreads, [fit.spec.goes_with] if way == "outside" else ())
+    doubt = partial(_side_doubt, own, half, stage, tools)
+    if side.follows and stage == record.stage:
+        film, aim = fits.film_loss_mm(record.films_mm, stage), fit.spec.clearance.aim
+        put_in = {f"{other}_mm": halves[other].diameter_mm(stage), "glaze_mm": film, "aim_mm": aim.value}
+        inputs = [f"{key}.{other} {stage}", place(aim.at), *(_film_places(fit) if film else ())]
+        return Told(value, SET_INSIDE if way == "inside" else SET_OUTSIDE, inputs, put_in, source=ISO286, doubt=doubt)
+    if side.follows:
+        put_in = {
+            "size_mm": half.diameter_mm(record.stage), "shrunk_then_share": 1 - body.across(stage), "shrunk_share": 1 - body.across(record.stage),
+        }  # fmt: skip
+        shrunk = [f"clay.shrinkage {at}" for at in (stage, record.stage) if at != "wet"]
+        return Told(value, TO_STAGE, [f"{key}.{way} {record.stage}", *shrunk], put_in, source=C326, doubt=doubt)
+    if side.own:
+        return Told(value, side.key, [f"{side.key} {stage}"], source="", doubt=doubt)
+    clay = str(built.clays[place_of])
+    how = noted("{size}, of {form} in {clay}", size=str(side.size.said), form=str(side.owner.title), clay=clay)
+    return Told(value, how, [place(side.size.at), place(side.caliper.at)], source="", doubt=doubt)
+
+
+def _write_clearance(
+    ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, clearances_mm: Sequence[float]
+) -> None:
+    def clearance_told(stage: str) -> Told:
         film = fits.film_loss_mm(record.films_mm, stage)
-        doubt, budget = _clearance_doubt(fit, record, stage)
-        clearance = ledger.work(
-            f"{key}.clearance", stage, [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())],
-            note=_glaze_said(fit, len(record.films_mm)) if film else "", plus_minus=doubt, budget=budget,
-            inside_mm=inside.diameter_mm(stage), outside_mm=outside.diameter_mm(stage), glaze_mm=film,
-        )  # fmt: skip
-        half = None if doubt is None else doubt / 2.0
-        halved = budget and budget.scaled(0.5)
-        ledger.work(
-            f"{key}.gap", stage, [f"{key}.clearance {stage}"], plus_minus=half, budget=halved, clearance_mm=clearance
-        )  # fmt: skip
+        put_in = {
+            "inside_mm": record.inside.diameter_mm(stage),
+            "outside_mm": record.outside.diameter_mm(stage),
+            "glaze_mm": film,
+        }
+        inputs = [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())]
+        note = _glaze_said(fit, len(record.films_mm)) if film else ""
+        return Told(fits.clearance_mm(record, stage), None, inputs, put_in, note, doubt=partial(_clearance_doubt, fit, record, stage))  # fmt: skip
+
+    def gap_told(stage: str) -> Told:
+        clearance = fits.clearance_mm(record, stage)
+        doubt = partial(_clearance_doubt, fit, record, stage, share=0.5)
+        return Told(clearance / 2.0, None, [f"{key}.clearance {stage}"], {"clearance_mm": clearance}, doubt=doubt)
+
+    for stage, clearance in zip(STAGES, clearances_mm):
+        ledger.put(f"{key}.clearance", stage, clearance, clearance_told)
+        ledger.put(f"{key}.gap", stage, clearance / 2.0, gap_told)
 
 
-def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str) -> tuple[float | None, Budget | None]:
-    """How far clearances of one lot lie apart, which is the fit's spread where that is known; and the whole doubt.
+def _side_doubt(known: Figure | None, side: fits.Side, stage: str, tools: Sequence[Tool]) -> Doubt:
+    """What a side of a fit is off by: as the part's own figure has it, else as its clay and its tools leave it."""
+    if known is not None:
+        return known.doubted
+    return Doubt(
+        size_plus_minus_mm(side.body, side.wet_mm, stage, tools=tools),
+        size_budget(side.body, side.wet_mm, stage, tools=tools),
+    )
+
+
+def _clearance_doubt(fit: ResolvedFit, record: fits.Fit, stage: str, share: float = 1.0) -> Doubt:
+    """How far clearances of one lot, or so large a share of them, lie apart, which is the fit's spread where that is known; and the whole doubt.
 
     There is none before trimming: a flange as thrown is no flange yet.
     """
     if stage == "wet":
-        return None, None
+        return NO_DOUBT
     known = [term for term in fits.spread_terms(record, stage) if term.name not in fit.unknown_spreads]
-    doubt = hypot(*(term.sigma_mm for term in known)) if known else None
-    return doubt, None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
+    deviation = hypot(*(term.sigma_mm for term in known)) * share if known else None
+    budget = None if fit.needed_spreads & fit.unknown_spreads else clearance_budget(record, stage)
+    return Doubt(deviation, budget and budget.scaled(share))
 
 
 def _glaze_said(fit: ResolvedFit, faces: int) -> Note:
@@ -139,73 +154,73 @@ def _write_setting(ledger: Ledger, built: BuiltFit, key: str) -> None:
             [place(size.at) for size in left.sizes if size is not left.floor] if left and built.wall_left_on_mm else []
         )
     ledger.work(
-        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs], note=noted("{said}, leather-hard", said=said),
-        outside_mm=record.outside.wet_mm, left_on_mm=built.left_on_mm,
+        f"{key}.outside.thrown", "wet", [f"{key}.outside wet", *inputs],
+        {"outside_mm": record.outside.wet_mm, "left_on_mm": built.left_on_mm}, note=noted("{said}, leather-hard", said=said),
     )  # fmt: skip
 
 
 def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
-    fired = figures.clearance_mm[-1]
-    terms = [
-        noted(
-            "{words}: {typed} × {reach} = {sigma_mm}",
-            words=noted(term.words),
-            typed=_typed_term(term),
-            reach=term.reach,
-            sigma_mm=term.sigma_mm,
+    def spread_told(_at: str) -> Told:
+        terms = [
+            noted(
+                "{words}: {typed} × {reach} = {sigma_mm}",
+                words=noted(term.words),
+                typed=_typed_term(term),
+                reach=term.reach,
+                sigma_mm=term.sigma_mm,
+            )
+            for term in figures.terms
+        ]
+        paired = (
+            later("pairing own; root of the sum of squares of {terms}")
+            if record.pairing == "own"
+            else later("pairing any; root of the sum of squares of {terms}")
         )
-        for term in figures.terms
-    ]
-    inputs = [f"{key}.clearance fired", "clay.shrinkage fired", "clay.shrinkage leather-hard"]
-    inputs += _spread_places(fit, *dict.fromkeys(term.name for term in figures.terms))
+        places = _spread_places(fit, *dict.fromkeys(term.name for term in figures.terms))
+        shrunk = ["clay.shrinkage fired", "clay.shrinkage leather-hard"]
+        inputs = [f"{key}.clearance fired", *shrunk, *places]
+        return Told(figures.spread_mm, noted(paired, terms=terms), inputs, note=_spread_note(fit, record))
+
+    ledger.put(f"{key}.spread", "fired", figures.spread_mm, spread_told)
+    fired, sigmas = figures.clearance_mm[-1], [term.sigma_mm for term in figures.terms]
+    inputs = [f"{key}.clearance fired", f"{key}.spread fired"]
+    for name in ("least", "most"):
+        ledger.work(f"{key}.worst.{name}", "fired", inputs, {"clearance_mm": fired, "terms_mm": sigmas})
+    under = later("share of a normal spread of {spread_mm} about {clearance_mm} that lies under {limit_mm}")
+    over = later("share of a normal spread of {spread_mm} about {clearance_mm} that lies over {limit_mm}")
+    for name, typed, share, limit, how in (
+        ("binds", fit.spec.clearance.least, figures.binds_share, figures.least_mm, under),
+        ("loose", fit.spec.clearance.most, figures.loose_share, figures.most_mm, over),
+    ):
+        if typed:
+            put_in = {"spread_mm": figures.spread_mm, "clearance_mm": fired, "limit_mm": limit}
+            ledger.write(f"{key}.{name}", "fired", share * 100.0, how, [*inputs, place(typed.at)], put_in)
+
+
+def _spread_note(fit: ResolvedFit, record: fits.Fit) -> str | Note:
+    """What of a spread is assumed, and what is taken for granted."""
     assumed = sorted((fit.inside.spreads.assumed | fit.outside.spreads.assumed) & fit.needed_spreads)
     note: str | Note = (
         noted("{spreads} assumed, common practice, as no run tells yet", spreads=format_words(assumed, "and"))
         if assumed
         else ""
     )
-    paired = (
-        later("pairing own; root of the sum of squares of {terms}")
-        if record.pairing == "own"
-        else later("pairing any; root of the sum of squares of {terms}")
-    )
-    summed = noted(paired, terms=terms)
     if record.pairing == "own" and not fit.after_trimming_known:
         granted = noted(TAKEN_FOR_GRANTED)
-        note = noted("{said}; {assumed}", said=granted, assumed=note) if note else granted
-    ledger.write(f"{key}.spread", "fired", figures.spread_mm, summed, inputs, note=note)
-    inputs, sigmas = [f"{key}.clearance fired", f"{key}.spread fired"], [term.sigma_mm for term in figures.terms]
-    for name in ("least", "most"):
-        ledger.work(f"{key}.worst.{name}", "fired", inputs, clearance_mm=fired, terms_mm=sigmas)
-    limits = (
-        (
-            "binds",
-            fit.spec.clearance.least,
-            figures.binds_share,
-            figures.least_mm,
-            later("share of a normal spread of {spread_mm} about {clearance_mm} that lies under {limit_mm}"),
-        ),
-        (
-            "loose",
-            fit.spec.clearance.most,
-            figures.loose_share,
-            figures.most_mm,
-            later("share of a normal spread of {spread_mm} about {clearance_mm} that lies over {limit_mm}"),
-        ),
-    )
-    for name, typed, share, limit, how in limits:
-        if typed:
-            ledger.write(
-                f"{key}.{name}", "fired", share * 100.0, how, [*inputs, place(typed.at)],
-                spread_mm=figures.spread_mm, clearance_mm=fired, limit_mm=limit,
-            )  # fmt: skip
+        return noted("{said}; {assumed}", said=granted, assumed=note) if note else granted
+    return note
 
 
 def _write_any_turn(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, figures: fits.FitFigures) -> None:
-    needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
-    how = later("share that is at least {needed_mm}, the mean of the two out-of-round figures")
-    inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(fit, "out_of_round")]
-    ledger.write(f"{key}.any_turn", "fired", figures.any_turn_share * 100.0, how, inputs, needed_mm=needed)
+    share = figures.any_turn_share * 100.0
+
+    def told(_at: str) -> Told:
+        needed = (record.inside.spreads.out_of_round_mm + record.outside.spreads.out_of_round_mm) / 2.0
+        how = later("share that is at least {needed_mm}, the mean of the two out-of-round figures")
+        inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(fit, "out_of_round")]
+        return Told(share, how, inputs, {"needed_mm": needed})
+
+    ledger.put(f"{key}.any_turn", "fired", share, told)
 
 
 # What the rule for pairing `own` takes for granted where the studio doesn't say.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wareboard.figures.clays import film_mm, glaze_loss_share, make_body
-from wareboard.figures.films import film_coat_kg_m2
+from wareboard.figures.resolve import film_coat_kg_m2
 from wareboard.pot import clay, measured
 from wareboard.pot.measured import InHand, NoWallError, Side, Solved, Stations
 from wareboard.text.measurements import Measurements

@@ -228,7 +228,7 @@ def odd_shrinkage(project: Project) -> Iterator[Problem]:
     """A clay that shrinks far more or far less in all than clays for throwing do."""
     for clay in _clays(project):
         fired = clay.shrinkage and clay.shrinkage.fired
-        if fired and fired.of is None and not any(bar.fired for bar in clay.bars) and _beyond(fired, *FIRED_SHARE):
+        if fired and fired.of != "dry" and not any(bar.fired for bar in clay.bars) and _beyond(fired, *FIRED_SHARE):
             yield warning(
                 "odd-shrinkage",
                 fired.at,
@@ -261,10 +261,9 @@ def odd_cone(project: Project) -> Iterator[Problem]:
     typed = [*(clay.cone for clay in project.clays.values()), *(glaze.cone for glaze in _glazes(project))]
     cones = [cone for cone in typed if cone]
     for cone in cones:
-        found = re.match(r"(?:cone\s*)?(\d+)", str(cone), re.IGNORECASE)
-        digits = found[1] if found else ""
+        digits = _cone_digits(cone)
         cool = digits.startswith("0")
-        if digits and (int(digits) > 22 if cool else int(digits) > HIGHEST_CONE):
+        if not is_cone(cone):
             yield warning(
                 "odd-cone",
                 cone.at,
@@ -273,6 +272,17 @@ def odd_cone(project: Project) -> Iterator[Problem]:
                 if not cool and 15 < int(digits) <= 22
                 else "a cone is meant, not a temperature",
             )
+
+
+def is_cone(text: str) -> bool:
+    """True for a cone as potters have them, and for a text without a number, of which nothing can be told."""
+    digits = _cone_digits(text)
+    return not digits or int(digits) <= (22 if digits.startswith("0") else HIGHEST_CONE)
+
+
+def _cone_digits(text: str) -> str:
+    found = re.match(r"(?:cone\s*)?(\d{1,9})", str(text), re.IGNORECASE)
+    return found[1] if found else ""
 
 
 # ---- glazes and kilns ----

@@ -123,6 +123,7 @@ _FITS = {
 _CLAYS = {
     "no-shrinkage": "Fired shrinkage must be known, from the `shrinkage:` line or from test bars. Nothing is guessed in its place.",
     "dry-assumed": "Only fired shrinkage is given, as suppliers do. What the clay shrinks in drying is then taken for half of it, and what is set by a wet or leather-hard size is as doubtful as that. A few bars tell.",
+    "bar-as-shrinkage": "A bar's line holds the distance between its marks at each stage, as calipers read it; one that is less than half of it wet is what the bar shrank by.",
     "clay-cannot-be": "Only what is shrunk after drying can be given in % of the dry length, so `of dry` goes with bisque and fired.",
     "out-of-range": "No clay shrinks by less than nothing, or to nothing. Look at the bar or the percentage.",
     "shrinkage-falls": "Shrinkage is counted from the wet length at every stage, so it does not fall from one stage to the next. Perhaps a stage was measured from the dry length; then write `of dry`.",

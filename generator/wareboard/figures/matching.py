@@ -6,13 +6,13 @@ Pure: sheets in, small records out. `match_text` says them in words, `match_comm
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import isfinite
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match, moisture, tried, turning
+from wareboard.pot import answers, fits, match, moisture, turning
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Cell, WaterMatch
 from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, later
@@ -25,7 +25,7 @@ SIDES = ("inside", "outside")
 INCH_MM = unit_factor("in")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """One side of a fit: what it is called, what it weighs as thrown by the sheet (None where that sheet is not at
     hand), and the size that it goes by, as thrown."""
@@ -92,7 +92,7 @@ def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = 
 # ---- the table ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dryness:
     """How dry a piece is: its share of the weight as thrown, and that weight for the sheet's own piece."""
 
@@ -100,7 +100,7 @@ class Dryness:
     mass_g: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TableRow:
     """One dryness of what goes in, and the fired clearance with each dryness of the opening."""
 
@@ -108,7 +108,7 @@ class TableRow:
     cells: tuple[Cell, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchTable:
     """The small table of a fit: the opening across, what goes into it down, fired clearance in each cell.
 
@@ -199,7 +199,7 @@ def said(reader: Reader, value: float, unit: str) -> str:
     return amounts[0] + (f" ({amounts[1]})" if len(amounts) > 1 else "")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TurnTable:
     """What the outside of a fit is turned to, by what calipers read on it now: for page, trimming card and template.
 
@@ -241,7 +241,7 @@ def set_mm(size_mm: float, reader: Reader) -> float:
     >>> set_mm(83.4, Reader())
     83.5
     """
-    return tried.rounded_up_mm(size_mm, ruler_step_mm(reader))
+    return answers.rounded_up_mm(size_mm, ruler_step_mm(reader))
 
 
 def ruler_step_mm(reader: Reader) -> float:
@@ -252,7 +252,7 @@ def ruler_step_mm(reader: Reader) -> float:
 # ---- clay with other water ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaterReport:
     """What a fit becomes when its parts are thrown from clay with other water."""
 

@@ -6,24 +6,25 @@ Pure: a sheet and readings in, a small record out. `match_text` says it in words
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import floor
 
 from wareboard.figures.matching import JSON_FORMAT, SIDES, Piece, fired_limits_mm, ruler_step_mm, said
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
-from wareboard.pot import fits, match, tried
+from wareboard.pot import answers, fits, match
+from wareboard.pot.answers import Turned
 from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
+from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict
-from wareboard.pot.readings import Calipered, MatchError, PartNow, Readings, Weighing
-from wareboard.pot.tried import Turned
+from wareboard.pot.moisture import Calipered, MatchError, PartNow, Readings, Weighing
 
 THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Read:
     """What was read of one piece, and whether weight and size as thrown are the sheet's."""
 
@@ -32,7 +33,7 @@ class Read:
     size_from_sheet: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Set:
     """A size to turn to, as it is set: the number, its words, and the fired clearance that it leaves."""
 
@@ -42,7 +43,7 @@ class Set:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Until:
     """What to wait for, as it is read: words, and the weight or the size that those words come to."""
 
@@ -51,7 +52,7 @@ class Until:
     size_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Report:
     """Two pieces read now: what is left of the fit, what to do, and how sure that is.
 
@@ -78,12 +79,12 @@ class Report:
     @property
     def soft(self) -> tuple[Piece, ...]:
         """Pieces that are too soft to trim."""
-        return tuple(piece for piece, now in self.states if tried.is_soft(piece.body, now))
+        return tuple(piece for piece, now in self.states if answers.is_soft(piece.body, now))
 
     @property
     def stopped(self) -> tuple[Piece, ...]:
         """Pieces that have done shrinking: trimming them raises dust."""
-        return tuple(piece for piece, now in self.states if tried.has_stopped(piece.body, now))
+        return tuple(piece for piece, now in self.states if answers.has_stopped(piece.body, now))
 
     @property
     def states(self) -> Iterator[tuple[Piece, PartNow]]:
@@ -155,7 +156,7 @@ def with_doubt(sheet: Sheet, fit_name: str, read: Read, place: int, reader: Read
     """
     share = sheet.spreads.weight_share if sheet.spreads else None
     record = sheet.fits[fit_name]
-    readings = tried.with_doubt(
+    readings = answers.with_doubt(
         read.readings,
         half_mm=ruler_step_mm(reader) / 2.0,
         half_g=reader.steps.scale_g / 2.0,
@@ -193,7 +194,7 @@ def match_report(
         )  # fmt: skip
 
     pair = (read[0].readings, read[1].readings)
-    done = tried.try_pair(
+    done = answers.try_pair(
         record, *pair, turn_step_mm=ruler_step_mm(reader), step_g=step_g, measured_mm=measured_mm,
         measured_deviation_mm=ruler_step_mm(reader) / 2.0,
     )  # fmt: skip

@@ -8,9 +8,9 @@ from dataclasses import field
 from math import ceil, fsum, prod
 
 from wareboard.pot.blends import Blend
-from wareboard.pot.buckets import Correction
 from wareboard.pot.costs import Cost
 from wareboard.pot.frozen import frozen
+from wareboard.pot.glaze import Correction
 from wareboard.pot.kilnloads import Load, Oven, Piece
 from wareboard.pot.runs import Throw
 from wareboard.text.problems import Problem

@@ -1,16 +1,15 @@
-"""The gate between what a maker typed and what is built: whose a name is, in whose clay, with whose glaze and spreads.
+"""The gate between what a maker typed and what is built: whose a name is, in whose clay, under which glaze, with whose spreads.
 
 Names, own sides, defaults and stages become values here, once; what is built and written afterwards asks no spec for them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import replace
 from math import inf
-from typing import Concatenate, ParamSpec, TypeVar
 
 from wareboard.figures.clays import film_mm, make_body
-from wareboard.figures.films import glaze_on
 from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen
@@ -19,16 +18,14 @@ from wareboard.text.phrases import Caliper, PartSize
 from wareboard.text.projects import Project
 from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
 
-Known = TypeVar("Known")
-Asked = TypeVar("Asked")
-More = ParamSpec("More")
-
 SIDES = ("inside", "outside")
 SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")
 # Where a spread is to be learned from runs and nothing tells it yet: common practice of careful throwing.
 COMMON_SPREADS: Mapping[str, float] = {
     "calipers": 0.3, "trimming": 0.25, "out_of_round": 0.4, "shrinkage": 0.0015,
 }  # fmt: skip
+# Fired glaze is a glass; its weight where only its thickness is known. Common practice.
+GLASS_DENSITY_G_CM3 = 2.5
 
 
 @frozen
@@ -123,28 +120,12 @@ class Resolver:
 
     def __init__(self, project: Project) -> None:
         self.project = project
-        self._remembered: dict[tuple[object, int], object] = {}
         self._fits: dict[tuple[str, str], ResolvedFit] = {}
         self._spreads: dict[str, KnownSpreads] = {}
 
-    def beside(self, project: Project) -> Resolver:
-        """Another, of the same studio with other forms: what is remembered of clays and glazes is shared."""
-        other = Resolver(project)
-        other._remembered = self._remembered
-        return other
-
-    def remembered(
-        self, work: Callable[Concatenate[Asked, More], Known], spec: Asked, *more: More.args, **named: More.kwargs
-    ) -> Known:
-        """What some work gives for one of the project's specs, and what follows from it; done once, for many forms share a clay."""
-        asked = (work, id(spec))
-        if asked not in self._remembered:
-            self._remembered[asked] = work(spec, *more, **named)
-        return self._remembered[asked]  # type: ignore[return-value]
-
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""
-        return self.remembered(make_body, self.project.clays[form.clay])
+        return make_body(self.project.clays[form.clay])
 
     def glaze(self, form: Form) -> Glaze | None:
         """The glaze of a form, as thick as it was measured there. Raises Impossible, for a clay that can't be."""
@@ -247,3 +228,32 @@ def tools_of(part: Part, caliper: Caliper, spreads: KnownSpreads, goes_into: Col
     names = ["trimming"] * turned + ["calipers"] * (not turned or "own" in goes_into)
     values = {"trimming": ("leather-hard", spreads.values.trimming_mm), "calipers": ("wet", spreads.values.calipers_mm)}
     return tuple(Tool(name, *values[name]) for name in names if values[name][1])
+
+
+def film_coat_kg_m2(measured_mm: float, body: clay.Body) -> float:
+    """What a fired film weighs, on a square metre of bisque: film × 2.5 g/cm³ × the area that is left of it.
+
+    Args:
+        measured_mm: thickness of the fired glaze, mm.
+        body: the clay under it.
+    """
+    return measured_mm * GLASS_DENSITY_G_CM3 * (body.across("fired") / body.across("bisque")) ** 2
+
+
+def glaze_on(form: Form, spec: Glaze | None, body: clay.Body) -> Glaze | None:
+    """The glaze as it is on a form: a film that was measured on it beats the glaze's own, and stands for one that is not named.
+
+    Args:
+        form: the form.
+        spec: its glaze, or None.
+        body: its clay.
+    """
+    film = form.glaze_film
+    if film is None:
+        return spec
+    if spec is not None:
+        return replace(spec, film=film)
+    coat = film_coat_kg_m2(film.value, body)
+    nothing = film._replace(value=0.0, typed="0 %")
+    measured = film._replace(value=coat, typed=f"{coat:.2f} kg/m2, the film's own weight")
+    return Glaze(slug="", at=film.at, title=Word("Glaze", film.at), film=film, coat=measured, loss_on_ignition=nothing)

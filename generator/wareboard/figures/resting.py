@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
+from functools import partial
 from math import hypot
-from typing import Any
 
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import Ledger, Told, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
 from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.shaping import Shaper
@@ -24,7 +24,7 @@ from wareboard.pot.seats import (
     seats_of,
 )
 from wareboard.pot.stages import STAGES
-from wareboard.text.formulas import Formula, noted
+from wareboard.text.formulas import Formula
 from wareboard.text.languages import later
 from wareboard.text.problems import Impossible
 
@@ -121,29 +121,42 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
     """Write the figures of what rests on what in a fit."""
     if pair is None:
         return
-    key = f"fit.{fit.name}"
-    sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
-    sections += [*shrinkage_names(pair.lower), f"{key}.inside wet", f"{key}.outside wet"]
-    names: dict[str, Any] = {"lower": pair.lower.name, "upper": pair.upper.name}
+    key, seats = f"fit.{fit.name}", pair.seats
+
+    def told(name: str, value: float, how: str, stage: str) -> Told:
+        put_in = {"lower": pair.lower.name, "upper": pair.upper.name}
+        if stage == "wet":
+            return Told(value, how, _sections(pair, fit), put_in)
+        since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
+        return Told(value, how, [f"{key}.{name} wet", *since], put_in)
+
     under = (
         later("under the lowest point of what goes in")
         if pair.lower_is_inside
         else later("over the highest point of what goes in")
     )
     for stage in STAGES:
-        seat, inputs = pair.seats[stage], dict.fromkeys(("seat", "room", "stands"), sections)
-        if stage != "wet":
-            since = [*shrinkage_names(pair.lower, stage), *(_film_places(fit) if stage == "fired" else ())]
-            inputs = {name: [f"{key}.{name} wet", *since] for name in inputs}
-        how = RESTS if seat.width_mm else later("nothing stops {upper} on its way into {lower}")
-        ledger.write(f"{key}.seat", stage, seat.width_mm, how, inputs["seat"], **names)
+        seat, stands = seats[stage], stands_mm(pair, stage)
+        ledger.put(
+            f"{key}.seat",
+            stage,
+            seat.width_mm,
+            partial(told, "seat", seat.width_mm, RESTS if seat.width_mm else NOTHING_STOPS),
+        )
         if seat.room_mm is not None:
-            ledger.write(f"{key}.room", stage, seat.room_mm, under, inputs["room"])
-        ledger.write(f"{key}.stands", stage, stands_mm(pair, stage), STANDS, inputs["stands"], **names)
-    _write_fired(ledger, fit, key, pair, sections)
+            ledger.put(f"{key}.room", stage, seat.room_mm, partial(told, "room", seat.room_mm, under))
+        ledger.put(f"{key}.stands", stage, stands, partial(told, "stands", stands, STANDS))
+    _write_fired(ledger, fit, key, pair)
+
+
+def _sections(pair: Pair, fit: ResolvedFit) -> list[str]:
+    """What a seat follows from as thrown: both sections, and the fit's two diameters."""
+    sections = [name for shape, side in _shapes(pair, fit) for name in _section_of(shape, side)]
+    return [*sections, *shrinkage_names(pair.lower), f"fit.{fit.name}.inside wet", f"fit.{fit.name}.outside wet"]
 
 
 RESTS = later("{upper} let down on {lower}, centred: the ring in which the faces are within 0.5 mm")
+NOTHING_STOPS = later("nothing stops {upper} on its way into {lower}")
 STANDS = later("from what {lower} stands on to the top of {upper}")
 
 
@@ -171,37 +184,40 @@ def _section_of(shape: Shape, side: FitSide) -> Sequence[str]:
     return shape.section_names if side.own else [place(shape.part.at)]
 
 
-def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair, sections: list[str]) -> None:
+def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair) -> None:
     seat, record = pair.seats["fired"], pair.fit
     gap, pushed = fits.clearance_mm(record, "fired") / 2.0, pair.pushed_mm("fired")
-    inputs = [f"{key}.seat fired", f"{key}.gap fired"]
-    if abs(pushed - (seat.width_mm - gap)) < 1e-6:
-        ledger.write(f"{key}.seat.pushed", "fired", pushed, PUSHED, inputs, seat_mm=seat.width_mm, gap_mm=gap)
-    else:
+
+    def pushed_told(_at: str) -> Told:
+        inputs = [f"{key}.seat fired", f"{key}.gap fired"]
+        if abs(pushed - (seat.width_mm - gap)) < 1e-6:
+            return Told(pushed, PUSHED, inputs, {"seat_mm": seat.width_mm, "gap_mm": gap})
         how = (
             later("steep faces wedge, so that nothing slides")
             if seat.wedged
             else later("what still bears with the gap {gap_mm} all on one side")
         )
-        ledger.write(f"{key}.seat.pushed", "fired", pushed, how, [*inputs, *sections], gap_mm=gap)
+        return Told(pushed, how, [*inputs, *_sections(pair, fit)], {"gap_mm": gap})
+
+    ledger.put(f"{key}.seat.pushed", "fired", pushed, pushed_told)
     rings = [shape.used_ring * shape.scale("fired") for shape in (pair.lower, pair.upper)]
     proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
-    beside = noted(
-        "the outside of {upper} at its widest near the joint less that of {lower}",
-        upper=pair.upper.name,
-        lower=pair.lower.name,
-    )
-    ledger.write(f"{key}.level", "fired", proud, beside, sections)
+
+    def level_told(_at: str) -> Told:
+        beside = later("the outside of {upper} at its widest near the joint less that of {lower}")
+        return Told(proud, beside, _sections(pair, fit), {"upper": pair.upper.name, "lower": pair.lower.name})
+
+    ledger.put(f"{key}.level", "fired", proud, level_told)
     if fit.needed_spreads & fit.unknown_spreads:
         return
-    figures = fits.fit_figures(record)
+    spread_mm = ledger.value(f"{key}.spread", "fired")
     spreads = bearing_spreads_mm(record, seat)
-    share = falls_share(pushed, figures.spread_mm, spreads) if not seat.wedged else 0.0
+    share = falls_share(pushed, spread_mm, spreads) if not seat.wedged else 0.0
     ledger.write(
         f"{key}.falls", "fired", share * 100.0,
         "share of a normal spread of {sigma_mm} about {pushed_mm} that lies under 0; half the root of the sum of squares of the clearance's spread and those of the bearing diameters",
         [f"{key}.seat.pushed fired", f"{key}.spread fired"],
-        sigma_mm=0.5 * hypot(figures.spread_mm, *spreads), pushed_mm=pushed,
+        {"sigma_mm": 0.5 * hypot(spread_mm, *spreads), "pushed_mm": pushed},
     )  # fmt: skip
 
 

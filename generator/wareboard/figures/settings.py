@@ -109,7 +109,7 @@ class _Made:
     ball_g: float = 0.0
 
 
-@dataclass(frozen=True)
+@frozen
 class Settings:
     """Every setting of a form, part by part, and the sheet of the pot that is made to them."""
 

@@ -6,12 +6,13 @@ Shapes stand as thrown, closed end down at height 0; a part that opens down is t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import as_line, as_polyline
 from wareboard.pot.reckoning import Line, np
 from wareboard.pot.solids import Polyline
@@ -30,7 +31,7 @@ def to_stage(size: Size, unless_said: str, stage: str, scale: Callable[[str], fl
     return size.value if typed_at == stage else size.value * scale(stage) / scale(typed_at)
 
 
-@dataclass(frozen=True)
+@frozen
 class Outline:
     """A part's outlines at one stage, mm from the axis and from what it stands on.
 
@@ -54,7 +55,7 @@ class Outline:
         return solids.flipped(solids.profile_ring(stood[0], stood[1] or None, stood[2]), self.height_mm)
 
 
-@dataclass(frozen=True)
+@frozen
 class Shape:
     """One part, built at the stage at which its form's sizes hold; standing as thrown."""
 

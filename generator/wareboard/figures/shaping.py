@@ -26,16 +26,12 @@ Made = TypeVar("Made")
 class Shaper:
     """Builds parts when they are asked for: a fit may take a size from another part, even of another form."""
 
-    def __init__(self, project: Project, resolver: Resolver | None = None, *, as_used: bool = False) -> None:
-        self.resolver = resolver or Resolver(project)
+    def __init__(self, project: Project, *, as_used: bool = False) -> None:
+        self.resolver = Resolver(project)
         self.as_used = as_used  # it is not looked whether parts can be thrown
         self._shapes: dict[tuple[str, str], Shape | Impossible] = {}
         self._calipers_mm: dict[tuple[str, str, str], float] = {}
         self._open: list[tuple[str, ...]] = []
-
-    def beside(self, project: Project, *, as_used: bool = False) -> Shaper:
-        """Another, of the same studio with other forms, that knows the same clays."""
-        return Shaper(project, self.resolver.beside(project), as_used=as_used)
 
     def body(self, form: Form) -> clay.Body:
         """The clay of a form. Raises Impossible."""

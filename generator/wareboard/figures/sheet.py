@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field
+from functools import cached_property
 from math import fsum
 from types import MappingProxyType
 from typing import Concatenate, ParamSpec, TypeVar
@@ -11,39 +12,41 @@ from typing import Concatenate, ParamSpec, TypeVar
 from wareboard.figures import fitting, parts
 from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
 from wareboard.figures.clays import clay_figures
-from wareboard.figures.figure import Figure, Ledger, names_of, place
+from wareboard.figures.figure import Figure, Ledger, Told, names_of, place
 from wareboard.figures.resolve import KnownSpreads
 from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula, noted
-from wareboard.text.languages import spoken_tag
+from wareboard.text.languages import later, spoken_tag
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
-from wareboard.text.projects import Project, revision, typed_text
+from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Form, Glaze, Studio
 from wareboard.text.spelling import Declared
 
 JSON_FORMAT = 1
 Asked = ParamSpec("Asked")
-Told = TypeVar("Told")
+Found = TypeVar("Found")
 
 
-@dataclass(frozen=True)
+@frozen
 class Sheet:
     """Everything that is known of one form. Pages, cards and files read it and compute nothing.
 
-    `shapes` are the parts by name: `.finished(stage)` and `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
+    `leans_on` are the other specs that its numbers come from. `shapes` are the parts by name: `.finished(stage)` and
+    `.thrown(stage)` give outlines in mm. `spreads` are those of its pieces.
     """
 
     form: Form
     studio: Studio
     clay: Clay
     glaze: Glaze | None
-    revision: str
+    leans_on: tuple[object, ...]
     figures: tuple[Figure, ...] = ()
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
@@ -54,12 +57,18 @@ class Sheet:
     _remembered: dict[tuple[object, ...], object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
+        if not self._found:
+            self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
 
     @property
     def slug(self) -> str:
         """The form's slug."""
         return self.form.slug
+
+    @cached_property
+    def revision(self) -> str:
+        """A short hash of what was typed for it, and for what it leans on."""
+        return revision(self.form, *self.leans_on)
 
     @property
     def is_worked_out(self) -> bool:
@@ -81,8 +90,8 @@ class Sheet:
         return self._found[key, stage].value
 
     def remembered(
-        self, work: Callable[Concatenate[Sheet, Asked], Told], *wanted: Asked.args, **more: Asked.kwargs
-    ) -> Told:
+        self, work: Callable[Concatenate[Sheet, Asked], Found], *wanted: Asked.args, **more: Asked.kwargs
+    ) -> Found:
         """What some work gives for this sheet; done once, for several drawings ask for the same."""
         asked = (spoken_tag(), work, *wanted, *more.items())
         if asked not in self._remembered:
@@ -136,18 +145,11 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     """
     shaper = shaper or Shaper(project)
     spec, named = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-    leaned_on = [spec, named, project.studio, *_other_specs(form, project)]
-    made = Sheet(
-        form,
-        project.studio,
-        spec,
-        named,
-        revision(form, *(shaper.resolver.remembered(typed_text, other) for other in leaned_on)),
-    )
+    leans_on = (spec, named, project.studio, *_other_specs(form, project))
     built = build(form, shaper)
     if not isinstance(built, Built):
-        return replace(made, problems=built)
-    ledger = Ledger(shaper.resolver.remembered(clay_figures, spec, built.body), names_of(form))
+        return Sheet(form, project.studio, spec, named, leans_on, problems=built)
+    ledger = Ledger(clay_figures(spec), names_of(form))
     for name in built.shapes:
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():
@@ -156,15 +158,10 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     records = {name: fit.record for name, fit in built.fits.items()}
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
-    return replace(
-        made,
-        glaze=built.glaze,
-        figures=tuple(ledger.figures.values()),
-        shapes=built.shapes,
-        fits=records,
-        spreads=built.spreads,
-        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair},
-    )
+    return Sheet(
+        form, project.studio, spec, built.glaze, leans_on, tuple(ledger.figures.values()), shapes=built.shapes, fits=records,
+        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair}, spreads=built.spreads, _found=ledger.figures,
+    )  # fmt: skip
 
 
 COAT = Formula("coat_kg_m2 * glazed_cm2 / 10")
@@ -174,19 +171,30 @@ IN_A_LITRE = Formula("(slop - 1) * grain_density / (grain_density - 1)")
 def _write_set(ledger: Ledger, built: Built) -> None:
     names, glaze = list(built.shapes), built.glaze
     balls = [ledger.value(f"{name}.ball", "wet") for name in names]
-    ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], note="the parts' balls", balls_g=balls)
+    ledger.work("ball", "wet", [f"{name}.ball wet" for name in names], {"balls_g": balls}, note="the parts' balls")
     added = [f"{name}.{extra}.clay" for name, shape in built.shapes.items() for extra in shape.part.extras]
     inputs = ["ball wet", *(f"{key} wet" for key in added)]
-    ledger.work("clay", "wet", inputs, balls_g=balls, added_g=[ledger.value(key, "wet") for key in added])
-    for stage in STAGES:
-        masses = [ledger.value(f"{name}.mass", stage) for name in names]
-        ledger.work("mass", stage, [f"{name}.mass {stage}" for name in names], note="the parts", parts_g=masses)
+    ledger.work("clay", "wet", inputs, {"balls_g": balls, "added_g": [ledger.value(key, "wet") for key in added]})
+
+    def parts_g(stage: str) -> list[float]:
+        return [ledger.value(f"{name}.mass", stage) for name in names]
+
+    def mass_told(stage: str) -> Told:
+        masses, inputs = parts_g(stage), [f"{name}.mass {stage}" for name in names]
+        return Told(fsum(masses), None, inputs, {"parts_g": masses}, later("the parts"))
+
+    ledger.write_stages("mass", [fsum(parts_g(stage)) for stage in STAGES], mass_told)
     if glaze is None or glaze.coat is None:
         return
     areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]
     inputs = [place(glaze.coat.at), *(f"{name}.area.glazed bisque" for name in names)]
     dry = ledger.work(
-        "glaze.dry", None, inputs, formula=COAT, note="bisque", coat_kg_m2=glaze.coat.value, glazed_cm2=fsum(areas)
+        "glaze.dry",
+        None,
+        inputs,
+        {"coat_kg_m2": glaze.coat.value, "glazed_cm2": fsum(areas)},
+        formula=COAT,
+        note="bisque",
     )
     slop, per_litre = glaze.pint_weight, built.dry_glaze_kg_per_l
     if slop is None or per_litre is None:
@@ -195,6 +203,6 @@ def _write_set(ledger: Ledger, built: Built) -> None:
     places = [place(size.at) for size in (slop, glaze.grain_density) if size]
     said = noted(IN_A_LITRE, slop=slop.value, grain_density=grain)
     ledger.work(
-        "glaze.slop", None, ["glaze.dry", *places], note=noted("dry glaze in a litre: {said} = {litre_kg_l}", said=said, litre_kg_l=per_litre),
-        dry_g=dry, dry_in_a_litre_g_ml=per_litre,
+        "glaze.slop", None, ["glaze.dry", *places], {"dry_g": dry, "dry_in_a_litre_g_ml": per_litre},
+        note=noted("dry glaze in a litre: {said} = {litre_kg_l}", said=said, litre_kg_l=per_litre),
     )  # fmt: skip

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import fsum
 
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES
 from wareboard.text import quantities
 from wareboard.text.catalogue import named
@@ -27,7 +28,7 @@ SYSTEMS = {
 OVERALL = quantities.Steps(ruler_mm=1.0, inch_in=1 / 16)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Amount:
     """One number and its unit, as they are printed."""
 
@@ -38,7 +39,7 @@ class Amount:
         return f"{self.number} {self.unit}".strip()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One figure in words: what it is called, what it belongs to, its amounts in the studio's order."""
 
@@ -63,7 +64,7 @@ class Row:
         return self.amounts[1] if len(self.amounts) > 1 and self.amounts[1] != self.amounts[0] else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartRows:
     """A part and the rows that are set for it."""
 
@@ -91,7 +92,7 @@ def _amount(
     )
 
 
-@dataclass(frozen=True)
+@frozen
 class Reader:
     """Shows amounts as one studio reads them."""
 

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import NamedTuple
 
-from wareboard.figures.built import Built
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.built import Built, BuiltCaliper
+from wareboard.figures.figure import Doubt, Ledger, Told, place
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
-from wareboard.pot.doubt import Budget
 from wareboard.pot.feet import Foot
 from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
-from wareboard.text.formulas import Formula, Note, Put, noted
+from wareboard.text.formulas import Formula, Note, noted
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import later
+from wareboard.text.phrases import Caliper
 
 
 def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -32,14 +33,28 @@ def write_sizes(ledger: Ledger, built: Built, shape: Shape) -> None:
         _write_foot(ledger, shape, shape.foot)
 
 
+class Came(NamedTuple):
+    """How a size came about at the stage at which it is known: in words, from what, and whether a maker typed it."""
+
+    how: str | Note
+    inputs: Sequence[str]
+    given: bool = False
+
+
 WORKED_BACK = Formula("size_mm / (1 - shrunk_share)")
 WORKED_ON = Formula("wet_mm * (1 - shrunk_share)")
 
 
 def write_size(
-    ledger: Ledger, shape: Shape, key: str, stage: str, size_mm: float, upward: bool,
-    *, how: str | Note, inputs: Iterable[str], source: str = "", given: bool = False, tools: Sequence[Tool] = (), **numbers: Put,
-) -> None:  # fmt: skip
+    ledger: Ledger,
+    shape: Shape,
+    key: str,
+    stage: str,
+    size_mm: float,
+    upward: bool,
+    came: Callable[[], Came],
+    tools: Sequence[Tool] = (),
+) -> None:
     """Write a size at all five stages, from what it is at one.
 
     The doubt from bars: what is set wet comes out of the kiln that far apart, and as far apart as its tools set it;
@@ -52,81 +67,62 @@ def write_size(
         stage: the stage at which the size is known.
         size_mm: the size there, mm.
         upward: it shrinks as heights do.
-        how: how the size came about, in words with names of `numbers` in braces.
-        inputs: what it was worked out from there.
-        source: by whose rule it was, there.
-        given: a maker typed it.
+        came: how the size came about there, asked when somebody wants to know.
         tools: what it is set with, of those that the studio knows the spread of.
-        numbers: what is put into `how`.
     """
-    body, declared = shape.body, ledger.declared(key)
-    then = (body.up if upward else body.across)(stage)
-    factor = body.height_factor if upward else 1.0
-    wet, from_wet = size_mm / then, f"{key} wet"
-    name = "clay.shrinkage.height" if upward else "clay.shrinkage"
-    for at, share, (doubt, budget) in zip(STAGES, body.shrinkage, _doubts(body, wet, stage, upward, tools)):
+    body = shape.body
+    kept, place = body.kept_up if upward else body.kept_across, STAGES.index(stage)
+    wet_mm = size_mm / kept[place]
+    values = [wet_mm * left for left in kept]
+    values[place] = size_mm
+
+    def told(at: str) -> Told:
+        doubt = partial(_doubt, body, wet_mm, at, stage, upward, tools)
         if at == stage:
-            from_there = tuple(dict.fromkeys(inputs))
-            ledger.put(declared, key, at, size_mm, how, from_there, numbers, source, doubt, budget, given)
-        elif at == "wet":
-            back: dict[str, Put] = {"size_mm": size_mm, "shrunk_share": 1.0 - then}
-            shrunk_since = (f"{key} {stage}", f"{name} {stage}")
-            ledger.put(declared, key, at, wet, WORKED_BACK, shrunk_since, back, C326, doubt, budget)
-        else:
-            on = {"wet_mm": wet, "shrunk_share": share * factor}
-            shrunk_by = (from_wet, f"{name} {at}")
-            ledger.put(declared, key, at, WORKED_ON(**on), WORKED_ON, shrunk_by, on, C326, doubt, budget)
+            how, inputs, given = came()
+            return Told(size_mm, how, inputs, source="", given=given, doubt=doubt)
+        shrinkage = "clay.shrinkage.height" if upward else "clay.shrinkage"
+        if at == "wet":
+            back = {"size_mm": size_mm, "shrunk_share": 1.0 - kept[place]}
+            return Told(wet_mm, WORKED_BACK, (f"{key} {stage}", f"{shrinkage} {stage}"), back, source=C326, doubt=doubt)
+        on = {"wet_mm": wet_mm, "shrunk_share": body.shrinkage_share(at) * (body.height_factor if upward else 1.0)}
+        return Told(WORKED_ON(on), WORKED_ON, (f"{key} wet", f"{shrinkage} {at}"), on, source=C326, doubt=doubt)
+
+    ledger.write_stages(key, values, told)
 
 
-def _doubts(
-    body: Body, wet_mm: float, typed_at: str, upward: bool, tools: Sequence[Tool]
-) -> Iterator[tuple[float | None, Budget | None]]:
-    """One standard deviation and the whole doubt of a size at each stage."""
+def _doubt(body: Body, wet_mm: float, at: str, typed_at: str, upward: bool, tools: Sequence[Tool]) -> Doubt:
+    """What a size is off by at a stage; without tools it goes with the size."""
+    base_mm = wet_mm if tools else 1.0
+    deviation = size_plus_minus_mm(body, base_mm, at, typed_at=typed_at, upward=upward, tools=tools)
+    budget = size_budget(body, base_mm, at, typed_at=typed_at, upward=upward, tools=tools)
     if tools:
-        for at in STAGES:
-            yield (
-                size_plus_minus_mm(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
-                size_budget(body, wet_mm, at, typed_at=typed_at, upward=upward, tools=tools),
-            )
-        return
-    for deviation, budget in _doubts_of_a_millimetre(body, typed_at, upward):
-        yield None if deviation is None else deviation * wet_mm, budget and budget.scaled(wet_mm)
-
-
-# Without tools a doubt goes with the size, so it is worked out once for a clay.
-@lru_cache(maxsize=256)
-def _doubts_of_a_millimetre(body: Body, typed_at: str, upward: bool) -> tuple[tuple[float | None, Budget | None], ...]:
-    return tuple(
-        (
-            size_plus_minus_mm(body, 1.0, at, typed_at=typed_at, upward=upward),
-            size_budget(body, 1.0, at, typed_at=typed_at, upward=upward),
-        )
-        for at in STAGES
-    )
+        return Doubt(deviation, budget)
+    return Doubt(None if deviation is None else deviation * wet_mm, budget and budget.scaled(wet_mm))
 
 
 def _write_stations(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, station in shape.part.outside.items():
         key = f"{shape.name}.{name}"
-        _write_typed(ledger, shape, f"{key}.height", station.height, True)
+        write_typed(ledger, shape, f"{key}.height", station.height, True)
         if isinstance(station.diameter, Word):
-            caliper = f"{shape.name}.{station.diameter}"
             diameter = 2.0 * shape.outside[shape.station_places[name]][0]
-            write_size(
-                ledger, shape, f"{key}.diameter", shape.stage, diameter, False,
-                how=noted("set with calipers: {caliper}", caliper=caliper), inputs=[f"{caliper} {shape.stage}", place(station.diameter.at)],
-                tools=built.calipers[shape.name, str(station.diameter)].tools,
-            )  # fmt: skip
+            tools = built.calipers[shape.name, str(station.diameter)].tools
+            came = partial(_as_calipers, shape, station.diameter)
+            write_size(ledger, shape, f"{key}.diameter", shape.stage, diameter, False, came, tools)
         else:
-            _write_typed(ledger, shape, f"{key}.diameter", station.diameter, False)
+            write_typed(ledger, shape, f"{key}.diameter", station.diameter, False)
 
 
-def _write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool, tools: Sequence[Tool] = ()) -> None:
-    stage = size.stage or shape.stage
-    write_size(
-        ledger, shape, key, stage, size.value, upward,
-        how=noted("typed: {size}", size=size.typed), inputs=[place(size.at)], given=True, tools=tools,
-    )  # fmt: skip
+def _as_calipers(shape: Shape, typed: Word) -> Came:
+    caliper = f"{shape.name}.{typed}"
+    return Came(noted("set with calipers: {caliper}", caliper=caliper), [f"{caliper} {shape.stage}", place(typed.at)])
+
+
+def write_typed(ledger: Ledger, shape: Shape, key: str, size: Size, upward: bool, tools: Sequence[Tool] = ()) -> None:
+    """Write a size that a maker typed at all five stages."""
+    came = lambda: Came(noted("typed: {size}", size=size.typed), [place(size.at)], given=True)
+    write_size(ledger, shape, key, size.stage or shape.stage, size.value, upward, came, tools)
 
 
 def _write_gallery(ledger: Ledger, shape: Shape) -> None:
@@ -142,43 +138,33 @@ def _write_gallery(ledger: Ledger, shape: Shape) -> None:
     for name, (radius, height) in shape.gallery.items():
         if name in shape.part.outside:
             continue
-        key, inputs = f"{shape.name}.{name}", [*shape.section_names, place(gallery.at)]
-        how = said[name]
-        write_size(ledger, shape, f"{key}.height", shape.stage, height + foot, True, how=how, inputs=inputs)
-        write_size(ledger, shape, f"{key}.diameter", shape.stage, 2.0 * radius, False, how=how, inputs=inputs)
+        came = partial(Came, said[name], [*shape.section_names, place(gallery.at)])
+        write_size(ledger, shape, f"{shape.name}.{name}.height", shape.stage, height + foot, True, came)
+        write_size(ledger, shape, f"{shape.name}.{name}.diameter", shape.stage, 2.0 * radius, False, came)
 
 
 def _write_extent(ledger: Ledger, shape: Shape) -> None:
-    stations, key, stage = shape.part.outside, shape.name, shape.stage
-    widest = max(stations, key=lambda name: shape.outside[shape.station_places[name]][0])
+    stage, key, at = shape.stage, shape.name, shape.station_places
     reaches_lower = shape.lowest_mm < float(as_line(shape.outside)[:, 1].min()) - 1e-9
-    heights = sorted(stations, key=lambda name: shape.outside[shape.station_places[name]][1])
-    low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
-    height = shape.highest_mm - shape.lowest_mm
-    inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
-    how = (
-        noted("from the foot's ring to {high}", high=high)
-        if reaches_lower
-        else noted("from {low} to {high}", low=low, high=high)
-    )
-    write_size(ledger, shape, f"{key}.height", stage, height, True, how=how, inputs=inputs)
-    diameter = 2.0 * shape.widest_mm
-    inputs = [f"{key}.{widest}.diameter {stage}"]
-    write_size(
-        ledger,
-        shape,
-        f"{key}.diameter",
-        stage,
-        diameter,
-        False,
-        how=noted("widest at {station}", station=str(widest)),
-        inputs=inputs,
-    )
+
+    def from_to() -> Came:
+        heights = sorted(shape.part.outside, key=lambda name: shape.outside[at[name]][1])
+        low, high = (heights[-1], heights[0]) if shape.opens_down else (heights[0], heights[-1])
+        inputs = [f"{key}.{name}.height {stage}" for name in (low, high)]
+        if reaches_lower:
+            return Came(noted("from the foot's ring to {high}", high=high), inputs)
+        return Came(noted("from {low} to {high}", low=low, high=high), inputs)
+
+    def widest_at() -> Came:
+        widest = max(shape.part.outside, key=lambda name: shape.outside[at[name]][0])
+        return Came(noted("widest at {station}", station=str(widest)), [f"{key}.{widest}.diameter {stage}"])
+
+    write_size(ledger, shape, f"{key}.height", stage, shape.highest_mm - shape.lowest_mm, True, from_to)
+    write_size(ledger, shape, f"{key}.diameter", stage, 2.0 * shape.widest_mm, False, widest_at)
 
 
 def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
     """What a turned foot is turned to."""
-    key, inputs = f"{shape.name}.foot", shape.section_names
     sizes: list[tuple[str, float | None, bool, str]] = [
         ("ring.outside", foot.outside_mm, False, later("the outside's first station")),
         ("ring.inside", foot.inside_mm, False, later("the underside's edge")),
@@ -190,24 +176,27 @@ def _write_foot(ledger: Ledger, shape: Shape, foot: Foot) -> None:
     ]
     for name, size_mm, upward, how in sizes:
         if size_mm is not None:
-            write_size(ledger, shape, f"{key}.{name}", shape.stage, size_mm, upward, how=how, inputs=inputs)
+            came = partial(Came, how, shape.section_names)
+            write_size(ledger, shape, f"{shape.name}.foot.{name}", shape.stage, size_mm, upward, came)
 
 
 def _write_calipers(ledger: Ledger, built: Built, shape: Shape) -> None:
     for name, caliper in shape.part.calipers.items():
         key, found = f"{shape.name}.{name}", built.calipers[shape.name, str(name)]
         if isinstance(caliper.level, Size):
-            _write_typed(ledger, shape, key, caliper.level, False, found.tools)
-            continue
-        if found.fit:
-            how, inputs = (
-                noted("what the fit {fit} leaves", fit=found.fit),
-                [f"fit.{found.fit}.{found.way} {found.stage}"],
-            )
+            write_typed(ledger, shape, key, caliper.level, False, found.tools)
         else:
-            how = noted("{side} diameter at {level}'s level", side=noted(str(caliper.side)), level=str(caliper.level))
-            inputs = [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)]
-        write_size(ledger, shape, key, found.stage, found.size_mm, False, how=how, inputs=inputs, tools=found.tools)
+            came = partial(_by_fit, found) if found.fit else partial(_at_level, shape, caliper)
+            write_size(ledger, shape, key, found.stage, found.size_mm, False, came, found.tools)
+
+
+def _by_fit(found: BuiltCaliper) -> Came:
+    return Came(noted("what the fit {fit} leaves", fit=found.fit), [f"fit.{found.fit}.{found.way} {found.stage}"])
+
+
+def _at_level(shape: Shape, caliper: Caliper) -> Came:
+    how = noted("{side} diameter at {level}'s level", side=noted(str(caliper.side)), level=str(caliper.level))
+    return Came(how, [*_made_by(shape, caliper.side, str(caliper.level)), place(caliper.at)])
 
 
 def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
@@ -216,21 +205,21 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
     if shape.solid:
         return
     if part.inside:
-        thinnest, inputs = least_wall_mm(shape.outside, shape.inside), shape.section_names
-        write_size(
-            ledger, shape, f"{key}.wall.thickness", stage, thinnest, False, how="the wall at its thinnest", inputs=inputs
-        )  # fmt: skip
+        thinnest = least_wall_mm(shape.outside, shape.inside)
+        came = partial(Came, later("the wall at its thinnest"), shape.section_names)
+        write_size(ledger, shape, f"{key}.wall.thickness", stage, thinnest, False, came)
         if shape.opens_down:  # whatever stands on a lid's closed end would count
             return
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
-        write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, how="at the centre", inputs=inputs)
+        came = partial(Came, later("at the centre"), shape.section_names)
+        write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, came)
         return
     by_station = {f"{name}.": size for name, size in part.wall_by_station.items()}
     walls = {"": part.wall} if isinstance(part.wall, Size) else by_station
     for station, size in walls.items():
-        _write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
+        write_typed(ledger, shape, f"{key}.wall.{station}thickness", size, False)
     if part.floor_size:
-        _write_typed(ledger, shape, f"{key}.floor.thickness", part.floor_size, True)
+        write_typed(ledger, shape, f"{key}.floor.thickness", part.floor_size, True)
 
 
 def _made_by(shape: Shape, side: str, level: str) -> Sequence[str]:

@@ -12,17 +12,16 @@ from wareboard.figures.schedule import JOBS
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.throwing import losses_of, shares_of
 from wareboard.pot.blends import Stocked, blend, water_share
-from wareboard.pot.buckets import correct_bucket, slop_depth_mm
 from wareboard.pot.costs import Prices, cost_of
 from wareboard.pot.frozen import frozen
-from wareboard.pot.glaze import dry_glaze_kg_per_l, glaze_dry_g, water_kg_per_dry_kg
+from wareboard.pot.glaze import correct_bucket, dry_glaze_kg_per_l, glaze_dry_g, slop_depth_mm, water_kg_per_dry_kg
 from wareboard.pot.kilnloads import load_shares
 from wareboard.pot.packing import pieces_on
 from wareboard.text.languages import _, later
+from wareboard.text.order_specs import ClayStock
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Form, Studio
-from wareboard.text.specs_orders import ClayStock
 
 GRAIN_G_CM3 = 2.6
 LEAVES_OUT = later(

@@ -11,9 +11,9 @@ from wareboard.pot import runs
 from wareboard.pot.runs import COUNTED, Group, PartRun, Throw
 from wareboard.text.kinds import ByName, Size
 from wareboard.text.order_links import counts_of
+from wareboard.text.order_specs import Line, Made, Order
 from wareboard.text.problems import Problem, error
 from wareboard.text.specs import Form, Losses, Studio
-from wareboard.text.specs_orders import Line, Made, Order
 
 # How sure a line is also worked out for, beside what is planned for.
 ALSO_AT = (0.90, 0.99)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from wareboard.figures.figure import Ledger
+from wareboard.figures.figure import Ledger, place
 from wareboard.figures.shapes import Shape
+from wareboard.pot.answers import SOFT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, at_fired_mm, clearance_mm, film_loss_mm
 from wareboard.pot.moisture import mass_share_at_shrinkage
-from wareboard.pot.tried import SOFT_SHARE
 from wareboard.text.catalogue import COMMON
 from wareboard.text.formulas import Note, noted
 from wareboard.text.languages import later
@@ -93,35 +93,29 @@ def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], 
     """Write the weights between which each part is trimmed, weighed before anything is taken off."""
     for name, shape in shapes.items():
         lighter, heavier = common_shares(shape.body)
-        bounds: dict[str, tuple[float, str | Note, str, tuple[str, ...]]] = {
-            "least": (lighter, COMMON_WORDS, COMMON, ()),
-            "most": (heavier, COMMON_WORDS, COMMON, ()),
-        }
+        # Each end's share, and the fit that asks for it where one is tighter than common practice.
+        bounds: dict[str, tuple[float, str]] = {"least": (lighter, ""), "most": (heavier, "")}
         for fit_name, shares in _bounds_of(form, name, fits):
-            between = (
-                later("the fit {fit} comes out between its limits, the pair sharing the room")
-                if fits[fit_name].pairing == "own"
-                else later("the fit {fit} comes out between its limits")
-            )
-            said: str | Note = noted(between, fit=fit_name)
-            inputs = tuple(
-                f"fit.{fit_name}.{key}"
-                for key in ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard")
-            )
-            for end, share, tighter in (
-                ("least", shares[0], shares[0] > bounds["least"][0]),
-                ("most", shares[1], shares[1] < bounds["most"][0]),
-            ):
-                if tighter:
-                    bounds[end] = share, said, FIT_BOUND, (*inputs, *_limit_places(form, fit_name))
+            if shares[0] > bounds["least"][0]:
+                bounds["least"] = shares[0], fit_name
+            if shares[1] < bounds["most"][0]:
+                bounds["most"] = shares[1], fit_name
         thrown = ledger.value(f"{name}.thrown.mass", "wet")
-        for end, (share, said, source, inputs) in bounds.items():
+        for end, (share, fit_name) in bounds.items():
+            inputs = [f"{name}.thrown.mass wet", f"{name}.witness leather-hard"]
+            note: str | Note = COMMON_WORDS
+            if fit_name:
+                inputs += _fit_inputs(form, fit_name)
+                own = fits[fit_name].pairing == "own"
+                note = noted(OWN_WORDS if own else ANY_WORDS, fit=fit_name)
             ledger.work(
-                f"{name}.trim.{end}", "leather-hard", [f"{name}.thrown.mass wet", f"{name}.witness leather-hard", *inputs],
-                note=said, source=source, as_thrown_g=thrown, left_share=share,
+                f"{name}.trim.{end}", "leather-hard", inputs, {"as_thrown_g": thrown, "left_share": share},
+                note=note, source=FIT_BOUND if fit_name else COMMON,
             )  # fmt: skip
 
 
+OWN_WORDS = later("the fit {fit} comes out between its limits, the pair sharing the room")
+ANY_WORDS = later("the fit {fit} comes out between its limits")
 FIT_BOUND = later("worked: saturated clay, the room to each limit shared by a pair")
 COMMON_WORDS = later("1.5 % either way of its leather-hard weight")
 
@@ -135,6 +129,9 @@ def _bounds_of(form: Form, part: str, fits: Mapping[str, Fit]) -> Iterator[tuple
                 yield fit_name, shares
 
 
-def _limit_places(form: Form, fit_name: str) -> tuple[str, ...]:
+def _fit_inputs(form: Form, fit_name: str) -> list[str]:
+    """What a bound that a fit sets was worked out from."""
+    names = ("clearance leather-hard", "clearance fired", "inside fired", "outside leather-hard")
     clearance = form.fits[fit_name].clearance
-    return tuple(f"{size.at.file}:{size.at.line}" for size in (clearance.least, clearance.most) if size)
+    limits = [place(size.at) for size in (clearance.least, clearance.most) if size]
+    return [*(f"fit.{fit_name}.{name}" for name in names), *limits]

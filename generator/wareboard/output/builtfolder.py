@@ -20,6 +20,7 @@ from typing import Any
 
 from wareboard.output import files
 from wareboard.output.files import FolderError
+from wareboard.pot.frozen import frozen
 
 MARK = ".wareboard-site.json"
 FORMAT = 1
@@ -28,7 +29,7 @@ ASIDE = "new-{name}-{mark}"
 WITHIN = ".wareboard-new"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Manifest:
     """What a build made: for whom, and every file with a digest of what it held."""
 
@@ -119,7 +120,7 @@ def _whom(edition: str) -> str:
     return "the studio itself" if edition == "studio" else f"a {edition}" if edition == "stockist" else f"an {edition}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swap:
     """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
     from wareboard.pages.sitepages import DataText
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edition:
     """All that is made for one audience. Whoever has an edition can ask for nothing else.
 
@@ -87,7 +86,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
     from wareboard.cards.audience import stock_of
     from wareboard.cards.stock import revised_stock
     from wareboard.output import printing
-    from wareboard.output.stockprinting import find_stock_cards, make_stock_cards
+    from wareboard.output.stockfiles import find_stock_cards, make_stock_cards
     from wareboard.pages.stockpages import render_stockist_site
 
     stock = stock_of(
@@ -104,7 +103,7 @@ def _stockist_edition(worked: Worked, record: Record) -> Edition:
 def _shops_data(stock: Stock) -> Iterator[DataText]:
     """The table, and of each form a drawing and a picture to download."""
     from wareboard.cards.stock import render_stock_csv
-    from wareboard.output.stockpictures import picture_of
+    from wareboard.output.stockfiles import picture_of
     from wareboard.pages.stockpages import picture_path, render_drawings
     from wareboard.words.pagetext import DataText
 

@@ -11,12 +11,13 @@ import json
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from wareboard.output import files, folder
 from wareboard.output.builtfolder import Swap
 from wareboard.output.files import FolderError
+from wareboard.pot.frozen import frozen
 
 # Beside the specs, to be kept with them; its dot keeps it from being read as specs.
 RECORD = f"{folder.SPECS}/.revisions"
@@ -27,7 +28,7 @@ _REVISION = re.compile(r'"revision": ?"([^"]{1,40})"')
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """What is to be written, all of it or nothing: lines of the record by `forms/tall-beaker`, and a site."""
 

@@ -7,7 +7,7 @@ what cannot follow without it. All else is as it was typed.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -22,6 +22,7 @@ from wareboard.output.working import (
     without_faulty,
     work_out_texts,
 )
+from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects, specs
 from wareboard.text.problems import ERROR, Problem, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
@@ -42,7 +43,7 @@ class _Faults(Exception):
         self.files = {*files, *(problem.at.file for problem in self.problems)}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standing:
     """What is shown of a folder, and what is wrong with what is typed there.
 

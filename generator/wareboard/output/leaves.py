@@ -34,6 +34,7 @@ from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formp
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
+from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects
 from wareboard.text.languages import speaking
 from wareboard.text.problems import ERROR, Position, Problem
@@ -63,7 +64,7 @@ def _digest(*said: str) -> str:
     return found.hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leaf:
     """One form, as far as other pages show it; `key` is what its page and data are kept by."""
 

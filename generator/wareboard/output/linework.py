@@ -6,7 +6,6 @@ import csv
 import io
 import math
 import re
-from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from wareboard.output.photographs import INSTALL
+from wareboard.pot.frozen import frozen
 from wareboard.pot.silhouettes import Points, SilhouetteError
 from wareboard.text import units
 
@@ -22,7 +22,7 @@ MOST_POINTS = 40_000
 CURVE_STEPS = 48
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """The line that was taken: points (across, up) in the drawing's units, what a unit is worth where it says, and what to tell."""
 

@@ -7,13 +7,13 @@ import contextlib
 import io
 import warnings
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.silhouettes import Points, SilhouetteError
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ SECOND_SHARE = 0.08  # of the largest thing: a smaller one beside it is dirt
 INSTALL = "the libraries for pictures are missing: pip install 'wareboard[trace]'"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Photograph:
     """What was found: contours in pixels of the working copy, up positive, and the picture to be shown behind them."""
 

@@ -37,6 +37,7 @@ from wareboard.output.history import Record
 from wareboard.output.unchanged import Built, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
+from wareboard.pot.frozen import frozen
 from wareboard.text.audiences import STUDIO
 from wareboard.text.sitesettings import FILE, SiteSettings, read_settings
 from wareboard.text.source import Listing, Mapping, Text
@@ -94,7 +95,7 @@ class PlainPage:
         self._text = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlainSettings:
     """The few settings that a site needs: where it goes and will stand, whether cards are set, who may list it."""
 

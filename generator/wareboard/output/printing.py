@@ -17,6 +17,7 @@ from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.output import files, journal, workers
 from wareboard.pages.sitepages import OTHERS
+from wareboard.pot.frozen import frozen
 from wareboard.text.audiences import STUDIO as AUDIENCE
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ WALL, WALL_KINDS = "wall", ("wheel", "trimming")
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """One card to make: its kind, what it is about, and of what it is a revision."""
 
@@ -119,7 +120,7 @@ def wanted_cards(
 
 def wanted_runs(worked: Worked) -> list[Wanted]:
     """The run sheet of every open order, the first due first. A run is made once, so there is no record of its revisions."""
-    from wareboard.figures.orders import open_orders
+    from wareboard.figures.planning import open_orders
     from wareboard.pages.orderpages import plan_of
 
     project, studio = worked.project, worked.project.studio
@@ -329,7 +330,7 @@ def _keep_known(placed: Sequence[_Placed], cache: Path, known: _Known) -> None:
         files.write_whole(cache / KNOWN, json.dumps(found).encode())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Deck:
     """Cards, each with its place in the cache, that are also set as one PDF."""
 
@@ -362,7 +363,7 @@ def _wall_decks(wall: Sequence[_Placed], cache: Path, worked: Worked) -> list[_D
     return [_Deck(tuple(card for card in wall if card.wanted.about[0].slug in group), cache, title) for group in groups]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Job:
     """What is to be set: places in the cache, the work that makes their contents, and about how much work that is."""
 

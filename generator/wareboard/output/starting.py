@@ -13,9 +13,9 @@ from string import Template
 
 from wareboard import DEMO, DEMO_SETTINGS, TEMPLATES
 from wareboard.figures import checks
-from wareboard.output.destination import check_destination
 from wareboard.output.files import FolderError, made_folder, remove_tree, write_whole
 from wareboard.output.folder import Memory, read_texts
+from wareboard.output.overwriting import check_destination
 from wareboard.output.working import Worked
 from wareboard.text import projects, schema, specs
 from wareboard.text.problems import Problem, in_file_order

@@ -12,13 +12,13 @@ import json
 import os
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from wareboard import TEMPLATES
 from wareboard.output import files
+from wareboard.pot.frozen import frozen
 
 STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
@@ -34,7 +34,7 @@ def today() -> datetime.date:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What a build came to. `site` is None where the specs have errors; then nothing was written.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -11,6 +11,7 @@ from typing import Any
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
+from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects
 from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
@@ -23,7 +24,7 @@ def say_nothing(words: str) -> None:
     """For a caller that wants to hear nothing."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Worked:
     """A maker's folder, read, worked out and checked; `fonts` are its own, for cards.
 

@@ -14,10 +14,10 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import reader_of
 from wareboard.pages.familypages import growth_of
 from wareboard.pages.formpage import match_view, turn_view
-from wareboard.pot import tried
+from wareboard.pot import answers
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm
-from wareboard.pot.readings import Calipered, Readings, Weighing
+from wareboard.pot.moisture import Calipered, Readings, Weighing
 from wareboard.text import javascript, measures
 from wareboard.text.languages import _, neutral
 from wareboard.text.projects import Project
@@ -27,8 +27,8 @@ from wareboard.words.templating import render
 FORMULAS, CLAYS = "assets/answers/formulas.js", "assets/answers/clays.js"
 # What the page calls; whatever these name comes along.
 CALLED = (
-    tried.with_doubt, tried.is_soft, tried.has_stopped, tried.try_pair, tried.as_far_on, tried.next_time, tried.times_as_large,
-    tried.scaled_set_mm, tried.scaled_amount, tried.in_clay_mm, tried.in_clay_g, tried.fired_in_clay_mm, tried.fit_in_clays, clearance_mm,
+    answers.with_doubt, answers.is_soft, answers.has_stopped, answers.try_pair, answers.as_far_on, answers.next_time, answers.times_as_large,
+    answers.scaled_set_mm, answers.scaled_amount, answers.in_clay_mm, answers.in_clay_g, answers.fired_in_clay_mm, answers.fit_in_clays, clearance_mm,
     Body, Fit, Side, Spreads, Readings, Calipered, Weighing,
 )  # fmt: skip
 # What is asked for in words, and the kinds of size that are typed on the page.

@@ -18,18 +18,16 @@ from wareboard.drawing import formdrawing, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.svg import compact
 from wareboard.figures.figure import Figure
-from wareboard.figures.joining import lump_words
-from wareboard.figures.ready import Reading, ready_readings, trimmed_weight_g
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RECESS, RING, THICKNESS, Setting, as_set, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, fired_weight, reader_of
 from wareboard.figures.tolerances import wheel_checks
-from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.figures.trimsettings import Reading, ready_readings, trim_settings_of, trimmed_weight_g
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.words.glossary import read_cautions
 from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
-from wareboard.words.steps import steps_of
+from wareboard.words.steps import lump_words, steps_of
 from wareboard.words.templating import capital, render
 
 # Upright on a phone: letters are read at arm's length.

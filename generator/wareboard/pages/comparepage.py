@@ -11,13 +11,14 @@ from collections.abc import Iterator, Mapping
 from math import fsum
 from typing import TypedDict
 
+from wareboard.drawing.seating import fired_size, stood_together
 from wareboard.drawing.views import simplified
 from wareboard.figures.answering import tools_of
 from wareboard.figures.figure import Figure
 from wareboard.figures.settings import CALIPERS, POINTER, THROWN, as_set, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
-from wareboard.pages.firedsize import ball_figures, fired_size, stood_together
+from wareboard.pages.datafiles import ball_figures
 from wareboard.text.javascript import as_json
 from wareboard.text.languages import _, pointed
 from wareboard.text.measures import KINDS

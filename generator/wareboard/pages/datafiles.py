@@ -13,11 +13,12 @@ from collections.abc import Iterable
 
 from wareboard.cards.cardtext import bench_path
 from wareboard.drawing.formdrawing import draw_form
+from wareboard.drawing.seating import fired_size
 from wareboard.drawing.svg import by_itself
+from wareboard.figures.figure import Figure
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import reader_of, set_weight_g
-from wareboard.pages.firedsize import ball_figures, fired_size
 from wareboard.text import schema
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.plain import harmless_cell
@@ -79,11 +80,11 @@ def figure_rows(sheet: Sheet) -> str:
     writer = csv.writer(text, lineterminator="\r\n")
     told = (sheet.slug, *(harmless_cell(str(words or "")) for words in (form.title, form.code, form.family)))
     for figure in sheet.figures:
-        doubt, found = "" if figure.plus_minus is None else repr(figure.plus_minus), figure.named
+        (plus_minus, budget), found = figure.doubted, figure.named
         words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
         writer.writerow((
-            *told, harmless_cell(found.names.get("P", "")), harmless_cell(figure.key), figure.stage or "", harmless_cell(found.title), repr(figure.value), figure.unit, doubt,
-            *(map(repr, figure.interval) if figure.interval else ("", "")), "yes" if figure.given else "", *words,
+            *told, harmless_cell(found.names.get("P", "")), harmless_cell(figure.key), figure.stage or "", harmless_cell(found.title), repr(figure.value), figure.unit,
+            "" if plus_minus is None else repr(plus_minus), *(map(repr, budget.interval(figure.value)) if budget else ("", "")), "yes" if figure.given else "", *words,
         ))  # fmt: skip
     return text.getvalue()
 
@@ -153,6 +154,12 @@ def _told(sheet: Sheet) -> dict:
         "across_fired_mm": size.across.value if size and size.across else None, "holds_ml": size.holds.value if size and size.holds else None,
         "weight_fired_g": set_weight_g(made),
     }  # fmt: skip
+
+
+def ball_figures(sheet: Sheet) -> list[Figure]:
+    """The ball of each part as it is weighed out, in the parts' order."""
+    found = (sheet.find(f"{part}.ball.set", "wet") for part in sheet.form.parts)
+    return [ball for ball in found if ball]
 
 
 # ---- drawings ----

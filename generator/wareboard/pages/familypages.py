@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from math import isfinite
 
 from markupsafe import Markup
 
-from wareboard.drawing.familydrawing import draw_family
+from wareboard.drawing.outsidedrawing import draw_family
 from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.pot import tried
+from wareboard.pot import answers
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, pointed
 from wareboard.text.problems import Impossible, joined
 from wareboard.text.projects import Project
@@ -39,7 +40,7 @@ MOST_FORMS = 60  # that a clay's page works out in the other clays
 LADDER_GAP, FAMILY_GAP = Markup("<!-- smaller and larger -->"), Markup("<!-- family -->")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Among:
     """What a form's page takes from the studio's other forms: the least and the greatest ball, g, and each one's family page."""
 
@@ -48,7 +49,7 @@ class Among:
     families: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Growth:
     """What a form comes to at another size: each number, and what of it does not grow as the clay does.
 
@@ -67,7 +68,7 @@ class Growth:
     is_set: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rung:
     """One size of a form: all of it as many times as large."""
 
@@ -153,13 +154,13 @@ def _rung(growth: Growth, reader: Reader, ball_g: float) -> Rung:
     factor = (ball_g / growth.ball_g) ** (1.0 / 3.0)
     holds = ""
     if growth.held_ml is not None:
-        holds = str(reader.amounts(tried.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
+        holds = str(reader.amounts(answers.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
     return Rung(
         str(reader.amounts(ball_g, "g", up=True)[0]),
         str(reader.amounts(growth.height_mm * factor, "mm")[0]),
         str(reader.amounts(growth.across_mm * factor, "mm")[0]),
         holds,
-        str(reader.amounts(tried.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
+        str(reader.amounts(answers.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
         ball_g == growth.ball_g,
     )
 
@@ -311,7 +312,7 @@ def _shared(members: Sequence[Sheet]) -> list[str]:
 # ---- in other clays ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InClays:
     """One part's settings in a clay and in the others: a number each."""
 
@@ -361,7 +362,7 @@ def _settings_in(clay: str, form: Form, project: Project, shaper: Shaper) -> dic
     if clay != form.clay:
         form = replace(form, clay=type(form.clay)(clay, form.clay.at))
         project = replace(project, forms={**project.forms, form.slug: form})
-        shaper = shaper.beside(project)
+        shaper = Shaper(project)
     found: dict[str, float] = {}
     bat = project.studio.bat.value if project.studio.bat else 0.0
     for name, part in form.parts.items():

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import PurePosixPath
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.problems import Problem, capital, format_problem
 from wareboard.words.pagetext import BENCH_TEMPLATE, PageText
 from wareboard.words.templating import render
@@ -21,7 +21,7 @@ _SUMMARY = 90
 _PLACE = re.compile(rb'<main id="content"[^>]*>(?:(?:(?!<section|</main).)*?</header>)?', re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Message:
     """Something that keeps a page from being as it was typed.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.words.glossary import Caution, cautions_for
@@ -18,7 +18,7 @@ PATH = "first-week.html"
 TEN = 10
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Day:
     """One day: what to read, the example with its own numbers, the cautions that belong to it, what is ticked off.
 

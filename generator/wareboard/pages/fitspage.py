@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 
 from wareboard.figures.clays import film_mm
@@ -12,6 +12,7 @@ from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.fits import Fit, fit_figures
+from wareboard.pot.frozen import frozen
 from wareboard.text import quantities
 from wareboard.text.languages import _
 from wareboard.text.phrases import PartSize
@@ -31,7 +32,7 @@ TOLD_SHARE = 0.05
 Named = tuple[str, str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Half:
     """One side of a fit: whose it is, a fit that it belongs to, the glaze on its face, and what it was made for."""
 
@@ -53,7 +54,7 @@ class Half:
         return getattr(self.fit, self.side).diameter_mm("fired")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """What goes into an opening: fired clearance, and which share of pairs goes together; `own` where they were made for one another."""
 
@@ -125,7 +126,7 @@ def pairs_of(going: list[Half], openings: list[Half]) -> Iterator[Pair]:
                 yield pair
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """A pair as it is shown: the share that goes together, the clearance, what goes wrong with the others."""
 

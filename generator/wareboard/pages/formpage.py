@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from markupsafe import Markup
@@ -13,7 +13,7 @@ from wareboard.cards.bench import judged
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
-from wareboard.drawing.handles import draw_with_handles, has_handles
+from wareboard.drawing.outsidedrawing import draw_with_handles, has_handles
 from wareboard.drawing.svg import compact
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
@@ -34,6 +34,7 @@ from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, a
 from wareboard.pages.stagetables import StageTable, fit_table, stage_tables
 from wareboard.pages.workings import opened_rows, workings_path
 from wareboard.pot import clay
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.kinds import Size, Word
 from wareboard.text.languages import _, later, neutral
@@ -41,8 +42,7 @@ from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
 from wareboard.text.units import parse_quantity
-from wareboard.words.explained import explained
-from wareboard.words.glossary import caution_lines
+from wareboard.words.glossary import caution_lines, explained
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
 from wareboard.words.templating import plain, render
@@ -52,7 +52,7 @@ SLIP_WORTH_SAYING_MM = 0.05
 STATE_WORDS = {"binds": later("binds"), "rattles": later("rattles"), "ok": ""}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FitSection:
     """One fit: its pictures, its figures at trimming and fired, and its clearance through the stages."""
 
@@ -68,7 +68,7 @@ class FitSection:
     turn: TurnView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TurnView:
     """What is turned to what, by what calipers read now: the same as the strip on the trimming card, as a table."""
 
@@ -78,7 +78,7 @@ class TurnView:
     ask: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchView:
     """Which pairs may be trimmed to one another, by how dry each is: a small table, and how to ask about two pieces."""
 
@@ -91,7 +91,7 @@ class MatchView:
     ask: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StepsView:
     """Steps of one stage with their figures put in, in both systems: the maker's own, or the usual ones by part."""
 
@@ -99,7 +99,7 @@ class StepsView:
     usual: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slip:
     """What comes of adding the shrinkage to the fired size, in this form's own numbers."""
 

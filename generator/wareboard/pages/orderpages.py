@@ -1,18 +1,18 @@
-"""Pages of orders in the studio's own site: what to throw, how it stands, clay, boards, glaze, kiln, days, and what it costs."""
+"""Pages of orders in the studio's own site, the data beside them, and a run's days as a calendar file."""
 
 from __future__ import annotations
 
+import datetime
+import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from wareboard.cards.runsheet import SAID
 from wareboard.drawing.shelves import draw_chances, draw_shelf, draw_stack, kind_letter
-from wareboard.figures.orders import OnHand, open_orders, stock_on_hand
 from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanLine
-from wareboard.figures.planning import make_plan, wanted_of
+from wareboard.figures.planning import OnHand, make_plan, open_orders, stock_on_hand, wanted_of
 from wareboard.figures.planwords import (
     alike,
     ball_words,
@@ -31,17 +31,19 @@ from wareboard.figures.planwords import (
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.figures.throwing import chance_curve
-from wareboard.pages.calendar import render_calendar
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later, neutral, pointed
+from wareboard.text.order_specs import Order
 from wareboard.text.projects import Project
-from wareboard.text.specs_orders import Order
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import DataText, PageText
-from wareboard.words.templating import plain, render
+from wareboard.words.templating import capital, plain, render
 
 LIST = "orders.html"
 # Every load beyond these is told in words alone.
 MOST_PICTURES = 4
+# A stamp that is the same whenever the file is made: same plan, same bytes.
+STAMP = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)
 
 
 def plan_of(order: Order, project: Project, sheets: Mapping[str, Sheet]) -> Plan:
@@ -110,7 +112,7 @@ def _stock(stock: Sequence[OnHand]) -> Iterator[tuple[str, int]]:
 # ---- one order ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLine:
     """One line of an order as its page shows it."""
 
@@ -123,7 +125,7 @@ class ShownLine:
     picture: Markup
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownLoad:
     """One load, or several alike, as the page shows them."""
 
@@ -249,3 +251,46 @@ def _cost(plan: Plan) -> dict[str, object] | None:
             for line in cost.lines
         ],
     }  # fmt: skip
+
+
+def render_calendar(plan: Plan, studio: str) -> str:
+    """A run's days as an iCalendar file, one whole-day event for each part of the work.
+
+    Args:
+        plan: the plan; it has days.
+        studio: the studio's name.
+    Returns: the text, lines ended as the standard asks; calendars read it.
+    Source: RFC 5545.
+    """
+    from icalendar import Calendar, Event
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Wareboard//Run//EN")
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    calendar.add("x-wr-calname", f"{plan.title}, {studio}")
+    for day in plan.days:
+        event = Event()
+        event.add("uid", f"{hashlib.sha256(f'{studio} {plan.name} {day.work}'.encode()).hexdigest()[:20]}@wareboard")
+        event.add("dtstamp", STAMP)
+        event.add("dtstart", day.first)
+        # A whole day ends before the next begins: the end is the day after the last.
+        event.add("dtend", day.last + datetime.timedelta(1))
+        event.add("summary", f"{plan.title}: {day.words}")
+        event.add("description", _words(plan, day.work) or capital(day.words))
+        event.add("transp", "TRANSPARENT")
+        calendar.add_component(event)
+    return calendar.to_ical().decode("utf-8")
+
+
+def _words(plan: Plan, work: str) -> str:
+    """What is done on the day: numbers to throw, pieces to expect."""
+    if work == "throwing":
+        return "; ".join(
+            f"{line.title}: "
+            + ", ".join(f"{pieces} {part} at {line.balls_g[part]:g} g" for part, pieces in line.throw.pieces.items())
+            for line in plan.lines
+        )
+    if work == "due":
+        return "; ".join(f"{line.sets} {line.title}" for line in plan.lines)
+    return ""

@@ -1,18 +1,18 @@
 """A studio's sheets as the pages of its site: text in, text out; no file is written here.
 
-The front page is here; a form's page is in `formpage`, the others are in `studiopages`.
+The front page is here; a form's page is in `formpage`, the others are in the rooms beside this one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
 from wareboard.cards.audience import Stock
 from wareboard.cards.revisions import revised_form
 from wareboard.drawing import formdrawing
+from wareboard.drawing.seating import fired_size
 from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of, set_weight_g
@@ -20,27 +20,24 @@ from wareboard.pages import datafiles
 from wareboard.pages.answerpage import render_answers
 from wareboard.pages.benchpage import render_bench_view
 from wareboard.pages.comparepage import render_compare
+from wareboard.pages.datafiles import ball_figures
 from wareboard.pages.familypages import among_forms, render_families
-from wareboard.pages.figurespage import render_every_figure
-from wareboard.pages.firedsize import ball_figures, fired_size
 from wareboard.pages.firstweek import render_first_week
 from wareboard.pages.fitspage import render_fits
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
-from wareboard.pages.stockpages import render_stock_page
-from wareboard.pages.studiopages import (
-    OldCardsOf,
+from wareboard.pages.referencepages import (
     Shows,
     everything,
-    no_old_cards,
     render_cautions,
-    render_clays,
-    render_glazes,
+    render_every_figure,
     render_glossary,
-    render_kilns,
     render_reference,
 )
+from wareboard.pages.stockpages import render_stock_page
+from wareboard.pages.studiopages import OldCardsOf, no_old_cards, render_clays, render_glazes, render_kilns
 from wareboard.pages.workings import render_workings
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
@@ -139,7 +136,7 @@ def render_overviews(
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrontEntry:
     """A form on the front page; `row` is its line of the catalogue, `line` that of `forms.csv`."""
 

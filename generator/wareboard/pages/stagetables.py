@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.figures.tolerances import printed_value
 from wareboard.pot.fits import film_loss_mm
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.units import parse_quantity
@@ -19,7 +19,7 @@ ROUNDED_AWAY_MM = 1e-6
 Rows = Mapping[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StageTable:
     """Sizes of one part, a row a size and a column a stage: each number as the studio reads it first, and in its other system.
 

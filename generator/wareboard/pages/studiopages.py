@@ -1,67 +1,36 @@
-"""The studio's other pages: clays, glazes, kilns, glossary, reference of the spec language, cautions."""
+"""The studio's pages of what it works with: clays, glazes, kilns."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from wareboard.cards.revisions import OldCard, Revised, revised_clay
 from wareboard.drawing import charts
-from wareboard.figures import checks, manual
+from wareboard.figures import checks
 from wareboard.figures.clays import clay_figures, doubt_words, film_mm, glaze_loss_share, make_body
 from wareboard.figures.figure import Figure
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, Row, reader_of, rows_of
 from wareboard.pages.familypages import settings_in_clays
 from wareboard.pot import clay
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import LATER_STAGES, STAGES
-from wareboard.text import projects, records
-from wareboard.text.ceilings import CEILINGS
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
 from wareboard.text.languages import _, lowered, pointed, written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
 from wareboard.text.specs import Clay, Glaze, Kiln
-from wareboard.words.glossary import caution_lines, read_cautions, read_glossary
+from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import KeptNumbers, PageText, unkept
 from wareboard.words.templating import plain, render
 
-# Record and key to whether the key is shown.
-Shows = Callable[[type, str], bool]
 SLIP_SIZES_MM = (20.0, 50.0, 80.0, 120.0, 200.0)
-EXAMPLES = (
-    "90",
-    "90 mm",
-    "9 cm",
-    "3 1/2 in",
-    '3-1/2"',
-    "1 lb 3 oz",
-    "540 g",
-    "350 ml",
-    "12 fl oz US",
-    "12 %",
-    "1.95 g/cm3",
-    "45 s",
-    "1240 C",
-    "2 mm wet",
-    "1 mm leather-hard",
-)
-KIND_TITLES = {
-    "studio": "The studio",
-    "clay": "A clay",
-    "glaze": "A glaze",
-    "kiln": "A kiln",
-    "form": "A form",
-    "run": "A run",
-    "order": "An order",
-}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One line of a page that lists others."""
 
@@ -125,7 +94,7 @@ def render_clays(
         yield _render_clay(spec, project, sheets, with_cards, told, kept)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClayFigures:
     """A clay's figures, whether or not a form uses it; none where they cannot be worked out."""
 
@@ -207,7 +176,7 @@ def _shrinkage_words(spec: Clay, clay: ClayFigures) -> list[str]:
     return [*said, doubt_words(str(spec.title), make_body(spec))] if said else []
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BarRow:
     """A test bar as measured, what it shrank, and what else was noted of it."""
 
@@ -400,120 +369,3 @@ def _listing(path: str, title: str, entries: Iterable[Entry], said: str, none: s
     listed = list(entries)
     body = render("pages/listed.html", title=title, entries=listed, none=none)
     return PageText(path, title, body, said, plain(" ".join(entry.title for entry in listed)), True)
-
-
-# ---- the manual ----
-
-
-def everything(record: type, name: str) -> bool:
-    """Every key of every record: what the studio's own manual shows."""
-    return True
-
-
-def render_glossary(shows: Shows = everything) -> PageText:
-    """Every word and what it means here.
-
-    Args:
-        shows: whether a key of a record belongs into the manual; a word that only names keys that do not is left out.
-    """
-    shown = {
-        name
-        for kind in projects.KINDS.values()
-        for record in _reached(kind, shows)
-        for name in records.keys_of(record)
-        if shows(record, name)
-    }
-    known = {
-        name
-        for kind in projects.KINDS.values()
-        for record in records.reached_records(kind)
-        for name in records.keys_of(record)
-    }
-    terms = [term for term in read_glossary() if term.key in shown or term.key not in known]
-    search = " ".join(f"{term.term} {term.meaning}" for term in terms)
-    return PageText(
-        "glossary.html",
-        _("Glossary"),
-        render("pages/glossary.html", terms=terms),
-        _("What every word means here."),
-        search,
-        True,
-    )
-
-
-def render_cautions() -> PageText:
-    """Every caution."""
-    cautions = read_cautions()
-    search = " ".join(f"{caution.title} {caution.text}" for caution in cautions)
-    return PageText(
-        "cautions.html",
-        _("Cautions"),
-        render("pages/cautions.html", cautions=cautions),
-        _("What can hurt, and the usual care."),
-        search,
-        True,
-    )
-
-
-def render_reference(shows: Shows = everything) -> PageText:
-    """The spec language, from the definitions that read it.
-
-    Args:
-        shows: whether a key of a record belongs into the manual.
-    """
-    folders = {kind: folder for folder, kind in projects.FOLDERS.items()}
-    kinds = [
-        {"id": kind, "title": KIND_TITLES[kind], "place": f"specs/{folders[kind]}/<name>.yaml" if kind in folders else f"specs/{kind}.yaml", "records": [_record(found, found is record, shows) for found in _reached(record, shows)]}
-        for kind, record in projects.KINDS.items()
-    ]  # fmt: skip
-    left_out = () if shows is everything else {rule.__name__.replace("_", "-") for rule in checks.ABOUT_TRADE}
-    rules = [
-        (group, [(rule, said) for rule, said in entries.items() if rule not in left_out])
-        for group, entries in manual.GROUPS.items()
-    ]
-    search = " ".join(
-        f"{entry['name']} {entry['doc']}" for kind in kinds for record in kind["records"] for entry in record["entries"]
-    )
-    return PageText(
-        "reference.html",
-        _("Reference"),
-        render("pages/reference.html", kinds=kinds, rules=rules, sizes=EXAMPLES, stages=STAGES, ceilings=CEILINGS),
-        _("Every key of every spec file."),
-        search,
-        True,
-    )
-
-
-def _reached(record: type, shows: Shows) -> list[type]:
-    """The record and those below it that are reached by keys that are shown."""
-    found = [record]
-    for name, entry in records.keys_of(record).items():
-        if shows(record, name):
-            found += [below for reached in entry.kind.records() for below in _reached(reached, shows)]
-    return list(dict.fromkeys(found))
-
-
-def _record(record: type, top: bool, shows: Shows) -> dict:
-    name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", record.__name__)
-    keys = [
-        {
-            "name": word,
-            "doc": key.doc,
-            "said": key.kind.said.replace("`", ""),
-            "example": key.example,
-            "required": key.required,
-            "unless_given": key.unless_given,
-        }
-        for word, key in records.keys_of(record).items()
-        if shows(record, word)
-    ]
-    return {
-        "id": record.__name__.lower(),
-        "title": capital(name.lower()),
-        "said": "" if top else _first_line(record),
-        "entries": keys,
-    }
-
-
-def _first_line(what: Callable | type) -> str:
-    return (what.__doc__ or "").strip().split("\n")[0].replace("`", "")

@@ -106,10 +106,11 @@ def _working(figure: Figure, links: dict[str, str]) -> str:
 
 
 def _doubt(figure: Figure) -> str:
-    if not figure.plus_minus:
+    plus_minus, budget = figure.doubted
+    if not plus_minus:
         return ""
-    lies = _("; 95 % {interval}").format(interval=interval_text(figure)) if figure.interval else ""
-    return f' <span class="doubt">± {number(float(f"{figure.plus_minus:.2g}"))}{lies}</span>'
+    lies = _("; 95 % {interval}").format(interval=interval_text(figure)) if budget else ""
+    return f' <span class="doubt">± {number(float(f"{plus_minus:.2g}"))}{lies}</span>'
 
 
 def _how(figure: Figure, links: dict[str, str]) -> str:

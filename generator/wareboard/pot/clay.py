@@ -6,10 +6,12 @@ Once the grains touch, only weight goes.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
+from functools import cached_property
 from statistics import fmean
 
 from wareboard.pot.doubt import BarDoubt
+from wareboard.pot.frozen import frozen
 from wareboard.pot.samples import deviation_of
 from wareboard.pot.stages import STAGES
 
@@ -21,7 +23,7 @@ _WITHOUT_DEVIATION = (None,) * len(STAGES)
 _WITHOUT_BARS = (0,) * len(STAGES)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Body:
     """One clay body. Tuples hold one value for each of STAGES; shares run from 0 to 1."""
 
@@ -48,6 +50,16 @@ class Body:
         """Height at a stage over height wet: 1 − s × height factor."""
         return 1.0 - self.shrinkage_share(stage) * self.height_factor
 
+    @cached_property
+    def kept_across(self) -> tuple[float, ...]:
+        """Width over width wet, at each of STAGES."""
+        return tuple([self.across(stage) for stage in STAGES])
+
+    @cached_property
+    def kept_up(self) -> tuple[float, ...]:
+        """Height over height wet, at each of STAGES."""
+        return tuple([self.up(stage) for stage in STAGES])
+
     def volume_scale(self, stage: str) -> float:
         """Volume at a stage over volume wet: (1 − s)² (1 − s h)."""
         return self.across(stage) ** 2 * self.up(stage)
@@ -63,6 +75,11 @@ class Body:
                 return 1.0 - self.water_share
             case _:
                 return (1.0 - self.water_share) * (1.0 - self.loss_share)
+
+    @cached_property
+    def mass_shares(self) -> tuple[float, ...]:
+        """Weight over weight wet, at each of STAGES."""
+        return tuple([self.mass_share(stage) for stage in STAGES])
 
     def bulk_density_g_cm3(self, stage: str) -> float:
         """Weight over outer volume at a stage, pores included, g/cm³."""
@@ -84,7 +101,7 @@ class Body:
         return 1.0 - self.wet_density_g_cm3 / saturated_density_g_cm3(self.water_share, self.grain_density_g_cm3)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """Something about a body that can't be (`impossible`) or that a maker should look at."""
 

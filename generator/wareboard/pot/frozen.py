@@ -1,18 +1,22 @@
-"""Frozen records that cost little to declare: as the standard library's dataclasses, without code made for each class.
+"""Frozen records that cost next to nothing to declare: as the standard library's dataclasses, made ready when one is first asked for.
 
 A dataclass writes and compiles half a dozen methods for every class, which is a good part of what a short command
-takes to start; here all classes share theirs. Making one takes longer, so what is made by the thousand stays a dataclass.
+takes to start; here all classes share theirs, and a class that nobody uses is not even looked over. Making a record takes
+a little longer, so what is made by the ten thousand is a named tuple.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import threading
 from typing import Any, TypeVar, cast, dataclass_transform
 
 _Class = TypeVar("_Class", bound=type[Any])
+_FIELDS = "__dataclass_fields__"  # where the standard library looks for them
+_ONE_AT_A_TIME = threading.RLock()
 
 
-@dataclass_transform(frozen_default=True)
+@dataclass_transform(frozen_default=True, field_specifiers=(dataclasses.field,))
 def frozen(declared: _Class) -> _Class:
     """A class as a frozen record: `dataclasses.fields`, `replace` and `is_dataclass` know it.
 
@@ -28,43 +32,80 @@ def frozen(declared: _Class) -> _Class:
     >>> Foot(62.0), Foot(62.0) == Foot(width_mm=62.0, turned=False)
     (Foot(width_mm=62.0, turned=False), True)
     """
-    made: Any = dataclasses.dataclass(init=False, repr=False, eq=False)(declared)
-    fields = dataclasses.fields(made)
-    made._names = tuple(one.name for one in fields)
-    made._defaults = {one.name: one.default for one in fields if one.default is not dataclasses.MISSING}
-    made._makers = {one.name: one.default_factory for one in fields if one.default_factory is not dataclasses.MISSING}
-    made.__init__, made.__repr__, made.__eq__, made.__hash__ = _init, _repr, _eq, _hash
+    made: Any = declared
+    setattr(made, _FIELDS, _Unready(made))
+    made.__init__, made.__repr__, made.__eq__, made.__hash__ = _first_init, _repr, _eq, _hash
     made.__setattr__, made.__delattr__ = _refuse, _refuse
-    return cast(_Class, made)
+    return declared
+
+
+class _Unready:
+    """Stands where a class keeps its fields, until they are asked for."""
+
+    def __init__(self, declared: Any) -> None:
+        self.declared = declared
+
+    def __get__(self, record: object, kind: type) -> dict[str, dataclasses.Field[Any]]:
+        made = self.declared
+        with _ONE_AT_A_TIME:
+            if vars(made)[_FIELDS] is self:
+                dataclasses.dataclass(init=False, repr=False, eq=False)(made)
+                made._fields_known = _Known(dataclasses.fields(made), getattr(made, "__post_init__", None))
+                made.__init__ = _init
+        return cast(dict[str, dataclasses.Field[Any]], vars(made)[_FIELDS])
+
+
+def _first_init(self: Any, *placed: Any, **named: Any) -> None:
+    with _ONE_AT_A_TIME:
+        dataclasses.fields(type(self))  # the class is ready now
+    _init(self, *placed, **named)
+
+
+class _Known:
+    """What the shared methods ask of a class's fields."""
+
+    def __init__(self, fields: tuple[dataclasses.Field[Any], ...], afterwards: Any) -> None:
+        self.count, self.afterwards = len(fields), afterwards
+        self.names = [one.name for one in fields if one.init]
+        self.shown = [one.name for one in fields if one.repr]
+        self.compared = [one.name for one in fields if one.compare]
+        missing = dataclasses.MISSING
+        self.defaults = {one.name: one.default for one in fields if one.default is not missing}
+        self.makers = {one.name: one.default_factory for one in fields if one.default_factory is not missing}
 
 
 def _init(self: Any, *placed: Any, **named: Any) -> None:
-    kind = type(self)
+    known: _Known = self._fields_known
     values = self.__dict__
-    values.update(kind._defaults)
+    values.update(known.defaults)
     if placed:
-        named.update(zip(kind._names, placed, strict=False))
+        named.update(zip(known.names, placed, strict=False))
     values.update(named)
-    for name, maker in kind._makers.items():
-        if name not in named:
-            values[name] = maker()
-    if len(values) != len(kind._names) or len(placed) > len(kind._names):
-        raise TypeError(f"{kind.__name__} has the fields {', '.join(kind._names)}; it was given {', '.join(named)}")
+    if known.makers:
+        values.update((name, maker()) for name, maker in known.makers.items() if name not in named)
+    if len(values) != known.count or len(placed) > len(known.names):
+        kind = type(self).__name__
+        raise TypeError(f"{kind} has the fields {', '.join(known.names)}; it was given {', '.join(named)}")
+    if known.afterwards:
+        known.afterwards(self)
 
 
 def _repr(self: Any) -> str:
-    return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in self._names)})"
+    shown = (f"{name}={getattr(self, name)!r}" for name in self._fields_known.shown)
+    return f"{type(self).__qualname__}({', '.join(shown)})"
 
 
 def _eq(self: Any, other: Any) -> bool:
     if type(other) is not type(self):
         return NotImplemented  # type: ignore[no-any-return]
     mine, theirs = self.__dict__, other.__dict__
-    return bool(all(mine[name] == theirs[name] for name in self._names))  # and not what was worked out and kept since
+    # What was worked out and kept since does not count.
+    return bool(all(mine[name] == theirs[name] for name in self._fields_known.compared))
 
 
 def _hash(self: Any) -> int:
-    return hash(tuple(self.__dict__[name] for name in self._names))
+    values = self.__dict__
+    return hash(tuple(values[name] for name in self._fields_known.compared))
 
 
 def _refuse(self: Any, name: str, *value: Any) -> None:

@@ -7,17 +7,27 @@ moisture model's limits hold here too: see `moisture`.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 
 from wareboard.pot.clay import Body, mass_share_at_volume_scale
 from wareboard.pot.fits import DUST_MM, Fit, Side, at_fired_mm, clearance_mm, film_loss_mm
-from wareboard.pot.moisture import body_at_water, mass_share_at_shrinkage, shrinkage_at_mass_share
-from wareboard.pot.readings import MatchError, PartNow, Readings, Weighing, as_thrown, part_now
+from wareboard.pot.frozen import frozen
+from wareboard.pot.moisture import (
+    MatchError,
+    PartNow,
+    Readings,
+    Weighing,
+    as_thrown,
+    body_at_water,
+    mass_share_at_shrinkage,
+    part_now,
+    shrinkage_at_mass_share,
+)
 from wareboard.pot.stages import STAGES
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verdict:
     """What to do.
 
@@ -35,7 +45,7 @@ class Verdict:
     fired_mm: float | None = None  # clearance that following it leaves
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Match:
     """What comes of trimming the pair to one another now."""
 
@@ -52,7 +62,7 @@ class Match:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """One pair of dryness in the table."""
 
@@ -62,7 +72,7 @@ class Cell:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaterMatch:
     """A fit whose parts are thrown from clay with other water, wet sizes the same."""
 
@@ -148,7 +158,7 @@ def match_parts(
     Source: worked: readings to shrinkage so far for each, both shrunk on to fired (`left_fired_mm`), then held against the limits.
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
-    >>> from wareboard.pot.readings import Calipered
+    >>> from wareboard.pot.moisture import Calipered
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
     >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
     >>> found = match_parts(fit, Weighing(640.0, 625.0), Weighing(160.0, 152.0))
@@ -213,7 +223,7 @@ def _readings(read: Weighing | Readings) -> Readings:
     return Readings(weight=read) if isinstance(read, Weighing) else read
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Doubt:
     """How far the fired clearance of a pair is off, one standard deviation, mm."""
 

@@ -12,11 +12,12 @@ All sizes are of one stage, mm; a point is (radius_mm, height_mm), from the foot
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 from math import fsum, hypot, pi, sqrt
 from types import MappingProxyType
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import Point, Polyline, radius_at, smooth_outline
 from wareboard.pot.roots import root_between
@@ -35,7 +36,7 @@ STEP_DEVIATION = 1.0 / sqrt(12.0)
 Side = Callable[[float], "Stations"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stations:
     """Named places on an outside, from the foot up; corners by number."""
 
@@ -49,7 +50,7 @@ class Stations:
         return smooth_outline(self.points, self.corners)[0] if self.smooth and len(self.points) > 2 else self.points
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InHand:
     """One pot as measured, at one stage.
 
@@ -70,7 +71,7 @@ class InHand:
     gallery_mm: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Solved:
     """What a pot in the hand comes to."""
 
@@ -86,7 +87,7 @@ class Solved:
     doubts_mm: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mend:
     """What would have to be changed, alone, for the three measurements to agree.
 
@@ -211,7 +212,7 @@ def _sloped_under(inside: Polyline, seat_mm: float, width_mm: float) -> Point | 
     return (at_seat - width_mm + seat_mm - level, level)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Filled:
     """One trial: an outside with a wall and a floor."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import cos, fsum, pi, sin
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import Point, Polyline
 
 HOLE_MM = 24.0  # a finger's; smaller on a low rib
@@ -16,7 +16,7 @@ LOW_MM = 60.0
 WORDS_MM = 44.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rib:
     """A rib lying flat, mm: its outer edge, against the clock, the centre and diameter of its hole, and where words go, from the upper left.
 

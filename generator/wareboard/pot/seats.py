@@ -7,7 +7,6 @@ point and the upper one a lowest: where these come nearest, it rests.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import erfc, fsum, hypot, inf, sqrt, tan
@@ -47,7 +46,7 @@ class Seat:
     sunk: bool
 
 
-@dataclass(frozen=True)
+@frozen
 class Facing:
     """Two sections' faces that look at each other: the lines of the lower one that look up, of the upper one that look down.
 
@@ -78,7 +77,7 @@ class Facing:
         return Facing([run * factors for run in self.tops], [run * factors for run in self.undersides])
 
 
-@dataclass(frozen=True)
+@frozen
 class Stretches:
     """Stretches of radius, from the axis out, on which either face is straight: each has a height at both of its ends."""
 

@@ -5,16 +5,16 @@ spread of thrown weights is as large as what they are to tell, they turn good pi
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import ceil, floor
 
 from wareboard.pot.fits import Fit, normal_share_below
+from wareboard.pot.frozen import frozen
 
 BAND_STEPS = 2.0  # a band of grams is at least this many steps of the scale wide
 TURNED_AWAY_SHARE = 0.1  # of good pieces, at most
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrimGrams:
     """Between which grams a piece is trimmed, as shares of its own weight as thrown, and what these grams are worth.
 
@@ -73,7 +73,7 @@ def trim_grams(
     return TrimGrams(lighter_share, heavier_share, low_g, high_g, why is None, why, away, step_g, spread_g)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Turn:
     """What calipers read on the outside now, and what it is turned to, mm."""
 

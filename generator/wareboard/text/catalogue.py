@@ -8,7 +8,7 @@ makers can't use and the page of every figure all follow from the declarations h
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from functools import cache, lru_cache
 from typing import Any, Literal
 
@@ -274,7 +274,7 @@ def read_measured(declared: Declared, text: str) -> float:
     (91.0, 79.4)
     """
     kind, unit, scale = _TYPED[declared.unit]
-    return round(units.parse_quantity(text, kind, unit=unit, stage_allowed=False).value * scale, 9)
+    return round(units.parse_quantity(text, kind, unit=unit, stage_allowed=False, taken_of=()).value * scale, 9)
 
 
 def figure_schema() -> dict[str, Any]:
@@ -310,13 +310,3 @@ def figure_schema() -> dict[str, Any]:
 def key_pattern(declared: Declared) -> str:
     """A declaration's keys as a regular expression."""
     return r"\.".join(r"[^.]+" if part in PLACEHOLDERS else re.escape(part) for part in declared.parts)
-
-
-def check_names(named_key: Named, names: Mapping[str, Collection[str]]) -> list[str]:
-    """The names in a key that the form hasn't got.
-
-    Args:
-        named_key: a figure by its key.
-        names: the form's own names by placeholder.
-    """
-    return [name for placeholder, name in named_key.names.items() if name not in names.get(placeholder, ())]

@@ -11,13 +11,13 @@ import unicodedata
 from abc import abstractmethod
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar, overload
+from typing import Any, NamedTuple, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source, units
+from wareboard.text.measures import BARE, any_of, size_pattern
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
-from wareboard.text.sizepatterns import BARE, any_of, size_pattern
 
 Value = TypeVar("Value")
 Other = TypeVar("Other")
@@ -36,17 +36,18 @@ MOST_NAMES = 100  # of the maker's own, in one place
 class Word(str):
     """A piece of a maker's text that knows where it stands."""
 
+    __slots__ = ("at",)
+
     at: Position
 
     def __new__(cls, text: str, at: Position) -> Word:
         """The text at its place."""
-        word = super().__new__(cls, text)
+        word = str.__new__(cls, text)
         word.at = at
         return word
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(NamedTuple):
     """A measure as typed: `value` in the kind's base unit (mm, g, ml, a share of 1, g/cm3, …).
 
     `stage` is the stage word that followed it, or None; `of` is `dry` for `6 % of dry`.
@@ -86,7 +87,8 @@ class ByName(Mapping[Word, Value]):
 class Reading:
     """What reading one file needs and gathers; `slug` is that of the file itself.
 
-    `unread` holds every name that stands in what could not be read, so that nobody calls it missing.
+    `unread` holds every name that stands in what could not be read, so that nobody calls it missing; `top` is all that
+    was typed, for hints with a maker's own names.
     """
 
     unit: str = "mm"
@@ -95,6 +97,14 @@ class Reading:
     unread: set[str] = field(default_factory=set)
     untold: int = 0
     slug: str = ""
+    top: source.Mapping | None = None
+
+    def own(self, *path: str) -> list[str]:
+        """The names that stand at a place of the file: `parts`, `jar`, `calipers`."""
+        node: source.Node | None = self.top
+        for word in path:
+            node = node.get(word) if isinstance(node, source.Mapping) else None
+        return [name.text for name, _ in node.entries] if isinstance(node, source.Mapping) else []
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
@@ -146,8 +156,11 @@ class Kind:
         return iter(())
 
 
-def read_text(node: source.Node, path: str, reading: Reading, said: str) -> source.Text | None:
-    """The node as a text that is not empty, else its problem is noted."""
+def read_text(node: source.Node, path: str, reading: Reading, wanted: Kind | str) -> source.Text | None:
+    """The node as a text that is not empty, else its problem is noted; `wanted` is what may be typed, or the kind that says it."""
+    if isinstance(node, source.Text) and node.text and not node.text.isspace():
+        return node
+    said = wanted if isinstance(wanted, str) else wanted.said
     if not isinstance(node, source.Text):
         listed = isinstance(node, source.Listing)
         hint = "" if listed else "put quotes around a text that starts with `{` or has a `: ` in it"
@@ -159,10 +172,8 @@ def read_text(node: source.Node, path: str, reading: Reading, said: str) -> sour
             hint,
         )
         return None
-    if not node.text.strip():
-        reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
-        return None
-    return node
+    reading.refuse("no-value", node.at, path, "there is no value", f"write {said}, or take the line out")
+    return None
 
 
 @frozen
@@ -320,9 +331,10 @@ class Slug(Kind):
 
 @frozen
 class Choice(Kind):
-    """One of a few words."""
+    """One of a few words; `also` holds what makers say for some of them, which a hint answers."""
 
     words: tuple[str, ...]
+    also: tuple[tuple[str, str], ...] = ()
 
     @property
     def said(self) -> str:
@@ -331,12 +343,14 @@ class Choice(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
+        if isinstance(node, source.Text) and node.text in self.words:
+            return Word(node.text, node.at)
         text = read_text(node, path, reading, format_words(self.words))
         if text is None:
             return None
         word = " ".join(text.text.split())
         if word not in self.words:
-            near = reading.near(word, self.words)
+            near = dict(self.also).get(word.casefold()) or reading.near(word, self.words)
             hint = f"did you mean `{near}`?" if near else ""
             reading.refuse(
                 "unknown-word",
@@ -365,13 +379,14 @@ _SAID_MEASURES = {
 
 @frozen
 class Measure(Kind):
-    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind."""
+    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages."""
 
     of: str
     least: float = 0.0
     most: float = float("inf")
     above: bool = False
     staged: bool = False
+    taken_of: tuple[str, ...] = ()
 
     @property
     def said(self) -> str:
@@ -380,14 +395,14 @@ class Measure(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         unit = reading.unit if self.of == "length" else None
         try:
             found = units.parse_quantity(
-                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged
-            )
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of
+            )  # fmt: skip
         except units.SizeError as fault:
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
             return None
@@ -440,7 +455,7 @@ class Whole(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = text.text.strip()
@@ -465,7 +480,7 @@ class Day(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         try:
@@ -473,18 +488,45 @@ class Day(Kind):
                 raise ValueError
             return datetime.date.fromisoformat(text.text.strip())
         except ValueError:
+            meant = _day_meant(text.text.strip()[:40])
             reading.refuse(
                 "not-a-date",
                 text.at,
                 path,
                 f"`{text.text.strip()[:40]}` is not a date",
-                "write year, month and day: 2026-03-14",
+                f"did you mean `{meant}`?" if meant else "write year, month and day: 2026-03-14",
             )
             return None
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "format": "date", "pattern": "^\\s*[0-9]{4}-[0-9]{2}-[0-9]{2}\\s*$"}
+
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _day_meant(text: str) -> str | None:
+    """The date of a text that has it in another order: 14 May 2027, 14.5.2027; None where day and month can't be told apart."""
+    words = re.findall(r"\d+|[a-z]+", text.casefold())
+    numbers = [int(word) for word in words if word.isdigit()]
+    named = [_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS]
+    years = [number for number in numbers if 1900 < number < 2200]
+    rest = [number for number in numbers if number not in years]
+    if len(years) != 1 or len(rest) + len(named) != 2 or len(named) > 1:
+        return None
+    if named:
+        month, day = named[0], rest[0]
+    elif numbers[0] == years[0] or (max(rest) > 12 and rest[1] > 12):
+        month, day = rest
+    elif "." in text or max(rest) > 12:
+        day, month = rest
+    else:
+        return None
+    try:
+        return datetime.date(years[0], month, day).isoformat()
+    except ValueError:
+        return None
 
 
 @frozen
@@ -495,7 +537,7 @@ class Flag(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = text.text.strip().casefold()
@@ -597,7 +639,8 @@ class MapOf(Kind):
             hint = f"did you mean `{near}`?" if near else f"there are {format_words(self.choices, 'and')}"
             reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
             return False
-        tidy, folded = tidy_name(name.text), folded_name(name.text)
+        tidy = tidy_name(name.text)
+        folded = folded_name(tidy)
         if not is_name(tidy) or len(tidy) > 40:
             reading.refuse(
                 "odd-name",

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from pathlib import PurePosixPath
 
 from wareboard.text import source
 from wareboard.text.problems import Problem, error, format_words, nearest_word
@@ -21,6 +20,16 @@ _BARE_NUMBER = re.compile(r"[\s\d./¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜
 UNIT = "mm"
 
 
+def folder_and_slug(path: str) -> tuple[str, str]:
+    """The folder that a file stands in, and its name without its suffix.
+
+    >>> folder_and_slug("specs/forms/tall-beaker.yaml")
+    ('forms', 'tall-beaker')
+    """
+    folder, _, name = path.rpartition("/")
+    return folder.rpartition("/")[2], name.rpartition(".")[0] or name
+
+
 def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
     """A way to parse in which a form that is `like:` another has the other's lines too.
 
@@ -29,15 +38,16 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
         parse: text and path to nodes and problems.
     Returns: the same for every file but such forms.
     """
-    forms = {PurePosixPath(path).stem: path for path in texts if PurePosixPath(path).parent.name == "forms"}
+    named = {path: folder_and_slug(path) for path in texts}
+    forms = {slug: path for path, (folder, slug) in named.items() if folder == "forms"}
 
     def parse_whole(text: str, path: str) -> tuple[source.Mapping | None, list[Problem]]:
-        return likened(text, path, (PurePosixPath(path).stem,))
+        return likened(text, path, (named[path][1],))
 
     def likened(text: str, path: str, trail: tuple[str, ...]) -> tuple[source.Mapping | None, list[Problem]]:
         top, problems = parse(text, path)
         like = top.get("like") if top is not None else None
-        if top is None or not isinstance(like, source.Text) or PurePosixPath(path).parent.name != "forms":
+        if top is None or not isinstance(like, source.Text) or named[path][0] != "forms":
             return top, problems
         other = like.text.strip()
         found = _refused(like, other, forms, trail)

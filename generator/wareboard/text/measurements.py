@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import units
 from wareboard.text.problems import format_words, nearest_word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """One thing that is measured: what kind it is, how it is asked for, and where the ruler goes."""
 
@@ -44,7 +45,7 @@ _TIMES = r"[×✕*]|(?<=[\s\d\"a-z])x(?=[\s\d.])"
 _LIMITS = {"length": 2000.0, "mass": 100_000.0, "volume": 200_000.0}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """One measurement: its value in the kind's base unit, perhaps a second beside it, and its text as it was typed."""
 
@@ -53,7 +54,7 @@ class Reading:
     second: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measurements:
     """What was measured of one pot, all at one stage. Lengths in mm, weights in g, volumes in ml."""
 

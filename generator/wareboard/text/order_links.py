@@ -7,10 +7,10 @@ from itertools import pairwise
 
 from wareboard.pot.runs import COUNTED
 from wareboard.text.kinds import ByName, Word
+from wareboard.text.order_specs import Made, Order
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Problem, error, format_words, nearest_word
 from wareboard.text.projects import FOLDERS, Project
-from wareboard.text.specs_orders import Made, Order
 
 
 def check_order_links(project: Project) -> list[Problem]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.edits import with_line, with_words, without_top_keys
 from wareboard.text.problems import Position
@@ -17,7 +17,7 @@ _SIDE = re.compile(r"(\s*)([a-z0-9][a-z0-9-]*)/[^/]+\.[^/]+")
 _GAUGE = re.compile(r"\s*gauge\s+(\S.*?)\s*")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Parcel:
     """A form and the texts of all that it leans on, by path; and the shared sizes that it takes."""
 
@@ -98,7 +98,7 @@ def _gauges(node: source.Node) -> Iterator[tuple[source.Node, str]]:
             yield from _gauges(inner)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unpacked:
     """What a parcel comes to in a studio: new texts by path, names that changed, files that were there already just so."""
 

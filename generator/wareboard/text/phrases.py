@@ -10,9 +10,9 @@ from wareboard.pot.stages import STAGES
 from wareboard.text import source
 from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.languages import _, later
-from wareboard.text.plain import is_name, tidy_name
+from wareboard.text.measures import any_of
+from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, place_within
-from wareboard.text.sizepatterns import any_of
 
 STAGED = Measure("length", most=3000.0, staged=True)
 
@@ -32,7 +32,7 @@ class SizeOr(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         word = tidy_name(text.text)
@@ -95,7 +95,7 @@ class ShareOr(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         is_share = text.text.strip().endswith("%")
@@ -121,7 +121,7 @@ class CaliperText(Kind):
         """See Kind."""
         if isinstance(node, source.Mapping):
             return self._read_gauge(node, path, reading)
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         words = text.text.split()
@@ -131,14 +131,7 @@ class CaliperText(Kind):
             name = text.text.strip()[len("gauge") :].strip()
             return Caliper("inside", None, text.at, gauge=Word(name, place_within(text.at, text.text, name)))
         if len(words) < 2 or words[0] not in ("inside", "outside"):
-            near = reading.near(words[0], ("inside", "outside", "fit"))
-            if near and near != words[0] and (len(words) > 1 or near == "fit"):
-                hint = f"did you mean `{' '.join([near, *words[1:]])}`?"
-            elif words[0] in ("inside", "outside"):
-                hint = f"write at which station's level, as in `{words[0]} rim`, or the size, as in `{words[0]} 71`"
-            else:
-                typed = " ".join(words)[:40]
-                hint = f"write `inside {typed}` or `outside {typed}`, or `fit` where a fit sets it"
+            hint = _caliper_meant(words, path, reading)
             reading.refuse(
                 "odd-caliper", text.at, path, f"`{text.text.strip()[:40]}` does not say what is measured", hint
             )
@@ -167,6 +160,41 @@ class CaliperText(Kind):
         text = {"$ref": "#/$defs/levels"}
         lines = {"type": "object", "properties": {"gauge": {"type": "string"}, "at": text}, "required": ["gauge"], "additionalProperties": False}  # fmt: skip
         return {"anyOf": [text, lines]}
+
+
+# What makers say for the two sides of a wall.
+_SIDE = {
+    **dict.fromkeys(("inside", "inner", "internal", "inside diameter", "in", "id"), "inside"),
+    **dict.fromkeys(("outside", "outer", "external", "out", "od"), "outside"),
+}  # fmt: skip
+
+
+def _stations(path: str, reading: Reading) -> list[str]:
+    """The stations of the part in whose lines a place stands, as they were typed."""
+    return reading.own(*path.split(".")[:2], "outside")
+
+
+def _caliper_meant(words: list[str], path: str, reading: Reading) -> str:
+    """What a maker who wrote a caliper otherwise may have meant, in the part's own names."""
+    stations = _stations(path, reading)
+    typed, shown = " ".join(words)[:40], stations[-1] if stations else "rim"
+    if words[0] in ("inside", "outside"):
+        return f"write at which station's level, as in `{words[0]} {shown}`, or the size, as in `{words[0]} 71`"
+    near = reading.near(words[0], ("inside", "outside", "fit"))
+    if near and (len(words) > 1 or near == "fit"):
+        return f"did you mean `{' '.join([near, *words[1:]])}`?"
+    if folded_name(typed) in map(folded_name, reading.own("fits")):
+        return "did you mean `fit`?"
+    if folded_name(typed) not in map(folded_name, stations):
+        sides = [side for word in words if (side := _SIDE.get(word.casefold()))]
+        others = " ".join(word for word in words if word.casefold() not in _SIDE)[:40]
+        at = reading.near(others, stations) or reading.near(typed, stations)
+        if sides and at:
+            return f"did you mean `{sides[0]} {at}`?"
+        shown = at or shown
+    else:
+        shown = typed
+    return f"write `inside {shown}` or `outside {shown}`, or `fit` where a fit sets it"
 
 
 @frozen
@@ -198,7 +226,7 @@ class BareText(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         words = tidy_name(text.text)
@@ -206,13 +234,17 @@ class BareText(Kind):
             return Bare(words, "", "", text.at)
         start, to, end = words.partition(" to ")
         if not to:
-            reading.refuse(
-                "odd-stretch",
-                text.at,
-                path,
-                f"`{words[:40]}` is no stretch",
-                "write `foot to bevel`, `outside`, `inside`, `all` or `none`",
-            )
+            stations = _stations(path, reading)
+            ends = [
+                reading.near(end, stations)
+                for end in re.split(r"\s*(?:[-–—]|\bup to\b|\bthrough\b|\buntil\b|\btill\b)\s*", words[:80])
+            ]
+            if len(ends) == 2 and all(ends):
+                hint = f"did you mean `{ends[0]} to {ends[1]}`?"
+            else:
+                shown = f"{stations[0]} to {stations[1]}" if len(stations) > 1 else "foot to bevel"
+                hint = f"write `{shown}`, `outside`, `inside`, `all` or `none`"
+            reading.refuse("odd-stretch", text.at, path, f"`{words[:40]}` is no stretch", hint)
             return None
         return Bare("stretch", start.strip(), end.strip(), text.at)
 
@@ -266,19 +298,18 @@ class PartSizeText(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         found = re.fullmatch(r"(?:([a-z0-9][a-z0-9-]*)/)?([^./]+)\.([^./]+)", text.text.strip())
         if not found:
             typed = tidy_name(text.text)[:40]
-            part = typed if is_name(typed) else "jar"
             reading.refuse(
                 "odd-fit-part",
                 text.at,
                 path,
                 f"`{typed}` does not name a part's caliper size",
-                f"write the part, a point, and a name from its `calipers:`, as in `{part}.mouth`",
+                _size_meant(typed, reading),
             )
             return None
         form = None if found[1] == reading.slug else found[1]
@@ -287,6 +318,17 @@ class PartSizeText(Kind):
     def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": "string", "pattern": "^\\s*([a-z0-9][a-z0-9-]*/)?[^./]+\\.[^./]+$"}
+
+
+def _size_meant(typed: str, reading: Reading) -> str:
+    """The caliper size of one of the form's own parts that was written otherwise: its part or its name alone, or without the point."""
+    sizes = [f"{part}.{size}" for part in reading.own("parts") for size in reading.own("parts", part, "calipers")]
+    alone = [size for size in sizes if folded_name(typed) in map(folded_name, size.split("."))]
+    near = alone[0] if len(alone) == 1 else None if alone else reading.near(re.sub(r"[\s/:_'’]+", ".", typed), sizes)
+    if near:
+        return f"did you mean `{near}`?"
+    shown = (alone or sizes or ["jar.mouth"])[0]
+    return f"write the part, a point, and a name from its `calipers:`, as in `{shown}`"
 
 
 @frozen

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
+from functools import lru_cache
 from io import TextIOWrapper
 
 # Controls but for tab and new line, and the signs that turn the direction of what stands after them.
@@ -81,6 +82,7 @@ def harmless_cell(text: str) -> str:
 # ---- names of the maker's own ----
 
 
+@lru_cache(maxsize=4096)  # names come again and again
 def tidy_name(text: str) -> str:
     """A name as it is kept: in composed letters, single spaces.
 
@@ -91,6 +93,7 @@ def tidy_name(text: str) -> str:
     return tidy if tidy.isascii() else unicodedata.normalize("NFC", tidy)
 
 
+@lru_cache(maxsize=4096)
 def folded_name(text: str) -> str:
     """A name as it is compared: however its letters are composed, whatever their case and the spaces between them.
 
@@ -100,6 +103,7 @@ def folded_name(text: str) -> str:
     return tidy_name(text).casefold()
 
 
+@lru_cache(maxsize=4096)
 def is_name(text: str) -> bool:
     """True for letters of any script with the marks that they need, digits, spaces, `-` and `_`, begun by a letter or digit.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.plain import escaped, width
 
@@ -36,7 +36,7 @@ def place_within(at: Position, text: str, part: str) -> Position:
     return at._replace(column=at.column + found, width=max(1, len(part)))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Problem:
     """One thing that a maker should know, as a value; nothing is raised.
 

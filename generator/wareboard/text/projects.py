@@ -1,4 +1,4 @@
-"""A studio of files: every spec that stands under `specs/`, read, with what is wrong in any of them."""
+"""A studio of files: every spec that stands under `specs/`, read, with what is wrong in any of them; how much is read, so that none takes long."""
 
 from __future__ import annotations
 
@@ -7,19 +7,28 @@ import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field, replace
-from pathlib import PurePosixPath
 from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Reading, Word
-from wareboard.text.likeness import parse_likened
+from wareboard.text.kinds import (
+    DEEPEST_NOTES,
+    LONGEST_NOTES,
+    LONGEST_PROSE,
+    MOST_BRACKETS,
+    MOST_ITEMS,
+    MOST_NAMES,
+    MOST_TOLD,
+    Reading,
+    Word,
+)
+from wareboard.text.likeness import folder_and_slug, parse_likened
+from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position, Problem, error, has_errors
-from wareboard.text.records import read_record, typed_form
+from wareboard.text.records import kept, read_record, typed_form
 from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
-from wareboard.text.specs import Clay, Form, Glaze, Kiln, Run, Studio
-from wareboard.text.specs_orders import Order
+from wareboard.text.specs import MOST_PARTS, MOST_STATIONS, MOST_STEPS, Clay, Form, Glaze, Kiln, Run, Studio
 from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
 
 KINDS: dict[str, type] = {
@@ -31,6 +40,17 @@ FOLDERS: dict[str, str] = {
 # Text and path to nodes and problems.
 Parse = Callable[[str, str], tuple[source.Mapping | None, list[Problem]]]
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,79}")
+# What is counted, and as much of it as is read.
+CEILINGS = (
+    ("a file", f"{source.LONGEST_TEXT // 1_000_000} MB, nested {source.DEEPEST} deep"),
+    ("a part's outline", f"{MOST_STATIONS} stations"),
+    ("a form", f"{MOST_PARTS} parts"),
+    ("a stage's steps", f"{MOST_STEPS} lines of {LONGEST_PROSE:,} characters"),
+    ("notes", f"{LONGEST_NOTES:,} characters, {MOST_BRACKETS:,} brackets, lists {DEEPEST_NOTES} deep"),
+    ("names of your own in one place", f"{MOST_NAMES}, where nothing else is said"),
+    ("a list", f"{MOST_ITEMS:,} entries"),
+    ("problems told", f"{MOST_TOLD} of one file; the others are counted"),
+)
 
 
 @frozen
@@ -68,7 +88,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     Returns: the project, with every problem in it.
     """
     problems: list[Problem] = []
-    studio_path = next((path for path in texts if PurePosixPath(path).parts[-2:] == ("specs", "studio.yaml")), None)
+    studio_path = next((path for path in texts if folder_and_slug(path) == ("specs", "studio")), None)
     studio = None
     if studio_path is None:
         problems.append(
@@ -90,7 +110,7 @@ def read_project(texts: Mapping[str, str], parse: Parse = source.read_nodes) -> 
     named: set[tuple[str, str]] = set()
     faulty_forms: list[Form] = []
     for path in sorted(texts):
-        folder, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
+        folder, slug = folder_and_slug(path)
         if path == studio_path or folder not in FOLDERS:
             continue
         if not SLUG.fullmatch(slug):
@@ -152,7 +172,7 @@ def _read_form(
 ) -> tuple[Form | None, bool]:
     """A form with its names spelt as they are declared and what is short written out, and whether it is without a fault."""
     fluid_ounce = str(studio.fluid_ounce) if studio.fluid_ounce else None
-    spec, sound = _read_file("form", text, path, problems, fluid_ounce, likened, PurePosixPath(path).stem)
+    spec, sound = _read_file("form", text, path, problems, fluid_ounce, likened, folder_and_slug(path)[1])
     if not isinstance(spec, Form):
         return None, False
     before = len(problems)
@@ -183,7 +203,7 @@ def _read_file(
     problems += found
     if top is None:
         return None, False
-    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "")
+    reading = Reading(fluid_ounce=fluid_ounce, slug=slug or "", top=top)
     unit = top.get("unit")
     if isinstance(unit, source.Text) and unit.text.strip() in ("mm", "cm", "in"):
         reading.unit = unit.text.strip()
@@ -197,15 +217,27 @@ def _read_file(
         nothing: Any = {}
         spec = None if found else replace(spec, parts=spec.parts or nothing, unread=frozenset(reading.unread))
     if isinstance(spec, Order) and faulty:
-        spec = None if found else replace(spec, title=spec.title or Word(str(slug), spec.at), lines=spec.lines or ())
+        # What is counted of a line that could not be read is not called missing.
+        whole = len(spec.lines or ()) == len(getattr(top.get("lines"), "items", ()))
+        spec = (
+            None
+            if found
+            else replace(
+                spec,
+                title=spec.title or Word(str(slug), spec.at),
+                lines=spec.lines or (),
+                made=spec.made if whole else (),
+            )
+        )
     return spec, not faulty
 
 
+@kept
 def typed_text(spec: object) -> str:
     """What was typed for a spec, as one text; comments and layout don't count."""
-    return "" if spec is None else json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
+    return json.dumps(typed_form(spec), sort_keys=True, ensure_ascii=False)
 
 
-def revision(form: Form, *others: str) -> str:
-    """A short hash of what was typed for a form, and of the typed texts of what it refers to."""
-    return hashlib.sha256("\n".join([typed_text(form), *others]).encode()).hexdigest()[:6]
+def revision(*specs: object) -> str:
+    """A short hash of what was typed for a form, a clay or an order, and for what it refers to."""
+    return hashlib.sha256("\n".join(typed_text(spec) if spec else "" for spec in specs).encode()).hexdigest()[:6]

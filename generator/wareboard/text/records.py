@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field
-from functools import cache
-from typing import Any
+from functools import cache, wraps
+from typing import Any, TypeVar
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import Kind, Measure, Reading, Size, names_in, tell_comma
+from wareboard.text.plain import folded_name
 from wareboard.text.problems import format_words
+
+Spec = TypeVar("Spec")
+Known = TypeVar("Known")
 
 
 @frozen
 class Key:
     """What a field of a record says of itself.
 
-    `trade` is true where only selling needs it: it makes no new revision, and who makes the ware may do without it.
+    `trade` is true where only selling needs it: it makes no new revision, and who makes the ware may do without it. `also`
+    holds other words that makers use for it, and `half` those for half of it; a hint answers them.
     """
 
     kind: Kind
@@ -29,6 +35,8 @@ class Key:
     field: str = ""
     trade: bool = False
     plan: bool = False
+    also: tuple[str, ...] = ()
+    half: tuple[str, ...] = ()
 
 
 def key(
@@ -42,9 +50,14 @@ def key(
     typed: str = "",
     trade: bool = False,
     plan: bool = False,
+    also: tuple[str, ...] = (),
+    half: tuple[str, ...] = (),
 ) -> Any:
     """A field of a record; `default` is what it holds where nothing is typed, `typed` the maker's word where it differs."""
-    metadata = {"key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan), "typed": typed}
+    metadata = {
+        "key": Key(kind, doc, example, required, unless_given, trade=trade, plan=plan, also=also, half=half),
+        "typed": typed,
+    }
     if isinstance(default, dict):
         return field(default_factory=dict, metadata=metadata)
     return field(default=default, metadata=metadata)
@@ -60,6 +73,16 @@ def keys_of(record: type) -> dict[str, Key]:
 def known_keys(record: type) -> dict[str, Key]:
     """As `keys_of`, worked out once for each record."""
     return keys_of(record)
+
+
+@cache
+def _required(record: type) -> dict[str, Key]:
+    return {word: entry for word, entry in known_keys(record).items() if entry.required}
+
+
+@cache
+def _has_place(record: type) -> bool:
+    return any(one.name == "at" for one in dataclasses.fields(record))
 
 
 @frozen
@@ -106,17 +129,24 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
     for name, entry in keys.items():
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
         if isinstance(entry.kind, Measure) and entry.kind.read(node, path, trial) is not None:
-            return f"write `{path.rpartition('.')[2]}: {{{name}: {node.text.strip()[:40]}}}`"
+            return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
     return ""
+
+
+def _under(path: str) -> str:
+    """What stands before a value at a place: its key, nothing in a list."""
+    return "" if path.endswith("]") else f"{path.rpartition('.')[2]}: "
 
 
 def _example(path: str, keys: Mapping[str, Key]) -> str:
     """How lines are written at a place, under the name that the maker gave it."""
     shown = {name: entry for name, entry in keys.items() if entry.required and entry.example}
-    shown = shown or dict([(name, entry) for name, entry in keys.items() if entry.example][:1])
+    if not shown:
+        told = [(name, entry) for name, entry in keys.items() if entry.example]
+        shown = dict(told if len(told) < 4 else told[:1])
     if not shown:
         return ""
-    return f"write `{path.rpartition('.')[2]}: {{{', '.join(f'{name}: {entry.example}' for name, entry in shown.items())}}}`"
+    return f"write `{_under(path)}{{{', '.join(f'{name}: {entry.example}' for name, entry in shown.items())}}}`"
 
 
 def read_record(record: type, node: source.Mapping, path: str, reading: Reading, **known: Any) -> Any:
@@ -135,22 +165,26 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     values: dict[str, Any] = {}
     typed = {name.text for name, _ in node.entries}
     for place, (name, value_node) in enumerate(node.entries):
-        if name.text not in keys and tell_comma(node, place, path, reading):
-            continue
-        meant = name.text if name.text in keys else _refuse_key(name, value_node, keys, typed, path, reading)
-        asked = keys[meant] if meant else None
+        meant: str | None = name.text
+        asked = keys.get(name.text)
+        if asked is None:
+            if tell_comma(node, place, path, reading):
+                continue
+            meant = _refuse_key(name, value_node, keys, typed, path, reading)
+            asked = keys[meant] if meant else None
         value = asked.kind.read(value_node, f"{path}.{meant}" if path else str(meant), reading) if asked else None
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
             values[asked.field] = value
-    for word, entry in keys.items():
-        if entry.required and word not in typed:
+    required = _required(record)
+    for word, entry in required.items():
+        if word not in typed:
             hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
             reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
-    if path and any(entry.required and entry.field not in values for entry in keys.values()):
+    if path and any(entry.field not in values for entry in required.values()):
         return None
-    if "at" in {one.name for one in dataclasses.fields(record)}:
+    if _has_place(record):
         known["at"] = node.at
     return record(**values, **known)
 
@@ -166,13 +200,28 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
         )
         return None
-    near = reading.near(name.text, keys)
+    called = folded_name(name.text)
+    halved = next((word for word, entry in keys.items() if called in entry.half), None)
+    if halved:
+        typed.add(halved)
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no key `{name.text[:40]}`; a {halved} goes all the way across", _doubled(halved, value_node)
+        )  # fmt: skip
+        return None
+    near = next((word for word, entry in keys.items() if called in entry.also), None) or reading.near(name.text, keys)
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
     if near is None or near in typed:
         return None
     typed.add(near)
     return near
+
+
+def _doubled(word: str, node: source.Node) -> str:
+    """A key for which half was typed, with the whole of it where that is a plain number."""
+    number = node.text.strip() if isinstance(node, source.Text) else ""
+    plain = re.fullmatch(r"\d{1,6}(?:\.\d{1,6})?", number, re.ASCII)
+    return f"write `{word}: {2 * float(number):g}`" if plain else f"write `{word}`, and twice as much"
 
 
 def record_schema(record: type) -> dict[str, Any]:
@@ -197,6 +246,24 @@ def reached_records(record: type) -> list[type]:
     for entry in keys_of(record).values():
         found += [reached for reached in entry.kind.records() if reached not in found]
     return list(dict.fromkeys(found))
+
+
+def kept(work: Callable[[Spec], Known]) -> Callable[[Spec], Known]:
+    """Work on a spec that is done once: what it gives is kept with the spec, which can't change.
+
+    Args:
+        work: what is done; it must look at nothing but the spec.
+    """
+    name = f"_{work.__name__}_kept"
+
+    @wraps(work)
+    def ask(spec: Spec) -> Known:
+        values = vars(spec)
+        if name not in values:
+            values[name] = work(spec)
+        return values[name]  # type: ignore[no-any-return]
+
+    return ask
 
 
 def typed_form(value: Any) -> Any:

@@ -9,10 +9,10 @@ from typing import Any
 from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import figure_schema
 from wareboard.text.kinds import Either, Kind, ListOf, MapOf
-from wareboard.text.likeness_links import GALLERY_LEVELS
+from wareboard.text.links import GALLERY_LEVELS
+from wareboard.text.measures import any_of, name_pattern
 from wareboard.text.projects import FOLDERS, KINDS, Project
 from wareboard.text.records import Nested, keys_of, reached_records, record_schema
-from wareboard.text.sizepatterns import any_of, name_pattern
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

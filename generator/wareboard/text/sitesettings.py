@@ -6,8 +6,8 @@ The site generator reads the file itself and says nothing of places; this room l
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, warning
 from wareboard.text.source import Listing, Mapping, Node, Text, read_nodes
 
@@ -27,7 +27,7 @@ _SAID_ELSEWHERE = {
 _NEED_A_THEME = ("blog", "tags")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SiteSettings:
     """The settings as nodes; `top` is None where they cannot be read as plain YAML, and then every place is the first line."""
 

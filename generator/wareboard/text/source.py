@@ -7,10 +7,13 @@ they stand in unharmed.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from functools import partial
+from typing import Any, NamedTuple
 
 import yaml
 
+from wareboard.pot.frozen import frozen
 from wareboard.text.plain import harmful
 from wareboard.text.problems import Position, Problem, error, place_within
 
@@ -39,8 +42,7 @@ MOST_TOLD = 200  # problems of one file
 _PLAIN_TAGS = frozenset({"!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", "seq", "map"))})
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """A scalar as typed; `quoted` where it stood in quotes or as a block, `cut` what a ` #` without a space has taken off."""
 
     text: str
@@ -49,16 +51,14 @@ class Text:
     cut: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(NamedTuple):
     """A sequence of nodes."""
 
     items: tuple[Node, ...]
     at: Position
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(NamedTuple):
     """Keys with their nodes, in the order typed; a repeated key has been reported and left out."""
 
     entries: tuple[tuple[Text, Node], ...]
@@ -66,7 +66,10 @@ class Mapping:
 
     def get(self, key: str) -> Node | None:
         """The node under a key, or None."""
-        return next((node for name, node in self.entries if name.text == key), None)
+        for name, node in self.entries:
+            if name.text == key:
+                return node
+        return None
 
 
 Node = Text | Listing | Mapping
@@ -100,7 +103,7 @@ def read_nodes(text: str, file: str) -> tuple[Mapping | None, list[Problem]]:
     try:
         top = _compose(text)
         lines = text.splitlines() if _CUT.search(text) else []
-        node = None if top is None else _Conversion(file, lines, problems, "*" in text).node(top, 1)
+        node = None if top is None else _Conversion(file, lines, problems, "*" in text and "&" in text).node(top, 1)
     except _Unreadable as fault:
         return None, [*problems, fault.problem]
     except yaml.MarkedYAMLError as fault:
@@ -126,80 +129,67 @@ def _compose(text: str) -> yaml.Node | None:
         loader.dispose()
 
 
-def _place(node: yaml.Node, file: str) -> Position:
-    start, end = node.start_mark, node.end_mark
-    width = end.column - start.column if end.line == start.line else 1
-    return Position(file, start.line + 1, start.column + 1, max(1, width))
-
-
 # A comment that begins without a space, like the number in `title: Jar #3`.
 _CUT = re.compile(r"\s(#[^\s#].*)")
 _PIECE = re.compile(r"[0-9]+")
+# A studio has nodes by the ten thousand: these are made of a tuple as it is.
+_position: Callable[[tuple[Any, ...]], Position] = partial(tuple.__new__, Position)
+_text: Callable[[tuple[Any, ...]], Text] = partial(tuple.__new__, Text)
 
 
-@dataclass(slots=True)
 class _Conversion:
     """The library's nodes to ours, for one file.
 
     `lines` are its lines where some text may have been cut by a ` #`; `aliases` is true where there may be any.
     """
 
-    file: str
-    lines: list[str]
-    problems: list[Problem]
-    aliases: bool
+    def __init__(self, file: str, lines: list[str], problems: list[Problem], aliases: bool) -> None:
+        self.file, self.lines, self.problems, self.aliases = file, lines, problems, aliases
+
+    def place(self, node: yaml.Node) -> Position:
+        """Where a node stands."""
+        start, end = node.start_mark, node.end_mark
+        line, column = start.line, start.column
+        return _position((self.file, line + 1, column + 1, (end.column - column or 1) if end.line == line else 1))
 
     def node(self, node: yaml.Node, depth: int) -> Node:
         """A node of ours. Raises _Unreadable."""
-        at = _place(node, self.file)
         if depth > DEEPEST:
             raise _Unreadable(
                 error(
                     "too-deep",
-                    at,
+                    self.place(node),
                     f"this is nested more than {DEEPEST} deep",
                     "look at the brackets and at how far the lines are set in",
                 )
             )
         if node.tag not in _PLAIN_TAGS:
-            self.problems.append(
-                error(
-                    "yaml-tag", at, f"`{node.tag[:40]}` is a YAML tag; specs have none", "put quotes around the value"
-                )
-            )
+            said = f"`{node.tag[:40]}` is a YAML tag; specs have none"
+            self.problems.append(error("yaml-tag", self.place(node), said, "put quotes around the value"))
         if isinstance(node, yaml.ScalarNode):
-            return self.text(node, at)
+            return self.text(node)
         if self.aliases:
-            _refuse_aliases(node, self.file)
+            self.refuse_aliases(node)
         if isinstance(node, yaml.SequenceNode):
-            return Listing(tuple(self.node(item, depth + 1) for item in node.value), at)
+            return Listing(tuple([self.node(item, depth + 1) for item in node.value]), self.place(node))
         entries: list[tuple[Text, Node]] = []
         first: dict[str, Position] = {}
         for key_node, value_node in node.value:
-            key_at = _place(key_node, self.file)
             if not isinstance(key_node, yaml.ScalarNode):
-                self.problems.append(
-                    error("odd-key", key_at, "a key is a plain word", "put quotes around text that holds { } [ ] or :")
-                )
+                at, hint = self.place(key_node), "put quotes around text that holds { } [ ] or :"
+                self.problems.append(error("odd-key", at, "a key is a plain word", hint))
                 continue
-            key = self.text(key_node, key_at)
+            key = self.text(key_node)
             # Digits alone in braces are what a decimal comma has parted, each told where it is read.
-            parted = node.flow_style and value_node.value == "" and _PIECE.fullmatch(key.text)
-            if key.text in first and not parted:
-                self.problems.append(
-                    error(
-                        "repeated-key",
-                        key_at,
-                        f"`{key.text[:40]}` is here twice; it stands first on line {first[key.text].line}",
-                        "keep one of the two",
-                    )
-                )
-                self.enough(key_at)
+            if key.text in first and not (node.flow_style and value_node.value == "" and _PIECE.fullmatch(key.text)):
+                said = f"`{key.text[:40]}` is here twice; it stands first on line {first[key.text].line}"
+                self.problems.append(error("repeated-key", key.at, said, "keep one of the two"))
+                self.enough(key.at)
                 continue
-            first[key.text] = key_at
+            first[key.text] = key.at
             entries.append((key, self.node(value_node, depth + 1)))
         # Lines of their own are underlined where they begin.
-        return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else at)
+        return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else self.place(node))
 
     def enough(self, at: Position) -> None:
         """Raise _Unreadable where so much is wrong that nobody reads on."""
@@ -213,19 +203,27 @@ class _Conversion:
                 )
             )
 
-    def text(self, node: yaml.ScalarNode, at: Position) -> Text:
+    def text(self, node: yaml.ScalarNode) -> Text:
         """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
-        found = harmful(node.value)
-        if found:
-            where = place_within(at, node.value, node.value[found[0]])
-            self.problems.append(
-                error("unprintable", where, f"the character {found[1]} cannot stand in a text", "delete it")
-            )
+        at, value, style = self.place(node), node.value, node.style
+        if not value.isprintable() and (found := harmful(value)):
+            where = place_within(at, value, value[found[0]])
+            said = f"the character {found[1]} cannot stand in a text"
+            self.problems.append(error("unprintable", where, said, "delete it"))
             self.enough(at)
-        cut = None
-        if self.lines and not node.style and node.end_mark.line < len(self.lines):
+        if self.lines and not style and node.end_mark.line < len(self.lines):
             cut = _CUT.match(self.lines[node.end_mark.line], node.end_mark.column)
-        return Text(node.value, at, bool(node.style), cut[1].rstrip() if cut else "")
+            if cut:
+                return Text(value, at, False, cut[1].rstrip())
+        return _text((value, at, bool(style), ""))
+
+    def refuse_aliases(self, node: yaml.CollectionNode) -> None:
+        """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
+        children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
+        for child in children:
+            if getattr(child, "wareboard_seen", False):
+                raise _Unreadable(error("not-yaml", self.place(child), *_NO_ALIASES))
+            child.wareboard_seen = True
 
 
 def parted_by_comma(node: Mapping, place: int) -> tuple[str, str] | None:
@@ -243,15 +241,6 @@ def parted_by_comma(node: Mapping, place: int) -> tuple[str, str] | None:
     if not isinstance(number, Text) or not re.fullmatch(r"-?[0-9]+", number.text.strip()):
         return None
     return before.text, f"{number.text.strip()}.{key.text}"
-
-
-def _refuse_aliases(node: yaml.CollectionNode, file: str) -> None:
-    """Raise _Unreadable where a node stands in the tree twice: an alias, which could also be a bomb or a loop."""
-    children = node.value if isinstance(node, yaml.SequenceNode) else [part for pair in node.value for part in pair]
-    for child in children:
-        if getattr(child, "wareboard_seen", False):
-            raise _Unreadable(error("not-yaml", _place(child, file), *_NO_ALIASES))
-        child.wareboard_seen = True
 
 
 _NO_ALIASES = (
@@ -323,10 +312,25 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
     if "mapping values are not allowed" in said and ":" not in before:
         return error("not-yaml", at, "this line is set in too far", "set it in as far as the lines that it belongs to")
     for words, message, hint in _SAID_PLAINLY:
+        if words in said and "'}'" in words:
+            return error("not-yaml", at, message, _braced(lines[line], column) or hint)
         if words in said:
             return error("not-yaml", at, message, hint)
     hint = "look at the quotes, the colons and how far the lines are set in"
     return error("not-yaml", at, f"this cannot be read: {' '.join(said.split())}", hint)
+
+
+def _braced(line: str, column: int) -> str:
+    """A line's braces with the commas and the end that they lack; nothing where that can't be told."""
+    begun = line.rfind("{", 0, column + 1)
+    inner = re.sub(r"\s#.*", "", line[begun + 1 :]).split("}")[0].strip()
+    pieces = [piece.strip() for piece in re.split(r",|(?<=[^\s,:])\s+(?=[\w-]+:\s)", inner)]
+    meant = f"{{{', '.join(piece for piece in pieces if piece)}}}"
+    try:
+        _compose(meant)
+    except yaml.YAMLError:
+        return ""
+    return "" if begun < 0 or "{" in inner else f"write `{meant}`"
 
 
 def _marked(fault: yaml.MarkedYAMLError, said: str, lines: list[str]) -> tuple[int, int]:
@@ -367,7 +371,7 @@ def quoted(text: str) -> str:
 # ---- where things stand in the text, for who adds to it ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A node in the text: where it begins and ends, counted in characters, and what it is.
 

@@ -25,6 +25,16 @@ from wareboard.text.kinds import (
     Whole,
     Word,
 )
+from wareboard.text.order_specs import (
+    CONFIDENCE,
+    TIME,
+    Bucket,
+    ClayStock,
+    Costs,
+    Days,
+    Prop,
+    Stacking,
+)
 from wareboard.text.phrases import (
     STAGED,
     Accepted,
@@ -42,22 +52,18 @@ from wareboard.text.phrases import (
 )
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
-from wareboard.text.specs_orders import (
-    CONFIDENCE,
-    TIME,
-    Bucket,
-    ClayStock,
-    Costs,
-    Days,
-    Prop,
-    Stacking,
-)
-from wareboard.text.weighings import Coat, CoatOf, PintWeight
+from wareboard.text.weighings import Coat, CoatOf, PintWeight, WaterShare
 
+# What potters call a stage, that is no stage's own word.
+SAID_STAGES = (
+    ("plastic", "wet"), ("thrown", "wet"), ("leatherhard", "leather-hard"), ("cheese-hard", "leather-hard"), ("bone dry", "dry"),
+    ("greenware", "dry"), ("green", "dry"), ("biscuit", "bisque"), ("glazed", "fired"), ("glaze fired", "fired"), ("finished", "fired"),
+)  # fmt: skip
 MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
+SHRUNK = Measure("share", most=1.0, taken_of=("wet", "dry"))
 LOSS = Measure("share", most=0.9)
 WEIGHT = Measure("mass", most=200_000.0, above=True)
 DENSITY = Measure("density", least=0.5, most=8.0)
@@ -187,13 +193,25 @@ class Studio:
     at: Position = Position("specs/studio.yaml")
     title: Word = key(Name(), "the studio's name", example="Millpond Yard", required=True)
     units: Word | None = key(
-        Choice(("metric first", "imperial first", "metric only", "imperial only")),
+        Choice(
+            ("metric first", "imperial first", "metric only", "imperial only"),
+            (
+                ("metric", "metric first"),
+                ("mm", "metric first"),
+                ("imperial", "imperial first"),
+                ("inches", "imperial first"),
+            ),
+        ),
         "which unit systems are shown, and in which order",
         example="metric first",
         unless_given="metric first",
     )
     fluid_ounce: Word | None = key(
-        Choice(("US", "imp")), "which fluid ounce is meant where a size does not say", example="imp"
+        Choice(
+            ("US", "imp"), (("british", "imp"), ("uk", "imp"), ("imperial", "imp"), ("american", "US"), ("usa", "US"))
+        ),
+        "which fluid ounce is meant where a size does not say",
+        example="imp",
     )
     steps: Steps | None = key(Nested(Steps), "what the tools can be set to; sizes to set are rounded to these")
     paper: Word | None = key(
@@ -282,11 +300,13 @@ class ShrinkageLine:
     """Shrinkage at each stage, in % of the wet length; `of dry` after it says otherwise."""
 
     leather_hard: Size | None = key(
-        SHARE, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
+        SHRUNK, "wet to leather-hard", example="3 %", unless_given="half of dry, assumed", typed="leather-hard"
     )
-    dry: Size | None = key(SHARE, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of")
-    bisque: Size | None = key(SHARE, "wet to bisque", example="6 %", unless_given="as dry, assumed")
-    fired: Size | None = key(SHARE, "wet to fired", example="12 %")
+    dry: Size | None = key(
+        SHRUNK, "wet to bone dry", example="6 %", unless_given="half of fired, assumed and warned of"
+    )
+    bisque: Size | None = key(SHRUNK, "wet to bisque", example="6 %", unless_given="as dry, assumed")
+    fired: Size | None = key(SHRUNK, "wet to fired", example="12 %")
 
 
 @frozen
@@ -305,7 +325,7 @@ class Bar:
     kiln: Word | None = key(Prose(), "the kiln that it was fired in", example="front-loader")
     place: Word | None = key(Prose(), "where it stood in the kiln", example="top shelf, back")
     clay_water: Size | None = key(
-        Measure("share", most=0.6, above=True),
+        WaterShare(above=True),
         "water in the clay that it was made of, as a share of the wet weight",
         example="21.8 %",
         typed="clay water",
@@ -327,10 +347,10 @@ class Clay:
 
     slug: str
     at: Position
-    title: Word = key(Name(), "the clay's name", example="Millpond buff", required=True)
+    title: Word = key(Name(), "the clay's name", example="Millpond buff", required=True, also=("name",))
     cone: Word | None = key(Prose(), "the pyrometric cone that it is fired to", example="8")
     water: Size = key(
-        Measure("share", most=0.6, above=True),
+        WaterShare(above=True),
         "water as a share of the wet clay's weight, as it is thrown",
         example="21.5 %",
         required=True,
@@ -423,7 +443,13 @@ class Glaze:
         Nested(Bucket), "the bucket that it is dipped in", example="{diameter: 300 mm, slop: 12 l}", plan=True
     )
     food_contact: FoodContact | Word | None = key(
-        Either(Choice(("untested",)), Nested(FoodContact)),
+        Either(
+            Choice(
+                ("untested",),
+                (("no", "untested"), ("safe", "untested"), ("food safe", "untested"), ("yes", "untested")),
+            ),
+            Nested(FoodContact),
+        ),
         "a laboratory's test, or `untested`",
         unless_given="untested",
     )
@@ -471,13 +497,19 @@ class Station:
 
     at: Position
     height: Size = key(
-        STAGED, "above the foot (above the tip, for a part that opens down)", example="120", required=True
+        STAGED,
+        "above the foot (above the tip, for a part that opens down)",
+        example="120",
+        required=True,
+        also=("up", "level", "above", "high"),
     )
     diameter: Size | Word = key(
         SizeOr(STAGED, names="the name of one of the part's calipers"),
         "across, or the name of one of the part's calipers",
         example="80",
         required=True,
+        also=("width", "across", "wide", "dia", "diam"),
+        half=("radius",),
     )
     corner: bool | None = key(Flag(), "stays sharp in a smooth line", example="true", unless_given="false")
 
@@ -526,8 +558,11 @@ class Throwing:
         "share of the ball that does not end in the pot: slip, skim, wired-off skin",
         example="6 %",
         unless_given="nothing",
+        also=("waste", "lost"),
     )
-    left_on: LeftOn | None = key(Nested(LeftOn), "what trimming takes away later")
+    left_on: LeftOn | None = key(
+        Nested(LeftOn), "what trimming takes away later", also=("allowance", "trimming", "turning")
+    )
     stub: Size | None = key(
         STAGED,
         "across the solid stub that the closed end is thrown on, and that knob or stem is turned from; leather-hard unless a stage is said",
@@ -535,7 +570,10 @@ class Throwing:
         unless_given="no narrower than what has to be turned from it",
     )
     ball: Size | None = key(
-        WEIGHT, "the ball that the maker uses today; compared with the derived one", example="420 g"
+        WEIGHT,
+        "the ball that the maker uses today; compared with the derived one",
+        example="420 g",
+        also=("weight", "clay"),
     )
     gauge_at: tuple[Word, ...] = key(
         ListOf(StationName(), or_one=True),
@@ -645,9 +683,13 @@ class Part:
         WALLS,
         "thickness measured square to the surface, or by station; `solved`: so that `weighs` or `holds` comes out",
         example="4",
+        also=("thickness", "walls", "wall thickness"),
     )
     floor: Size | Word | None = key(
-        SOLVABLE, "thickness of the closed end at its centre; `solved`: 5/4 of a wall that is solved", example="5"
+        SOLVABLE,
+        "thickness of the closed end at its centre; `solved`: 5/4 of a wall that is solved",
+        example="5",
+        also=("base", "bottom", "floor thickness"),
     )
     inside: ByName[Station] = key(STATIONS, "the inside outline, instead of wall and floor", default={})
     underside: ByName[Station] = key(STATIONS, "a turned foot's recess, from the centre out", default={})
@@ -664,11 +706,13 @@ class Part:
         Measure("volume", above=True, staged=True),
         "what it is meant to hold, up to `fill_to`; compared with the derived capacity. Fired unless a stage is said",
         example="350 ml",
+        also=("capacity", "volume"),
     )
     weighs: Size | None = key(
         Measure("mass", most=200_000.0, above=True, staged=True),
         "what it weighs, with what is added to it, and fired in its glaze; compared with the derived weight. Fired unless a stage is said",
         example="244 g fired",
+        also=("weight", "mass"),
     )
     bare: tuple[Bare, ...] = key(
         ListOf(BareText(), or_one=True),
@@ -676,9 +720,13 @@ class Part:
         example="foot to bevel",
         unless_given="none",
         default=(),
+        also=("unglazed", "waxed", "wax"),
     )
     calipers: ByName[Caliper] = key(
-        MapOf(CaliperText(), "size", reserved("C") | {"fit"}), "sizes that are set with calipers", default={}
+        MapOf(CaliperText(), "size", reserved("C") | {"fit"}),
+        "sizes that are set with calipers",
+        default={},
+        also=("callipers", "sizes"),
     )
     throwing: Throwing | None = key(Nested(Throwing), "how it is thrown")
     tolerances: Tolerances | None = key(
@@ -742,9 +790,9 @@ class Clearance:
     """Inside diameter minus outside diameter; fired unless a stage is said."""
 
     at: Position
-    aim: Size = key(STAGED, "what the fit is made for", example="1.2", required=True)
-    least: Size | None = key(STAGED, "less than this binds", example="0.5")
-    most: Size | None = key(STAGED, "more than this rattles", example="2.4")
+    aim: Size = key(STAGED, "what the fit is made for", example="1.2", required=True, also=("target", "nominal"))
+    least: Size | None = key(STAGED, "less than this binds", example="0.5", also=("min", "minimum"))
+    most: Size | None = key(STAGED, "more than this rattles", example="2.4", also=("max", "maximum"))
 
 
 @frozen
@@ -775,13 +823,26 @@ class Fit:
         required=True,
     )
     glazed: Word | None = key(
-        Choice(("none", "inside", "outside", "both")),
+        Choice(
+            ("none", "inside", "outside", "both"),
+            (
+                ("no", "none"),
+                ("unglazed", "none"),
+                ("glazed", "both"),
+                ("neither", "none"),
+                ("yes", "both"),
+                ("all", "both"),
+            ),
+        ),
         "which of the two faces are glazed",
         example="none",
         unless_given="none",
     )
     pairing: Word | None = key(
-        Choice(("own", "any")),
+        Choice(
+            ("own", "any"),
+            (("matched", "own"), ("pairs", "own"), ("paired", "own"), ("interchangeable", "any"), ("all", "any")),
+        ),
         "`own`: each lid is trimmed to its own jar; `any`: every lid must go on every jar",
         example="own",
         unless_given="own",
@@ -892,10 +953,16 @@ class Form:
     at: Position
     unread: frozenset[str] = frozenset()
     factor: float | None = None
-    title: Word = key(Name(), "the form's name", example="Tall beaker", required=True)
+    title: Word = key(Name(), "the form's name", example="Tall beaker", required=True, also=("name",))
     code: Word | None = key(Name(longest=12), "the maker's own code; no two forms share one", example="B-12")
     family: Word | None = key(Name(longest=30), "a free word that groups the site", example="beakers")
-    clay: Word = key(Slug("clays"), "the clay, by its file's name", example="millpond-buff", required=True)
+    clay: Word = key(
+        Slug("clays"),
+        "the clay, by its file's name",
+        example="millpond-buff",
+        required=True,
+        also=("body", "clay body"),
+    )
     glaze: Word | None = key(Slug("glazes"), "the glaze, by its file's name", example="lichen-satin")
     glaze_film: Size | None = key(
         Measure("length", most=5.0),
@@ -913,9 +980,14 @@ class Form:
         example="{capacity: 150 ml, keep: [wall, floor]}",
     )
     sizes: Word | None = key(
-        Choice(STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
+        Choice(STAGES, SAID_STAGES), "the stage at which the sizes below hold", example="fired", unless_given="fired"
     )
-    unit: Word | None = key(Choice(("mm", "cm", "in")), "the unit of a bare number", example="mm", unless_given="mm")
+    unit: Word | None = key(
+        Choice(("mm", "cm", "in"), (("inch", "in"), ("inches", "in"), ("millimetres", "mm"), ("centimetres", "cm"))),
+        "the unit of a bare number",
+        example="mm",
+        unless_given="mm",
+    )
     parts: ByName[Part] = key(MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True)
     fits: ByName[Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
@@ -938,7 +1010,7 @@ class Form:
     stacking: Stacking | None = key(
         Nested(Stacking), "how its pieces stand on one another in the bisque kiln", plan=True
     )
-    notes: Word | None = key(Notes(), "anything else, in Markdown")
+    notes: Word | None = key(Notes(), "anything else, in Markdown", also=("comments", "remarks"))
     stockist: Stockist | None = key(Nested(Stockist), "what a shop is told", trade=True)
 
     @property

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import is_dataclass, replace
+from functools import cache
+from operator import is_
 from typing import Any, TypeVar
 
-from wareboard.text.kinds import Choice, Word
+from wareboard.text.kinds import Choice, Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.records import known_keys
@@ -79,34 +81,55 @@ def _part_size(size: PartSize, forms: Mapping[str, Form], own: str) -> PartSize:
 
 def _respelled_part(part: Part) -> Part:
     names = Declared([*part.outside, *part.inside, *part.underside, *part.calipers])
-    declared = ("outside", "inside", "underside", "calipers", "extras")
-    changes = {name: _same_if_equal(values, {key: _respelled(value, names) for key, value in values.items()})
-               for name in declared if (values := getattr(part, name))}  # fmt: skip
-    respelled: Part = _respelled(_changed(part, changes), names, skip=declared)
+    respelled: Part = _respelled(part, names, declaring=True)
     return respelled
 
 
-def _respelled(value: Any, names: Declared, skip: tuple[str, ...] = ()) -> Any:
-    """A value in which every word that is a name is spelt as declared; words that are chosen from a few stay."""
-    if isinstance(value, Word):
+# What a part declares its names in: their keys stay as they are.
+_DECLARED = frozenset({"outside", "inside", "underside", "calipers", "extras"})
+_NAMELESS = frozenset({Size, type(None), bool, int, float, str})
+
+
+def _respelled(value: Any, names: Declared, declaring: bool = False) -> Any:
+    """A value in which every word that is a name is spelt as declared, the very same where all are; words that are chosen from a few stay."""
+    kind = type(value)
+    if kind in _NAMELESS:
+        return value
+    if kind is Word:
         spelt = names.spelling(value)
         return value if spelt == value else Word(spelt, value.at)
-    if isinstance(value, dict):
+    if kind is dict:
         return _same_if_equal(value, {_respelled(key, names): _respelled(inner, names) for key, inner in value.items()})
-    if isinstance(value, tuple) and not hasattr(value, "_fields"):
-        made = tuple(_respelled(inner, names) for inner in value)
-        return value if all(new is old for new, old in zip(made, value, strict=True)) else made
-    if isinstance(value, Bare):
+    if kind is tuple:
+        made = tuple([_respelled(inner, names) for inner in value])
+        return value if all(map(is_, made, value)) else made
+    if kind is Bare:
         return _changed(value, {"start": names.spelling(value.start), "end": names.spelling(value.end)})
-    if isinstance(value, Caliper):
+    if kind is Caliper:
         return _changed(value, {"level": _respelled(value.level, names)})
-    keys = known_keys(type(value)) if is_dataclass(value) else {}  # type: ignore[arg-type]
-    fields = (entry.field for entry in keys.values() if not isinstance(entry.kind, Choice) and entry.field not in skip)
-    return _changed(value, {name: _respelled(getattr(value, name), names) for name in fields})
+    changes = {}
+    for name in _named_fields(kind):  # type: ignore[arg-type]
+        before = getattr(value, name)
+        if type(before) in _NAMELESS:
+            continue
+        if declaring and name in _DECLARED:
+            after = _same_if_equal(before, {key: _respelled(inner, names) for key, inner in before.items()})
+        else:
+            after = _respelled(before, names)
+        if after is not before:
+            changes[name] = after
+    return _changed(value, changes) if changes else value
+
+
+@cache
+def _named_fields(kind: type) -> tuple[str, ...]:
+    """The fields of a record that may hold a name; none of what is no record."""
+    keys = known_keys(kind) if is_dataclass(kind) else {}
+    return tuple(entry.field for entry in keys.values() if not isinstance(entry.kind, Choice))
 
 
 def _same_if_equal(before: Mapping[Word, Any], after: dict[Word, Any]) -> Mapping[Word, Any]:
-    same = all(new is old for new, old in zip(after.values(), before.values(), strict=False))
+    same = all(map(is_, after.values(), before.values()))
     return before if same and list(after) == list(before) else after
 
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
 
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measures import FLUID, IMPERIAL, KINDS, OFFSETS, SPELLED, UNITS
 from wareboard.text.problems import format_words, nearest_word
@@ -29,7 +29,7 @@ class SizeError(ValueError):
         self.hint = hint
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """A size as typed, its value in its kind's base unit.
 
@@ -63,7 +63,7 @@ def unit_factor(name: str) -> float:
 # --- Reading -----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Unit:
     name: str
     kind: str
@@ -113,6 +113,7 @@ def parse_quantity(
     unit: str | None = None,
     fluid_ounce: str | None = None,
     stage_allowed: bool = True,
+    taken_of: tuple[str, ...] = STAGES,
 ) -> Quantity:
     """A size as a maker types it, to a number in its kind's base unit.
 
@@ -124,6 +125,7 @@ def parse_quantity(
         unit: the unit of a bare number; None makes a bare number an error.
         fluid_ounce: "US" or "imp", the studio's; None makes a fluid ounce without one an error.
         stage_allowed: whether a trailing stage word is taken.
+        taken_of: the stages that a percentage may be taken of, as in `6 % of dry`.
     Returns: the value with its stage; a negative size only where a minus was typed.
     Raises: SizeError, the text is no size of that kind.
     Source: grammar, common practice; factors as for `unit_factor`.
@@ -143,7 +145,7 @@ def parse_quantity(
         raise _explained(text, tidy, kind) or SizeError(
             f"{_quoted(text)} is not {KINDS[kind].words}", f"write it like {KINDS[kind].example}"
         )
-    parts[-1], stage, of = _read_stage(text, kind, parts[-1], stage_allowed)
+    parts[-1], stage, of = _read_stage(text, kind, parts[-1], stage_allowed, taken_of)
     if kind in ("number", "price"):
         return Quantity(float(sign * _read_plain(text, tidy, kind, parts)))
     if len(parts) > 1:
@@ -196,7 +198,7 @@ def _read_parts(tidy: str) -> list[tuple[Fraction, str]]:
 
 
 def _read_stage(
-    text: str, kind: str, part: tuple[Fraction, str], allowed: bool
+    text: str, kind: str, part: tuple[Fraction, str], allowed: bool, taken_of: tuple[str, ...]
 ) -> tuple[tuple[Fraction, str], str | None, str | None]:
     """The last part without its stage, the stage, and the stage that a share is taken of."""
     number, words = part
@@ -208,12 +210,18 @@ def _read_stage(
         raise SizeError(f"{_quoted(text)} names more than one stage", "leave one of them out")
     stage = "leather-hard" if found["stage"].startswith("leather") else found["stage"]
     if kind == "share":
-        if found["of"]:
-            return part, None, stage
-        raise SizeError(
-            f"{_quoted(text)}: a percentage holds at no stage; it is taken of one",
-            f"did you mean '{_short(number)} % of {stage}'?",
-        )
+        if of := re.search(r" (wet|dry) to$", part[1]):
+            raise SizeError(
+                f"{_quoted(text)} goes from one stage to another", f"did you mean '{_short(number)} % of {of[1]}'?"
+            )
+        if not found["of"]:
+            near = f"did you mean '{_short(number)} % of {stage}'?" if stage in taken_of else f"leave '{stage}' out"
+            raise SizeError(f"{_quoted(text)}: a percentage holds at no stage; it is taken of one", near)
+        if stage not in taken_of:
+            raise SizeError(
+                f"{_quoted(text)}: no percentage is taken of {stage} here", "write the share alone, as it is asked for"
+            )
+        return part, None, stage
     if found["of"]:
         raise SizeError(f"{_quoted(text)}: only a percentage is taken 'of' a stage")
     if not (allowed and KINDS[kind].staged):
@@ -310,6 +318,10 @@ _SLIPS = tuple(
 )
 
 
+_A_SIDE = re.compile(r"(\d+(?:\.\d+)?)\s?([a-z\"]*) (?:a|per|each|either|on each) side", re.ASCII | re.IGNORECASE)
+_PRICE = re.compile(r"[$£€¥]\s?(\d+(?:\.\d+)?)|(\d+(?:\.\d+)?)\s?(?:[$£€¥]|[a-z]{3})", re.IGNORECASE)
+
+
 def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
     """The error for a slip that is known, else None."""
     said = _quoted(text)
@@ -323,6 +335,15 @@ def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
         if len(comma[2]) == 3 and comma[1].lstrip("0"):
             return SizeError(f"{said} has a comma", f"write {shown.replace(',', '')} or {pointed}")
         return SizeError(f"{said} has a decimal comma", f"write {pointed}")
+    if kind == "length" and (side := _A_SIDE.fullmatch(tidy)):
+        half = f"{side[1]} {side[2]}".strip()
+        both = f"{_short(2 * Fraction(side[1]))} {side[2]}".strip()
+        return SizeError(
+            f"{said} is on one side; a diameter and a clearance are both sides",
+            f"write {both}, or {half} where one side is meant",
+        )
+    if kind == "price" and (price := _PRICE.fullmatch(tidy)):
+        return SizeError(f"{said} has a currency", f"did you mean '{price[1] or price[2]}'?")
     for pattern, slip, hint in _SLIPS:
         if pattern.search(tidy):
             return SizeError(f"{said} {slip}", hint)

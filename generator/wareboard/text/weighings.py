@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from wareboard.pot.buckets import coat_kg_m2, pint_density_g_ml
 from wareboard.pot.frozen import frozen
+from wareboard.pot.glaze import coat_kg_m2, pint_density_g_ml
 from wareboard.text import source, units
 from wareboard.text.kinds import Kind, Measure, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import escaped
@@ -22,6 +22,27 @@ _PINT = re.compile(
 
 
 @frozen
+class WaterShare(Measure):
+    """Water as a share of the wet clay's weight; `of dry`, as soil mechanics gives it, is brought to that."""
+
+    of: str = "share"
+    most: float = 0.6
+    taken_of: tuple[str, ...] = ("wet", "dry")
+
+    @property
+    def said(self) -> str:
+        """See Kind."""
+        return f"{super().said}, or of the dry weight, like `27.4 % of dry`"
+
+    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
+        """See Kind."""
+        found = super().read(node, path, reading)
+        if isinstance(found, Size) and found.of == "dry":
+            return Size(found.value / (1.0 + found.value), None, None, found.typed, found.at)
+        return found
+
+
+@frozen
 class PintWeight(Kind):
     """Density of slop, as such or as the weight of a pint; an imperial pint unless `US` stands there."""
 
@@ -30,7 +51,7 @@ class PintWeight(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         found = _PINT.fullmatch(" ".join(text.text.split()))
@@ -68,7 +89,7 @@ class PricePer(Kind):
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
-        text = read_text(node, path, reading, self.said)
+        text = read_text(node, path, reading, self)
         if text is None:
             return None
         number, slash, unit = (piece.strip() for piece in text.text.partition("/"))

@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from html import unescape
 from typing import TypeAlias, TypeVar
+
+from wareboard.pot.frozen import frozen
 
 # The theme's templates: head, foot and search round a page; hardly anything round a bench view or a page that answers.
 PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE, COMPARE_TEMPLATE = (
@@ -20,7 +22,7 @@ PAGE_TEMPLATE, BENCH_TEMPLATE, ANSWER_TEMPLATE, COMPARE_TEMPLATE = (
 WORKINGS = "workings/"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageHead:
     """What a page's head tells machines: what kind of thing it is of, product data, a picture by its path on the site.
 
@@ -52,7 +54,7 @@ class PageHead:
         return f"{site_url.rstrip('/')}/{self.image}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageText:
     """One page of the site.
 
@@ -129,7 +131,7 @@ def unkept(name: str, of: object, make: Callable[[], Made]) -> Made:
     return make()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CardLinks:
     """The printed cards that stand on the site, by their path, and those of them that were made from other figures."""
 
@@ -148,7 +150,7 @@ class CardLinks:
         return f'{link[0].removesuffix(link[3])} <span class="old">(out of date)</span>{link[3]}'
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DataText:
     """One data file that stands beside the pages; bytes where it is no text."""
 

@@ -1,21 +1,23 @@
-"""A form's steps, stage by stage: the maker's own words, or the usual ones where the spec has none for a stage."""
+"""What is said at each stage of the work: a form's steps, the maker's own or the usual ones, and what to do with its handles and spouts."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 
 from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import Reader
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
-from wareboard.text.languages import remembered
+from wareboard.pot.straps import JOIN_LEAST_SHARE, JOIN_MOST_SHARE
+from wareboard.text.languages import _, remembered
 from wareboard.words.wordfiles import read_word_file
 
 _QUOTE = re.compile(r"\{([^{}]+)\}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One step: its words with figures still quoted, the part that it is about where that is known, and whose words they are.
 
@@ -28,7 +30,7 @@ class Step:
     care: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsualLine:
     """A line of `steps.yaml`: its words, the caution that goes with it, and what it needs."""
 
@@ -176,3 +178,52 @@ def read_first_week() -> tuple[dict, ...]:
     """The days of the first week, in order, as the head of their file says."""
     found: tuple[dict, ...] = read_word_file("firstweek")
     return found
+
+
+def lump_words(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
+    """For the wheel: what to weigh out for what is added, a line for each part.
+
+    Args:
+        sheet: the form's figures.
+        reader: the studio's.
+    """
+    said = []
+    for name, part in sheet.form.parts.items():
+        lumps = [
+            f"{extra} {reader.amounts(figure.value, 'g', up=True)[0]}"
+            for extra in part.extras if (figure := sheet.find(f"{name}.{extra}.clay", "wet"))
+        ]  # fmt: skip
+        if lumps:
+            said.append(_("Added to the {part}, weighed apart: {lumps}.").format(part=name, lumps=", ".join(lumps)))
+    return tuple(said)
+
+
+def joining_words(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
+    """For trimming: what a strap is cut to, how far out it stands, and between which weights it is joined, a line for each part.
+
+    Clay joins while both are soft enough to shrink on together: from half of the way to leather-hard up to leather-hard. Common practice.
+
+    Args:
+        sheet: the sheet of the pot that is made to its settings.
+        reader: the studio's.
+    """
+    said = []
+    for name, part in sheet.form.parts.items():
+        witness = sheet.find(f"{name}.witness", "leather-hard")
+        if not part.extras or witness is None:
+            continue
+        lost = 100.0 - witness.value
+        early, late = 100.0 - JOIN_LEAST_SHARE * lost, 100.0 - JOIN_MOST_SHARE * lost
+        sizes = []
+        for extra in part.extras:
+            cut, out = sheet.find(f"{name}.{extra}.length", "wet"), sheet.find(f"{name}.{extra}.reach", "leather-hard")
+            told = [
+                _("cut to {size} wet").format(size=reader.text(cut)) if cut else "",
+                _("{size} out").format(size=reader.text(out)) if out else "",
+            ]
+            sizes += [f"{extra}: {', '.join(word for word in told if word)}"] if cut or out else []
+        words = _("On goes the {extras} while the {part} weighs {least} to {most} % of its weight as thrown").format(
+            extras=_(" and the ").join(map(str, part.extras)), part=name, least=f"{early:.0f}", most=f"{late:.0f}"
+        )
+        said.append(f"{words}{'; ' + '; '.join(sizes) if sizes else ''}.")
+    return tuple(said)

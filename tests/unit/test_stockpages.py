@@ -9,19 +9,17 @@ import pytest
 from PIL import Image
 from wareboard.cards import stock
 from wareboard.cards.audience import stock_of
-from wareboard.cards.productdata import product_data
-from wareboard.figures import checks
-from wareboard.output.stockpictures import SIDE_PIXELS, picture_of
+from wareboard.output.stockfiles import SIDE_PIXELS, picture_of
 from wareboard.pages import stockpages
-from wareboard.text.projects import read_project
+from wareboard.pages.stockpages import product_data
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 
 
 @pytest.fixture(scope="module")
 def told():
-    project = read_project(texts_of_demo())
-    return stock_of(project.studio, checks.check_project(project)[0].values())
+    project, sheets = worked_out()
+    return stock_of(project.studio, sheets.values())
 
 
 def of(told, title):

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from wareboard.pot.profiles import is_whole_outline, trace_line
-from wareboard.pot.silhouettes import SilhouetteError
+from wareboard.pot.silhouettes import SilhouetteError, is_whole_outline, trace_line
+
+from tests.every import every
 
 HALF = np.array([[0.0, 0.0], [30.0, 0.0], [33.0, 3.0], [42.0, 95.0]])
 
@@ -43,7 +44,7 @@ def test_a_whole_outline_is_told_from_a_half():
     assert found.meridian[0] == pytest.approx([30.0, 0.0], abs=0.2)
 
 
-@pytest.mark.parametrize(
+@every(
     ("line", "said"),
     [
         ([[-20.0, 0.0], [5.0, 40.0], [30.0, 90.0]], "both sides"),

@@ -3,13 +3,14 @@
 The command and the page that answers ask the same functions; the page's are written as JavaScript from this room.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, floor
 
 from wareboard.pot.clay import Body
 from wareboard.pot.fits import Fit, Side, at_fired_mm
+from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict, first_leather_hard, fit_state, match_parts
-from wareboard.pot.readings import Calipered, PartNow, Readings, Weighing, part_now
+from wareboard.pot.moisture import Calipered, PartNow, Readings, Weighing, part_now
 
 SOFT_SHARE = 0.5  # of the shrinkage to leather-hard; less, and a piece is too soft to trim
 FINE_MM = 0.1
@@ -19,7 +20,7 @@ SCALED_LEAST, SCALED_MOST = 0.5, 2.0  # times as large; past these it is another
 # ---- two pieces ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Turned:
     """A size to turn to, in whole steps; the fired clearance that it leaves; whether only a tenth of a millimetre does it."""
 
@@ -29,7 +30,7 @@ class Turned:
     fine: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tried:
     """Two pieces tried on each other now: what comes of it, what to do first, what to turn to where it can be turned."""
 
@@ -232,7 +233,7 @@ def as_far_on(fit: Fit, side: str, read: Readings, other_thrown_mm: float) -> Re
 # ---- what to set next time ----
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NextTime:
     """What to set next time; how much the piece shrank; whether the size was within what pieces differ by."""
 

@@ -8,11 +8,11 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.kinds import ByName, Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
-from wareboard.text.weighings import PricePer
+from wareboard.text.weighings import PricePer, WaterShare
 
 LENGTH = Measure("length", most=3000.0)
 WEIGHT = Measure("mass", most=200_000.0, above=True)
-WATER = Measure("share", most=0.6)
+WATER = WaterShare()
 CONFIDENCE = Measure("share", least=0.5, most=0.9999)
 TIME = Measure("time", most=1000.0)
 MOST_SETS = 10_000
@@ -27,7 +27,13 @@ class Line:
 
     at: Position
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tea-caddy", required=True)
-    sets: int = key(Whole(least=1, most=MOST_SETS), "how many sets are wanted", example="24", required=True)
+    sets: int = key(
+        Whole(least=1, most=MOST_SETS),
+        "how many sets are wanted",
+        example="24",
+        required=True,
+        also=("number", "count", "quantity", "pieces", "pots"),
+    )
     glaze: Word | None = key(
         Slug("glazes"), "another glaze than the form's own", example="tarn-blue", unless_given="the form's own"
     )
@@ -70,7 +76,9 @@ class Order:
     at: Position
     title: Word = key(Name(), "the order's name", example="Market stall, June", required=True)
     customer: Word | None = key(Prose(), "whom it is for", example="Market stall", typed="for", trade=True)
-    due: datetime.date | None = key(Day(), "the day by which it is wanted", example="2026-05-10")
+    due: datetime.date | None = key(
+        Day(), "the day by which it is wanted", example="2026-05-10", also=("by", "date", "wanted", "deadline")
+    )
     confidence: Size | None = key(
         CONFIDENCE, "how sure it is to be that enough come out", example="95 %", unless_given="the studio's"
     )
