@@ -41,7 +41,6 @@ SLOW = (
     "unit/test_among_forms.py",
     "unit/test_tolerances.py",
     "unit/test_stationing.py",
-    "unit/test_fewest.py",
     "unit/test_languages.py::test_messages_are_gathered_from_everywhere_that_words_stand",
     "unit/test_revisions.py::test_a_record_is_read_as_it_was_written",
 )

@@ -82,6 +82,12 @@ class Commands(click.Group):
             return super().invoke(context)
         except BrokenPipeError:  # whoever reads has had enough; click ends quietly
             raise
+        except click.Abort as stopped:
+            if not isinstance(stopped.__context__, EOFError):
+                raise
+            raise click.ClickException(
+                "nobody answers here: give what is asked for behind the command, as --help says"
+            ) from None
         except (OSError, MemoryError, RuntimeError) as fault:
             said = machine_fault(fault)
             if said is None or isinstance(fault, click.exceptions.Exit):

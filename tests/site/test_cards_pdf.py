@@ -1,12 +1,17 @@
 """Cards as PDF: fonts, tags, decks and what is fetched looked at, never bytes; the same input gives the same."""
 
 import datetime
+import hashlib
 import io
+import time
 from functools import cache
 
 import pdfplumber
 import pypdf
 import pytest
+from fontTools.pens.recordingPen import DecomposingRecordingPen
+from fontTools.ttLib import TTFont
+from wareboard import TEMPLATES
 from wareboard.cards import engine, wheel
 from wareboard.cards.engine import CardText
 from wareboard.figures import checks
@@ -59,6 +64,54 @@ def test_same_input_same_bytes_alone_and_in_a_deck():
     both, deck = engine.render_both(texts, "Wall")
     assert list(both) == alone
     assert deck == engine.render_deck(texts, "Wall")
+
+
+# Every face, a word of each script, signs that are made of two, kerning, a fraction, lettering in a drawing.
+ALL_SORTS = """<html lang="en"><head><title>All sorts</title></head><body>
+<h1>Tea caddy, Größe 1³⁄₁₆ in</h1><p>Öffnung <b>fünf Töpfe, чаша</b>, <i>AVA Too, at the wheel</i> κύπελλο</p>
+<p>Collar, press the gutter with a round stick, and open the lip on the <b>30.5 mm</b> gauge.</p>
+<svg width="90" height="20"><text x="2" y="12" font-family="Atkinson Hyperlegible Next" font-size="9">⌀ 90.5</text></svg></body></html>"""
+# Frozen output, read alike on Debian 12 (Pango 1.50, HarfBuzz 6.0, Python 3.11) and 13 (1.56, 10.2, 3.13), each with and
+# without the system's own library for cutting fonts down. Another engine, fonttools or bundled face gives another.
+SAME_ANYWHERE = "8fbd4085b838690293e4c3a1f71811b18a1d1edf6ca945b2fc2b430835c0be23"
+
+
+def test_a_pdf_has_the_same_bytes_with_any_edition_of_the_systems_libraries():
+    style = "@page {size: 87.8mm 120mm; margin: 0} html {font: 8.2pt FACES} p {margin: 0}"
+    made = engine.render_pdf(CardText("all-sorts", "All sorts", ALL_SORTS, style))
+    text = pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()
+    assert "Collar, press the gutter with a round stick, and open the lip on the\n30.5 mm gauge." in text
+    assert hashlib.sha256(made).hexdigest() == SAME_ANYWHERE
+
+
+def outlines_of(face):
+    font = TTFont(io.BytesIO(face))
+    signs = font.getGlyphSet()
+    drawn = {}
+    for number, name in enumerate(font.getGlyphOrder()):
+        pen = DecomposingRecordingPen(signs)
+        signs[name].draw(pen)
+        drawn[number] = (pen.value, signs[name].width)
+    return drawn
+
+
+def test_a_face_that_is_cut_keeps_the_numbers_outlines_and_widths_of_what_is_drawn():
+    face = (TEMPLATES / "fonts" / "Regular.ttf").read_bytes()
+    font = TTFont(io.BytesIO(face))
+    wanted = {font.getGlyphID(font.getBestCmap()[ord(sign)]) for sign in "aÖé½"}
+    whole, cut = outlines_of(face), outlines_of(engine.cut_font(face, 0, wanted))
+    assert {number: cut[number] for number in wanted} == {number: whole[number] for number in wanted}
+    assert len(engine.cut_font(face, 0, wanted)) < len(face) / 8
+    drawn = {number for number, (lines, _) in cut.items() if lines}
+    assert wanted <= drawn and len(drawn) <= len(wanted) + 4, "what accents are made of, and nothing else"
+    assert 0 in {number for number, (lines, _) in outlines_of(engine.cut_font(face, 0, wanted, True)).items() if lines}
+
+
+def test_a_face_that_is_cut_says_nothing_of_the_hour(monkeypatch):
+    face = (TEMPLATES / "fonts" / "Bold.ttf").read_bytes()
+    early = engine.cut_font(face, 0, [5, 6])
+    monkeypatch.setattr(time, "time", lambda: 4e9)
+    assert engine.cut_font(face, 0, [5, 6]) == early
 
 
 def test_a_deck_has_every_card_in_order_a_title_and_bookmarks():

@@ -237,6 +237,8 @@ def test_derive_csv_has_a_row_a_figure(demo):
         (["B12"], "did you mean 'B-12'?"),
         (["tall-beaker", "cup.rim.diametre"], "did you mean 'cup.rim.diameter'?"),
         (["tall-beaker", "cup.rim.diameter", "wett"], "did you mean 'wet'?"),
+        (["tall-beaker", "cap"], "did you mean 'cup'?"),
+        (["tall-beaker", "cup", "firing"], "'firing' is no stage; they are wet, leather-hard, dry, bisque and fired"),
         (["tall-beaker", "--why"], "which figure"),
         (["tall-beaker", "--json", "--csv"], "choose"),
     ],
@@ -281,6 +283,11 @@ def test_new_asks_again_for_what_is_no_size(demo):
         typed="tall\n120\n60\n90\n",
     )
     assert done.exit_code == 0 and (demo / "specs" / "forms" / "jar.yaml").exists(), done.output
+
+
+def test_new_says_that_nobody_answers_it(demo):
+    done = run(demo, "new", typed="")
+    assert done.exit_code == 1 and "nobody answers here" in done.stderr and "Aborted" not in done.stderr
 
 
 def test_new_like_another_keeps_its_comments(demo):

@@ -42,6 +42,11 @@ def files(studio):
 # ---- resize ----
 
 
+def test_resize_tells_a_scale_that_is_none_once(demo):
+    done = run(demo, "resize", "tall-beaker", "other", "--scale", "9x")
+    assert done.exit_code == 1 and "'9x' is more than one size" in done.stderr and "nothing is said" not in done.stderr
+
+
 def test_resize_writes_what_like_and_resized_would(demo):
     made = run(demo, "resize", "tall-beaker", "mid", "--capacity", "250ml", "--keep", "wall,floor")
     assert made.exit_code == 0, made.output

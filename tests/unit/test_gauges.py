@@ -5,7 +5,18 @@ from functools import cache
 from math import hypot
 
 import pytest
-from wareboard.cards.gauges import _gauge, _part_items, caliper_settings, render_templates, seen_outline
+from wareboard.cards.gauges import (
+    BEYOND_MM,
+    _gauge,
+    _part_items,
+    caliper_settings,
+    foot_items,
+    inside_rib,
+    recess_gauge,
+    recess_line,
+    render_templates,
+    seen_outline,
+)
 from wareboard.cards.truesize import room_mm
 from wareboard.drawing.svg import Sketch, ring_in
 from wareboard.figures.shown import reader_of
@@ -290,3 +301,36 @@ def test_paper_follows_the_studio_unless_another_is_asked_for():
 def test_same_form_same_text():
     sheet = demo()["pitcher"]
     assert render_templates(sheet, made=MADE) == render_templates(sheet, made=MADE)
+
+
+# ---- recess gauges and inside ribs ----
+
+
+@every(("slug", "part"), [("footed-bowl", "bowl"), ("cup-and-saucer", "saucer"), ("supper-plate", "plate")])
+def test_a_recess_gauge_is_as_deep_and_as_wide_as_the_figures(slug, part):
+    sheet = demo()[slug]
+    line = recess_line(sheet.shapes[part])
+    ring = line[-2]
+    deep, inner, outer = (
+        sheet.value(f"{part}.foot.{key}", "leather-hard") for key in ("recess.depth", "ring.inside", "ring.outside")
+    )
+    assert line[0][0] == 0.0 and ring[1] - line[0][1] == pytest.approx(deep)
+    assert ring[0] == pytest.approx(inner / 2.0) and line[-1] == (pytest.approx(outer / 2.0 + BEYOND_MM), ring[1])
+    assert min(height for _, height in line) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_rib_is_the_inside_as_thrown():
+    sheet = demo()["footed-bowl"]
+    rib = inside_rib("bowl", sheet.shapes["bowl"], "FB-16")
+    assert rib.height_mm == pytest.approx(sheet.value("bowl.thrown.depth", "wet"))
+    drawn = Sketch()
+    rib.draw(drawn)
+    recess_gauge("bowl", sheet.shapes["bowl"], "FB-16").draw(drawn)
+
+
+def test_only_turned_feet_and_open_insides_have_them():
+    assert [item.name for item in foot_items("bowl", demo()["footed-bowl"].shapes["bowl"], "")] == [
+        "bowl, recess, leather-hard",
+        "bowl, inside rib, wet",
+    ]
+    assert not list(foot_items("cup", demo()["tall-beaker"].shapes["cup"], ""))

@@ -8,8 +8,9 @@ import hashlib
 import io
 import re
 import sys
-from collections.abc import Sequence
-from functools import cache
+import warnings
+from collections.abc import Iterable, Sequence
+from functools import cache, lru_cache
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -49,14 +50,13 @@ class CardText:
 
 @cache
 def _shared() -> bytes:
-    """What every card's PDF depends on besides its own text: the engine and the fonts."""
+    """What every card's PDF depends on besides its own text: the engine, how it is used here, and the fonts."""
     from importlib.metadata import version
 
     fonts = sorted((TEMPLATES / "fonts").glob("*.ttf"))
+    libraries = "".join(f"{name} {version(name)}\n" for name in ("weasyprint", "fonttools", "pydyf"))
     return hashlib.sha256(
-        b"".join(
-            [version("weasyprint").encode(), VARIANT.encode(), MADE_BY.encode(), *(font.read_bytes() for font in fonts)]
-        )
+        b"".join([libraries.encode(), *(file.read_bytes() for file in (Path(__file__), *fonts))])
     ).digest()
 
 
@@ -93,14 +93,107 @@ def check_engine() -> None:
 @cache
 def _engine():
     """The PDF engine, loaded once; it says its trouble on standard output, which is kept back here."""
-    with contextlib.redirect_stdout(io.StringIO()):
+    with contextlib.redirect_stdout(io.StringIO()), warnings.catch_warnings():
+        # It asks for a library of the system's that cuts fonts down, which is done here.
+        warnings.simplefilter("ignore", DeprecationWarning)
         try:
             import weasyprint
         except OSError as fault:
             raise CardsUnavailable(
                 f"cards need the Pango library, which is not installed here; install it with:  {_install_line()}"
             ) from fault
+    _steady()
     return weasyprint
+
+
+def _steady() -> None:
+    """Have the engine set the same bytes with any edition of the system's libraries: its fonts and its line breaks are ours."""
+    from weasyprint.layout import inline
+    from weasyprint.pdf import fonts, stream
+
+    class OwnFont(fonts.Font):
+        """A face as it is put into a PDF: named by what it is, and cut down here."""
+
+        def __init__(self, pango_font, description, font_size):
+            super().__init__(pango_font, description, font_size)
+            # Of a face's description only its name is the same from one edition of Pango to the next.
+            name = self.name.partition(b"+")[2]
+            digest = hashlib.sha256(name + repr(self.variations).encode() + self.file_content).digest()
+            self.hash = "".join(chr(ord("A") + byte % 26) for byte in digest[:6])
+            self.name = b"/%s+%s" % (self.hash.encode(), name)
+
+        def subset(self, to_unicode, hinting):
+            if to_unicode:
+                self.file_content = cut_font(self.file_content, self.index, to_unicode, bool(self.missing))
+
+    split_first_line = inline.split_first_line
+
+    def split_before_space(text, style, context, max_width, *rest, **named):
+        """The text's first line. A space at its end takes no room: with some editions of Pango it does, with others not."""
+        line = split_first_line(text, style, context, max_width, *rest, **named)
+        _, _, resume_index, width, *_ = line
+        if max_width is None or not text.endswith(" ") or style["white_space"] not in ("normal", "pre-line"):
+            return line
+        if resume_index is None and width <= max_width:
+            return line
+        bare = split_first_line(text.rstrip(" "), style, context, max_width, *rest, **named)
+        layout, length, resume_index, width, *others = bare
+        if resume_index is not None or width > max_width:
+            return line
+        return layout, length, len(text.encode()), width, *others
+
+    stream.Font, inline.split_first_line = OwnFont, split_before_space
+
+
+# All that is read of a TrueType face whose signs are called by number; without them a cut takes half as long.
+_BY_NUMBER = frozenset({"GlyphOrder", "head", "hhea", "maxp", "hmtx", "loca", "glyf"})
+_LAYOUT = frozenset({"GSUB", "GPOS", "GDEF", "BASE", "SVG "})
+
+
+def cut_font(face: bytes, index: int, glyphs: Iterable[int], with_box: bool = False) -> bytes:
+    """A face with the outlines of some signs alone, each under the number that it had: same signs, same bytes.
+
+    Args:
+        face: a TrueType or OpenType file.
+        index: which of a collection's faces.
+        glyphs: the numbers of the signs.
+        with_box: also with the box that stands for a sign that the face does not have.
+    """
+    from fontTools import subset
+
+    options = subset.Options(
+        retain_gids=True, ignore_missing_glyphs=True, passthrough_tables=True, hinting=False, desubroutinize=True,
+        notdef_outline=with_box,
+    )  # fmt: skip
+    cutter = subset.Subsetter(options)
+    cutter.populate(gids=glyphs)
+    with _open_font(_lean(face, index), 0) as font:
+        cutter.subset(font)
+        return _saved(font)
+
+
+@lru_cache(maxsize=8)
+def _lean(face: bytes, index: int) -> bytes:
+    """A face without the tables that no PDF needs."""
+    with _open_font(face, index) as font:
+        plain = "glyf" in font and not {"fvar", "COLR", "CBDT", "sbix"} & set(font.keys())
+        for table in tuple(font.keys()):
+            if table in _LAYOUT or (plain and table not in _BY_NUMBER):
+                del font[table]
+        return _saved(font)
+
+
+def _open_font(face: bytes, index: int):
+    from fontTools.ttLib import TTFont
+
+    # A font says when it was saved, unless it is told not to.
+    return TTFont(io.BytesIO(face), fontNumber=index, recalcTimestamp=False, recalcBBoxes=False, lazy=True)
+
+
+def _saved(font) -> bytes:
+    written = io.BytesIO()
+    font.save(written)
+    return written.getvalue()
 
 
 def _install_line() -> str:
@@ -108,7 +201,7 @@ def _install_line() -> str:
         return "brew install pango"
     if sys.platform == "win32":
         return "winget install MSYS2.MSYS2   and in its shell   pacman -S mingw-w64-x86_64-pango"
-    return "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+    return "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0"
 
 
 @cache

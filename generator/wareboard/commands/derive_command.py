@@ -110,14 +110,14 @@ def find(sheet: Sheet, words: str) -> list[Figure]:
 
 def _chosen(sheet: Sheet, key: str | None, stage: str | None) -> tuple[Sequence[Figure], bool]:
     """Figures by what was typed, and whether they are a whole form's or part's, for a table."""
-    if stage is not None and stage not in STAGES:
-        near = nearest_word(stage, STAGES)
-        if near and (key is None or not find(sheet, key)):
-            raise click.UsageError(f"'{escaped(stage)}' is no stage; did you mean '{near}'?")
+    part = None if key is None else {folded_name(name): str(name) for name in sheet.form.parts}.get(folded_name(key))
+    if stage not in (None, *STAGES) and (key is None or part is not None or not find(sheet, key)):
+        near = nearest_word(str(stage), STAGES)
+        hint = f"did you mean '{near}'?" if near else f"they are {format_words(STAGES, 'and')}"
+        raise click.UsageError(f"'{escaped(str(stage))}' is no stage; {hint}")
     at_stage = [figure for figure in sheet.figures if stage in (None, figure.stage)]
     if key is None:
         return at_stage, True
-    part = {folded_name(name): str(name) for name in sheet.form.parts}.get(folded_name(key))
     if part is not None:
         return [figure for figure in at_stage if figure.key.split(".")[0] == part], True
     figures = find(sheet, f"{key} {stage or ''}")
@@ -136,7 +136,7 @@ def _not_found(sheet: Sheet, words: str) -> str:
         near = nearest_word(stage, STAGES) if stage not in STAGES else None
         hint = f"did you mean '{near}'?" if near else f"it is known {format_words(stages, 'and')}"
         return f"{sheet.slug} has no '{key}' at '{escaped(stage)}'; {hint}"
-    near = nearest_word(key or stage, {figure.key for figure in sheet.figures})
+    near = nearest_word(key or stage, {*map(str, sheet.form.parts), *(figure.key for figure in sheet.figures)})
     hint = f"did you mean '{near}'?" if near else f"`wareboard derive {sheet.slug}` lists them all"
     return f"{sheet.slug} has no figure '{escaped(' '.join(words.split()))}'; {hint}"
 

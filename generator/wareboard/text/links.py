@@ -364,7 +364,7 @@ def _resized(form: Form) -> Iterator[Problem]:
     said = [name for name in RESIZED_TO if getattr(resized, name) is not None]
     if form.like is None:
         yield error("resized-alone", resized.at, "resized: there is no `like:`, so nothing to resize", "write `like:` and the other form's name")  # fmt: skip
-    if len(said) != 1:
+    if len(said) != 1 and not form.unread.intersection(RESIZED_TO):
         what = f"{format_words(said, 'and')} are said" if said else "nothing is said that it is resized to"
         yield error("resized-to-one", resized.at, f"resized: {what}", f"write one of {format_words(f'`{word}:`' for word in RESIZED_TO)}")  # fmt: skip
     for word in resized.keep:
