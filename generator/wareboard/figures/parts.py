@@ -1,4 +1,4 @@
-"""The figures of one part: its sizes, weights, ball, pointer, capacity, areas, balance, dryness."""
+"""The figures of one part: its sizes, weights, ball, pointer, capacity, areas, balance, dryness; what is added to it, and how wide it is with that."""
 
 from __future__ import annotations
 
@@ -6,24 +6,24 @@ from collections.abc import Callable
 from functools import partial
 from math import atan2, degrees, hypot
 
-from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outside_area_mm2
+from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outermost_mm, outside_area_mm2
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
-from wareboard.figures.extras import write_extras
 from wareboard.figures.figure import NO_DOUBT, Doubt, Ledger, Told, place
-from wareboard.figures.shapes import Shape, shrinkage_names
-from wareboard.figures.sizes import write_sizes
+from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
+from wareboard.figures.sizes import Came, write_size, write_sizes, write_typed
 from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.clay import Body
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.stages import STAGES
+from wareboard.pot.straps import across_mm
 from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, Note, Put, noted
 from wareboard.text.kinds import Size
 from wareboard.text.languages import later
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Studio
+from wareboard.text.specs import Extra, Strap, Studio, TwoEnds
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")
@@ -354,3 +354,64 @@ def tip_angle_deg(foot_radius_mm: float, centre_of_mass_mm: float) -> float:
     45.0
     """
     return degrees(atan2(foot_radius_mm, centre_of_mass_mm))
+
+
+# ---- what is added ----
+
+
+def write_extras(ledger: Ledger, shape: Shape) -> None:
+    """Write what is added to a part, and its width with it."""
+    reaches: dict[str, float] = {}
+    for name, extra in shape.part.extras.items():
+        key = f"{shape.name}.{name}"
+        _write_added_clay(ledger, shape, key, extra)
+        if extra.strap is not None:
+            write_typed(ledger, shape, f"{key}.length", extra.strap.length, False)
+        if extra.reach is not None:
+            write_typed(ledger, shape, f"{key}.reach", extra.reach, False)
+            reaches[str(name)] = outermost_mm(extra, shape) or 0.0
+    across = across_mm(shape.widest_mm, tuple(reaches.values()))
+
+    def came() -> Came:
+        how = (
+            noted("greatest width, with its {extras}", extras=" + ".join(reaches))
+            if reaches
+            else noted("greatest width")
+        )
+        reached = (f"{shape.name}.{name}.reach {shape.stage}" for name in reaches)
+        return Came(how, [f"{shape.name}.diameter {shape.stage}", *reached])
+
+    write_size(ledger, shape, f"{shape.name}.across", shape.stage, across, False, came)
+
+
+def _write_added_clay(ledger: Ledger, shape: Shape, key: str, extra: Extra) -> None:
+    if extra.clay is not None:
+        ledger.write(
+            f"{key}.clay",
+            "wet",
+            extra.clay.value,
+            noted("typed: {size}", size=extra.clay.typed),
+            [place(extra.clay.at)],
+            given=True,
+        )
+        return
+    strap = extra.strap
+    assert strap is not None
+    section = str(strap.section or "oval")
+    how = (
+        later("a strap, flat: {shape} × length {length_mm} × mean section × {density} g/cm3")
+        if section == "flat"
+        else later("a strap, oval: {shape} × length {length_mm} × mean section × {density} g/cm3")
+    )
+    ledger.write(
+        f"{key}.clay", "wet", extra_g(extra, shape), how,
+        [*(place(size.at) for size in _strap_sizes(strap)), "clay.density wet", *shrinkage_names(shape)],
+        {
+            "shape": "1" if section == "flat" else "π/4", "length_mm": to_stage(strap.length, shape.stage, "wet", shape.body.across),
+            "density": shape.body.wet_density_g_cm3,
+        },
+    )  # fmt: skip
+
+
+def _strap_sizes(strap: Strap) -> list[Size | TwoEnds]:
+    return [strap.length, strap.width, strap.thickness]
