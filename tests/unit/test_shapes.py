@@ -130,11 +130,6 @@ def test_parts_and_clays_are_made_once():
     shaper, form = Shaper(project), project.forms["pot"]
     assert shaper.shape(form, "pot") is shaper.shape(form, "pot")
     assert shaper.body(form) is shaper.body(form)
-    made = []
-    assert shaper.resolver.remembered(lambda spec: made.append(spec) or "a", form) == "a"
-    work = made.append
-    shaper.resolver.remembered(work, form), shaper.resolver.remembered(work, form)
-    assert made == [form, form]
 
 
 # --- calipers and fits --------------------------------------------------------------------
