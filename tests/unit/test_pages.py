@@ -486,7 +486,9 @@ def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
     project, sheets = worked_out()
     sheet = sheets["tall-beaker"]
     bad = Figure("=cmd.ball", "wet", 1.0, "mm", Told(1.0, "+1", ("@x",), source="-2"))
-    table = datafiles.render_figures_csv([Sheet(sheet.form, sheet.studio, sheet.clay, None, (), (bad,))])
+    table = datafiles.render_figures_csv(
+        [Sheet(sheet.form, sheet.studio, sheet.clay, None, (), {(bad.key, bad.stage): bad})]
+    )
     row = next(csv.DictReader(io.StringIO(table.text, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
