@@ -4,7 +4,7 @@ from math import atan, exp
 
 import pytest
 from scipy.optimize import brentq
-from wareboard.pot.roots import root_between
+from wareboard.pot.roots import root_between, root_near
 
 from tests.every import every
 
@@ -35,3 +35,20 @@ def test_ends_count_and_one_sign_is_refused():
     assert root_between(lambda x: x - 1.0, 0.0, 1.0) == 1.0
     with pytest.raises(ValueError, match="no change of sign"):
         root_between(lambda x: x + 1.0, 0.0, 1.0)
+
+
+def test_secants_take_few_steps_where_it_is_nearly_straight():
+    asked = []
+
+    def edge(x):
+        asked.append(x)
+        return x - 1.0 + 0.01 * (x - 1.5) ** 2
+
+    found = root_near(edge, 0.0, 0.9)
+    assert len(asked) <= 7
+    assert edge(found) == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("function", [lambda x: 1.0, lambda x: 1.0 + x * x, lambda x: -1.0 if x < 0.3 else 1.0])
+def test_secants_that_close_in_on_nothing_say_so(function):
+    assert root_near(function, 0.0, 1.0) is None

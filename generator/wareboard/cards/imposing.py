@@ -25,10 +25,10 @@ from pypdf.generic import (
     TextStringObject,
 )
 
+from wareboard.cards.cardtext import POINT_MM
 from wareboard.cards.engine import MADE_BY
 from wareboard.pot.frozen import frozen
 
-POINT_MM = 25.4 / 72.0
 # A card may be larger than its place by what rounding to points makes of it.
 DUST_MM = 0.05
 MARK_MM, MARK_PT = 4.0, 0.3

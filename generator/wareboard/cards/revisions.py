@@ -14,7 +14,7 @@ from dataclasses import field
 
 from wareboard.figures.clays import clay_figures
 from wareboard.figures.figure import Figure
-from wareboard.figures.settings import wheel_rows
+from wareboard.figures.settings import AT_TRIMMING, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader
 from wareboard.pot.frozen import frozen
@@ -29,7 +29,6 @@ from wareboard.text.specs import Clay, Studio
 MOST_TOLD = 40
 # More digits than any tool can be set to, so that a record says the same on every machine.
 DIGITS = 4
-AT_TRIMMING = "leather-hard"
 # A flange as thrown goes by the part's own name for it, not by the fit's.
 THROWN = ".thrown"
 RULE_STAGES = (AT_TRIMMING, "fired")

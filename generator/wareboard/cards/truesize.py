@@ -38,6 +38,7 @@ from wareboard.drawing.svg import (
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.specs import Clay
+from wareboard.text.units import INCH_MM
 from wareboard.words.templating import TEMPLATES, plain, render
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -48,7 +49,6 @@ CROSS_MM = 3.5  # from the middle of a cross to its ends; the overlap has room f
 EDGE_MM = 1.0  # of paper around a picture, so that no line at its edge is cut in half
 BAR_MM, BAR_IN = 100.0, 4
 ALLOWED_MM = 0.5  # half a per cent of the bar, a ruler's step
-INCH_MM = 25.4
 SMALL_MM, TEXT_MM = 2.5, 3.0
 
 

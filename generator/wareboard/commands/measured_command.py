@@ -25,6 +25,7 @@ from wareboard.text.measurements import (
     two_sizes,
 )
 from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.units import INCH_MM
 
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from wareboard.text.specs import Clay, Glaze
 
 
-INCH_MM = 25.4
 COMMENT_AT = 28
 
 

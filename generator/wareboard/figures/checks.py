@@ -19,7 +19,15 @@ from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
 from wareboard.figures.resolve import COMMON_SPREADS
 from wareboard.figures.saying import is_imperial, say, say_as, say_tenths, typed_length
-from wareboard.figures.settings import CALIPERS, THROWN, as_set, fit_tools, settings_of
+from wareboard.figures.settings import (
+    CALIPERS,
+    THROWN,
+    fit_as_set,
+    fit_tools,
+    settings_of,
+    shares_as_set,
+    value_as_set,
+)
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet, make_sheet
@@ -197,8 +205,9 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
         stated = shape.part.holds
         if stated is None:
             continue
-        found = as_set(sheet).find(f"{name}.capacity.fill", "fired")
-        if found is None:
+        key = f"{name}.capacity.fill"
+        found_ml = value_as_set(sheet, key, "fired")
+        if found_ml is None:
             yield warning(
                 "capacity-missed",
                 stated.at,
@@ -208,12 +217,12 @@ def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
             continue
         # What a wet pot holds shrinks with it.
         stated_ml = stated.value * shape.volume_scale("fired") / shape.volume_scale(stated.stage or "fired")
-        if abs(found.value / stated_ml - 1.0) > CAPACITY_SHARE:
+        if abs(found_ml / stated_ml - 1.0) > CAPACITY_SHARE:
             yield warning(
                 "capacity-missed",
                 stated.at,
-                f"parts.{name}.holds: {stated.typed} is stated; it holds {say_as(sheet.studio, found.value * stated.value / stated_ml, 'ml', '.0f')} to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
-                _holding(sheet.value(found.key, "fired"), stated_ml),  # what is typed is not rounded to a tool
+                f"parts.{name}.holds: {stated.typed} is stated; it holds {say_as(sheet.studio, found_ml * stated.value / stated_ml, 'ml', '.0f')} to {shape.part.fill_to.typed if isinstance(shape.part.fill_to, Size) else shape.part.fill_to or 'the rim'}",
+                _holding(sheet.value(key, "fired"), stated_ml),  # what is typed is not rounded to a tool
             )
 
 
@@ -224,17 +233,16 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
         if stated is None:
             continue
         stage = stated.stage or "fired"
-        made = as_set(sheet)
-        found = (made.find(f"{name}.mass.glazed", stage) if stage == "fired" else None) or made.find(
-            f"{name}.mass", stage
-        )
-        if found is not None and abs(found.value / stated.value - 1.0) > WEIGHT_SHARE:
-            glazed = " in its glaze" if found.key.endswith(".glazed") else ""
+        key, glazed = f"{name}.mass.glazed", " in its glaze"
+        if stage != "fired" or sheet.find(key, stage) is None:
+            key, glazed = f"{name}.mass", ""
+        found_g = value_as_set(sheet, key, stage)
+        if found_g is not None and abs(found_g / stated.value - 1.0) > WEIGHT_SHARE:
             yield warning(
                 "weight-missed",
                 stated.at,
-                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {say_as(sheet.studio, found.value, 'g', '.0f')} {stage}{glazed}",
-                f"clay × {stated.value / sheet.value(found.key, stage):.2f} would weigh that",
+                f"parts.{name}.weighs: {stated.typed} is stated; it weighs {say_as(sheet.studio, found_g, 'g', '.0f')} {stage}{glazed}",
+                f"clay × {stated.value / sheet.value(key, stage):.2f} would weigh that",
             )
 
 
@@ -314,7 +322,7 @@ def top_heavy(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def fit_negative(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A fit whose clearance is below zero at some stage on the way: it can't be tried there."""
     for name, fit in sheet.form.fits.items():
-        clear = {stage: as_set(sheet).value(f"fit.{name}.clearance", stage) for stage in STAGES}
+        clear = {stage: fits.clearance_mm(fit_as_set(sheet, name), stage) for stage in STAGES}
         below = [stage for stage in STAGES if clear[stage] < 0.0]
         if below:
             worst = min(below, key=clear.__getitem__)
@@ -520,12 +528,15 @@ def fit_loose(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def _over_limit(sheet: Sheet, key: str, limit_key: str) -> Iterator[Problem]:
     limit = sheet.studio.fit_limit.value if sheet.studio.fit_limit else FIT_LIMIT_SHARE
     for name, fit in sheet.form.fits.items():
-        found = as_set(sheet).find(f"fit.{name}.{key}", "fired")
-        if found is None or found.value <= limit * 100.0:
+        if sheet.find(f"fit.{name}.{key}", "fired") is None:
+            continue
+        shares = shares_as_set(sheet, name)
+        percent = (shares.binds_share if key == "binds" else shares.loose_share) * 100.0
+        if percent <= limit * 100.0:
             continue
         size = getattr(fit.clearance, limit_key)
         verb = "bind" if key == "binds" else "are loose"
-        message = f"fits.{name}: {_over(found.value, limit * 100.0)} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
+        message = f"fits.{name}: {_over(percent, limit * 100.0)} % {verb} ({'under' if key == 'binds' else 'over'} {size.typed}); the studio's limit is {limit * 100:g} %"
         can = mends(sheet.fits[name], limit, fit_tools(sheet)) if 0.0 < limit < 0.5 else None
         yield warning(f"fit-{key}", size.at, message, describe_mends(can, sheet, fit) if can else "")
 

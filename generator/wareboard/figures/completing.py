@@ -16,7 +16,7 @@ from wareboard.figures.saying import say, say_tenths
 from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.pot.measured import FLOOR_SHARE
-from wareboard.pot.roots import root_between
+from wareboard.pot.roots import root_between, root_near
 from wareboard.text import links
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Impossible, Problem, error, has_errors, warning
@@ -37,7 +37,7 @@ from wareboard.text.specs import (
 )
 
 LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
-LEAST_SOLVED_MM, MOST_SOLVED_MM = 0.5, 120.0
+LEAST_SOLVED_MM, COMMON_WALL_MM, MOST_SOLVED_MM = 0.5, 4.0, 120.0
 AGREES_SHARE = 0.02  # weight and water that a solved wall leaves no further apart say nothing of one another
 CAPACITY, BALL, HEIGHT, SCALE = "capacity", "ball", "height", "scale"
 
@@ -158,19 +158,32 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
     faults: list[Impossible] = []
 
     @cache  # the ends of the bracket are asked for again
-    def off(factor: float) -> float:
+    def share(factor: float) -> float:
         changed = scaled_form(form, factor, resized.keep)
         try:
-            return measure(changed, trial(changed, as_used=kind != BALL), wanted) - 1.0
+            return measure(changed, trial(changed, as_used=kind != BALL), wanted)
         except Impossible as fault:
             faults.append(fault)
-            return -1.0  # so small that nothing is left
+            return 0.0  # so small that nothing is left
 
-    now = off(1.0) + 1.0
+    def off(factor: float) -> float:
+        return share(factor) - 1.0
+
+    def off_across(factor: float) -> float:
+        if not LEAST_FACTOR <= factor <= MOST_FACTOR:
+            return -1.0
+        return float(share(factor) ** power) - 1.0
+
+    now, power = share(1.0), 1.0 if kind == HEIGHT else 1.0 / 3.0
+    if abs(now - 1.0) < 1e-12:
+        return scaled_form(form, 1.0)
     if now <= 0.0 and kind == CAPACITY and not _vessel(form):
         raise Impossible(error("resized-holds-nothing", wanted.at, f"resized.capacity: no part of {form.like} holds anything", "say `height:`, `ball:` or `scale:`"))  # fmt: skip
-    guess = (1.0 / now) ** (1.0 if kind == HEIGHT else 1.0 / 3.0) if now > 0.0 else 1.0
-    low, high = _bracket(off, min(max(guess, LEAST_FACTOR), MOST_FACTOR))
+    guess = min(max((1.0 / now) ** power if now > 0.0 else 1.0, LEAST_FACTOR), MOST_FACTOR)
+    factor = root_near(off_across, 1.0, guess)  # what a length comes to is nearly straight
+    if factor is not None:
+        return scaled_form(form, factor, resized.keep)
+    low, high = _bracket(off, guess)
     if off(low) > 0.0 or off(high) < 0.0:
         if now <= 0.0 and faults:
             raise faults[0]  # what it is like can't be itself
@@ -179,8 +192,7 @@ def _resized(form: Form, trial: Callable[..., Shaper]) -> Form:
         raise Impossible(
             error("resized-unreachable", wanted.at, message, "keep fewer things, or ask for less of a change")
         )
-    factor = 1.0 if abs(now - 1.0) < 1e-12 else root_between(off, low, high, near=1e-8 * high)
-    return scaled_form(form, factor, resized.keep)
+    return scaled_form(form, root_between(off, low, high, near=1e-8 * high), resized.keep)
 
 
 def _bracket(off: Callable[[float], float], guess: float) -> tuple[float, float]:
@@ -377,6 +389,10 @@ def _solved(form: Form, name: str, trial: Callable[..., Shaper], studio: Studio)
         raise Impossible(
             error("no-wall-does", by.at, message, f"look at `{said}`, the sizes, and the clay's shrinkage and water")
         )
+    # Clay and room follow the wall nearly as a straight line does.
+    wall = root_near(lambda wall: off(min(max(wall, LEAST_SOLVED_MM), MOST_SOLVED_MM)), LEAST_SOLVED_MM, COMMON_WALL_MM)
+    if wall is not None:
+        return with_wall(wall)
     low, high = LEAST_SOLVED_MM, LEAST_SOLVED_MM * 1.5
     while off(high) < 0.0:
         low, high = high, high * 1.4

@@ -18,11 +18,10 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, later
 from wareboard.text.phrases import PartSize
 from wareboard.text.quantities import METRIC
-from wareboard.text.units import unit_factor
+from wareboard.text.units import INCH_MM
 
 JSON_FORMAT = 1
 SIDES = ("inside", "outside")
-INCH_MM = unit_factor("in")
 
 
 @frozen

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from math import fsum
 
 from wareboard.figures.saying import meant, say, say_length
-from wareboard.figures.settings import as_set
+from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
@@ -267,24 +267,24 @@ def box_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
         return
     sides = [size for size in (packed.length, packed.width, packed.height) if size]
     for name in sheet.shapes if len(sides) == 3 else ():
-        high, wide = (as_set(sheet).find(f"{name}.{key}", "fired") for key in ("height", "diameter"))
+        high, wide = (value_as_set(sheet, f"{name}.{key}", "fired") for key in ("height", "diameter"))
         if high is None or wide is None:
             continue
-        box, pot = sorted(size.value for size in sides), sorted((high.value, wide.value, wide.value))
+        box, pot = sorted(size.value for size in sides), sorted((high, wide, wide))
         if any(inner > outer for inner, outer in zip(pot, box, strict=True)):
             yield warning(
                 "box-too-small",
                 packed.at,
-                f"stockist.packed: {' × '.join(size.typed for size in sides)} is too small for {name}, {say(sheet.studio, wide.value, 'mm')} across and {say(sheet.studio, high.value, 'mm')} high",
+                f"stockist.packed: {' × '.join(size.typed for size in sides)} is too small for {name}, {say(sheet.studio, wide, 'mm')} across and {say(sheet.studio, high, 'mm')} high",
                 "look at its unit",
             )
             break
-    mass = as_set(sheet).find("mass", "fired")
-    if packed.weight and mass and packed.weight.value < mass.value:
+    mass_g = value_as_set(sheet, "mass", "fired")
+    if packed.weight and mass_g is not None and packed.weight.value < mass_g:
         yield warning(
             "box-too-small",
             packed.weight.at,
-            f"stockist.packed.weight: {packed.weight.typed} is less than the {say(sheet.studio, mass.value, 'g')} of the ware alone",
+            f"stockist.packed.weight: {packed.weight.typed} is less than the {say(sheet.studio, mass_g, 'g')} of the ware alone",
             "weigh it box and all",
         )
 

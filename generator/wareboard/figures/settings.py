@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import cached_property, partial
 from math import fsum, inf
 
 from wareboard.figures.built import fill_level_mm
@@ -54,7 +54,12 @@ class SetTo:
     key: str
     value: float
     unit: str
-    amounts: tuple[Amount, ...]
+    told: Callable[[], tuple[Amount, ...]]
+
+    @cached_property
+    def amounts(self) -> tuple[Amount, ...]:
+        """The value as it is said, in each of the studio's systems."""
+        return self.told()
 
 
 @frozen
@@ -111,10 +116,35 @@ class _Made:
 
 @frozen
 class Settings:
-    """Every setting of a form, part by part, and the sheet of the pot that is made to them."""
+    """Every setting of a form, part by part, and what the pot is that is made to them: its fits, its values, its sheet."""
 
     by_part: Mapping[str, tuple[Setting, ...]]
-    sheet: Sheet
+    fits: Mapping[str, fits.Fit]
+    plain: Sheet
+    maker: _Maker | None = None
+
+    @cached_property
+    def values(self) -> Mapping[tuple[str, str | None], float]:
+        """The figures that are other than the sheet's own, by key and stage."""
+        return self.maker.follow() if self.maker else {}
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """The sheet with every figure that follows from a setting."""
+        if not self.maker:
+            return self.plain
+        values = self.values
+        figures = tuple(
+            [
+                figure._replace(value=values[figure.key, figure.stage])
+                if (figure.key, figure.stage) in values
+                else figure
+                for figure in self.plain.figures
+            ]
+        )
+        made = replace(self.plain, figures=figures, fits=self.fits, _found={})
+        made._remembered[(spoken_tag(), _settings)] = self  # what is made to its settings is its own
+        return made
 
     def __iter__(self) -> Iterator[Setting]:
         return (setting for settings in self.by_part.values() for setting in settings)
@@ -129,6 +159,26 @@ def as_set(sheet: Sheet) -> Sheet:
     return settings_of(sheet).sheet
 
 
+def value_as_set(sheet: Sheet, key: str, stage: str) -> float | None:
+    """A figure's value in the pot that is made to the settings; None where the sheet has no such figure."""
+    figure = sheet.find(key, stage)
+    return None if figure is None else settings_of(sheet).values.get((key, stage), figure.value)
+
+
+def fit_as_set(sheet: Sheet, name: str) -> fits.Fit:
+    """A fit between two that are made to their settings."""
+    return settings_of(sheet).fits[name]
+
+
+def shares_as_set(sheet: Sheet, name: str) -> fits.FitFigures:
+    """How many of such a fit will bind, or be loose."""
+    return sheet.remembered(_shares, name)
+
+
+def _shares(sheet: Sheet, name: str) -> fits.FitFigures:
+    return fits.fit_figures(fit_as_set(sheet, name))
+
+
 def settings_of(sheet: Sheet) -> Settings:
     """The settings of a form; worked out once for a sheet. A sheet that is made to its settings already is left as it is."""
     return sheet.remembered(_settings)
@@ -136,12 +186,9 @@ def settings_of(sheet: Sheet) -> Settings:
 
 def _settings(sheet: Sheet) -> Settings:
     if not sheet.figures:
-        return Settings({}, sheet)
+        return Settings({}, sheet.fits, sheet)
     maker = _Maker(sheet)
-    made_sheet = maker.sheet()
-    found = Settings(maker.by_part, made_sheet)
-    made_sheet._remembered[(spoken_tag(), _settings)] = found  # what is made to its settings is its own
-    return found
+    return Settings(maker.by_part, maker.fits, sheet, maker)
 
 
 def _length(reader: Reader, value_mm: float, *, up: bool = False, small: bool = False) -> float:
@@ -173,7 +220,7 @@ class _Maker:
         return _length(self.reader, value_mm, up=up, small=small)
 
     def _to(self, end: str, key: str, value: float, unit: str = "mm", *, up: bool = False) -> SetTo:
-        return SetTo(end, key, value, unit, self.reader.amounts(value, unit, up=up))
+        return SetTo(end, key, value, unit, partial(self.reader.amounts, value, unit, up=up))
 
     # ---- the wheel ----
 
@@ -320,23 +367,14 @@ class _Maker:
 
     # ---- what follows ----
 
-    def sheet(self) -> Sheet:
-        """The sheet with every figure that follows from a setting."""
+    def follow(self) -> Mapping[tuple[str, str | None], float]:
+        """Every figure that follows from a setting, by key and stage."""
         for name, made in self.parts.items():
             self._write_part(name, made)
         for fit_name, record in self.fits.items():
             self._write_fit(fit_name, record)
         self._write_sums()
-        values = self.values
-        figures = tuple(
-            [
-                figure._replace(value=values[figure.key, figure.stage])
-                if (figure.key, figure.stage) in values
-                else figure
-                for figure in self.plain.figures
-            ]
-        )
-        return replace(self.plain, figures=figures, fits=self.fits, _found={})
+        return self.values
 
     def _move(self, key: str, stage: str | None, by: float) -> None:
         if by and (figure := self.plain.find(key, stage)) is not None:
@@ -483,7 +521,7 @@ class _Maker:
                     self.values[f"{size.part}.{size.caliper}", stage] = side.diameter_mm(stage)
         self.values[f"{key}.calipers", "wet"] = record.inside.wet_mm
         if self.plain.find(f"{key}.spread", "fired"):
-            shares = fits.fit_figures(record)
+            shares = shares_as_set(self.plain, fit_name)
             for end, value in (
                 ("worst.least", shares.worst_least_mm), ("worst.most", shares.worst_most_mm), ("binds", shares.binds_share * 100.0),
                 ("loose", shares.loose_share * 100.0), ("any_turn", shares.any_turn_share * 100.0),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from math import fsum
 
 from wareboard.figures.settings import (
@@ -64,7 +65,12 @@ def _trimmed(sheet: Sheet, name: str, shape: Shape) -> Iterator[Setting]:
         figure = sheet.find(key, AT_TRIMMING)
         if figure is not None and figure.value > 0.0:
             yield Setting(
-                "", name, kind, place, side, (SetTo("", key, figure.value, figure.unit, reader.figure(figure)),)
+                "",
+                name,
+                kind,
+                place,
+                side,
+                (SetTo("", key, figure.value, figure.unit, partial(reader.figure, figure)),),
             )
 
     flanges = [(fit_name, fit) for fit_name, fit in sheet.form.fits.items() if fit.outside.is_of(name)]

@@ -60,6 +60,9 @@ def unit_factor(name: str) -> float:
     return float(UNITS[name][1])
 
 
+INCH_MM = unit_factor("in")
+
+
 # --- Reading -----------------------------------------------------------------------------------
 
 
