@@ -395,7 +395,7 @@ def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
 def test_a_sheet_without_parts_cannot_be_drawn(sheets):
     from dataclasses import replace
 
-    empty = replace(sheets["beaker"], shapes={}, figures=(), _found={})
+    empty = replace(sheets["beaker"], shapes={}, found={})
     assert draw_front([empty]) == {}
     for draw in (draw_wheel, draw_stage_overlay, lambda sheet: draw_form(sheet, "fired")):
         with pytest.raises(ValueError, match="nothing to draw"):

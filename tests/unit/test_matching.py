@@ -49,7 +49,7 @@ def sheets_with(**changes):
 SHEETS = sheets_with()
 CADDY = SHEETS["tea-caddy"]
 READER = reader_of(CADDY.studio)
-FINE = replace(READER, steps=replace(READER.steps, scale_g=1.0))
+FINE = replace(READER, steps=READER.steps._replace(scale_g=1.0))
 JAR_G, LID_G = CADDY.value("jar.thrown.mass", "wet"), CADDY.value("lid.thrown.mass", "wet")
 
 
@@ -155,7 +155,7 @@ def test_worth_is_what_really_moves():
 
 @every("share", [0.785, 0.79, 0.9, 0.955, 0.99, 1.0])
 def test_worth_is_known_at_either_end(share):
-    fine = replace(READER, steps=replace(READER.steps, scale_g=0.01))
+    fine = replace(READER, steps=READER.steps._replace(scale_g=0.01))
     report = weigh(nominal("jar", share), nominal("lid", 0.955), reader=fine)
     assert min(report.thrown_worth_mm) >= 0.0
     assert report.as_json()["inside"]["share_of_thrown"] == pytest.approx(share)
@@ -165,7 +165,7 @@ def test_worth_is_known_at_either_end(share):
 @every("reader", [READER, replace(READER, systems=("imperial", "metric"))])
 @every("scale_g", [0.1, 1.0, 5.0, 20.0])
 def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
-    reader = replace(reader, steps=replace(reader.steps, scale_g=scale_g))
+    reader = replace(reader, steps=reader.steps._replace(scale_g=scale_g))
     report = weigh(nominal("jar", jar), nominal("lid", lid), reader=reader)
     verdict = report.verdict
     assert verdict.action == "wait" and report.found.verdict.action == "wait"
@@ -183,7 +183,7 @@ def test_the_weight_to_wait_for_holds_as_it_is_said(jar, lid, reader, scale_g):
 
 
 def test_a_scale_too_coarse_for_the_weight_to_wait_for_gives_way_to_a_finer_one():
-    coarse = replace(READER, steps=replace(READER.steps, scale_g=20.0))
+    coarse = replace(READER, steps=READER.steps._replace(scale_g=20.0))
     report = weigh(nominal("jar", 0.935), nominal("lid", 0.985), reader=coarse)
     # 120 g, by the scale's step, would still rattle
     assert weigh(nominal("jar", 0.935), "lid=120g").found.state == "rattles"

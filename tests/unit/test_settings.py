@@ -84,7 +84,7 @@ def test_grams_are_printed_only_where_they_can_tell():
             assert all(reading.low[0].unit != "g" for reading in ready_readings(made, str(part), reader))
     careful = replace(sheets()["tea-caddy"].spreads, weight_share=0.002)
     made, reader = replace(as_set(sheets()["tea-caddy"]), spreads=careful), reader_of(sheets()["tea-caddy"].studio)
-    reader = replace(reader, steps=replace(reader.steps, scale_g=1.0))
+    reader = replace(reader, steps=reader.steps._replace(scale_g=1.0))
     grams = [one for one in ready_readings(made, "jar", reader) if one.low[0].unit == "g"]
     assert grams and "± " in grams[0].with_what and "thrown weights differ" in grams[0].with_what
 

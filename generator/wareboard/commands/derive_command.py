@@ -78,7 +78,7 @@ def derive(
     elif as_csv:
         from wareboard.pages.datafiles import BYTE_ORDER_MARK, render_figures_csv
 
-        rows = render_figures_csv([replace(sheet, figures=tuple(figures))])
+        rows = render_figures_csv([replace(sheet, found={(figure.key, figure.stage): figure for figure in figures})])
         click.echo(str(rows.text).removeprefix(BYTE_ORDER_MARK), nl=False)
     elif why:
         from wareboard.figures.explaining import render_why

@@ -441,7 +441,7 @@ def _say_impossible(
     measured: float | None, reader: Reader,
 ) -> None:  # fmt: skip
     """Readings and a clearance that can't be. Each is tried alone, so that none hides another."""
-    fine = replace(reader, steps=replace(reader.steps, scale_g=min(1.0, reader.steps.scale_g)))
+    fine = replace(reader, steps=reader.steps._replace(scale_g=min(1.0, reader.steps.scale_g)))
     for place, piece in enumerate(pieces):
         given = with_doubt(sheet, fit_name, read[piece.side], place, reader)
         weight, size = given.readings.weight, given.readings.size

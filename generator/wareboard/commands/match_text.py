@@ -264,7 +264,7 @@ def _by_calipers(report: Report) -> str:
 
 def _finer(reader: Reader) -> Reader:
     """The same reader for weights as they were read: to the gram at least."""
-    return replace(reader, steps=replace(reader.steps, scale_g=min(1.0, reader.steps.scale_g)))
+    return replace(reader, steps=reader.steps._replace(scale_g=min(1.0, reader.steps.scale_g)))
 
 
 def _share(share: float, digits: int = 1) -> str:

@@ -247,7 +247,7 @@ def _until(
     for step_g in (reader.steps.scale_g, 1.0, 0.1):
         if step_g > reader.steps.scale_g:
             continue
-        finer = replace(reader, steps=replace(reader.steps, scale_g=step_g))
+        finer = replace(reader, steps=reader.steps._replace(scale_g=step_g))
         mass = finer.rounded_g(verdict.until_g)
         until = Until(said(finer, verdict.until_g, "g"), mass)
         moved = replace(pair[place], weight=replace(weight, now_g=mass))

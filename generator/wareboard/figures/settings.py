@@ -6,7 +6,7 @@ sheet of that pot: what pages and cards show and judge. The sheet itself, its JS
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from math import fsum, inf
@@ -133,16 +133,11 @@ class Settings:
         """The sheet with every figure that follows from a setting."""
         if not self.maker:
             return self.plain
-        values = self.values
-        figures = tuple(
-            [
-                figure._replace(value=values[figure.key, figure.stage])
-                if (figure.key, figure.stage) in values
-                else figure
-                for figure in self.plain.figures
-            ]
-        )
-        made = replace(self.plain, figures=figures, fits=self.fits, _found={})
+        found = dict(self.plain.found)
+        for at, value in self.values.items():
+            if at in found:
+                found[at] = found[at].moved_to(value)
+        made = replace(self.plain, found=found, fits=self.fits)
         made._remembered[(spoken_tag(), _settings)] = self  # what is made to its settings is its own
         return made
 
@@ -376,9 +371,17 @@ class _Maker:
         self._write_sums()
         return self.values
 
-    def _move(self, key: str, stage: str | None, by: float) -> None:
-        if by and (figure := self.plain.find(key, stage)) is not None:
-            self.values[key, stage] = self.values.get((key, stage), figure.value) + by
+    def _move(self, key: str, stage: str, by: float) -> None:
+        at, found, values = (key, stage), self.plain.found, self.values
+        if by and at in found:
+            values[at] = (values[at] if at in values else found[at].value) + by
+
+    def _move_through(self, key: str, moved: float, kept: Sequence[float], at: str = "wet") -> None:
+        """Move a size at the stage where it is set and all that follow."""
+        if moved:
+            first = STAGES.index(at)
+            for stage, left in zip(STAGES[first:], kept[first:]):
+                self._move(key, stage, moved * left / kept[first])
 
     def _write_part(self, name: str, made: _Made) -> None:
         shape = self.plain.shapes[name]
@@ -395,82 +398,60 @@ class _Maker:
                 if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
                     self.values[set_to.key, "wet"] = set_to.value
 
-        def across(stage: str, moved: float, at: str = "wet") -> float:
-            return moved * body.across(stage) / body.across(at)
-
-        def up(stage: str, moved: float, at: str = "wet") -> float:
-            return moved * body.up(stage) / body.up(at)
-
+        across, up = body.kept_across, body.kept_up
         for station, moved in made.up.items():
-            for stage in STAGES:
-                self._move(f"{name}.{station}.height", stage, up(stage, moved))
+            self._move_through(f"{name}.{station}.height", moved, up)
         for caliper, moved in made.calipers.items():
-            for stage in STAGES if caliper not in made.turned else ("wet",):
-                self._move(f"{name}.{caliper}", stage, across(stage, moved))
+            if caliper not in made.turned:
+                self._move_through(f"{name}.{caliper}", moved, across)
+            else:
+                self._move(f"{name}.{caliper}", "wet", moved)
         for station, moved in made.out.items():
             if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
-                for stage in STAGES:
-                    self._move(f"{name}.{station}.diameter", stage, across(stage, moved))
+                self._move_through(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
-            for stage in LATER:
-                self._move(f"{name}.{key}", stage, across(stage, moved, AT_TRIMMING))
+            self._move_through(f"{name}.{key}", moved, across, AT_TRIMMING)
         for station, spec in shape.part.outside.items():
             if isinstance(spec.diameter, Word):
-                for stage in LATER:
-                    self._move(
-                        f"{name}.{station}.diameter", stage,
-                        across(stage, made.turned.get(str(spec.diameter), 0.0), AT_TRIMMING),
-                    )  # fmt: skip
+                moved = made.turned.get(str(spec.diameter), 0.0)
+                self._move_through(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
         for key, moved in made.thick.items():
             way = up if key.startswith("floor") else across
-            for stage in LATER:
-                self._move(f"{name}.{key}", stage, way(stage, moved, AT_TRIMMING))
-                if key == "floor.thickness":  # at the centre, what is left over a recess
-                    self._move(f"{name}.foot.floor.rest", stage, way(stage, moved, AT_TRIMMING))
+            self._move_through(f"{name}.{key}", moved, way, AT_TRIMMING)
+            if key == "floor.thickness":  # at the centre, what is left over a recess
+                self._move_through(f"{name}.foot.floor.rest", moved, way, AT_TRIMMING)
         for setting in self.by_part[name]:
             if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
                 self.values[setting.ends[0].key, "wet"] = setting.ends[0].value
         if not is_trimmed(shape):  # what the needle leaves is the floor
-            for stage in STAGES:
-                self._move(f"{name}.floor.thickness", stage, up(stage, made.needle))
-        self._write_extent(name, shape, made, across, up)
+            self._move_through(f"{name}.floor.thickness", made.needle, up)
+        self._write_extent(name, shape, made)
         self._write_body(name, shape, made)
 
-    def _write_extent(
-        self, name: str, shape: Shape, made: _Made, across: Callable[..., float], up: Callable[..., float]
-    ) -> None:
+    def _write_extent(self, name: str, shape: Shape, made: _Made) -> None:
         """The whole height and width, where a setting makes them."""
+        up = shape.body.kept_up
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
         ]
-        moved_up = made.up[top[0]] if top else 0.0
+        self._move_through(f"{name}.height", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
+        if floor is not None:  # the foot goes where the floor is right
+            for stage, left in zip(LATER, up[1:]):
+                lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
+                for key in ("height", *(f"{station}.height" for station in top)):
+                    self._move(f"{name}.{key}", stage, lower)
+        widest = f"{name}.{widest_station(shape)}.diameter"
         for stage in STAGES:
-            self._move(f"{name}.height", stage, up(stage, moved_up))
-            if floor is not None and stage != "wet":  # the foot goes where the floor is right
-                lower = up(stage, floor, AT_TRIMMING) - up(stage, made.needle)
-                self._move(f"{name}.height", stage, lower)
-                for station in top:
-                    self._move(f"{name}.{station}.height", stage, lower)
-        widest = widest_station(shape)
-        for stage in STAGES:
-            plain, now = (self._of(f"{name}.{widest}.diameter", stage, plain) for plain in (True, False))
-            if (
-                plain is not None
-                and now is not None
-                and abs(self.plain.value(f"{name}.diameter", stage) - plain) < 1e-6
-            ):
-                self._move(f"{name}.diameter", stage, now - plain)
-                diameter, reach = (self.plain.find(f"{name}.{key}", stage) for key in ("diameter", "across"))
-                if diameter and reach:  # a handle's reach counts from one side
+            now, plain = self.values.get((widest, stage)), self.plain.find(widest, stage)
+            if now is None or plain is None or now == plain.value:
+                continue
+            diameter, reach = (self.plain.find(f"{name}.{key}", stage) for key in ("diameter", "across"))
+            if diameter and abs(diameter.value - plain.value) < 1e-6:
+                self._move(diameter.key, stage, now - plain.value)
+                if reach:  # a handle's reach counts from one side
                     alone = reach.value <= diameter.value + 1e-6
-                    self._move(reach.key, stage, (now - plain) / (1.0 if alone else 2.0))
-
-    def _of(self, key: str, stage: str, plain: bool) -> float | None:
-        figure = self.plain.find(key, stage)
-        if figure is None:
-            return None
-        return figure.value if plain else self.values.get((key, stage), figure.value)
+                    self._move(reach.key, stage, (now - plain.value) / (1.0 if alone else 2.0))
 
     def _write_body(self, name: str, shape: Shape, made: _Made) -> None:
         """Weight and room, first order in what the settings moved."""
@@ -534,10 +515,9 @@ class _Maker:
         if self.plain.find("ball", "wet"):
             self.values["ball", "wet"] = fsum(made.ball_g for made in self.parts.values())
         for stage in STAGES:
-            found = [self._of(f"{name}.mass", stage, plain=False) for name in names]
-            masses = [mass for mass in found if mass is not None]
-            if self.plain.find("mass", stage) and len(masses) == len(names):
-                self.values["mass", stage] = fsum(masses)
+            masses = [(f"{name}.mass", stage) for name in names]
+            if self.plain.find("mass", stage) and all(at in self.plain.found for at in masses):
+                self.values["mass", stage] = fsum(self.values.get(at, self.plain.value(*at)) for at in masses)
 
 
 # ---- a fit ----

@@ -47,23 +47,23 @@ class Sheet:
     clay: Clay
     glaze: Glaze | None
     leans_on: tuple[object, ...]
-    figures: tuple[Figure, ...] = ()
+    found: Mapping[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
     pairs: Mapping[str, Pair] = field(default_factory=lambda: MappingProxyType({}))
     spreads: KnownSpreads | None = None
-    _found: dict[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
     _remembered: dict[tuple[object, ...], object] = field(default_factory=dict, init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        if not self._found:
-            self._found.update({(figure.key, figure.stage): figure for figure in self.figures})
 
     @property
     def slug(self) -> str:
         """The form's slug."""
         return self.form.slug
+
+    @cached_property
+    def figures(self) -> tuple[Figure, ...]:
+        """Every figure, in the order in which they are worked out."""
+        return tuple(self.found.values())
 
     @cached_property
     def revision(self) -> str:
@@ -73,7 +73,7 @@ class Sheet:
     @property
     def is_worked_out(self) -> bool:
         """True where the form's sizes could be worked out."""
-        return bool(self.figures)
+        return bool(self.found)
 
     @property
     def ball_g(self) -> float:
@@ -83,11 +83,11 @@ class Sheet:
 
     def find(self, key: str, stage: str | None = None) -> Figure | None:
         """A figure, or None."""
-        return self._found.get((key, stage))
+        return self.found.get((key, stage))
 
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""
-        return self._found[key, stage].value
+        return self.found[key, stage].value
 
     def remembered(
         self, work: Callable[Concatenate[Sheet, Asked], Found], *wanted: Asked.args, **more: Asked.kwargs
@@ -159,8 +159,8 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     write_trim_weights(ledger, form, built.shapes, records)
     _write_set(ledger, built)
     return Sheet(
-        form, project.studio, spec, built.glaze, leans_on, tuple(ledger.figures.values()), shapes=built.shapes, fits=records,
-        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair}, spreads=built.spreads, _found=ledger.figures,
+        form, project.studio, spec, built.glaze, leans_on, ledger.figures, shapes=built.shapes, fits=records,
+        pairs={name: fit.pair for name, fit in built.fits.items() if fit.pair}, spreads=built.spreads,
     )  # fmt: skip
 
 

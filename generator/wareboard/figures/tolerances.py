@@ -142,7 +142,7 @@ def _said(value: float, unit: str, reader: Reader) -> str:
     if unit == "%":
         return pointed(f"{value:.1f} %")
     if unit == "g":  # to what it is worth, which may be finer than the scale's step
-        reader = replace(reader, steps=replace(reader.steps, scale_g=_finest_g(reader)))
+        reader = replace(reader, steps=reader.steps._replace(scale_g=_finest_g(reader)))
     if unit == "ml" and reader.systems[0] != IMPERIAL:
         return f"{value:.0f} ml"
     return str(reader.amounts(value, unit, small=unit == "mm")[0])

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import Literal
+from functools import lru_cache
+from typing import Literal, NamedTuple
 
-from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, pointed
 from wareboard.text.units import unit_factor
 
@@ -33,8 +33,7 @@ _SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _SHOWN_UNITS = {"cm2": "cm²", "cm3": "cm³", "g/cm3": "g/cm³", "kg/m2": "kg/m²", "degC": "°C"}
 
 
-@frozen
-class Steps:
+class Steps(NamedTuple):
     """The steps of a studio's tools: its scale, its ruler, its inch ruler."""
 
     scale_g: float = 5.0
@@ -98,6 +97,7 @@ def _decimals(step: float) -> int:
     return next((n for n in range(6) if math.isclose(round(step, n), step, rel_tol=1e-9)), 6)
 
 
+@lru_cache(maxsize=256)
 def metric_step(step: float) -> float:
     """A tool's step as it is set in metric: the step itself, or for one that comes from inches or ounces the next of
     1, 2, 5 × 10ⁿ below.
