@@ -36,7 +36,7 @@ def told_of(sheet: Sheet) -> dict[str, Any]:
     said: dict[str, Any] = {name: _as_said(getattr(form, name)) for name in _WORDS}
     said["parts"] = [_as_said(one) for one in form.parts]
     said["fits"] = [
-        (_as_said(name), {"glazed": _as_said(fit.glazed), **{side: _of_side(getattr(fit, side)) for side in _SIDES}})
+        [_as_said(name), {"glazed": _as_said(fit.glazed), **{side: _of_side(getattr(fit, side)) for side in _SIDES}}]
         for name, fit in form.fits.items()
     ]
     return {
@@ -44,7 +44,7 @@ def told_of(sheet: Sheet) -> dict[str, Any]:
         "at": list(form.at),
         "stockist": form.stockist is not None,
         "sku": _sku(form),
-        "teaches": firstweek.teaches(sheet),
+        "teaches": list(firstweek.teaches(sheet)),
         "names": schema.names_in(form).as_json(),
     }
 
