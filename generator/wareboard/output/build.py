@@ -56,7 +56,7 @@ def build_site(
         keeping = lambda texts, parse: Leaves.open(root, texts, None, record.old_cards, parse)
     worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
-    if worked.leaves:
+    if worked.leaves and (worked.refused or worked.leaves.is_much_new):
         worked.leaves.keep()  # what is sound is not worked out again while a fault is being mended
     if worked.refused:
         rest = without_faulty(worked) if keep_going else None

@@ -6,7 +6,6 @@ holds over the demo. What a maker's own pages and settings ask of the generator 
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import gzip
 import io
@@ -315,9 +314,11 @@ def write_site(
         filling.put_text(name, content)
     found: list[dict[str, str]] = []
     for page in pages:
-        handed, of = page.handed, page.handed.made_of or dataclasses.astuple(page.text)
+        handed, of = page.handed, page.handed.made_of or _said(page.text)
         filling.put(
-            handed.path, made_of(around, handed.template, handed.title, of), partial(_drawn, page, environment, shared)
+            handed.path,
+            made_of(around, handed.path, handed.template, handed.title, *of),
+            partial(_drawn, page, environment, shared),
         )
         if is_found(handed.path, handed.template):
             found += search_entries(handed.found or page.text, page.url)
@@ -334,6 +335,11 @@ def write_site(
                 filling.folder, filling.digests, today(), {name: known[name] for name in filling.taken & known.keys()}
             ),
         )
+
+
+def _said(text: PageText) -> tuple[object, ...]:
+    """All that a page's text says."""
+    return text.body, text.description, text.head
 
 
 def _drawn(page: PlainPage, environment: Environment, shared: dict[str, Any]) -> bytes:
