@@ -17,11 +17,11 @@ import tests.identities.test_every_key as keys
 from tests.every import every
 
 
-def open_leaves(root, project):
+def open_leaves(root, project, kind=Leaves):
     """A folder's leaves, with each form's record for its text."""
     texts = {f"specs/forms/{slug}.yaml": repr(form) for slug, form in project.forms.items()}
     texts |= {f"specs/runs/{slug}.yaml": repr(run) for slug, run in project.runs.items()}
-    return Leaves.open(root, texts, project, lambda revised, reader: ())
+    return kind.open(root, texts, project, lambda revised, reader: ())
 
 
 def all_of(found):
@@ -80,6 +80,17 @@ def only(project, forms):
     return dataclasses.replace(project, forms={name: project.forms[name] for name in forms}, glazes=of_glazes)
 
 
+class Unmade(Leaves):
+    """Leaves of which what is not kept any more is not made again: nobody looks at it."""
+
+    __slots__ = ()
+
+    def _make(self, sheet, asked):
+        told = {"slug": sheet.slug, "revision": sheet.revision, "ball_g": sheet.ball_g, "problems": sheet.problems}
+        fits = {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()}
+        return dataclasses.replace(next(iter(self._kept.values())), **told, kept_fits=fits)
+
+
 @cache
 def kept(names):
     """A folder in which some of the forms were kept."""
@@ -97,7 +108,7 @@ def test_a_changed_key_is_seen(key, tmp_path):
     for number, (folder, slug, spec) in enumerate(each_kind_of_change(key)):
         names = near(folder, slug)
         project = only(keys.with_spec(folder, slug, spec), names)
-        found, anew = open_leaves(kept(names), project), open_leaves(tmp_path / str(number), project)
+        found, anew = open_leaves(kept(names), project, Unmade), open_leaves(tmp_path / str(number), project)
         sheets, problems = checks.check_project(project, found.sheet_of)
         taken = {name for name, leaf in found.found.items() if leaf is found._kept[name]}
         again = lambda form, *more: (

@@ -408,16 +408,16 @@ def test_every_demo_form_made_to_its_cards_passes_its_checks(units, monkeypatch)
 
 
 @pytest.mark.parametrize("units", UNITS)
-def test_two_hundred_random_forms_made_to_their_cards_pass_their_checks(units, monkeypatch):
+def test_a_hundred_random_forms_made_to_their_cards_pass_their_checks(units, monkeypatch):
     without_drawings(monkeypatch)
-    _, sheets = worked(units, 100)
-    assert len(sheets) > 95
+    _, sheets = worked(units, 50)
+    assert len(sheets) > 47
     read, wrong = 0, []
     for seed, (slug, sheet) in enumerate(sheets.items()):
         count, found = failures(sheet, seed)
         read += count
         wrong += [f"{slug}: {one}" for one in found]
-    assert read > 600 and not wrong, (len(wrong), wrong[:12])
+    assert read > 300 and not wrong, (len(wrong), wrong[:12])
 
 
 def test_page_and_cards_say_the_same_of_a_form():

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from wareboard.pot.solids import (
     SectionError,
     area_below_mm2,
+    filled_to,
     flipped,
     frustum_volume_mm3,
     height_of_fill_mm,
@@ -16,7 +17,6 @@ from wareboard.pot.solids import (
     ring_problem,
     scaled,
     smooth_outline,
-    void_below,
     volume_below_mm3,
     wall_inside,
 )
@@ -49,10 +49,13 @@ def vessel(outline):
 def test_cut_in_two_is_the_sum(outline, share):
     level = outline[-1][1] * share
     whole = ((0.0, 0.0), *outline)
-    lower = void_below(whole, level)
-    upper = flipped(void_below(flipped((*outline, (0.0, outline[-1][1])), outline[-1][1]), outline[-1][1] - level), 0.0)
-    volume = revolved_volume_mm3(profile_ring(outline, None))
-    assert revolved_volume_mm3(lower) + revolved_volume_mm3(upper) == pytest.approx(volume, rel=1e-12)
+    turned_over = flipped((*outline, (0.0, outline[-1][1])), outline[-1][1])
+    lower, upper = filled_to(whole, level), filled_to(turned_over, outline[-1][1] - level)
+    ring = profile_ring(outline, None)
+    volume = revolved_volume_mm3(ring)
+    assert lower.volume_mm3 + upper.volume_mm3 == pytest.approx(volume, rel=1e-12)
+    moment = lower.volume_mm3 * lower.centre_mm + upper.volume_mm3 * (outline[-1][1] - upper.centre_mm)
+    assert moment == pytest.approx(volume * revolved_centroid_height_mm(ring), rel=1e-9)
     above = area_below_mm2(flipped(outline, outline[-1][1]), outline[-1][1] - level)
     assert area_below_mm2(outline, level) + above == pytest.approx(revolved_area_mm2(outline), rel=1e-12)
 

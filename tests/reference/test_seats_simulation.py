@@ -79,7 +79,7 @@ def test_the_share_of_lids_that_can_tip_in(ledge, aim):
 def test_a_ring_seat_against_sampled_sections():
     """The faces of two smooth sections, sampled at 400,000 radii: where they come nearest, and what lies within 0.5 mm."""
     from wareboard.pot.outlines import smooth_outline
-    from wareboard.pot.seats import facing, seat_of
+    from wareboard.pot.seats import facing, seats_of
 
     bowl, _ = smooth_outline([(0.0, 5.0), (30.0, 9.0), (44.0, 30.0), (50.0, 60.0)])
     cup, _ = smooth_outline([(0.0, 3.0), (18.0, 0.0), (28.0, 8.0), (40.0, 40.0)])
@@ -89,6 +89,6 @@ def test_a_ring_seat_against_sampled_sections():
     tops, undersides = (np.interp(radii, *zip(*line)) for line in (bowl, cup))
     rest = (tops - undersides).max()
     width = ((rest + undersides - tops) <= 0.5).mean() * 40.0
-    found = seat_of(facing(lower, upper), fit_radius_mm=40.0)
+    (found,) = seats_of(facing(lower, upper), fit_radius_mm=40.0)
     assert found.rest_mm == pytest.approx(rest, abs=1e-6)
     assert found.width_mm == pytest.approx(width, abs=1e-3)

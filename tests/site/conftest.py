@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import dataclasses
 import fcntl
 import functools
+import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import jinja2
 import pytest
+from wareboard.output import working
 
 ROOT = Path(__file__).resolve().parents[2]
+WORKED: dict[tuple, working.Worked] = {}
 A_DAY = "1767225600"
 
 
@@ -77,6 +81,24 @@ def build_studio(folder: Path, forms: tuple[str, ...] = (), day: str = "") -> No
     done = CliRunner().invoke(command, ["-C", str(folder), "build"], env={"SOURCE_DATE_EPOCH": day or None})
     assert done.exit_code == 0, done.output
     (folder / "said").write_text(done.stdout, encoding="utf-8")
+
+
+@pytest.fixture
+def worked_once(monkeypatch) -> None:
+    """For commands that are tried many times on one studio: what has the same texts is worked out once, on any day."""
+    whole = working.work_out_texts
+
+    def once(root, texts, found, memory, keeping=None):
+        found = list(found)
+        if keeping or found:
+            return whole(root, texts, found, memory, keeping)
+        key = (os.environ.get("SOURCE_DATE_EPOCH"), *sorted(texts.items()))
+        if key not in WORKED:
+            WORKED.clear()
+            WORKED[key] = whole(root, texts, found, memory)
+        return dataclasses.replace(WORKED[key], root=root, texts=texts)
+
+    monkeypatch.setattr(working, "work_out_texts", once)
 
 
 @pytest.fixture(scope="session")

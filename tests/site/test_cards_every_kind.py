@@ -84,7 +84,7 @@ LONG = [
     (kind, paper, units, parts)
     for kind in ("wheel", "trimming", "bench")
     for paper, units, parts in (
-        (KINDS[kind].papers[0], "metric first", 5),
+        (KINDS[kind].papers[0], "metric first", 3),
         (KINDS[kind].papers[-1], "imperial first", 2),
     )
 ]
@@ -94,11 +94,9 @@ SOME = [(kind, paper, {}) for kind, paper in ALL] + [
 SOME += [
     (kind, "A6", {"form": form, "units": "imperial first"}) for kind in LANDSCAPE for form in ("oil-bottle", "pitcher")
 ]
-# German has longer words, for which there must be room too.
+# German has longer words, for which there must be room too, on the last and smallest paper.
 SOME += [
-    (kind, paper, {"language": "de"})
-    for kind in ("wheel", "trimming", "bench", "stock", "template")
-    for paper in (KINDS[kind].papers[0], KINDS[kind].papers[-1])
+    (kind, KINDS[kind].papers[-1], {"language": "de"}) for kind in ("wheel", "trimming", "bench", "stock", "template")
 ] + [(kind, "A6", {"language": "de", "form": "oil-bottle"}) for kind in LANDSCAPE]
 
 

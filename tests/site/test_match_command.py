@@ -9,6 +9,7 @@ from click.testing import CliRunner
 from wareboard.cli import command
 
 ROOT = Path(__file__).resolve().parents[2]
+pytestmark = pytest.mark.usefixtures("worked_once")
 
 
 def run(*words):

@@ -12,6 +12,9 @@ MUG = ["height=95mm", "rim=84mm", "foot=60mm", "weight=244g", "brim=310ml"]
 GLAZE = "title: Clear\ncone: 8\ncoat: 0.9 kg/m2\nfilm: 0.35 mm\n"
 
 
+pytestmark = pytest.mark.usefixtures("worked_once")
+
+
 @pytest.fixture
 def studio(tmp_path):
     start_folder(tmp_path / "pots")

@@ -14,6 +14,7 @@ from wareboard.cards import engine
 from wareboard.cli import command
 
 ROOT = Path(__file__).resolve().parents[2]
+pytestmark = pytest.mark.usefixtures("worked_once")
 ORDER = "specs/orders/harbour-shop-may.yaml"
 
 

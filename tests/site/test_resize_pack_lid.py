@@ -12,6 +12,8 @@ from wareboard.output.starting import start_folder
 
 from tests.demo import ROOT
 
+pytestmark = pytest.mark.usefixtures("worked_once")
+
 
 @pytest.fixture
 def demo(tmp_path):

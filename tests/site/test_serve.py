@@ -97,25 +97,38 @@ class Preview:
         file.write_text(text.replace(before, after, 1), encoding="utf-8")
 
 
-def copy_four_forms(folder):
-    """Four of the demo's forms; one of them leans on another."""
+def copy_forms(folder, *more):
+    """Three of the demo's forms, of which one leans on another; and more of them."""
     shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("runs", "orders"))
     shutil.copy(ROOT / "mkdocs.yml", folder)
     for path in (folder / "specs" / "forms").glob("*.yaml"):
-        if path.stem not in ("tall-beaker", "short-beaker", "supper-plate", "tea-caddy"):
+        if path.stem not in ("tall-beaker", "short-beaker", "supper-plate", *more):
             path.unlink()
 
 
 @pytest.fixture
 def preview(tmp_path):
-    """A preview of four of the demo's forms."""
-    copy_four_forms(tmp_path)
+    """A preview of three of the demo's forms."""
+    copy_forms(tmp_path)
     made = Preview(tmp_path)
     yield made
     made.plugin.on_shutdown()
 
 
-def test_a_changed_form_is_rebuilt_alone_with_the_bytes_of_a_whole_build(preview):
+@pytest.fixture
+def preview_with_a_lid(tmp_path):
+    """A preview of one more, of two parts that fit."""
+    copy_forms(tmp_path, "tea-caddy")
+    made = Preview(tmp_path)
+    yield made
+    made.plugin.on_shutdown()
+
+
+def test_a_changed_form_is_rebuilt_alone_with_the_bytes_of_a_whole_build(preview_with_a_lid):
+    preview = preview_with_a_lid
+    preview.change("fill_to: 82", "fill_to: 81", "specs/forms/tea-caddy.yaml")
+    preview.save()
+    assert "tea-caddy" in preview.said[-1]
     preview.change("rim: {height: 120, diameter: 80}", "rim: {height: 131, diameter: 80}")
     before = preview.pages()
     preview.save()
@@ -381,7 +394,7 @@ def test_a_template_of_the_makers_own_that_breaks_says_its_line(preview):
     ],
 )
 def test_a_preview_of_broken_specs_starts_with_what_can_be_built(tmp_path, path, before, after):
-    copy_four_forms(tmp_path)
+    copy_forms(tmp_path)
     text = (tmp_path / path).read_text(encoding="utf-8")
     (tmp_path / path).write_text(text.replace(before, after, 1), encoding="utf-8")
     preview = Preview(tmp_path)
@@ -469,7 +482,7 @@ def test_the_site_generators_private_steps_are_as_expected():
 
 def test_a_real_preview_starts_broken_goes_on_and_is_mended(tmp_path):
     """The real server: from the saved file to the page in a moment, whatever is wrong meanwhile."""
-    copy_four_forms(tmp_path)
+    copy_forms(tmp_path)
     broken, plate = (tmp_path / "specs" / "forms" / f"{slug}.yaml" for slug in ("tall-beaker", "supper-plate"))
     sound = broken.read_text(encoding="utf-8")
     broken.write_text(sound.replace("wall: 4", "wal: 4"), encoding="utf-8")

@@ -93,11 +93,20 @@ def test_no_gap_is_left():
     assert "<!--" not in whole and dataclasses.asdict(growth)["slug"] == "tall-beaker"
 
 
+# A pot and one like it, a mug and one like it.
+SEVERAL = {
+    path: text
+    for path, text in keys.TEXTS.items()
+    if path.rsplit("/", 1)[1].removesuffix(".yaml") in ("pot", "mug", "high")
+    or (not path.startswith("specs/forms/") and not path.endswith("/weighed.yaml"))
+} | {"specs/forms/other.yaml": "title: Other\nlike: pot\nresized: {scale: 2}\n"}
+
+
 def overviews(root, changed=()):
     """A studio's pages about several forms, by their path, with what was kept in a folder."""
-    twin = {"specs/forms/other.yaml": "title: Other\nlike: pot\nresized: {scale: 2}\n"}
-    project = coats.weigh_coats(keys.read_project({**keys.TEXTS, **twin, **dict(changed)}))
-    found = Leaves.open(root, {**keys.TEXTS, **twin, **dict(changed)}, project, lambda revised, reader: ())
+    texts = {**SEVERAL, **dict(changed)}
+    project = coats.weigh_coats(keys.read_project(texts))
+    found = Leaves.open(root, texts, project, lambda revised, reader: ())
     sheets, _ = checks.check_project(project, found.sheet_of)
     project = dataclasses.replace(project, forms={slug: sheet.form for slug, sheet in sheets.items()})
     keeping = {"kept": found.kept_page, "kept_numbers": found.kept_numbers}

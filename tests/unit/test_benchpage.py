@@ -10,10 +10,10 @@ from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
-from wareboard.pages import benchpage, sitepages
+from wareboard.pages import benchpage
 from wareboard.words.templating import plain
 
-from tests.demo import worked_out
+from tests.demo import demo_site, worked_out
 from tests.every import every
 
 ALL_TOLD_BYTES = 60_000
@@ -79,7 +79,7 @@ def test_a_card_leads_to_the_bench_view_and_form_and_front_page_link_it():
         cardtext.page_url(sheet, "https://pots.example/")
         == f"https://pots.example/{page.path}?revision={sheet.revision}"
     )
-    pages = {one.path: one for one in sitepages.render_site(project, sheets)}
+    pages = {one.path: one for one in demo_site()}
     assert pages[page.path] == page and not page.in_navigation and not page.is_found
     assert f'href="../{page.path}"' in pages["forms/tea-caddy.html"].body
     assert f'href="{page.path}"' in pages["index.html"].body

@@ -11,7 +11,7 @@ from tests.every import every
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "generator" / "wareboard"
 FLOORS = ("pot", "text", "figures", "drawing", "words", "cards", "pages", "output", "commands", "wareboard")
-GEOMETRY = {"offsets", "solids", "thickness"}
+GEOMETRY = {"offsets", "crossings", "thickness"}
 OWNERS = {
     "babel": {"languages", "gathering"},
     "yaml": {"source"},

@@ -100,8 +100,8 @@ def test_slopes_are_flat_at_a_turn_and_held_at_the_ends():
 
 def test_walls_run_linear_in_length_and_constant_beyond():
     outline = ((0.0, 0.0), (3.0, 4.0), (3.0, 14.0), (3.0, 19.0), (3.0, 24.0))
-    assert walls_along(outline, (0, 1, 3, 4), {1: 6.0, 2: 3.0}) == (6.0, 6.0, 4.0, 3.0, 3.0)
-    assert walls_along(outline, (0, 4), {1: 5.0}) == (5.0,) * 5
+    assert walls_along(outline, (0, 1, 3, 4), {1: 6.0, 2: 3.0}).tolist() == [6.0, 6.0, 4.0, 3.0, 3.0]
+    assert walls_along(outline, (0, 4), {1: 5.0}).tolist() == [5.0] * 5
 
 
 def test_walls_need_a_wall():

@@ -28,7 +28,7 @@ from wareboard.text.units import parse_quantity
 from wareboard.words import glossary
 from wareboard.words.templating import render_notes
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import demo_site, texts_of_demo, texts_with, worked_out
 from tests.every import every
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -38,17 +38,13 @@ HOSTILE = (
 )
 
 
-@cache
-def demo_site():
-    return sitepages.render_site(*worked_out())
-
-
 class Reading(HTMLParser):
     """What a browser would make of a page: its elements, attributes, links and words."""
 
     def __init__(self, html: str) -> None:
         super().__init__(convert_charrefs=True)
         self.elements, self.attributes, self.links, self.ids, self.text, self.open = set(), set(), [], [], [], []
+        self.body = html
         self.feed(html)
         self.close()
 
@@ -81,6 +77,12 @@ class Reading(HTMLParser):
         return " ".join(" ".join(self.text).split())
 
 
+@cache
+def demo_read():
+    """Every page of the demo as it is read, by its path."""
+    return {page.path: Reading(page.body) for page in demo_site()}
+
+
 def test_front_page_is_first_and_few_pages_are_in_the_navigation():
     site = demo_site()
     assert site[0].path == "index.html"
@@ -101,7 +103,7 @@ def test_front_page_is_first_and_few_pages_are_in_the_navigation():
 
 def test_every_link_leads_to_a_page_a_place_on_it_or_a_file_of_the_site():
     project, sheets = worked_out()
-    read = {page.path: Reading(page.body) for page in demo_site()}
+    read = demo_read()
     cards = {
         f"cards/{slug}-{name}.pdf"
         for name, kind in KINDS.items()
@@ -139,10 +141,9 @@ def _joined(page: str, link: str) -> str:
 
 
 def test_no_two_places_of_a_page_share_a_name_and_every_element_is_closed():
-    for page in demo_site():
-        read = Reading(page.body)
-        assert len(set(read.ids)) == len(read.ids), page.path
-        assert read.open == [], page.path
+    for path, read in demo_read().items():
+        assert len(set(read.ids)) == len(read.ids), path
+        assert read.open == [], path
 
 
 def test_without_cards_no_card_is_linked():
@@ -181,7 +182,7 @@ def test_every_figure_stands_in_the_workings_and_its_inputs_are_linked():
 def test_every_large_number_opens_its_working():
     project, sheets = worked_out()
     for sheet in sheets.values():
-        body = sitepages.render_form(sheet, project).body
+        body = demo_read()[f"forms/{sheet.slug}.html"].body
         opens = re.findall(r'<td class="n"><button type="button" popovertarget="w-([^"]+)"', body)
         assert len(opens) > 10 and not re.search(
             r'<table class="figures">(?:(?!</table>).)*<td class="n">\d', body, re.S
@@ -206,7 +207,7 @@ def test_steps_have_their_figures_put_in_and_an_unknown_quote_stays_as_typed():
 
 @every(("units", "shown", "hidden"), [("metric only", "mm", "in"), ("imperial only", "in", "mm")])
 def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown, hidden):
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", f"units: {units}")
     project, sheets = worked_out(texts)
     rows = [row for part in wheel_rows(sheets["tall-beaker"], reader_of(project.studio)) for row in part.rows]
@@ -218,7 +219,7 @@ def test_one_unit_system_alone_is_shown_where_the_studio_wants_one(units, shown,
 
 
 def test_imperial_first_turns_the_order_round():
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", "imperial first")
     project, sheets = worked_out(texts)
     row = wheel_rows(sheets["tall-beaker"], reader_of(project.studio))[0].rows[1]
@@ -226,8 +227,8 @@ def test_imperial_first_turns_the_order_round():
 
 
 def hostile_site():
-    """The demo with a hostile text in every field that takes any text."""
-    texts = texts_of_demo()
+    """A form of the demo with a hostile text in every field that takes any text."""
+    texts = texts_with("tall-beaker")
     quoted = json.dumps(HOSTILE)
     # Braces in a step quote a figure; what names none is refused before it comes here.
     step = json.dumps(re.sub(r"\{.*\}", "", HOSTILE))
@@ -257,7 +258,7 @@ def hostile_site():
 def test_no_text_of_a_maker_becomes_markup_or_script():
     """The same elements and attributes as without the hostile texts, and the texts themselves as words."""
     project, sheets = hostile_site()
-    plain_site = [Reading(page.body) for page in demo_site()]
+    plain_site = demo_read().values()
     elements = set().union(*(read.elements for read in plain_site)) | {"a", "p", "em", "b", "i", "strong"}
     attributes = set().union(*(read.attributes for read in plain_site)) | {"rel", "aria-label"}
     seen = 0
@@ -297,7 +298,7 @@ def test_control_characters_of_a_text_reach_no_page():
 
 
 def test_untested_glaze_is_said_to_be_so_and_nothing_is_ever_said_to_be_safe():
-    site = {page.path: Reading(page.body).words for page in demo_site()}
+    site = {path: read.words for path, read in demo_read().items()}
     assert "Untested" in site["glazes/tarn-blue.html"]
     assert "A test is on record" in site["glazes/lichen-satin.html"]
     assert "acetic acid" in site["glazes/lichen-satin.html"]
@@ -312,7 +313,7 @@ def test_cautions_stand_where_the_work_is():
 
 
 def test_warnings_of_a_form_stand_at_its_top():
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     texts["specs/forms/tall-beaker.yaml"] = texts["specs/forms/tall-beaker.yaml"].replace("ball: 420 g", "ball: 900 g")
     project, sheets = worked_out(texts)
     body = sitepages.render_form(sheets["tall-beaker"], project).body
@@ -336,14 +337,13 @@ def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
 
 
 def test_clay_page_has_every_bar_and_its_densities():
-    site = {page.path: page for page in demo_site()}
-    read = Reading(site["clays/millpond-buff.html"].body)
+    read = demo_read()["clays/millpond-buff.html"]
     assert read.words.count("26-07") >= 4 and "1.93" in read.words and "Critical water" in read.words
     assert "svg" in read.elements
 
 
 def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
-    said = Reading({page.path: page for page in demo_site()}["reference.html"].body).words
+    said = demo_read()["reference.html"].words
     for what, most in CEILINGS:
         assert what.casefold() in said.casefold() and most in said, what
     for kind in projects.KINDS.values():
@@ -357,7 +357,7 @@ def test_reference_names_every_key_that_a_maker_can_type_and_every_rule():
 
 
 def test_every_figure_stands_on_the_page_of_figures():
-    said = Reading({page.path: page for page in demo_site()}["figures.html"].body).words
+    said = demo_read()["figures.html"].words
     for declared in FIGURES:
         assert declared.key in said and declared.meaning[:24].replace("`", "")[:12] in said
     assert "thrown / (1 − lost)" in said
@@ -372,7 +372,7 @@ def test_every_rule_stands_in_one_group_of_the_reference():
 
 
 def test_a_clay_that_no_form_uses_has_its_figures_all_the_same():
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     texts["specs/clays/spare.yaml"] = "title: Spare\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 11.5 %}\n"
     project, sheets = worked_out(texts)
     site = {page.path: Reading(page.body).words for page in sitepages.render_site(project, sheets)}
@@ -416,7 +416,7 @@ def test_a_stage_without_steps_of_its_own_has_the_usual_ones_and_one_with_has_on
 
 def test_front_page_gives_the_height_of_a_form_put_together():
     """Source: worked; the caddy's lid rests on a gallery at 89 mm and is 32 mm high: 121, and 0.2 less for a floor left 9.0 under the needle."""
-    said = Reading(demo_site()[0].body).words
+    said = demo_read()["index.html"].words
     assert "121 × ⌀ 86 mm, with lid" in said
     assert re.search(r"Cup & saucer .*?together, 210 ml", said) and re.search(
         r"Tall beaker B-12 120 × ⌀ 80 mm, 3\d\d ml", said
@@ -424,7 +424,7 @@ def test_front_page_gives_the_height_of_a_form_put_together():
 
 
 def test_glossary_has_every_term():
-    said = Reading({page.path: page for page in demo_site()}["glossary.html"].body).words
+    said = demo_read()["glossary.html"].words
     assert len(glossary.read_glossary()) > 60
     assert all(" ".join(term.meaning.split()) in said for term in glossary.read_glossary())
 
@@ -583,7 +583,7 @@ def test_fonts_have_every_sign_of_the_trade_and_are_small(file):
 
 
 def test_what_common_practice_stands_in_for_is_told_on_the_page():
-    texts = texts_of_demo()
+    texts = texts_with("tea-caddy")
     clay, glaze = "specs/clays/millpond-buff.yaml", "specs/glazes/lichen-satin.yaml"
     texts[clay] = re.sub(r"(?m)^loss_on_ignition: .*\n", "", texts[clay])
     texts[glaze] = re.sub(r"(?m)^(loss_on_ignition|film): .*\n", "", texts[glaze])
@@ -639,8 +639,8 @@ def test_a_fit_through_the_stages_adds_up_as_it_is_printed(units):
 def test_contents_lead_to_each_section_and_every_large_number_to_its_working():
     project, sheets = worked_out()
     for sheet in sheets.values():
-        body = sitepages.render_form(sheet, project).body
-        ids = set(Reading(body).ids)
+        read = demo_read()[f"forms/{sheet.slug}.html"]
+        body, ids = read.body, set(read.ids)
         contents = re.search(r'(?s)<nav class="contents.*?</nav>', body)[0]
         sections = set(re.findall(r'<header class="step" id="([^"]+)"', body))
         leads_to = re.findall(r'href="#([^"]+)"', contents)
@@ -672,7 +672,7 @@ def test_every_form_is_a_tidy_row_that_a_spreadsheet_opens():
 
 
 def test_no_cell_of_the_table_of_forms_becomes_a_formula():
-    texts = texts_of_demo()
+    texts = texts_with("tea-caddy")
     path = "specs/forms/tea-caddy.yaml"
     texts[path] = re.sub(r"(?m)^title: .*$", 'title: "+1 jar"', texts[path])
     project, sheets = worked_out(texts)

@@ -49,6 +49,6 @@ def test_secants_take_few_steps_where_it_is_nearly_straight():
     assert edge(found) == pytest.approx(0.0, abs=1e-12)
 
 
-@pytest.mark.parametrize("function", [lambda x: 1.0, lambda x: 1.0 + x * x, lambda x: -1.0 if x < 0.3 else 1.0])
+@every("function", [lambda x: 1.0, lambda x: 1.0 + x * x, lambda x: -1.0 if x < 0.3 else 1.0])
 def test_secants_that_close_in_on_nothing_say_so(function):
     assert root_near(function, 0.0, 1.0) is None

@@ -1,12 +1,14 @@
 """What rests on what: seats, pushed seats, room, level, falls, worked by hand."""
 
 from math import sqrt
+from unittest.mock import patch
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, affinity
-from wareboard.pot.seats import facing, falls_share, glazed_ring, proud_mm, pushed_mm, seat_of
+from wareboard.pot import seats
+from wareboard.pot.seats import facing, falls_share, glazed_ring, proud_mm, pushed_mm, seats_of
 
 JAR = [(0, 0), (40, 0), (43, 3), (43, 98), (38.5, 98), (38.5, 89), (33.5, 89), (38.5, 82), (38.5, 10), (35, 5), (0, 5)]
 LID = [(0, 6), (30, 0), (37.8, 0), (37.8, 8), (7, 18), (12.5, 27), (7, 32), (0, 32)]
@@ -18,7 +20,7 @@ radii = st.floats(1.0, 60.0)
 
 
 def rests(lower, upper, **how):
-    return seat_of(facing(lower, upper), **{"fit_radius_mm": 37.8, **how})
+    return next(iter(seats_of(facing(lower, upper), **{"fit_radius_mm": 37.8, **how})), None)
 
 
 def test_a_lid_comes_down_on_its_gallery():
@@ -49,7 +51,7 @@ def test_a_flange_has_room_below_it_and_a_long_one_lifts_the_plate():
 def test_a_lid_that_lies_on_the_floor_has_fallen_in():
     straight = [(0, 0), (43, 0), (43, 98), (38.5, 98), (38.5, 5), (0, 5)]
     fallen = rests(straight, LID, brim_mm=98.0)
-    assert fallen.sunk and fallen.width_mm == 0.0 and pushed_mm(straight, LID, fallen, 0.7) == -0.7
+    assert fallen.sunk and fallen.width_mm == 0.0 and pushed_mm(facing(straight, LID), fallen, 0.7) == -0.7
     bell = [
         (30, 0),
         (37.8, 0),
@@ -64,24 +66,24 @@ def test_a_lid_that_lies_on_the_floor_has_fallen_in():
 
 def test_what_is_pushed_aside_bears_on_less():
     seat = rests(JAR, LID)
-    assert pushed_mm(JAR, LID, seat, 0.7) == pytest.approx(4.3 - 0.7)
-    assert pushed_mm(JAR, LID, seat, 5.0) == pytest.approx(-0.7)
+    assert pushed_mm(facing(JAR, LID), seat, 0.7) == pytest.approx(4.3 - 0.7)
+    assert pushed_mm(facing(JAR, LID), seat, 5.0) == pytest.approx(-0.7)
     wide = [point for point in JAR if point not in ((38.5, 89), (33.5, 89), (38.5, 82))]
-    assert pushed_mm(wide, PLATE, rests(wide, PLATE), 0.7) == pytest.approx(
+    assert pushed_mm(facing(wide, PLATE), rests(wide, PLATE), 0.7) == pytest.approx(
         4.5
     )  # the plate reaches 1 mm farther than the rim
 
 
 def test_a_cap_loses_its_seat_on_the_side_that_it_is_pushed_to():
     seat = rests(DISH, CAP, fit_radius_mm=59.9, upper_goes_in=False)
-    assert pushed_mm(DISH, CAP, seat, 1.1) == pytest.approx(5.0 - 1.1)
+    assert pushed_mm(facing(DISH, CAP), seat, 1.1) == pytest.approx(5.0 - 1.1)
 
 
 def test_a_cone_in_a_cone_wedges():
     neck = [(0, 0), (30, 0), (30, 60), (12, 60), (10, 20), (0, 20)]
     cone = [(0, 0), (10.2, 0), (12.2, 40), (0, 40)]
     seat = rests(neck, cone, fit_radius_mm=11.0)
-    assert seat.wedged and pushed_mm(neck, cone, seat, 1.0) == seat.width_mm
+    assert seat.wedged and pushed_mm(facing(neck, cone), seat, 1.0) == seat.width_mm
 
 
 def test_a_lid_that_sticks_high_in_a_cone_has_not_fallen_in():
@@ -92,7 +94,7 @@ def test_a_lid_that_sticks_high_in_a_cone_has_not_fallen_in():
 
 def test_glaze_lifts_what_stands_on_it():
     glazed = glazed_ring(JAR, 0.4)
-    assert seat_of(facing(glazed, LID), fit_radius_mm=37.8).rest_mm == pytest.approx(89.4)
+    assert rests(glazed, LID).rest_mm == pytest.approx(89.4)
     assert glazed_ring(JAR, 0.0).tolist() == [list(map(float, point)) for point in JAR]
 
 
@@ -132,3 +134,18 @@ def test_a_part_at_rest_touches_and_does_not_pass_through(lower, upper):
     assert areas[0].intersection(above).area < 1e-4
     sunk = affinity.translate(areas[1], 0.0, rest - 0.05)
     assert areas[0].intersection(sunk).area > 0.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(vessels(), vessels())
+def test_faces_one_by_one_and_all_at_once_are_the_same(lower, upper):
+    rings = [[(0.0, 0.0), *line, (0.0, line[-1][1])] for line in (lower, upper)]
+    found = []
+    for few in (0, 1000):
+        with patch.object(seats, "_FEW", few):
+            faces = facing(*rings)
+            found.append([faces.stretches, faces.rest_mm if faces.meet else None])
+    for name in ("radii_mm", "tops_mm", "undersides_mm"):
+        one, other = (getattr(stretches, name) for stretches, _ in found)
+        assert one == pytest.approx(other, abs=1e-9)
+    assert found[0][1] == pytest.approx(found[1][1], abs=1e-9)

@@ -1,10 +1,11 @@
 """Solids: rings and their faults, sums worked by hand, levels and fills."""
 
-from math import pi, sqrt
+from math import fsum, pi, sqrt
 
 import pytest
 from wareboard.pot.solids import (
     area_below_mm2,
+    filled_to,
     frustum_volume_mm3,
     height_of_fill_mm,
     profile_ring,
@@ -13,7 +14,6 @@ from wareboard.pot.solids import (
     revolved_volume_mm3,
     ring_problem,
     smooth_outline,
-    void_below,
     volume_below_mm3,
 )
 
@@ -118,8 +118,8 @@ def test_volume_and_wetted_area_of_a_tub():
 def test_nothing_is_held_below_the_floor_and_nothing_can_be_above_the_rim():
     assert volume_below_mm3(TUB, 5.0) == 0.0
     assert volume_below_mm3(TUB, -1.0) == 0.0
-    assert void_below(TUB, 5.0) == ()
-    for measure in (volume_below_mm3, void_below):
+    assert filled_to(TUB, 5.0) == (0.0, pytest.approx(400.0 * pi), 5.0)
+    for measure in (volume_below_mm3, filled_to):
         with pytest.raises(ValueError, match="above the rim"):
             measure(TUB, 85.1)
 
@@ -136,12 +136,15 @@ def test_an_undercut_gallery_fills_in_its_pocket():
     assert full == pytest.approx(by_hand)
 
 
-def test_the_ring_of_a_void_measures_as_the_void():
-    for level in (20.0, 55.0, 57.5, 60.0, 65.0, 70.0, 75.0, 80.0):
-        ring = void_below(GALLERY, level)
-        assert revolved_volume_mm3(ring) == pytest.approx(volume_below_mm3(GALLERY, level), rel=1e-12)
-        assert max(height for _, height in ring) == level
-    assert void_below(TUB, 85.0) == (*TUB, (0.0, 85.0))
+@pytest.mark.parametrize("level", [20.0, 55.0, 57.5, 60.0, 65.0, 70.0, 75.0, 80.0])
+def test_what_fills_a_vessel_is_its_space_what_it_wets_and_the_mean_height_of_its_slices(level):
+    volume, wetted, centre = filled_to(GALLERY, level)
+    assert volume == pytest.approx(volume_below_mm3(GALLERY, level), rel=1e-12)
+    assert wetted == pytest.approx(area_below_mm2(GALLERY, level), rel=1e-12)
+    levels = [5.0 + (level - 5.0) * k / 500 for k in range(501)]
+    below = [volume_below_mm3(GALLERY, height) for height in levels]
+    slices = [(more - less) * (low + high) / 2.0 for less, more, low, high in zip(below, below[1:], levels, levels[1:])]
+    assert centre == pytest.approx(fsum(slices) / volume, rel=1e-5)
 
 
 @every("level", [5.0, 5.3, 40.0, 55.0, 56.0, 60.0, 66.0, 70.0, 79.9, 80.0])

@@ -2,51 +2,60 @@
 
 from __future__ import annotations
 
-from math import fsum
+from math import fsum, pi
+from typing import NamedTuple
 
 from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot import solids
 from wareboard.pot.glaze import glaze_dry_g
+from wareboard.pot.reckoning import Line
 from wareboard.pot.straps import strap_volume_mm3
 from wareboard.text.kinds import Size, Word
 from wareboard.text.specs import Extra, Glaze, TwoEnds
 
 
-def outside_area_mm2(shape: Shape, line: solids.Polyline) -> float:
-    """Outside without what it stands on: a lid's top is outside too, and so is a solid part's."""
-    area = solids.revolved_area_mm2(line)
-    if shape.opens_down:
-        area += solids.revolved_area_mm2(((0.0, line[0][1]), line[0]))
-    elif shape.solid:
-        area += solids.revolved_area_mm2((line[-1], (0.0, line[-1][1])))
-    return area
+class Areas(NamedTuple):
+    """A part's faces at a stage, cm2: what is bare of them is in them."""
+
+    outside: float
+    bare_outside: float
+    inside: float
+    bare_inside: float
+
+    @property
+    def glazed(self) -> float:
+        """What is under glaze."""
+        return self.outside - self.bare_outside + self.inside - self.bare_inside
 
 
-def bare_cm2(shape: Shape, line: solids.Polyline, outside: float, inside: float) -> tuple[float, float]:
-    """Bare outside and bare inside; stretches that overlap count once."""
+def areas_cm2(shape: Shape, stage: str) -> Areas:
+    """The outside without what it stands on, and the inside; a lid's top is outside too, and so is a solid part's.
+
+    Bare stretches that overlap count once.
+    """
+    across, up = shape.scale(stage)
+    bands = solids.revolved_areas_mm2(shape.outside, across, up)
+    outside = float(bands.sum())
+    if shape.opens_down or shape.solid:
+        outside += pi * (shape.outside[0 if shape.opens_down else -1][0] * across) ** 2
+    inside = float(solids.revolved_areas_mm2(shape.inside, across, up).sum()) if shape.inside else 0.0
     whats = {stretch.what for stretch in shape.part.bare}
     bare_inside = inside if whats & {"inside", "all"} else 0.0
-    if whats & {"outside", "all"}:
-        return outside, bare_inside
+    bare = outside if whats & {"outside", "all"} else min(outside, _bare_mm2(shape, bands))
+    return Areas(outside / 100.0, bare / 100.0, inside / 100.0, bare_inside / 100.0)
+
+
+def _bare_mm2(shape: Shape, bands: Line) -> float:
     places = shape.station_places
     spans = sorted(sorted((places[s.start], places[s.end])) for s in shape.part.bare if s.what == "stretch")
     bare, reached = 0.0, 0
     for first, last in spans:
         first = max(first, reached)
         if last > first:
-            bare += solids.revolved_area_mm2(line[first : last + 1]) / 100.0
+            bare += float(bands[first:last].sum())
             reached = last
-    return bare, bare_inside
-
-
-def glazed_cm2(shape: Shape, stage: str) -> float:
-    """Area under glaze at a stage."""
-    line = shape.outside_at(stage)
-    outside = outside_area_mm2(shape, line) / 100.0
-    inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
-    bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
-    return outside - min(outside, bare_outside) + inside - bare_inside
+    return bare
 
 
 def inside_film_mm(shape: Shape, glaze: Glaze | None) -> float:
@@ -65,7 +74,8 @@ def held_mm3(shape: Shape, glaze: Glaze | None, level_mm: float) -> tuple[float,
     inside = shape.inside_at("fired")
     level = min(level_mm * shape.scale("fired")[1], inside[-1][1])
     film = inside_film_mm(shape, glaze)
-    return solids.volume_below_mm3(inside, level), film * solids.area_below_mm2(inside, level) if film else 0.0
+    filled = solids.filled_to(inside, level)
+    return filled.volume_mm3, film * filled.wetted_mm2
 
 
 def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:
@@ -75,7 +85,7 @@ def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:
     wet += fsum(extra_g(extra, shape) for extra in shape.part.extras.values())
     mass = wet * body.mass_share(stage)
     if stage == "fired" and glaze is not None and glaze.coat is not None:
-        mass += glaze_dry_g(glaze.coat.value, glazed_cm2(shape, "bisque")) * (1.0 - glaze_loss_share(glaze))
+        mass += glaze_dry_g(glaze.coat.value, areas_cm2(shape, "bisque").glazed) * (1.0 - glaze_loss_share(glaze))
     return mass
 
 

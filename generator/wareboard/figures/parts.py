@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import atan2, degrees, hypot
 
-from wareboard.figures.amounts import bare_cm2, extra_g, inside_film_mm, outermost_mm, outside_area_mm2
+from wareboard.figures.amounts import areas_cm2, extra_g, inside_film_mm, outermost_mm
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
 from wareboard.figures.figure import NO_DOUBT, Doubt, Ledger, Once, Told, place
@@ -15,6 +15,7 @@ from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.clay import Body
 from wareboard.pot.glaze import glaze_dry_g
+from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
 from wareboard.pot.straps import across_mm
 from wareboard.text.catalogue import COMMON, PAPPUS
@@ -108,7 +109,7 @@ def left_on_names(shape: Shape) -> list[str]:
 
 
 def _left_on_said(shape: Shape) -> Note:
-    low, high = min(shape.left_on_mm), shape.most_left_on_mm
+    low, high = float(shape.left_on_mm.min()), shape.most_left_on_mm
     return noted("{high_mm}", high_mm=high) if low == high else noted("{low} to {high_mm}", low=low, high_mm=high)
 
 
@@ -185,12 +186,12 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
             f"{key}.thrown.floor", "wet", [*section, *left_on], {"floor_mm": shape.thrown_floor_mm, "shrunk_share": 1.0 - up},
             note="from what it stands on to the inside, leather-hard",
         )  # fmt: skip
-        depth = (shape.inside[-1][1] - min(z for _, z in shape.inside)) * shape.scale("wet")[1]
+        depth = (shape.inside[-1][1] - float(as_line(shape.inside)[:, 1].min())) * shape.scale("wet")[1]
         ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
     for gauge in shape.part.gauge_stations:
         wall = shape.thrown_wall_mm(gauge)
         if wall is not None:
-            left = shape.left_on_mm[shape.station_places[gauge]]
+            left = shape.left_on_mm.item(shape.station_places[gauge])
             ledger.work(
                 f"{key}.thrown.wall.{gauge}", "wet", [*section, *left_on],
                 {"wall_mm": wall - left, "left_on_mm": left, "shrunk_share": 1.0 - across},
@@ -210,10 +211,8 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
 
 
 def _write_areas_at(ledger: Ledger, shape: Shape, stage: str) -> None:
-    key, line = shape.name, shape.outside_at(stage)
-    outside = outside_area_mm2(shape, line) / 100.0
-    inside = solids.revolved_area_mm2(shape.inside_at(stage)) / 100.0 if shape.inside else 0.0
-    bare_outside, bare_inside = bare_cm2(shape, line, outside, inside)
+    key = shape.name
+    outside, bare_outside, inside, bare_inside = areas_cm2(shape, stage)
 
     def outside_told(_at: str) -> Told:
         how = (
@@ -233,7 +232,7 @@ def _write_areas_at(ledger: Ledger, shape: Shape, stage: str) -> None:
         f"{key}.area.glazed", stage,
         [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in shape.part.bare)],
         {
-            "outside_cm2": outside, "bare_outside_cm2": min(outside, bare_outside), "inside_cm2": inside, "bare_inside_cm2": bare_inside,
+            "outside_cm2": outside, "bare_outside_cm2": bare_outside, "inside_cm2": inside, "bare_inside_cm2": bare_inside,
         },
         note="the rim's own ring is not counted",
     )  # fmt: skip
@@ -278,9 +277,8 @@ def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) 
 def _write_capacity_to(ledger: Ledger, built: Built, shape: Shape, name: str, level_mm: float) -> None:
     key, inside = shape.name, shape.inside_at("fired")
     film = inside_film_mm(shape, built.glaze)
-    space = solids.volume_below_mm3(inside, level_mm)
-    taken = film * solids.area_below_mm2(inside, level_mm) if film else 0.0
-    held = max(0.0, space - taken) / 1000.0
+    space, wetted, _ = solids.filled_to(inside, level_mm)
+    held = max(0.0, space - film * wetted) / 1000.0
 
     def told(_at: str) -> Told:
         film_places = [place(built.glaze.film.at)] if film and built.glaze and built.glaze.film else []
@@ -293,7 +291,7 @@ def _write_capacity_to(ledger: Ledger, built: Built, shape: Shape, name: str, le
             else later("inside to {level_mm} above the foot: {space_ml}")
         )
         put_in = {
-            "level_mm": level_mm, "space_ml": space / 1000.0, "film_mm": film, "wetted_cm2": taken / film / 100.0 if film else 0.0
+            "level_mm": level_mm, "space_ml": space / 1000.0, "film_mm": film, "wetted_cm2": wetted / 100.0 if film else 0.0
         }  # fmt: skip
         clay_ml, weights = ledger.value(f"{key}.volume", "fired"), built.spreads.weight_share or 0.0
         doubt = Once(_capacity_doubt, shape.body, held, clay_ml, weights)
@@ -320,9 +318,8 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     if fill_mm is None:
         return
     inside = shape.inside_at("fired")
-    void = solids.void_below(inside, min(fill_mm * up, inside[-1][1]))
     water_g = ledger.value(f"{key}.capacity.fill", "fired") * WATER_G_ML
-    water_mm = solids.revolved_centroid_height_mm(void) if len(void) > 2 and water_g > 0.0 else 0.0
+    water_mm = solids.filled_to(inside, min(fill_mm * up, inside[-1][1])).centre_mm if water_g > 0.0 else 0.0
     inputs = [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"]
     clay_g = ledger.value(f"{key}.volume", "fired") * shape.body.bulk_density_g_cm3("fired")
     ledger.work(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from functools import partial
 from math import hypot
@@ -13,7 +13,6 @@ from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
-from wareboard.pot.reckoning import Line
 from wareboard.pot.seats import (
     Facing,
     Seat,
@@ -22,8 +21,7 @@ from wareboard.pot.seats import (
     glazed_ring,
     proud_mm,
     pushed_mm,
-    seat_of,
-    shrunk_seat,
+    seats_of,
 )
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula
@@ -43,28 +41,34 @@ class Pair:
     fit: fits.Fit
     own: bool
     seats: Mapping[str, Seat]
-    _rings: dict[str, tuple[Line, Line]] = field(default_factory=dict, repr=False, compare=False)
+    _facings: dict[str, Facing] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def covers(self) -> bool:
         """Whether the upper part is a lid or a cover."""
         return self.upper.opens_down
 
-    def rings(self, stage: str) -> tuple[Line, Line]:
-        """Both sections at a stage, the lower and the upper, with glaze on the glazed faces once they are fired."""
-        if stage not in self._rings:
-            lower, upper = _ring(self.lower, stage, self.lower_film_mm), _ring(self.upper, stage, self.upper_film_mm)
-            self._rings[stage] = lower, upper
-        return self._rings[stage]
+    def shrinks_alike(self, stage: str) -> bool:
+        """Whether all that differs from the wet pair is that both of one clay have shrunk; glaze comes on when they are fired."""
+        return self.lower.body == self.upper.body and not (
+            stage == "fired" and (self.lower_film_mm or self.upper_film_mm)
+        )
+
+    def facing(self, stage: str) -> Facing:
+        """The faces that the two turn to each other at a stage, with glaze on the glazed ones once they are fired."""
+        if stage not in self._facings:
+            if stage != "wet" and self.shrinks_alike(stage):
+                body = self.lower.body
+                found = self.facing("wet").scaled(body.across(stage), body.up(stage))
+            else:
+                films = (self.lower_film_mm, self.upper_film_mm) if stage == "fired" else (0.0, 0.0)
+                found = facing(*(glazed_ring(shape.used_ring * shape.scale(stage), film) for shape, film in zip((self.lower, self.upper), films)))  # fmt: skip
+            self._facings[stage] = found
+        return self._facings[stage]
 
     def pushed_mm(self, stage: str) -> float:
         """What bears at a stage with the gap all on one side."""
-        return pushed_mm(*self.rings(stage), self.seats[stage], fits.clearance_mm(self.fit, stage) / 2.0)
-
-
-def _ring(shape: Shape, stage: str, film_mm: float) -> Line:
-    ring = shape.used_ring * shape.scale(stage)
-    return glazed_ring(ring, film_mm) if stage == "fired" else ring
+        return pushed_mm(self.facing(stage), self.seats[stage], fits.clearance_mm(self.fit, stage) / 2.0)
 
 
 def pair_of(fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
@@ -83,35 +87,30 @@ def pair_of(fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
     lower, upper = (shapes[at] for at in order)
     own = all(side.own for side in fit.sides)
     pair = Pair(lower, upper, inside_below, films[order[0]], films[order[1]], record, own, {})
-    seats = dict(_seats(pair))
+    seats = _seats(pair)
     return replace(pair, seats=seats) if len(seats) == len(STAGES) else None
 
 
-def _seats(pair: Pair) -> Iterator[tuple[str, Seat]]:
-    """The seat at each stage. Two parts of one clay shrink alike, so that their faces are looked for once."""
-    alike, body = pair.lower.body == pair.upper.body, pair.lower.body
-    wet = facing(*pair.rings("wet"))
-    at_wet = _seat(pair, "wet", wet)
+def _seats(pair: Pair) -> dict[str, Seat]:
+    """The seat at each stage."""
+    alike, body = [stage for stage in STAGES if stage == "wet" or pair.shrinks_alike(stage)], pair.lower.body
+    seats = dict(zip(alike, _seats_of(pair, "wet", [(body.across(stage), body.up(stage)) for stage in alike])))
     for stage in STAGES:
-        if alike and not (stage == "fired" and (pair.lower_film_mm or pair.upper_film_mm)):
-            seat = at_wet and (
-                at_wet if stage == "wet" else shrunk_seat(wet, at_wet, body.across(stage), body.up(stage))
-            )
-        else:
-            seat = _seat(pair, stage, facing(*pair.rings(stage)))
-        if seat:
-            yield stage, seat
+        if stage not in alike:
+            seats |= zip([stage], _seats_of(pair, stage, [(1.0, 1.0)]))
+    return seats
 
 
-def _seat(pair: Pair, stage: str, faces: Facing) -> Seat | None:
+def _seats_of(pair: Pair, stage: str, shrunk: list[tuple[float, float]]) -> list[Seat]:
     radius = pair.fit.outside.diameter_mm(stage) / 2.0 + (pair.upper_film_mm if stage == "fired" else 0.0)
     brim = pair.lower.used_span_mm[1] * pair.lower.scale(stage)[1] if pair.covers else None
-    return seat_of(
-        faces,
+    return seats_of(
+        pair.facing(stage),
         fit_radius_mm=radius,
         upper_goes_in=pair.lower_is_inside,
         brim_mm=brim,
         top_mm=pair.upper.used_span_mm[1] * pair.upper.scale(stage)[1],
+        shrunk=shrunk,
     )
 
 

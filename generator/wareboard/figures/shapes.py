@@ -14,7 +14,7 @@ from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
 from wareboard.pot.frozen import frozen
 from wareboard.pot.outlines import as_line, as_polyline
-from wareboard.pot.reckoning import Line
+from wareboard.pot.reckoning import Line, np
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
@@ -118,8 +118,8 @@ class Shape:
     @cached_property
     def used_span_mm(self) -> tuple[float, float]:
         """Its lowest and its highest point, standing as it is used."""
-        heights = self.used_ring[:, 1]
-        return float(heights.min()), float(heights.max())
+        low, high = self.lowest_mm, self.highest_mm
+        return (0.0, high - low) if self.opens_down else (low, high)
 
     @cached_property
     def foot(self) -> Foot | None:
@@ -148,8 +148,13 @@ class Shape:
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
+        return self._scales[stage]
+
+    @cached_property
+    def _scales(self) -> dict[str, tuple[float, float]]:
         body = self.body
-        return body.across(stage) / body.across(self.stage), body.up(stage) / body.up(self.stage)
+        across, up = body.across(self.stage), body.up(self.stage)
+        return {stage: (body.across(stage) / across, body.up(stage) / up) for stage in STAGES}
 
     def volume_scale(self, stage: str) -> float:
         """Volume at a stage over that at the form's own."""
@@ -207,21 +212,21 @@ class Shape:
         """Radius of the outside as thrown at a station's level, leather-hard."""
         place = self.station_places[station]
         outside = self._leather_hard_outside
-        reach = reach_mm(outside, place, self.left_on_mm[place])
+        reach = reach_mm(outside, place, self.left_on_mm.item(place))
         height = outside[place][1]
         if self._solid_to_mm is not None and height < self._solid_to_mm:
             reach = max(reach, solids.radius_at(self._thrown_outside, height) or 0.0)
         return reach
 
     @cached_property
-    def left_on_mm(self) -> tuple[float, ...]:
+    def left_on_mm(self) -> Line:
         """Left on each point of the outside when thrown, leather-hard, square to it."""
         left_on = self._left_on
         if left_on is None or left_on.wall is None:
-            return (0.0,) * len(self.outside)
+            return np.zeros(len(self.outside))
         across = self.body.across
         if isinstance(left_on.wall, Size):
-            return (to_stage(left_on.wall, "leather-hard", "leather-hard", across),) * len(self.outside)
+            return np.full(len(self.outside), to_stage(left_on.wall, "leather-hard", "leather-hard", across))
         names = list(self.station_places)
         given = {names.index(name): to_stage(size, "leather-hard", "leather-hard", across) for name, size in left_on.walls.items()}  # fmt: skip
         places = tuple(self.station_places.values())
@@ -230,7 +235,7 @@ class Shape:
     @cached_property
     def most_left_on_mm(self) -> float:
         """The most that is left on anywhere on the outside, leather-hard, a side."""
-        return max(self.left_on_mm)
+        return float(self.left_on_mm.max())
 
     def left_on_caliper_mm(self, caliper: str) -> float:
         """Left on where a caliper size is measured, leather-hard, a side; at its fullest where the size is at several stations."""
@@ -240,7 +245,7 @@ class Shape:
         ]
         if not places and str(typed.level) in self.station_places:
             places = [self.station_places[str(typed.level)]]
-        return max((self.left_on_mm[place] for place in places), default=self.most_left_on_mm)
+        return max((self.left_on_mm.item(place) for place in places), default=self.most_left_on_mm)
 
     def station_of_caliper(self, caliper: str) -> str | None:
         """The station of the outside at whose level a caliper size is measured, or whose diameter it is."""
@@ -321,7 +326,7 @@ class Shape:
         wall = distance_mm(point, inside)
         if place == len(self.outside) - 1:  # a leaning wall is cut level at its rim
             wall = min(wall, distance_mm(inside[-1], self._leather_hard_outside))
-        return wall + self.left_on_mm[place]
+        return wall + self.left_on_mm.item(place)
 
     @cached_property
     def undercut_mm(self) -> tuple[float, Point]:

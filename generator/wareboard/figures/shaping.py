@@ -11,6 +11,8 @@ from wareboard.figures.saying import meant, say
 from wareboard.figures.shapes import Point, Shape, to_stage
 from wareboard.pot import clay, fits, solids
 from wareboard.pot.measured import with_gallery
+from wareboard.pot.outlines import as_line, as_polyline
+from wareboard.pot.reckoning import Line, np
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
@@ -181,7 +183,8 @@ class _Builder:
             outside[-1][1],
             self.gallery,
         )
-        fault = solids.ring_problem(shape.ring)
+        within = bool(inside) and not underside and solids.surely_within(inside, outside)
+        fault = None if within else solids.ring_problem(shape.ring)
         if fault:
             raise Impossible(self._ring_fault(*fault))
         if self.shaper.as_used:
@@ -205,7 +208,7 @@ class _Builder:
             self._refuse_twins(stations)
             line, places = solids.smooth_outline(points, frozenset(corners))
         else:
-            line, places = tuple(points), tuple(range(len(points)))
+            line, places = as_polyline(points), tuple(range(len(points)))
         return line, tuple(reversed(places)) if self.part.opens_down else places
 
     def _refuse_twins(self, stations: Mapping[Word, Station]) -> None:
@@ -229,7 +232,9 @@ class _Builder:
         part = self.part
         if part.inside:
             inside, _ = self._line(part.inside)
-            return inside if inside[0][0] == 0.0 else ((0.0, inside[0][1]), *inside)
+            if inside[0][0] == 0.0:
+                return inside
+            return as_polyline(np.concatenate([[(0.0, inside[0][1])], as_line(inside)]))
         typed = part.floor_size
         if typed is None:
             return ()
@@ -242,7 +247,7 @@ class _Builder:
             inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
             raise Impossible(self._section_fault(fault)) from None
-        return self._with_gallery(inside) if part.gallery else inside
+        return as_polyline(self._with_gallery(inside)) if part.gallery else inside
 
     def _with_gallery(self, inside: Polyline) -> Polyline:
         """The inside with its ledge let in; the ledge's own sizes are kept. Raises Impossible."""
@@ -264,7 +269,7 @@ class _Builder:
         self.gallery = {"ledge": ledged[place], "gallery": ledged[place + 1]}
         return ledged
 
-    def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | tuple[float, ...]:
+    def _walls(self, outside: Polyline, places: tuple[int, ...]) -> float | Line:
         def thickness(size: Size) -> float:
             return to_stage(size, self.form.stage, self.form.stage, self.body.across)
 

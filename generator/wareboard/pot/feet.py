@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from math import hypot
 
 from wareboard.pot.frozen import frozen
-from wareboard.pot.outlines import Point
+from wareboard.pot.outlines import Point, as_line
+from wareboard.pot.reckoning import np
 
 _CORNER_MM = 0.1  # a recess whose line stands no farther off a plain cone has no corner
 
@@ -45,16 +46,12 @@ def turned_foot(outside: Sequence[Point], underside: Sequence[Point], inside: Se
     >>> foot.outside_mm, foot.inside_mm, foot.width_mm, foot.depth_mm, foot.depth_at_ring_mm, foot.recess_mm, foot.floor_mm
     (60.0, 48.0, 6.0, 7.0, 6.0, 40.0, 5.0)
     """
-    lowest = min(height for _, height in (*outside, *underside))
+    recess = as_line(underside)
+    lowest = float(min(as_line(outside)[:, 1].min(), recess[:, 1].min()))
     (r0, z0), (r1, z1) = (0.0, underside[0][1]), underside[-1]
-    length = hypot(r1 - r0, z1 - z0)
-
-    def off_the_cone(point: Point) -> float:
-        return abs((r1 - r0) * (point[1] - z0) - (z1 - z0) * (point[0] - r0)) / length if length else 0.0
-
-    corner = max(underside, key=off_the_cone)
-    if off_the_cone(corner) < _CORNER_MM:
-        corner = underside[0]
+    off_the_cone = np.abs((r1 - r0) * (recess[:, 1] - z0) - (z1 - z0) * (recess[:, 0] - r0))
+    at = int(off_the_cone.argmax())
+    corner = underside[at if off_the_cone[at] >= _CORNER_MM * hypot(r1 - r0, z1 - z0) else 0]
     return Foot(
         2.0 * outside[0][0], 2.0 * r1, z0 - lowest, corner[1] - lowest, 2.0 * corner[0],
         inside[0][1] - z0 if inside else None,

@@ -9,14 +9,17 @@ bounds the face by itself; any other is cut into faces by shapely.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import acos, atan2, ceil, hypot, inf, pi, radians, sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
-from wareboard.pot.outlines import Point, Polyline, as_line, as_polyline
+from wareboard.pot.crossings import is_simple, left_edge
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
 from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
+_FEW = 16  # points that are quicker moved one by one than all at once
 LEVEL_FROM = radians(75.0)  # from upright; a rim that leans farther is all but level
 MITRE_LIMIT = 2.0  # a corner that would reach farther, in distances, is cut off there
 _MOST_POINTS, _MOST_TURNING = 8000, 60.0  # points of a chain that meets itself, radians that it turns in all
@@ -37,7 +40,7 @@ class SectionError(ValueError):
 
 
 def wall_inside(
-    outline: Sequence[Point] | Line, walls_mm: float | Sequence[float] | np.ndarray[Any, Any], floor_level_mm: float
+    outline: Sequence[Point] | Line, walls_mm: float | Sequence[float] | Line, floor_level_mm: float
 ) -> Polyline:
     """The inside that a wall and a floor leave.
 
@@ -58,14 +61,8 @@ def wall_inside(
     ((0.0, 6.0), (26.0, 6.0), (26.0, 90.0))
     """
     line = as_line(outline)
-    walls = (
-        np.broadcast_to(np.asarray(walls_mm, dtype=float), len(line)) if np.ndim(walls_mm) == 0 else as_walls(walls_mm)
-    )
-    if len(walls) != len(line):
-        raise ValueError(f"{len(line)} points need as many walls, not {len(walls)}")
-    if not walls.min() >= 0.0:
-        raise ValueError("a wall can't be below 0")
-    rim = float(line[-1, 1])
+    walls = as_walls(walls_mm, len(line))
+    rim = line.item(-1, 1)
     if floor_level_mm >= rim:
         raise SectionError("no-inside", "the floor is as high as the rim", _point(line[-1]))
     points, walls = distinct(line, walls)
@@ -76,20 +73,26 @@ def wall_inside(
     if foot[0] > _NEAR_MM:
         low = min(float(chain[0, 1]), floor_level_mm) - 1.0
         if chain[0, 1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
-            start = (float(foot[0] - walls[0]), float(foot[1]))
-            chain = np.vstack([_arc(_point(foot), float(walls[0]), start, _point(chain[0]))[:-1], chain])
+            centre = complex(*foot)
+            arc = _arc(centre, centre - walls.item(0), complex(*chain[0]))
+            chain = np.concatenate([as_points(np.array(arc[:-1])), chain])
         chain = np.concatenate([[(chain[0, 0], low)], chain])
     inside = None if edge is None else _to_its_edge(chain, _point(points[-2]), edge, floor_level_mm)
     if inside is None:
-        inside = _between_levels(chain, 0.0, floor_level_mm, rim)
+        inside = _between_levels(chain, 0.0, floor_level_mm, rim, line)
     if inside is None:
         inside = _face_inside(chain, points, walls, floor_level_mm, rim, line)
     return as_polyline(inside)
 
 
-def as_walls(walls_mm: object) -> Line:
-    """Walls, one a point, as numbers."""
-    return np.asarray(walls_mm, dtype=float)
+def as_walls(walls_mm: float | Sequence[float] | Line, count: int) -> Line:
+    """Walls, one for all points or one a point, as one a point. Raises ValueError, another number of them, or one below 0."""
+    walls = np.full(count, walls_mm) if isinstance(walls_mm, float | int) else np.asarray(walls_mm, dtype=float)
+    if len(walls) != count:
+        raise ValueError(f"{count} points need as many walls, not {len(walls)}")
+    if not walls.min() >= 0.0:
+        raise ValueError("a wall can't be below 0")
+    return walls
 
 
 def _point(row: Any) -> Point:
@@ -101,8 +104,8 @@ def distinct(line: Line, walls: Line) -> tuple[Line, Line]:
 
     Raises: ValueError, fewer than two points are left.
     """
-    steps = line[1:] - line[:-1]
-    apart = np.hypot(steps[:, 0], steps[:, 1]) > _NEAR_MM
+    at = as_complex(line)
+    apart = np.abs(at[1:] - at[:-1]) > _NEAR_MM
     if not apart.all():
         kept = np.concatenate([[True], apart])
         line, walls = line[kept], walls[kept]
@@ -165,123 +168,147 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
         rounded: whether a corner that the chain goes round is an arc; else a mitre, cut off beyond MITRE_LIMIT.
     Returns: the chain.
     """
-    steps = points[1:] - points[:-1]
-    lengths = np.hypot(steps[:, 0], steps[:, 1])
-    normals = steps[:, ::-1] * (-1.0, 1.0) / lengths[:, None]
-    starts, ends = points[:-1] + normals * walls[:-1, None], points[1:] + normals * walls[1:, None]
-    before, after, wall = normals[:-1], normals[1:], walls[1:-1]
-    turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    ahead = before[:, 0] * after[:, 0] + before[:, 1] * after[:, 1]
-    open_share = np.maximum(1.0 + ahead, 1e-12)
-    reach = wall / open_share
-    level = walls[:-1] == walls[1:]
-    # On a curve the mitre stands off by less than an arc's own chords.
-    curve = (np.abs(turn) < _ARC_STEP) & (ahead > 0.0)
-    overlap = ~curve & (turn > 0.0)
-    room = turn * np.maximum(reach, wall) <= np.minimum(lengths[:-1], lengths[1:])
-    mitred = curve | (overlap & room & level[:-1] & level[1:])
-    if not rounded:
-        mitred |= ~curve & (turn <= 0.0) & (open_share * MITRE_LIMIT**2 >= 2.0)
-    joints = points[1:-1] + (before + after) * reach[:, None]
-    if mitred.all():
-        return np.concatenate([starts[:1], joints, ends[-1:]])
-    pieces: list[Any] = [starts[:1]]
-    done = 0
-    for k in np.flatnonzero(~mitred).tolist():
-        pieces.append(joints[done:k])
-        corner, end, start, distance = _point(points[k + 1]), _point(ends[k]), _point(starts[k + 1]), float(wall[k])
-        if overlap[k]:
-            met = _meeting(starts[k], ends[k], starts[k + 1], ends[k + 1]) if room[k] else None
-            # Where one is too short to hide the other's end, the chain goes by the corner.
-            pieces.append([met] if met else [end, corner, start])
-        elif rounded:
-            pieces.append(_arc(corner, distance, end, start) if distance > 0.0 else [corner])
-        else:
-            pieces.append(_cut_mitre(corner, distance, normals[k], normals[k + 1]))
+    at = as_complex(points)
+    if len(at) <= _FEW:
+        edges, moves = [_edge(*ends) for ends in pairwise(at.tolist())], walls.tolist()
+        chain = [edges[0].start + edges[0].normal * moves[0]]
+        for k, (before, after) in enumerate(pairwise(edges)):
+            chain += _corner(before, after, moves[k : k + 3], rounded=rounded)
+        chain.append(edges[-1].end + edges[-1].normal * moves[-1])
+        return as_points(np.array(chain))
+    # Among many points most lie on a curve, where the mitre stands off by less than an arc's own chords.
+    steps = at[1:] - at[:-1]
+    normals = steps * 1j / np.abs(steps)
+    turned = normals[1:] * normals[:-1].conj()
+    corners = np.flatnonzero((np.abs(turned.imag) >= _ARC_STEP) | (turned.real <= 0.0)).tolist()
+    joints = at[1:-1] + (normals[1:] + normals[:-1]) * (walls[1:-1] / np.maximum(1.0 + turned.real, 1e-12))
+    pieces, done = [at[:1] + normals[:1] * walls[:1]], 0
+    for k in corners:
+        before, after = _edge(at.item(k), at.item(k + 1)), _edge(at.item(k + 1), at.item(k + 2))
+        pieces += [joints[done:k], np.array(_corner(before, after, walls[k : k + 3].tolist(), rounded=rounded))]
         done = k + 1
-    return np.concatenate([*pieces, joints[done:], ends[-1:]])
+    return as_points(np.concatenate([*pieces, joints[done:], at[-1:] + normals[-1:] * walls[-1:]]))
 
 
-def _meeting(a: Line, b: Line, c: Line, d: Line) -> Point | None:
+class _Edge(NamedTuple):
+    """An edge of an outline, as complex numbers: its ends, its normal to the left, and its length."""
+
+    start: complex
+    end: complex
+    normal: complex
+    length: float
+
+
+def _edge(start: complex, end: complex) -> _Edge:
+    length = abs(end - start)
+    return _Edge(start, end, (end - start) * 1j / length, length)
+
+
+def _corner(before: _Edge, after: _Edge, walls: Sequence[float], *, rounded: bool) -> list[complex]:
+    """How a chain goes by a corner between two edges that move by walls."""
+    wall, corner = walls[1], after.start
+    turned = after.normal * before.normal.conjugate()
+    open_share = max(1.0 + turned.real, 1e-12)
+    mitre = [corner + (before.normal + after.normal) * (wall / open_share)]
+    if abs(turned.imag) < _ARC_STEP and turned.real > 0.0:
+        return mitre
+    end, start = corner + before.normal * wall, corner + after.normal * wall
+    if turned.imag > 0.0:
+        if turned.imag * max(wall / open_share, wall) <= min(before.length, after.length):
+            if walls[0] == wall == walls[2]:
+                return mitre
+            first, last = before.start + before.normal * walls[0], after.end + after.normal * walls[2]
+            met = _meeting(first, end, start, last)
+            if met is not None:
+                return [met]
+        # Where one is too short to hide the other's end, the chain goes by the corner.
+        return [end, corner, start]
+    if rounded:
+        return _arc(corner, end, start) if wall > 0.0 else [corner]
+    return mitre if open_share * MITRE_LIMIT**2 >= 2.0 else _cut_mitre(corner, wall, before.normal, after.normal)
+
+
+def _meeting(a: complex, b: complex, c: complex, d: complex) -> complex | None:
     """Where two moved segments cross, or None."""
-    (ur, uz), (vr, vz) = (b - a).tolist(), (d - c).tolist()
-    across = ur * vz - uz * vr
-    if abs(across) < 1e-12 * (abs(ur) + abs(uz)) * (abs(vr) + abs(vz)):
+    one, other, away = b - a, d - c, c - a
+    across = _cross(one, other)
+    if abs(across) < 1e-12 * (abs(one.real) + abs(one.imag)) * (abs(other.real) + abs(other.imag)):
         return None
-    wr, wz = (c - a).tolist()
-    t, s = (wr * vz - wz * vr) / across, (wr * uz - wz * ur) / across
-    return (float(a[0]) + ur * t, float(a[1]) + uz * t) if 0.0 <= t <= 1.0 and 0.0 <= s <= 1.0 else None
+    t, s = _cross(away, other) / across, _cross(away, one) / across
+    return a + one * t if 0.0 <= t <= 1.0 and 0.0 <= s <= 1.0 else None
 
 
-def _cut_mitre(corner: Point, distance: float, before: Line, after: Line) -> list[Point]:
+def _cross(one: complex, other: complex) -> float:
+    return one.real * other.imag - one.imag * other.real
+
+
+def _cut_mitre(corner: complex, distance: float, before: complex, after: complex) -> list[complex]:
     """A corner's two moved edges, run on until they are MITRE_LIMIT distances out along its bisector, and cut there.
 
     Where the mitre would just reach that far, both points are its tip: nothing jumps as a corner sharpens.
     """
-    (br, bz), (ar, az) = before.tolist(), after.tolist()
-    ahead = max(-1.0, min(1.0, br * ar + bz * az))
+    ahead = max(-1.0, min(1.0, (after * before.conjugate()).real))
     half_cos = sqrt(max(0.0, (1.0 + ahead) / 2.0))
     half_sin = sqrt(max(0.0, 1.0 - half_cos * half_cos))
     run = distance * (MITRE_LIMIT - half_cos) / half_sin
-    # The outline goes clockwise from its left normal, so an edge runs on along (z, -r) of it, and comes from there.
-    return [
-        (corner[0] + br * distance + bz * run, corner[1] + bz * distance - br * run),
-        (corner[0] + ar * distance - az * run, corner[1] + az * distance + ar * run),
-    ]
+    return [corner + before * (distance - 1j * run), corner + after * (distance + 1j * run)]
 
 
-def _arc(centre: Point, radius: float, start: Point, end: Point) -> list[Point]:
+def _arc(centre: complex, start: complex, end: complex) -> list[complex]:
     """Points clockwise from start to end, both included, chords as long as the arc."""
-    r0, z0 = (start[0] - centre[0]) / radius, (start[1] - centre[1]) / radius
-    r1, z1 = (end[0] - centre[0]) / radius, (end[1] - centre[1]) / radius
-    angle = acos(max(-1.0, min(1.0, r0 * r1 + z0 * z1)))
+    out, last = start - centre, end - centre
+    angle = acos(max(-1.0, min(1.0, (last * out.conjugate()).real / abs(out) ** 2)))
     count = ceil(angle / _ARC_STEP)
     if count < 2:
         return [start, end]
-    turned = np.arange(1, count) * (angle / count)
-    out = radius * (1.0 + (angle / count) ** 2 / 24.0)
-    c, s = out * np.cos(turned), out * np.sin(turned)
-    between = np.column_stack([centre[0] + r0 * c + z0 * s, centre[1] + z0 * c - r0 * s])
-    return [start, *((r, z) for r, z in between.tolist()), end]
+    step = angle / count
+    between = centre + out * (1.0 + step**2 / 24.0) * np.exp(np.arange(1, count) * (-1j * step))
+    return [start, *between.tolist(), end]
 
 
-def _between_levels(chain: Line, left: float, low: float, high: float) -> Line | None:
-    """A chain cut to two levels, from `left` on the lower one.
+def _between_levels(chain: Line, left: float, low: float, high: float, outline: Line) -> Line | None:
+    """A chain beside an outline, cut to two levels, from `left` on the lower one; without its loops, where it makes some.
 
-    Returns: None where the chain meets itself, or a level more than once.
+    Returns: None where the chain meets a level more than once, or touches itself or what is on its left.
     """
-    heights = chain[:, 1]
-    under = heights <= low
-    first = int(under.sum()) - 1
-    if first < 0 or not under[: first + 1].all():
+    piece, loops = _cut(chain, low, high), False
+    if piece is None:  # it may be by a loop that it meets a level again
+        edge = left_edge(chain) if chain[0, 1] < chain[1:, 1].min() else None
+        piece, loops = None if edge is None else _cut(edge, low, high), True
+    elif not _only_rises(piece):
+        count = len(piece)
+        piece = left_edge(piece)
+        loops = piece is not None and len(piece) != count
+    if piece is None or piece[:, 0].min() <= left + _NEAR_MM:
         return None
-    reached = np.flatnonzero(heights[first + 1 :] >= high)
-    if not len(reached):
-        return None
-    last = first + 1 + int(reached[0])
-    piece = chain[first : last + 1].copy()
-    rises = piece[1:, 1] - piece[:-1, 1]
-    flat = np.abs(rises) <= _NEAR_MM
-    only_rises = bool((rises >= -_NEAR_MM).all()) and not bool((flat[1:] & flat[:-1]).any())
-    if not only_rises and not ((heights[last:] >= high).all() and is_simple(chain)):
-        return None
-    piece[0] = _level_point(piece[0], piece[1], low)
-    piece[-1] = _level_point(piece[-2], piece[-1], high)
-    if piece[:, 0].min() <= left + _NEAR_MM:
+    if loops and (chain[:, 0].min() <= left + _NEAR_MM or not is_simple(outline)):
         return None
     return np.concatenate([[(left, low)], piece])
+
+
+def _cut(chain: Line, low: float, high: float) -> Line | None:
+    """A chain between two levels; None where it comes to one of them more than once."""
+    heights = chain[:, 1]
+    first = int(np.count_nonzero(heights <= low)) - 1
+    if first < 0 or heights[: first + 1].max() > low or heights.max() < high:
+        return None
+    last = first + 1 + int((heights[first + 1 :] >= high).argmax())
+    piece = chain[first : last + 1].copy()
+    piece[0] = _level_point(piece[0], piece[1], low)
+    piece[-1] = _level_point(piece[-2], piece[-1], high)
+    return piece if heights[last:].min() >= high or _only_rises(piece) else None
+
+
+def _only_rises(line: Line) -> bool:
+    """Whether a line goes up from each point to the next, or level and then up."""
+    rises = line[1:, 1] - line[:-1, 1]
+    flat = rises <= _NEAR_MM
+    return not flat.any() or bool(rises.min() >= -_NEAR_MM and not (flat[1:] & flat[:-1]).any())
 
 
 def _level_point(p0: Line, p1: Line, level: float) -> Point:
     share = float((level - p0[1]) / (p1[1] - p0[1])) if p1[1] != p0[1] else 1.0
     return float(p0[0] + (p1[0] - p0[0]) * share), level
-
-
-def is_simple(line: Line) -> bool:
-    """Whether a line meets itself nowhere."""
-    import shapely
-
-    return bool(shapely.is_simple(shapely.linestrings(line)))
 
 
 # ---- faces ----
@@ -388,11 +415,22 @@ def grown_ring(ring: Line, by_mm: float) -> Line:
         by_mm: how far, > 0.
     Returns: the ring, against the clock.
     """
+    radii, heights = ring.T
+    turning = (
+        radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]) + radii[-1] * heights[0] - radii[0] * heights[-1]
+    )
+    line = ring if turning > 0.0 else ring[::-1]
+    (base, out), (into, floor) = line[:2].tolist(), line[-2:].tolist()
+    if base[0] == floor[0] == 0.0 and base[1] == out[1] and into[1] == floor[1]:
+        mirrored, by = distinct(line * (-1.0, 1.0), np.full(len(line), by_mm))
+        edge = left_edge(moved_chain(mirrored, by, rounded=False))
+        if edge is not None and edge[:, 0].max() <= 0.0:
+            return edge * (-1.0, 1.0)
     import shapely
 
     grown = shapely.buffer(shapely.polygons(ring), by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
     half = shapely.intersection(grown, shapely.box(0.0, -1e5, 1e5, 1e5))
     half = max(shapely.get_parts(half), key=shapely.area)
-    edge = shapely.get_exterior_ring(half)
-    found = np.asarray(shapely.get_coordinates(edge), dtype=float)[:-1]
-    return found if shapely.is_ccw(edge) else found[::-1]
+    shell = shapely.get_exterior_ring(half)
+    found = np.asarray(shapely.get_coordinates(shell), dtype=float)[:-1]
+    return found if shapely.is_ccw(shell) else found[::-1]

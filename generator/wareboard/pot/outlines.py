@@ -11,7 +11,7 @@ from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
 from typing import TypeAlias, overload
 
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, Plane, np
 
 Point = tuple[float, float]
 Polyline: TypeAlias = Sequence[Point]
@@ -25,9 +25,9 @@ class Traced(Sequence[Point]):
 
     __slots__ = ("_points", "line")
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: Line, points: tuple[Point, ...] | None = None) -> None:
         self.line = line
-        self._points: tuple[Point, ...] | None = None
+        self._points = points
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -72,13 +72,31 @@ def as_line(polyline: Sequence[Point] | Line) -> Line:
     return np.asarray(polyline, dtype=float).reshape(-1, 2)
 
 
-def as_polyline(line: Line) -> Polyline:
-    """An array of points as plain numbers.
+def as_complex(line: Line) -> Plane:
+    """The same points as complex numbers, radius and height, where that is the shorter way to reckon; not a copy.
+
+    >>> as_complex(as_line(((10.0, 0.0), (20.0, 40.0)))).tolist()
+    [(10+0j), (20+40j)]
+    """
+    return np.ascontiguousarray(line).view(complex)[:, 0]
+
+
+def as_points(plane: Plane) -> Line:
+    """Complex numbers as an array, a row a point.
+
+    >>> as_points(np.array([10 + 0j, 20 + 40j])).tolist()
+    [[10.0, 0.0], [20.0, 40.0]]
+    """
+    return plane.view(float).reshape(-1, 2)
+
+
+def as_polyline(line: Line | Sequence[Point]) -> Polyline:
+    """Points as an outline that is reckoned with, and read as plain numbers.
 
     >>> as_polyline(as_line(((10.0, 0.0), (20.0, 40.0))))
     ((10.0, 0.0), (20.0, 40.0))
     """
-    return Traced(line)
+    return Traced(line) if isinstance(line, np.ndarray) else Traced(as_line(line), tuple(line))
 
 
 def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
@@ -121,13 +139,15 @@ def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: 
     10.0
     """
     line = as_line(polyline)
-    radii, heights = line[:, 0], line[:, 1]
-    crossed = np.flatnonzero((heights[:-1] - height_mm) * (heights[1:] - height_mm) < 0.0)
-    (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
-    found = np.concatenate([radii[heights == height_mm], r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0)])
-    if not len(found):
-        return None
-    return float(found.max() if outermost else found.min())
+    above = line[:, 1] - height_mm
+    found = []
+    for k in np.flatnonzero(above[:-1] * above[1:] <= 0.0).tolist():
+        (r0, z0), (r1, z1) = line[k : k + 2].tolist()
+        if height_mm in (z0, z1):
+            found += [radius for radius, height in ((r0, z0), (r1, z1)) if height == height_mm]
+        else:
+            found.append(r0 + (r1 - r0) * (height_mm - z0) / (z1 - z0))
+    return (max(found) if outermost else min(found)) if found else None
 
 
 def smooth_outline(
@@ -168,33 +188,25 @@ def smooth_outline(
     line = np.empty((indices[-1] + 1, 2))
     free = np.ones(len(line), dtype=bool)
     free[list(indices)] = False
-    line[free], line[~free] = _chords(spans, laws, chords), stations
+    line[free], line[~free] = as_points(_chords(spans, laws, chords)), stations
     return as_polyline(line), indices
 
 
-def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Line:
-    """Each span's cubics, a row a span: four coefficients of the radius, constant first, then four of the height."""
+def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Plane:
+    """Each span's cubic, a row a span: four coefficients, constant first, the radius' real and the height's imaginary."""
     steps = [hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations)]
     if not min(steps) > 0.0:
         raise ValueError("two neighbouring stations are in one place")
     ends = [0, *sorted(k for k in corners if 0 < k < len(steps)), len(steps)]
-    spans: list[tuple[float, ...]] = []
+    spans: list[tuple[complex, ...]] = []
     for first, last in pairwise(ends):
         run, run_steps = stations[first : last + 1], steps[first:last]
-        radius_slopes = pchip_slopes(run_steps, [point[0] for point in run])
-        height_slopes = pchip_slopes(run_steps, [point[1] for point in run])
-        for k, step in enumerate(run_steps):
-            (r0, z0), (r1, z1) = run[k : k + 2]
-            radius = _cubic(r0, r1, step * radius_slopes[k], step * radius_slopes[k + 1])
-            height = _cubic(z0, z1, step * height_slopes[k], step * height_slopes[k + 1])
-            spans.append((*radius, *height))
-    return np.array(spans, dtype=float)
-
-
-def _cubic(start: float, end: float, velocity: float, end_velocity: float) -> tuple[float, float, float, float]:
-    rise = end - start
-    square, cube = 3.0 * rise - 2.0 * velocity - end_velocity, velocity + end_velocity - 2.0 * rise
-    return start, velocity, square, cube
+        slopes = map(complex, *(pchip_slopes(run_steps, values) for values in zip(*run)))
+        placed = zip(map(complex, *zip(*run)), slopes)
+        for step, ((start, slope), (end, end_slope)) in zip(run_steps, pairwise(placed)):
+            rise, velocity, end_velocity = end - start, step * slope, step * end_slope
+            spans.append((start, velocity, 3.0 * rise - 2.0 * velocity - end_velocity, velocity + end_velocity - 2.0 * rise))  # fmt: skip
+    return np.array(spans)
 
 
 def pchip_slopes(steps: Sequence[float], values: Sequence[float]) -> list[float]:
@@ -233,58 +245,55 @@ def _end_slope(near_step: float, next_step: float, near: float, beyond: float) -
     return slope
 
 
-def _sampling_laws(spans: Line, cells: int = 16) -> Line:
+def _sampling_laws(spans: Plane, cells: int = 16) -> Line:
     """Running integral of curvature^(2/3) along each span, at equal times from 0 to 1; a row a span."""
     t = (np.arange(cells) + 0.5) / cells
-    r1, r2, r3, z1, z2, z3 = (spans[:, k : k + 1] for k in (1, 2, 3, 5, 6, 7))
-    dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
-    bend = dr * (2.0 * z2 + 6.0 * t * z3) - dz * (2.0 * r2 + 6.0 * t * r3)
-    weight = np.abs(bend) ** (2.0 / 3.0) / (np.hypot(dr, dz) + 1e-12) / cells
-    return np.concatenate([np.zeros((len(spans), 1)), np.cumsum(weight, axis=1)], axis=1)
+    _, first, second, third = spans.T[:, :, None]
+    velocity, change = first + t * (2.0 * second + t * 3.0 * third), 2.0 * second + 6.0 * t * third
+    weight = np.abs((velocity.conj() * change).imag) ** (2.0 / 3.0) / (np.abs(velocity) + 1e-12)
+    law = np.zeros((len(spans), cells + 1))
+    np.cumsum(weight / cells, axis=1, out=law[:, 1:])
+    return law
 
 
-def _chords(spans: Line, laws: Line, counts: Sequence[int]) -> Line:
+def _chords(spans: Plane, laws: Line, counts: Sequence[int]) -> Plane:
     """Points of every span between its ends, moved out so that the chords keep the curve's area.
 
     A span of `count` chords is cut at times that share out its sampling law evenly.
     """
-    cells = np.linspace(0.0, 1.0, laws.shape[1])
     curved = [k for k, count in enumerate(counts) if count > 1]
     if not curved:
-        return np.empty((0, 2))
-    times, owner = [], []
-    for k in curved:
-        law, count = laws[k], counts[k]
-        inner = np.interp(law[-1] * np.arange(1, count) / count, law, cells)
-        times += [(0.0,), inner, (1.0,)]
-        owner += [k] * (count + 1)
-    t = np.concatenate(times)
-    r0, r1, r2, r3, z0, z1, z2, z3 = spans[owner].T
-    r, z = r0 + t * (r1 + t * (r2 + t * r3)), z0 + t * (z1 + t * (z2 + t * z3))
-    dr, dz = r1 + t * (2.0 * r2 + t * 3.0 * r3), z1 + t * (2.0 * z2 + t * 3.0 * z3)
-    step, cr, cz, ddr, ddz = (values[1:] - values[:-1] for values in (t, r, z, dr, dz))
-    lengths = np.hypot(cr, cz)
+        return np.empty(0, dtype=complex)
+    spans, laws, chords = spans[curved], laws[curved], np.array([counts[k] for k in curved])
+    ends = np.cumsum(chords + 1) - 1
+    starts = ends - chords
+    # All spans' laws one behind the other, each from its own number to the next, as are its times.
+    numbers = np.arange(len(curved))
+    nth = np.repeat(numbers, chords + 1)
+    share = (np.arange(len(nth)) - starts[nth]) / chords[nth]
+    cells, numbers = np.linspace(0.0, 1.0, laws.shape[1]), numbers[:, None]
+    t = np.interp(nth + share, (laws / laws[:, -1:] + numbers).ravel(), (cells + numbers).ravel()) - nth
+    start, first, second, third = spans.T[:, nth]
+    at, velocity = start + t * (first + t * (second + t * third)), first + t * (2.0 * second + t * (3.0 * third))
+    step, chord, change = t[1:] - t[:-1], at[1:] - at[:-1], velocity[1:] - velocity[:-1]
     # Exact signed area between a cubic and its chord, from its two end velocities.
-    lost = step * (0.1 * (cr * ddz - cz * ddr) - step / 60.0 * (dr[:-1] * dz[1:] - dz[:-1] * dr[1:]))
+    lost = step * (0.1 * (chord.conj() * change).imag - step / 60.0 * (velocity[:-1].conj() * velocity[1:]).imag)
     # Half of each chord's loss is made good at either end; but a station can't move.
+    lost[starts] *= 2.0
+    lost[ends - 1] *= 2.0
     inside = np.ones(len(t), dtype=bool)
-    start = 0
-    for k in curved:
-        end = start + counts[k]
-        inside[[start, end]] = False
-        lost[start] *= 2.0
-        lost[end - 1] *= 2.0
-        start = end + 1
-    at = np.flatnonzero(inside)
-    push = (lost[at - 1] + lost[at]) / ((lengths[at - 1] + lengths[at]) * np.hypot(dr[at], dz[at]))
-    return np.column_stack([r[at] + dz[at] * push, z[at] - dr[at] * push])
+    inside[starts] = inside[ends] = False
+    inner, lengths = np.flatnonzero(inside), np.abs(chord)
+    outward = velocity[inner]
+    push = (lost[inner - 1] + lost[inner]) / ((lengths[inner - 1] + lengths[inner]) * np.abs(outward))
+    return np.asarray(at[inner] - 1j * outward * push)
 
 
 def walls_along(
     outline: Sequence[Point],
     station_indices: Sequence[int],
     walls_by_station: Mapping[int, float],
-) -> tuple[float, ...]:
+) -> Line:
     """The wall at every point of an outline, from the walls named at some stations.
 
     Linear in the length along the outline from one named station to the next, constant before
@@ -296,15 +305,13 @@ def walls_along(
         walls_by_station: wall, mm, by the number of its station; at least one.
     Returns: one wall a point, mm.
     Raises: ValueError, no wall at all.
-    >>> walls_along(((30, 0), (30, 50), (30, 100)), (0, 1, 2), {0: 6.0, 2: 4.0})
-    (6.0, 5.0, 4.0)
+    >>> walls_along(((30, 0), (30, 50), (30, 100)), (0, 1, 2), {0: 6.0, 2: 4.0}).tolist()
+    [6.0, 5.0, 4.0]
     """
     if not walls_by_station:
         raise ValueError("no wall is named at any station")
-    line = as_line(outline)
-    steps = line[1:] - line[:-1]
-    chords = np.hypot(steps[:, 0], steps[:, 1])
-    lengths = np.concatenate([[0.0], np.cumsum(chords)])
+    at = as_complex(as_line(outline))
+    lengths = np.zeros(len(at))
+    np.cumsum(np.abs(at[1:] - at[:-1]), out=lengths[1:])
     named = sorted((station_indices[k], wall) for k, wall in walls_by_station.items())
-    at = lengths[[place for place, _ in named]]
-    return tuple(np.interp(lengths, at, [wall for _, wall in named]).tolist())
+    return np.interp(lengths, [lengths.item(place) for place, _ in named], [wall for _, wall in named])

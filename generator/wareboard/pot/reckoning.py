@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-__all__ = ["Line", "np"]
+__all__ = ["Line", "Plane", "np"]
 
 if TYPE_CHECKING:
     import numpy as np
@@ -24,3 +24,4 @@ else:
     np = _Numpy()
 
 Line: TypeAlias = "NDArray[np.float64]"  # points to reckon with: a row a point
+Plane: TypeAlias = "NDArray[np.complex128]"  # the same, or steps between them, as complex numbers

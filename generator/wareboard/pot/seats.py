@@ -6,9 +6,11 @@ point and the upper one a lowest: where these come nearest, it rests.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
-from math import erfc, hypot, inf, sqrt, tan
+from itertools import pairwise
+from math import erfc, fsum, hypot, inf, sqrt, tan
+from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
@@ -16,7 +18,9 @@ from wareboard.pot.outlines import Point, as_line
 from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
+_FEW = 40  # points of faces that are quicker looked at one by one than all at once
 BEARS_MM = 0.5  # faces this near each other, height-wise, bear
+TOUCHES_MM = 1e-6
 JOINT_MM = 15.0  # from the joint, the outside that the eye and the thumb compare
 STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it doesn't slide
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
@@ -44,12 +48,40 @@ class Seat:
 
 @frozen
 class Facing:
-    """Two sections' faces that look at each other, over stretches of radius on which each is straight.
+    """Two sections' faces that look at each other: the lines of the lower one that look up, of the upper one that look down.
 
-    `tops_mm` and `undersides_mm` hold a height for either end of each stretch; the upper section stands on its own height 0.
+    Each is a run of points from its smallest radius out; the upper section stands on its own height 0.
     """
 
-    radii_mm: Line  # both ends of each stretch
+    tops: Sequence[Line]
+    undersides: Sequence[Line]
+
+    @cached_property
+    def stretches(self) -> Stretches:
+        """The faces over every radius that both have."""
+        return _stretches(self.tops, self.undersides)
+
+    @property
+    def rest_mm(self) -> float:
+        """Where the upper section's height 0 comes to rest."""
+        return self.stretches.rest_mm
+
+    @property
+    def meet(self) -> bool:
+        """Whether they share a radius at all."""
+        return len(self.stretches.radii_mm) > 0
+
+    def scaled(self, across: float, up: float) -> Facing:
+        """The same faces when both parts have shrunk alike."""
+        factors = across, up
+        return Facing([run * factors for run in self.tops], [run * factors for run in self.undersides])
+
+
+@frozen
+class Stretches:
+    """Stretches of radius, from the axis out, on which either face is straight: each has a height at both of its ends."""
+
+    radii_mm: Line
     tops_mm: Line
     undersides_mm: Line
 
@@ -57,11 +89,6 @@ class Facing:
     def rest_mm(self) -> float:
         """Where the upper section's height 0 comes to rest."""
         return float((self.tops_mm - self.undersides_mm).max())
-
-    @property
-    def meet(self) -> bool:
-        """Whether they share a radius at all."""
-        return len(self.radii_mm) > 0
 
     @cached_property
     def gaps_mm(self) -> Line:
@@ -73,18 +100,38 @@ class Facing:
         """The least of these for each stretch."""
         return np.minimum(self.gaps_mm[:, 0], self.gaps_mm[:, 1])
 
-    @cached_property
-    def runs_mm(self) -> Line:
-        """How far each stretch goes out."""
-        return self.radii_mm[:, 1] - self.radii_mm[:, 0]
-
-    def bearing_mm(self, rest_mm: float, within_mm: float = BEARS_MM) -> Line:
-        """How much of each stretch bears, were the upper section to rest there."""
+    def close(self, within_mm: float, rest_mm: float) -> list[Close]:
+        """The stretches that come as near as that somewhere, were the upper section to rest there."""
         lifted = rest_mm - self.rest_mm
-        low, high = self.nearest_mm + lifted, np.maximum(self.gaps_mm[:, 0], self.gaps_mm[:, 1]) + lifted
-        near, rise = np.minimum(high, within_mm) - np.maximum(low, -within_mm), high - low
-        share = np.where(rise > 0.0, np.maximum(near, 0.0) / np.where(rise > 0.0, rise, 1.0), near >= 0.0)
-        return np.asarray(share * self.runs_mm)
+        found = np.flatnonzero(self.nearest_mm + lifted <= within_mm)
+        rows = np.concatenate([self.radii_mm[found], self.tops_mm[found], self.undersides_mm[found]], axis=1).tolist()
+        return [Close._make([*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]]) for row in rows]
+
+
+class Close(NamedTuple):
+    """A stretch on which two faces come close, mm: its radii, both heights of either face, and the gap at either end."""
+
+    inner_mm: float
+    outer_mm: float
+    top_mm: float
+    outer_top_mm: float
+    underside_mm: float
+    outer_underside_mm: float
+    gap_mm: float
+    outer_gap_mm: float
+
+    def bearing_mm(self, within_mm: float) -> float:
+        """How much of it bears: lies no farther than that from the other face, height-wise."""
+        low, high = sorted((self.gap_mm, self.outer_gap_mm))
+        near, rise = min(high, within_mm) - max(low, -within_mm), high - low
+        share = max(near, 0.0) / rise if rise > 0.0 else float(near >= 0.0)
+        return share * (self.outer_mm - self.inner_mm)
+
+    @property
+    def rises(self) -> float:
+        """By how much the steeper of both faces rises for each millimetre out."""
+        rise = max(abs(self.outer_top_mm - self.top_mm), abs(self.outer_underside_mm - self.underside_mm))
+        return rise / (self.outer_mm - self.inner_mm)
 
 
 def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Facing:
@@ -99,65 +146,104 @@ def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Faci
     >>> facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]).rest_mm
     89.0
     """
-    return _facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
-
-
-def _facing(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = inf) -> Facing:
-    """Faces over every radius that both have, between two radii."""
-    low = max(low, min(run[0, 0] for run in tops), min(run[0, 0] for run in undersides))
-    high = min(high, max(run[-1, 0] for run in tops), max(run[-1, 0] for run in undersides))
-    if high - low <= _NEAR_MM:
-        nothing = np.zeros((0, 2))
-        return Facing(nothing, nothing, nothing)
-    radii = np.concatenate([[low, high], *(run[:, 0] for run in (*tops, *undersides))])
-    radii = np.sort(radii[(radii >= low) & (radii <= high)])
-    radii = radii[np.concatenate([[True], radii[1:] - radii[:-1] > _NEAR_MM])]
-    top, below = _farthest(tops, radii, 1.0), _farthest(undersides, radii, -1.0)
-    ends = np.column_stack([radii[:-1], radii[1:]])
-    both = np.isfinite(top[:, 0]) & np.isfinite(below[:, 0])
-    return Facing(ends[both], top[both], below[both])
+    return Facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
 
 
 def _faces(ring: Line, *, up: bool) -> list[Line]:
     """A ring's lines that look up, or down, each as a run from its smallest radius out."""
-    after = np.concatenate([ring[1:], ring[:1]])
-    turning = float((ring[:, 0] * after[:, 1] - after[:, 0] * ring[:, 1]).sum())
+    closed = np.concatenate([ring, ring[:1]])
+    radii, heights = closed.T
+    turning = float(radii[:-1] @ heights[1:] - radii[1:] @ heights[:-1])
     inward = up == (turning > 0.0)
-    out = after[:, 0] - ring[:, 0]
-    mine = (-out if inward else out) > _NEAR_MM
-    runs, edges = [], np.flatnonzero(mine)
-    for piece in np.split(edges, np.flatnonzero(edges[1:] - edges[:-1] > 1) + 1) if len(edges) else ():
-        run = np.concatenate([ring[piece], after[piece[-1] : piece[-1] + 1]])
-        runs.append(run[::-1] if inward else run)
-    return runs
+    out = radii[1:] - radii[:-1]
+    mine = out < -_NEAR_MM if inward else out > _NEAR_MM
+    ends = [0, *(np.flatnonzero(mine[1:] != mine[:-1]) + 1).tolist(), len(mine)]
+    runs = [closed[first : last + 1] for first, last in list(pairwise(ends))[0 if mine[0] else 1 :: 2]]
+    return [run[::-1] for run in runs] if inward else runs
 
 
-def _farthest(runs: Sequence[Line], radii: Line, way: float) -> Line:
-    """The highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
+def _stretches(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = inf) -> Stretches:
+    """Faces over every radius that both have, between two radii."""
+    low = max(low, min(run.item(0, 0) for run in tops), min(run.item(0, 0) for run in undersides))
+    high = min(high, max(run.item(-1, 0) for run in tops), max(run.item(-1, 0) for run in undersides))
+    if high - low <= _NEAR_MM:
+        return Stretches(*np.zeros((3, 0, 2)))
+    tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
+    if sum(map(len, (*tops, *undersides))) <= _FEW:
+        rows = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
+        return Stretches(*np.array(rows).reshape(-1, 3, 2).swapaxes(0, 1))
+    radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
+    radii.sort()
+    radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
+    apart = radii[1:] - radii[:-1] > _NEAR_MM
+    radii = np.concatenate([radii[:1], radii[1:][apart]])
     middles = (radii[:-1] + radii[1:]) / 2.0
-    best = np.full(len(middles), -np.inf)
-    ends = np.full((len(middles), 2), -way * np.inf)
+    top, below = _farthest(tops, radii, middles, 1.0), _farthest(undersides, radii, middles, -1.0)
+    both = np.isfinite(top[:, 0] - below[:, 0])
+    return Stretches(np.array([radii[:-1], radii[1:]]).T[both], top[both], below[both])
+
+
+def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
+    """What of some runs lies between two radii, with a point beyond either where there is one."""
+    found = []
     for run in runs:
-        heights = np.interp(radii, run[:, 0], run[:, 1])
-        there = (middles > run[0, 0]) & (middles < run[-1, 0])
-        rank = np.where(there, way * (heights[:-1] + heights[1:]) / 2.0, -np.inf)
-        better = rank > best
-        best = np.where(better, rank, best)
-        ends[better, 0], ends[better, 1] = heights[:-1][better], heights[1:][better]
+        if run.item(0, 0) < high and run.item(-1, 0) > low:
+            radii = run[:, 0]
+            found.append(run[max(int(radii.searchsorted(low)) - 1, 0) : int(radii.searchsorted(high, "right")) + 1])
+    return found
+
+
+def _farthest(runs: Sequence[Line], radii: Line, middles: Line, way: float) -> Line:
+    """The highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
+    ends = np.full((len(middles), 2), -way * inf)
+    for run in runs:
+        first, last = middles.searchsorted(run.item(0, 0), "right"), middles.searchsorted(run.item(-1, 0))
+        if first == last:
+            continue
+        heights = np.interp(radii[first : last + 1], run[:, 0], run[:, 1])
+        found, best = np.array([heights[:-1], heights[1:]]).T, ends[first:last]
+        better = way * (found[:, 0] + found[:, 1]) > way * (best[:, 0] + best[:, 1])
+        best[better] = found[better]
     return ends
 
 
-def seat_of(
+Run: TypeAlias = "list[list[float]]"
+
+
+def _few_stretches(tops: list[Run], undersides: list[Run], low: float, high: float) -> Iterator[tuple[float, ...]]:
+    """The same one by one, which is quicker for a few: both radii, and both heights of either face, stretch by stretch."""
+    knots = sorted({low, high, *(radius for run in (*tops, *undersides) for radius, _ in run if low < radius < high)})
+    radii = [radius for before, radius in zip([-inf, *knots], knots) if radius - before > _NEAR_MM]
+    for inner, outer in pairwise(radii):
+        top = max(_ends(tops, inner, outer), key=sum, default=None)
+        below = min(_ends(undersides, inner, outer), key=sum, default=None)
+        if top and below:
+            yield inner, outer, *top, *below
+
+
+def _ends(runs: list[Run], inner: float, outer: float) -> Iterator[tuple[float, float]]:
+    """The heights of each run that is there, at either end of a stretch on which it is straight."""
+    middle = (inner + outer) / 2.0
+    for run in runs:
+        for (r0, z0), (r1, z1) in pairwise(run):
+            if r0 < middle < r1:
+                slope = (z1 - z0) / (r1 - r0)
+                yield z0 + (inner - r0) * slope, z0 + (outer - r0) * slope
+
+
+def seats_of(
     faces: Facing,
     *,
     fit_radius_mm: float,
     upper_goes_in: bool = True,
     brim_mm: float | None = None,
     top_mm: float = inf,
-) -> Seat | None:
-    """How the upper part rests.
+    shrunk: Sequence[tuple[float, float]] = ((1.0, 1.0),),
+) -> list[Seat]:
+    """How the upper part rests, as the parts are and as they are when both, of one clay, have shrunk alike.
 
-    Its seat is the ring in which the two faces lie within BEARS_MM of each other, height-wise, once it rests.
+    Its seat is the ring in which the two faces lie within BEARS_MM of each other, height-wise, once it rests. That does
+    not shrink with them.
 
     Args:
         faces: the faces that the two turn to each other.
@@ -166,95 +252,87 @@ def seat_of(
         brim_mm: how high the lower part is, where the upper one is a lid: it has fallen in where it lies in the lowest third
             of the vessel with nothing of its hollow above the brim, or sticks in it with all of it below the brim.
         top_mm: how high the upper part is.
-    Returns: the seat; None where the two share no radius.
+        shrunk: by how much they have shrunk, across and up, once for each seat that is asked for; 1 for not at all.
+    Returns: the seats; none where the two share no radius.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
-    >>> found = seat_of(facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]), fit_radius_mm=34.0)
+    >>> found, = seats_of(facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]), fit_radius_mm=34.0)
     >>> found.rest_mm, found.width_mm, found.room_mm
     (89.0, 4.0, 0.0)
     """
     if not faces.meet:
-        return None
-    room, hovers = _room(faces, fit_radius_mm, upper_goes_in)
-    nearest = int(faces.nearest_mm.argmin())
-    steep = _is_steep(faces)
-    sunk = brim_mm is not None and (_is_sunk(faces, nearest, brim_mm) or (steep and faces.rest_mm + top_mm < brim_mm))
-    inner, outer = faces.radii_mm[nearest].tolist()
-    joint = float(faces.tops_mm[nearest].max())
-    return shrunk_seat(faces, Seat(faces.rest_mm, 0.0, inner, outer, joint, room, hovers, steep, sunk))
+        return []
+    at, rest = faces.stretches, faces.rest_mm
+    room, hovers = _room(at, fit_radius_mm, upper_goes_in)
+    close = at.close(BEARS_MM / min(up for _, up in shrunk), rest)
+    nearest = min(close, key=lambda stretch: min(stretch.gap_mm, stretch.outer_gap_mm))
+    # Where all that touches lies so steep, it wedges.
+    steep = min(one.rises for one in close if min(one.gap_mm, one.outer_gap_mm) <= TOUCHES_MM) > STEEP
+    sunk = brim_mm is not None and (_is_sunk(at, nearest, brim_mm) or (steep and rest + top_mm < brim_mm))
+    seats = []
+    for across, up in shrunk:
+        bearing = [(one, wide) for one in close if (wide := one.bearing_mm(BEARS_MM / up)) > _NEAR_MM]
+        inner, outer = (bearing[0][0], bearing[-1][0]) if bearing else (nearest, nearest)
+        width = 0.0 if sunk else fsum(wide for _, wide in bearing)
+        seats.append(
+            Seat(
+                rest * up, width * across, inner.inner_mm * across, outer.outer_mm * across,
+                max(outer.top_mm, outer.outer_top_mm) * up, room and room * up, hovers and hovers * up, steep, sunk,
+            )
+        )  # fmt: skip
+    return seats
 
 
-def shrunk_seat(faces: Facing, seat: Seat, across: float = 1.0, up: float = 1.0) -> Seat:
-    """A seat when both parts, of one clay, have shrunk alike: everything is smaller, but not what bears within BEARS_MM.
-
-    Args:
-        faces: the faces before they shrank.
-        seat: how they rested.
-        across, up: by how much they shrank; 1 for not at all.
-    """
-    bearing = faces.bearing_mm(faces.rest_mm, BEARS_MM / up)
-    bears = np.flatnonzero(bearing > _NEAR_MM)
-    inner, outer, joint = seat.inner_mm, seat.outer_mm, seat.joint_mm
-    if len(bears):
-        first, last = int(bears[0]), int(bears[-1])
-        inner, outer, joint = float(faces.radii_mm[first, 0]), float(faces.radii_mm[last, 1]), float(faces.tops_mm[last].max())  # fmt: skip
-    return Seat(
-        seat.rest_mm * up, 0.0 if seat.sunk else float(bearing.sum()) * across, inner * across, outer * across, joint * up,
-        None if seat.room_mm is None else seat.room_mm * up, None if seat.hovers_mm is None else seat.hovers_mm * up, seat.wedged, seat.sunk,
-    )  # fmt: skip
-
-
-def _room(faces: Facing, fit_radius_mm: float, upper_goes_in: bool) -> tuple[float | None, float | None]:
+def _room(at: Stretches, fit_radius_mm: float, upper_goes_in: bool) -> tuple[float | None, float | None]:
     """Height under the lowest point of what goes in, and the least height between the faces farther out."""
-    goes_in = faces.radii_mm[:, 0] < fit_radius_mm + 1e-6
-    if not goes_in.any():
+    count = int(at.radii_mm[:, 0].searchsorted(fit_radius_mm + 1e-6))
+    if not count:
         return None, None
-    ends = faces.undersides_mm if upper_goes_in else -faces.tops_mm
-    tip = goes_in[:, None] & (ends <= ends[goes_in].min() + 1e-6)
-    return float(faces.gaps_mm[tip].min()), None if goes_in.all() else float(faces.nearest_mm[~goes_in].min())
+    ends = at.undersides_mm[:count] if upper_goes_in else -at.tops_mm[:count]
+    room = at.gaps_mm[:count][ends <= ends.min() + 1e-6].min()
+    return float(room), None if count == len(at.radii_mm) else float(at.nearest_mm[count:].min())
 
 
-def _is_steep(faces: Facing) -> bool:
-    """Whether the faces lie so steep, everywhere that they touch, that they wedge."""
-    touching = faces.nearest_mm <= faces.nearest_mm.min() + 1e-6
-    rises = [np.abs(ends[touching, 1] - ends[touching, 0]) for ends in (faces.tops_mm, faces.undersides_mm)]
-    return bool((np.maximum(*rises) / faces.runs_mm[touching]).min() > STEEP)
-
-
-def _is_sunk(faces: Facing, nearest: int, brim_mm: float) -> bool:
+def _is_sunk(at: Stretches, nearest: Close, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
-    within = faces.radii_mm[:, 1] <= faces.radii_mm[nearest, 1] + _NEAR_MM
-    end = int(faces.gaps_mm[nearest].argmin())
-    floor, touched = float(faces.tops_mm[within].min()), float(faces.tops_mm[nearest, end])
-    hollow_top = faces.rest_mm + float(faces.undersides_mm[within].max())
+    within = at.radii_mm[:, 1].searchsorted(nearest.outer_mm + _NEAR_MM, "right")
+    floor = float(at.tops_mm[:within].min())
+    touched = nearest.top_mm if nearest.gap_mm <= nearest.outer_gap_mm else nearest.outer_top_mm
+    hollow_top = at.rest_mm + float(at.undersides_mm[:within].max())
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
 
-def pushed_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, seat: Seat, gap_mm: float) -> float:
+def pushed_mm(faces: Facing, seat: Seat, gap_mm: float) -> float:
     """What still bears on the side that a part is pushed away from, with its gap all on one side.
 
     Where the bearing parts move as one this is the seat less the gap: below 0, what goes in can tip in. Where one of them
     reaches farther than it needs, it loses less; where steep faces wedge, nothing slides.
 
     Args:
-        lower, upper: both rings, as for `facing`.
+        faces: the faces that the two turn to each other.
         seat: how they rest, centred.
         gap_mm: half of the clearance.
     Returns: width, mm; below 0 by what is missing.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
-    >>> lid = [(0, 0), (34, 0), (34, 8), (0, 8)]
-    >>> pushed_mm(jar, lid, seat_of(facing(jar, lid), fit_radius_mm=34.0), 1.0)
+    >>> faces = facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)])
+    >>> pushed_mm(faces, seats_of(faces, fit_radius_mm=34.0)[0], 1.0)
     3.0
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    tops, undersides = _faces(as_line(lower), up=True), _faces(as_line(upper), up=False)
     around = (max(0.0, seat.inner_mm - gap_mm - 1.0), seat.outer_mm + gap_mm + 1.0)
     # A lid loses on the side that it is pushed away from, a cap on the other.
-    sides = [_facing(tops, [run - (aside, 0.0) for run in undersides], *around) for aside in (gap_mm, -gap_mm)]
-    left = min(float(moved.bearing_mm(seat.rest_mm).sum()) if moved.meet else 0.0 for moved in sides)
+    left = min(_moved_bearing_mm(faces, seat.rest_mm, aside, around) for aside in (gap_mm, -gap_mm))
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
+
+
+def _moved_bearing_mm(faces: Facing, rest_mm: float, aside_mm: float, around: tuple[float, float]) -> float:
+    """How much bears between two radii when the upper part is moved aside, as high as it is."""
+    moved = _stretches(faces.tops, [run - (aside_mm, 0.0) for run in faces.undersides], *around)
+    if not len(moved.radii_mm):
+        return 0.0
+    return fsum(stretch.bearing_mm(BEARS_MM) for stretch in moved.close(BEARS_MM, rest_mm))
 
 
 def falls_share(pushed: float, fit_spread_mm: float, bearing_spreads_mm: Sequence[float]) -> float:
@@ -295,15 +373,13 @@ def proud_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, rest_
 
 def _widest(ring: Line, height_mm: float) -> float:
     low, high = height_mm - JOINT_MM, height_mm + JOINT_MM
-    ring = np.concatenate([ring, ring[:1]])
-    (r0, z0), (r1, z1) = ring[:-1].T, ring[1:].T
-    rise = np.where(z1 == z0, 1.0, z1 - z0)
-    start, end = np.clip((low - z0) / rise, 0.0, 1.0), np.clip((high - z0) / rise, 0.0, 1.0)
-    meets = (np.minimum(z0, z1) <= high) & (np.maximum(z0, z1) >= low)
-    ends = np.concatenate([r0[meets & (z0 >= low) & (z0 <= high)], r1[meets & (z1 >= low) & (z1 <= high)]])
-    cuts = np.concatenate([(r0 + (r1 - r0) * start)[meets & (z1 != z0)], (r0 + (r1 - r0) * end)[meets & (z1 != z0)]])
-    found = np.concatenate([ends, cuts])
-    return float(found.max()) if len(found) else float(ring[:, 0].max())
+    radii, heights = np.concatenate([ring, ring[:1]]).T
+    found = [radii[(heights >= low) & (heights <= high)]]
+    for level in (low, high):
+        above = heights - level
+        at = np.flatnonzero(above[:-1] * above[1:] < 0.0)
+        found.append(radii[at] - (radii[at + 1] - radii[at]) * above[at] / (above[at + 1] - above[at]))
+    return float(max((some.max() for some in found if len(some)), default=radii.max()))
 
 
 def glazed_ring(ring: Sequence[Point] | Line, film_mm: float) -> Line:

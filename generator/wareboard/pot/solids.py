@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import pi
+from typing import NamedTuple
 
+from wareboard.pot.crossings import is_simple
 from wareboard.pot.offsets import SectionError, wall_inside
 from wareboard.pot.outlines import (
     Point,
     Polyline,
+    as_complex,
     as_line,
     as_polyline,
     flipped,
@@ -30,18 +33,20 @@ __all__ = [
     "Polyline",
     "SectionError",
     "area_below_mm2",
+    "filled_to",
     "flipped",
     "frustum_volume_mm3",
     "height_of_fill_mm",
     "profile_ring",
     "radius_at",
     "revolved_area_mm2",
+    "revolved_areas_mm2",
     "revolved_centroid_height_mm",
     "revolved_volume_mm3",
     "ring_problem",
     "scaled",
     "smooth_outline",
-    "void_below",
+    "surely_within",
     "volume_below_mm3",
     "wall_inside",
     "walls_along",
@@ -86,12 +91,16 @@ def profile_ring(outside: Sequence[Point], inside: Sequence[Point] | None, under
     >>> profile_ring(((30.0, 0.0), (30.0, 90.0)), ((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)))
     ((0.0, 0.0), (30.0, 0.0), (30.0, 90.0), (26.0, 90.0), (26.0, 5.0), (0.0, 5.0))
     """
-    base = underside if underside else outside[:1]
+    centre = np.array([(0.0, (underside or outside)[0][1])])
     top = as_line(inside)[::-1] if inside is not None else np.array([(0.0, outside[-1][1])])
-    lines = [as_line(underside), as_line(outside)] if underside else [as_line(outside)]
-    ring = np.concatenate([[(0.0, base[0][1])], *lines, top])
-    repeated = (ring[1:] == ring[:-1]).all(axis=1)
-    return as_polyline(ring[np.concatenate([[True], ~repeated])] if repeated.any() else ring)
+    ring = np.concatenate([centre, *(as_line(line) for line in (underside, outside) if line), top])
+    return as_polyline(_without_repeats(ring))
+
+
+def _without_repeats(line: Line) -> Line:
+    at = as_complex(line)
+    moves = at[1:] != at[:-1]
+    return line if moves.all() else line[np.concatenate([[True], moves])]
 
 
 def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
@@ -106,18 +115,19 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     >>> ring_problem(((0.0, 0.0), (8.0, 8.0), (8.0, 0.0), (0.0, 8.0)))
     ('crosses', (4.0, 4.0))
     """
-    line = as_line(ring)
-    line = line[(line != _before(line)).any(axis=1)]
+    line = _without_repeats(as_line(ring))
+    at = as_complex(line)
+    if len(at) > 1 and at[0] == at[-1]:
+        line, at = line[:-1], at[:-1]
     outside = np.flatnonzero(line[:, 0] < -_NEAR_MM)
     if len(outside):
         radius, height = line[int(outside[0])].tolist()
         return "beyond-axis", (radius, height)
     if len(line) < 2:
         return "empty", (ring[0][0], ring[0][1])
-    (ar, az), (br, bz) = line[:2]
-    if (np.abs((br - ar) * (line[:, 1] - az) - (bz - az) * (line[:, 0] - ar)) <= _NEAR_MM).all():
+    if np.abs(((at[1] - at[0]).conj() * (at - at[0])).imag).max() <= _NEAR_MM:
         return "empty", (ring[0][0], ring[0][1])
-    if len(line) <= _MANY or not _is_simple(line):
+    if len(line) <= _MANY or not is_simple(line, closed=True):
         points = [(radius, height) for radius, height in line.tolist()]
         crossing = _first_crossing(list(zip(points, (*points[1:], points[0]), strict=True)))
         if crossing is not None:
@@ -125,10 +135,33 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
     return None
 
 
-def _is_simple(line: Line) -> bool:
-    import shapely
+def surely_within(inside: Sequence[Point], outside: Sequence[Point]) -> bool:
+    """Whether it is seen at once that an inside and an outside make a section: both only rise, to one rim, and nowhere meet.
 
-    return bool(shapely.is_simple(shapely.linearrings(line)))
+    Args:
+        inside: from the axis at the floor up to the rim, mm; it may set out along a level floor.
+        outside: from the foot up to the rim, mm.
+    Returns: True where that is so; False where more has to be looked at (`ring_problem`).
+    Source: plane geometry: two lines with one radius a level are in order where they are at each corner.
+    >>> surely_within(((0.0, 5.0), (26.0, 5.0), (26.0, 90.0)), ((30.0, 0.0), (30.0, 90.0)))
+    True
+    """
+    line, outer = as_line(inside), as_line(outside)
+    if line[0, 1] == line[1, 1]:
+        line = line[1:]
+    (radii, heights), (outer_radii, outer_heights) = line.T, outer.T
+    if not ((heights[1:] > heights[:-1]).all() and (outer_heights[1:] > outer_heights[:-1]).all()):
+        return False
+    if (
+        not heights[0] > outer_heights[0]
+        or abs(heights[-1] - outer_heights[-1]) > _NEAR_MM
+        or min(radii.min(), outer_radii[0]) < 0.0
+    ):
+        return False
+    beside = outer_radii - np.interp(outer_heights, heights, radii, left=0.0)
+    return bool(
+        beside[1:].min() > _NEAR_MM and (np.interp(heights, outer_heights, outer_radii) - radii).min() > _NEAR_MM
+    )
 
 
 def _first_crossing(edges: Sequence[tuple[Point, Point]]) -> Point | None:
@@ -192,19 +225,14 @@ def revolved_volume_mm3(ring: Sequence[Point] | Line) -> float:
     8168.14
     """
     r0, r1, _, rise = _edges(ring)
-    return abs(float(((r0 * r0 + r0 * r1 + r1 * r1) * rise).sum())) * pi / 3.0
-
-
-def _before(line: Line) -> Line:
-    """The point before each one of a ring."""
-    return np.concatenate([line[-1:], line[:-1]])
+    return abs(float((r0 * (r0 + r1) + r1 * r1).dot(rise))) * pi / 3.0
 
 
 def _edges(ring: Sequence[Point] | Line) -> tuple[Line, Line, Line, Line]:
     """A ring's edges: both radii, the height at their start, and their rise."""
     line = as_line(ring)
-    before = _before(line)
-    return before[:, 0], line[:, 0], before[:, 1], line[:, 1] - before[:, 1]
+    radii, heights = np.concatenate([line[-1:], line]).T
+    return radii[:-1], radii[1:], heights[:-1], heights[1:] - heights[:-1]
 
 
 def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
@@ -218,16 +246,20 @@ def revolved_centroid_height_mm(ring: Sequence[Point] | Line) -> float:
     Returns: height, mm.
     Raises: ValueError, a ring that encloses nothing.
     Source: worked from the integral of pi r^2 z dz along a straight edge.
-    >>> revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0)))
+    >>> round(revolved_centroid_height_mm(((0.0, 0.0), (10.0, 0.0), (0.0, 40.0))), 9)
     10.0
     """
-    r0, r1, z0, rise = _edges(ring)
-    square = r0 * r0 + r0 * r1 + r1 * r1
-    volume = float((square * rise).sum()) / 3.0
-    moment = float((rise * (z0 * square / 3.0 + rise * (square + r1 * (r0 + 2.0 * r1)) / 12.0)).sum())
+    volume, moment = _volume_and_moment(ring)
     if volume == 0.0:
         raise ValueError("a ring that encloses nothing has no centre of mass")
     return moment / volume
+
+
+def _volume_and_moment(ring: Sequence[Point] | Line) -> tuple[float, float]:
+    """A ring's volume and its moment about height 0, both over pi."""
+    r0, r1, z0, rise = _edges(ring)
+    square, swept = r0 * (r0 + r1) + r1 * r1, r1 * (r0 + 2.0 * r1)
+    return float(square.dot(rise)) / 3.0, float((square * (4.0 * z0 + rise) + rise * swept).dot(rise)) / 12.0
 
 
 def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
@@ -242,9 +274,23 @@ def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
     1633.63
     """
-    line = as_line(polyline)
-    steps = line[1:] - line[:-1]
-    return pi * float(((line[:-1, 0] + line[1:, 0]) * np.hypot(steps[:, 0], steps[:, 1])).sum())
+    return float(revolved_areas_mm2(polyline).sum())
+
+
+def revolved_areas_mm2(polyline: Sequence[Point] | Line, across: float = 1.0, up: float = 1.0) -> Line:
+    """Area swept by each edge of an open outline, every radius first times `across` and every height times `up`.
+
+    Args:
+        polyline: points, mm, radii >= 0.
+        across, up: factors, > 0.
+    Returns: mm^2, one an edge.
+    Source: as revolved_area_mm2.
+    >>> revolved_areas_mm2(((15.0, 0.0), (15.0, 4.0), (0.0, 4.0)), 2.0).round(2).tolist()
+    [753.98, 2827.43]
+    """
+    radii, heights = as_line(polyline).T
+    out, rise = (radii[1:] - radii[:-1]) * across, (heights[1:] - heights[:-1]) * up
+    return np.asarray((radii[1:] + radii[:-1]) * np.sqrt(out * out + rise * rise) * (pi * across))
 
 
 # What a vessel holds
@@ -255,41 +301,59 @@ def _check_level(inside: Sequence[Point], level_mm: float) -> None:
         raise ValueError(f"{level_mm} mm is above the rim at {inside[-1][1]} mm")
 
 
-def _below(polyline: Sequence[Point] | Line, level_mm: float) -> Line:
-    """A polyline with all that is above a level pressed down onto it."""
+def _below(polyline: Sequence[Point] | Line, level_mm: float) -> tuple[Line, bool]:
+    """A polyline with all that is above a level pressed down onto it; or cut off there, where it comes to it just once.
+
+    Returns: the line, and whether it ends where the polyline does, or where it is cut.
+    """
     line = as_line(polyline)
     heights = line[:, 1]
-    crossed = np.flatnonzero((heights[:-1] - level_mm) * (heights[1:] - level_mm) < 0.0)
-    if len(crossed):
-        (r0, z0), (r1, z1) = line[crossed].T, line[crossed + 1].T
-        radii = r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0)
-        line = np.insert(line, crossed + 1, np.column_stack([radii, np.full(len(radii), level_mm)]), axis=0)
-    return np.minimum(line, (np.inf, level_mm))
+    if heights.max() <= level_mm:
+        return line, True
+    under = heights - level_mm
+    crossed = np.flatnonzero(under[:-1] * under[1:] < 0.0)
+    if len(crossed) == 1 and under[0] < 0.0 and not (under == 0.0).any():
+        first = int(crossed[0])
+        return np.concatenate([line[: first + 1], [_at_level(line[first], line[first + 1], level_mm)]]), True
+    for place in crossed.tolist()[::-1]:
+        line = np.concatenate(
+            [line[: place + 1], [_at_level(line[place], line[place + 1], level_mm)], line[place + 1 :]]
+        )
+    return np.minimum(line, (np.inf, level_mm)), False
 
 
-def void_below(inside: Sequence[Point], level_mm: float) -> Polyline:
-    """The space in a vessel up to a level.
+def _at_level(start: Line, end: Line, level_mm: float) -> Point:
+    (r0, z0), (r1, z1) = start.tolist(), end.tolist()
+    return r0 + (r1 - r0) * (level_mm - z0) / (z1 - z0), level_mm
+
+
+class Filled(NamedTuple):
+    """What is in a vessel that is filled to a level: how much, what it wets, and how high its centre of mass is."""
+
+    volume_mm3: float
+    wetted_mm2: float
+    centre_mm: float
+
+
+def filled_to(inside: Sequence[Point], level_mm: float) -> Filled:
+    """What a vessel holds up to a level, what of it is wetted, and how high the centre of that is.
 
     Args:
-        inside: from the axis at the floor up to the rim, mm; undercuts may be part of it.
-        level_mm: not above the rim.
-    Returns: a ring against the clock, its last point on the axis; empty at or below the floor. Air
-        that a real undercut would trap counts as space.
+        inside: from the axis at the floor up to the rim, mm; undercuts may be part of it: air that a real one would trap
+            counts as held.
+        level_mm: not above the rim; 0 is held at or below the floor.
+    Returns: mm^3, mm^2, and the centre's height, mm, the level itself where nothing is held.
     Raises: ValueError, a level above the rim.
-    >>> void_below(((0.0, 5.0), (20.0, 5.0), (30.0, 85.0)), 45.0)
-    ((0.0, 5.0), (20.0, 5.0), (25.0, 45.0), (0.0, 45.0))
+    Source: as revolved_volume_mm3, revolved_area_mm2 and revolved_centroid_height_mm.
+    >>> [round(value, 3) for value in filled_to(((0.0, 5.0), (20.0, 5.0), (20.0, 85.0)), 15.0)]
+    [12566.371, 2513.274, 10.0]
     """
     _check_level(inside, level_mm)
-    if level_mm <= min(height for _, height in inside):
-        return ()
-    ring: list[Point] = []
-    for radius, height in (*_below(inside, level_mm).tolist(), (0.0, level_mm)):
-        point = (radius, height)
-        if len(ring) > 1 and ring[-1][1] == ring[-2][1] == point[1] == level_mm:
-            ring.pop()  # along the level only the two ends matter
-        if not ring or point != ring[-1]:
-            ring.append(point)
-    return tuple(ring)
+    below, ends = _below(inside, level_mm)
+    ring = np.concatenate([below, [(0.0, level_mm)]])
+    volume, moment = _volume_and_moment(ring)
+    wetted = revolved_area_mm2(below) if ends else area_below_mm2(inside, level_mm)
+    return Filled(volume * pi, wetted, moment / volume if volume > 0.0 else level_mm)
 
 
 def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
@@ -305,7 +369,7 @@ def volume_below_mm3(inside: Sequence[Point], level_mm: float) -> float:
     12566.371
     """
     _check_level(inside, level_mm)
-    return revolved_volume_mm3(np.concatenate([_below(inside, level_mm), [(0.0, level_mm)]]))
+    return revolved_volume_mm3(np.concatenate([_below(inside, level_mm)[0], [(0.0, level_mm)]]))
 
 
 def area_below_mm2(polyline: Sequence[Point] | Line, level_mm: float) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import dist
 from typing import NamedTuple
 
-from wareboard.pot.outlines import Point, Polyline, as_line
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line
 from wareboard.pot.reckoning import np
 
 # Where fewer distances than this are to be looked at, all are: loading the geometry library takes longer.
@@ -112,9 +112,8 @@ def distance_mm(point: Point, line: Sequence[Point]) -> float:
     >>> distance_mm((30.0, 40.0), ((26.0, 5.0), (26.0, 90.0)))
     4.0
     """
-    points = as_line(line)
-    steps, away = points[1:] - points[:-1], np.asarray(point) - points[:-1]
-    lengths = np.maximum((steps * steps).sum(axis=1), 1e-18)
-    share = np.clip((away * steps).sum(axis=1) / lengths, 0.0, 1.0)
-    gap = away - steps * share[:, None]
-    return float(np.hypot(gap[:, 0], gap[:, 1]).min())
+    at = as_complex(as_line(line))
+    steps, away = at[1:] - at[:-1], complex(*point) - at[:-1]
+    along = away * steps.conj() / np.maximum((steps * steps.conj()).real, 1e-18)
+    share = np.minimum(np.maximum(along.real, 0.0), 1.0)
+    return float(np.abs(away - steps * share).min())

@@ -8,18 +8,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot, sqrt
 
+from wareboard.pot.crossings import is_simple, left_edge
 from wareboard.pot.offsets import (
     MITRE_LIMIT,
     SectionError,
     as_walls,
     distinct,
     faces_of,
-    is_simple,
     moved_chain,
     refuse_folds,
     upper_left_face,
 )
-from wareboard.pot.outlines import Point, Polyline, as_line, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_polyline
 from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
@@ -31,7 +31,7 @@ TOOL_MM = 3.0  # deep a groove that a tool leaves in solid clay on the wheel: co
 
 def thrown_outside(
     outline: Sequence[Point] | Line,
-    left_on_mm: float | Sequence[float],
+    left_on_mm: float | Sequence[float] | Line,
     drop_mm: float,
     *,
     lowest_mm: float | None = None,
@@ -62,22 +62,18 @@ def thrown_outside(
     ((31.0, -3.0), (31.0, 0.0), (31.0, 90.0))
     """
     line = as_line(outline)
-    left_on = as_walls(left_on_mm) if np.ndim(left_on_mm) else np.full(len(line), float(left_on_mm))  # type: ignore[arg-type]
-    if not (left_on.min() >= 0.0 and drop_mm >= 0.0):
-        raise ValueError("a distance and a drop can't be below 0")
-    if len(left_on) != len(line):
-        raise ValueError(f"{len(line)} points need as many distances, not {len(left_on)}")
-    line, left_on = distinct(line, left_on)
+    if not drop_mm >= 0.0:
+        raise ValueError("a drop can't be below 0")
+    line, left_on = distinct(line, as_walls(left_on_mm, len(line)))
     highest, least = float(line[:, 1].max()), float(line[:, 1].min())
     base = (least if lowest_mm is None else min(least, lowest_mm)) - drop_mm
     chain = _outer_edge(_chain(line, left_on), line)
     if chain[:, 1].max() > highest + _NEAR_MM:
-        chain = _pressed(chain, highest, down=True)
+        chain = _pressed(chain, highest)
         while len(chain) > 1 and chain[-2, 1] >= highest - _NEAR_MM:
             chain = chain[:-1]
     if chain[:, 1].min() < base:
-        chain = _pressed(chain, base, down=False)
-        chain = chain[int(np.flatnonzero(chain[:, 1] <= base + _NEAR_MM)[-1]) :]
+        chain = _from_level(chain, base)
     chain = _on_its_base(chain, _foot_radius_mm(chain, drop_mm), base)
     if solid_to_mm is not None and stub_radius_mm is None:
         chain = _filled(chain, 0.0, solid_to_mm, widening=True)
@@ -131,6 +127,9 @@ def _outer_edge(chain: Line, line: Line) -> Line:
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
     far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
     whole = np.concatenate([[(chain[0, 0], low)], chain, [(chain[-1, 0], high)]])
+    free = left_edge(whole * (-1.0, 1.0))
+    if free is not None:
+        return chain if len(free) == len(whole) else free[:-1] * (-1.0, 1.0)
     if is_simple(whole):
         return chain
     refuse_folds(chain, line)
@@ -143,32 +142,36 @@ def _outer_edge(chain: Line, line: Line) -> Line:
     return edge[:-1] if edge[-1, 1] >= high and len(edge) > 1 else edge
 
 
-def _pressed(chain: Line, level: float, *, down: bool) -> Line:
-    """A line with all that is above a level pressed down onto it, or all that is below pressed up."""
-    limited = _with_crossings(chain, 1, level).copy()
-    limited[:, 1] = np.minimum(limited[:, 1], level) if down else np.maximum(limited[:, 1], level)
-    return _without_middles(limited, 1, level)
-
-
-def _without_middles(line: Line, axis: int, at: float) -> Line:
-    """A line that goes straight along a radius (axis 0) or a level (axis 1), where it went to and fro on it."""
-    if len(line) < 3:
-        return line
-    on = line[:, axis] == at
+def _pressed(chain: Line, level: float) -> Line:
+    """A line with all that is above a level pressed down onto it."""
+    limited = _with_crossings(chain, level).copy()
+    limited[:, 1] = np.minimum(limited[:, 1], level)
+    if len(limited) < 3:
+        return limited
+    on = limited[:, 1] == level
     middle = np.concatenate([[False], on[2:] & on[1:-1] & on[:-2], [False]])
-    return as_line(line[~middle])
+    return as_line(limited[~middle])
 
 
-def _with_crossings(chain: Line, axis: int, at: float) -> Line:
-    """A line with a point more wherever it crosses a radius (axis 0) or a height (axis 1)."""
-    values = chain[:, axis]
-    crossed = np.flatnonzero((values[:-1] - at) * (values[1:] - at) < 0.0)
+def _from_level(chain: Line, level: float) -> Line:
+    """What of a line comes after the last time that it is below a level, from there on."""
+    last = int(np.flatnonzero(chain[:, 1] <= level + _NEAR_MM)[-1])
+    (r0, z0), (r1, z1) = chain[last].tolist(), chain[min(last + 1, len(chain) - 1)].tolist()
+    if z0 < level < z1:
+        r0 += (r1 - r0) * (level - z0) / (z1 - z0)
+    return np.concatenate([[(r0, max(z0, level))], chain[last + 1 :]])
+
+
+def _with_crossings(chain: Line, level: float) -> Line:
+    """A line with a point more wherever it crosses a level."""
+    above = chain[:, 1] - level
+    crossed = np.flatnonzero(above[:-1] * above[1:] < 0.0)
     if not len(crossed):
         return chain
     start, end = chain[crossed], chain[crossed + 1]
-    share = (at - start[:, axis]) / (end[:, axis] - start[:, axis])
+    share = (level - start[:, 1]) / (end[:, 1] - start[:, 1])
     points = start + (end - start) * share[:, None]
-    points[:, axis] = at
+    points[:, 1] = level
     return as_line(np.insert(chain, crossed + 1, points, axis=0))
 
 
@@ -207,18 +210,17 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
         (r0, z0), (r1, z1) = chain[last - 1], chain[last]
         low = np.vstack([low, (r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)])
     widest = np.maximum.accumulate(np.maximum(low[:, 0], out)) if widening else np.full(len(low), max(out, low[0, 0]))
-    leaves = np.flatnonzero((low[:-1, 0] < widest[:-1]) & (low[1:, 0] > widest[:-1]))
-    comes = np.flatnonzero((low[:-1, 0] > widest[:-1]) & (low[1:, 0] < widest[:-1]))
-    crossed = np.union1d(leaves, comes)
-    start, end, at = low[crossed], low[crossed + 1], widest[crossed]
+    level = widest[:-1]
+    crossed = np.flatnonzero((low[:-1, 0] - level) * (low[1:, 0] - level) < 0.0)
+    start, end, at = low[crossed], low[crossed + 1], level[crossed]
     share = (at - start[:, 0]) / (end[:, 0] - start[:, 0])
-    between = np.column_stack([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share])
-    filled = np.column_stack([np.maximum(low[:, 0], widest), low[:, 1]])
+    between = np.array([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share]).T
+    filled = np.array([np.maximum(low[:, 0], widest), low[:, 1]]).T
     filled = np.insert(filled, crossed + 1, between, axis=0)
     if len(rest):
-        filled = np.vstack([filled, low[-1:], rest])
-    same = np.concatenate([[False], (np.abs(np.diff(filled, axis=0)) <= _NEAR_MM).all(axis=1)])
-    filled = filled[~same]
+        filled = np.concatenate([filled, low[-1:], rest])
+    place = as_complex(filled)
+    filled = filled[np.concatenate([[True], np.abs(place[1:] - place[:-1]) > _NEAR_MM])]
     if len(filled) < 3:
         return as_line(filled)
     upright = filled[:, 0]
@@ -279,7 +281,7 @@ def undercut_mm(thrown: Sequence[Point] | Line, solid_to_mm: float) -> tuple[flo
     >>> undercut_mm(((20.0, 0.0), (20.0, 5.0), (8.0, 15.0), (50.0, 25.0)), 20.0)
     (12.0, (8.0, 15.0))
     """
-    line = _pressed(as_line(thrown), solid_to_mm, down=True)
+    line = _pressed(as_line(thrown), solid_to_mm)
     depth = np.where(line[:, 1] < solid_to_mm, np.maximum.accumulate(line[:, 0]) - line[:, 0], 0.0)
     at = int(depth.argmax())
     return float(depth[at]), _xy(line[at])
