@@ -413,7 +413,7 @@ def grown_ring(ring: Line, by_mm: float) -> Line:
     Args:
         ring: points, mm, closed from the last to the first.
         by_mm: how far, > 0.
-    Returns: the ring, against the clock; it may loop within the section, at hollow corners.
+    Returns: the ring, against the clock.
     """
     radii, heights = ring.T
     turning = (
@@ -423,7 +423,9 @@ def grown_ring(ring: Line, by_mm: float) -> Line:
     (base, out), (into, floor) = line[:2].tolist(), line[-2:].tolist()
     if base[0] == floor[0] == 0.0 and base[1] == out[1] and into[1] == floor[1]:
         mirrored, by = distinct(line * (-1.0, 1.0), np.full(len(line), by_mm))
-        return moved_chain(mirrored, by, rounded=False) * (-1.0, 1.0)
+        edge = left_edge(moved_chain(mirrored, by, rounded=False))
+        if edge is not None and edge[:, 0].max() <= 0.0:
+            return edge * (-1.0, 1.0)
     import shapely
 
     grown = shapely.buffer(shapely.polygons(ring), by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
