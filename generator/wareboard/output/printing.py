@@ -115,7 +115,7 @@ def wanted_cards(
                     tuple({(one.of, one.name): one for one in revised}.values()),
                 )
             )
-    return [replace(card, own_fonts=worked.fonts) for card in found]
+    return [replace(card, own_fonts=worked.fonts) for card in found] if worked.fonts else found
 
 
 def wanted_runs(worked: Worked) -> list[Wanted]:
@@ -249,6 +249,8 @@ def find_cards(worked: Worked, site: Path, audience: str = AUDIENCE) -> tuple[di
         audience: whom it was made for.
     Returns: the cards by their path, and the paths of those that were made of another revision than there is now.
     """
+    if not (site / "cards").is_dir():
+        return {}, set()
     cache = worked.root / files.PRIVATE / "cache"
     known = _read_known(cache if audience == AUDIENCE else cache / audience)
     found, old = {}, set()
