@@ -17,6 +17,7 @@ from urllib.parse import unquote, urlsplit
 from wareboard import TEMPLATES
 from wareboard.drawing.svg import FACE
 from wareboard.pot.frozen import frozen
+from wareboard.text.problems import Refused
 from wareboard.words import faces
 
 # PDF/UA: tagged, titled, with its language. Never PDF/X, whose files hold a random part.
@@ -29,7 +30,7 @@ class CardsUnavailable(RuntimeError):
     """The PDF engine's system libraries are missing; the message names the one line that installs them."""
 
 
-class CardUnreadable(RuntimeError):
+class CardUnreadable(Refused):
     """A card that nobody could work by, as words on it are cut off or too small; the message names card and words."""
 
 

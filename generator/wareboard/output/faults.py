@@ -5,8 +5,7 @@ from __future__ import annotations
 import errno
 import os
 
-from wareboard.cards.engine import CardUnreadable
-from wareboard.output.files import FolderError
+from wareboard.text.problems import Refused
 
 SAID = {
     errno.ENOSPC: "the disk is full",
@@ -36,7 +35,7 @@ def machine_fault(fault: BaseException) -> str | None:
     >>> machine_fault(ValueError("a bug")) is None
     True
     """
-    if isinstance(fault, (FolderError, CardUnreadable)):
+    if isinstance(fault, Refused):
         return str(fault)
     if isinstance(fault, MemoryError):
         return f"{SAID[errno.ENOMEM]}; {HINTS[errno.ENOMEM]}"

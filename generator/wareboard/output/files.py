@@ -7,12 +7,13 @@ import datetime
 import json
 import os
 import re
-import secrets
 import shutil
 import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+
+from wareboard.text.problems import Refused
 
 PRIVATE = ".wareboard"
 LOCK, JOURNAL = "lock", "journal.json"
@@ -22,8 +23,13 @@ LOCKED_AT = 1 << 20
 _LEFT = re.compile(r"\..+\.[0-9a-f]{8}(\.part)?")
 
 
-class FolderError(RuntimeError):
+class FolderError(Refused):
     """The folder cannot be used as asked; the message says why and what to do."""
+
+
+def random_mark() -> str:
+    """Eight characters that no other run will think of."""
+    return os.urandom(4).hex()
 
 
 def touches(what: str, path: Path | str) -> None:
@@ -41,7 +47,7 @@ def write_whole(path: Path, content: bytes, *, new: bool = False) -> None:
     Raises: FileExistsError, with `new`; OSError.
     """
     with made_folder(path.parent):
-        aside = path.with_name(f".{path.name[:80]}.{secrets.token_hex(4)}.part")
+        aside = path.with_name(f".{path.name[:80]}.{random_mark()}.part")
         try:
             _write(aside, content)
             if new:

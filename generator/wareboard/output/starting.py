@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import json
 import re
-import secrets
 import unicodedata
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -13,7 +12,7 @@ from string import Template
 
 from wareboard import DEMO, DEMO_SETTINGS, TEMPLATES
 from wareboard.figures import checks
-from wareboard.output.files import FolderError, made_folder, remove_tree, write_whole
+from wareboard.output.files import FolderError, made_folder, random_mark, remove_tree, write_whole
 from wareboard.output.folder import Memory, read_texts
 from wareboard.output.overwriting import check_destination
 from wareboard.output.working import Worked
@@ -93,7 +92,7 @@ def start_folder(folder: Path, *, demo: bool = False) -> None:
         if any(folder.iterdir()):
             raise FolderError(f"{folder} is there already and is not empty")
     with made_folder(folder):
-        filling, placed = folder / f"{_FILLING}{secrets.token_hex(4)}", []
+        filling, placed = folder / f"{_FILLING}{random_mark()}", []
         try:
             filling.mkdir()
             _fill(filling, demo)

@@ -71,6 +71,10 @@ class Impossible(Exception):
         self.problem = problem
 
 
+class Refused(RuntimeError):
+    """What cannot be done as it was asked; the message says why and what to do. It ends a command."""
+
+
 def error(rule: str, at: Position, message: str, hint: str = "") -> Problem:
     """A problem that stops the form it stands in from being worked out."""
     return Problem(ERROR, rule, message, at, hint)

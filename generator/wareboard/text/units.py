@@ -305,19 +305,16 @@ def _check_falling(text: str, units: list[_Unit]) -> None:
 # --- Saying what is wrong ----------------------------------------------------------------------
 
 # What people type that this grammar must not guess at: pattern, what is said, what to do.
-_SLIPS = tuple(
-    (re.compile(pattern, re.ASCII | re.IGNORECASE), said, hint)
-    for pattern, said, hint in (
-        (r"[×✕✖*]|(?<![a-z])x(?![a-z])", "is more than one size", "write each under its own key"),
-        (r"±|\+/-", "has a ±", "write one size, without it"),
-        (r"\d_\d", "has a '_' among its digits", "write the digits together"),
-        (r"\d\s?e\s?[-+]?\d", "is in powers of ten", "write the number out, as 1000 for 1e3"),
-        (r"\d:\d", "has a ':'", "write it as one number and a unit, as 90 min for 1:30 h"),
-        (r"\d\s?(-|to|\.\.+|…)\s?\d+(?![\d/])", "looks like a range", "write one size"),
-        (r"/0+(?!\d)", "has a fraction with nothing below the line", ""),
-        (r"\d(\s-\s?|-\s)\d+/\d", "has a gap beside its dash", "write it like 3 1/2 or 3-1/2"),
-        (r"\d\s\d+(?![\d/])", "has two numbers and no unit between them", "write a number's digits together"),
-    )
+_SLIPS = (
+    (r"[×✕✖*]|(?<![a-z])x(?![a-z])", "is more than one size", "write each under its own key"),
+    (r"±|\+/-", "has a ±", "write one size, without it"),
+    (r"\d_\d", "has a '_' among its digits", "write the digits together"),
+    (r"\d\s?e\s?[-+]?\d", "is in powers of ten", "write the number out, as 1000 for 1e3"),
+    (r"\d:\d", "has a ':'", "write it as one number and a unit, as 90 min for 1:30 h"),
+    (r"\d\s?(-|to|\.\.+|…)\s?\d+(?![\d/])", "looks like a range", "write one size"),
+    (r"/0+(?!\d)", "has a fraction with nothing below the line", ""),
+    (r"\d(\s-\s?|-\s)\d+/\d", "has a gap beside its dash", "write it like 3 1/2 or 3-1/2"),
+    (r"\d\s\d+(?![\d/])", "has two numbers and no unit between them", "write a number's digits together"),
 )
 
 
@@ -348,7 +345,7 @@ def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
     if kind == "price" and (price := _PRICE.fullmatch(tidy)):
         return SizeError(f"{said} has a currency", f"did you mean '{price[1] or price[2]}'?")
     for pattern, slip, hint in _SLIPS:
-        if pattern.search(tidy):
+        if re.search(pattern, tidy, re.ASCII | re.IGNORECASE):
             return SizeError(f"{said} {slip}", hint)
     mixed = re.search(r"\d[\s-](\d+)/(\d+)", tidy, re.ASCII)
     if mixed and int(mixed[1]) >= int(mixed[2]):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import io
 import unicodedata
 from collections.abc import Collection, Iterator, Sequence
@@ -147,4 +146,6 @@ def face_list(own: Sequence[Path] = ()) -> str:
 
 
 def _own_family(font: Path) -> str:
+    import hashlib
+
     return f"Own {hashlib.sha256(font.name.encode()).hexdigest()[:8]}"
