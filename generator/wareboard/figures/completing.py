@@ -276,8 +276,7 @@ class _Scale:
         value = size.value * self.factor**power
         unit = "g" if power == 3 else "mm"
         typed = f"{value:.5g} {unit}" + (f" {size.stage}" if size.stage else "")
-        scaled: Any = Size(value, size.stage, size.of, typed, size.at)
-        return scaled  # type: ignore[no-any-return]
+        return size._replace(value=value, typed=typed)
 
     def kept(self, part: str, name: str) -> bool:
         """True for what stays as it is."""

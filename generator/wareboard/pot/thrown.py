@@ -16,7 +16,6 @@ from wareboard.pot.offsets import (
     distinct,
     faces_of,
     moved_chain,
-    only_rises,
     refuse_folds,
     upper_left_face,
 )
@@ -122,7 +121,7 @@ def _xy(row: Line) -> Point:
 
 def _outer_edge(chain: Line, line: Line) -> Line:
     """The chain where it lies against the outer air, without the loops that it makes in hollows that fill."""
-    if only_rises(chain):
+    if (chain[1:, 1] > chain[:-1, 1]).all():
         return chain
     high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
