@@ -7,17 +7,17 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
 from wareboard.output import files, keptforms, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.unchanged import ASSISTANT, STOCKIST, STUDIO
 from wareboard.output.working import Say, Worked
 from wareboard.pages.workings import workings_path
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 if TYPE_CHECKING:
@@ -193,8 +193,15 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
 # ---- as it is handed over ----
 
 
-@frozen
-class Handed:
+class Found(NamedTuple):
+    """What the search finds of a page, and of places on it, each as id, title and words."""
+
+    title: str
+    search: str
+    places: Iterable[tuple[str, str, str]]
+
+
+class Handed(NamedTuple):
     """A page as it is handed over: where it stands, what it is called, what draws it; `make` gives its text.
 
     A form's page is made when it is asked for, so that a thousand forms need no more memory than ten. `made_of` is all that its
@@ -208,15 +215,6 @@ class Handed:
     in_navigation: bool = False
     made_of: tuple[object, ...] = ()
     found: Found | None = None
-
-
-@frozen
-class Found:
-    """What the search finds of a page, and of places on it, each as id, title and words."""
-
-    title: str
-    search: str
-    places: Iterable[tuple[str, str, str]]
 
 
 def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Iterator[Handed]:

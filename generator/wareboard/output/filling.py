@@ -19,7 +19,12 @@ from wareboard.output.unchanged import Standing, read_standing
 
 def made_of(*said: object) -> str:
     """A digest of what a file is made of."""
-    return hashlib.blake2b(repr(said).encode("utf-8", "surrogateescape"), digest_size=16).hexdigest()
+    found = hashlib.blake2b(digest_size=16)
+    for one in said:
+        text = (one if isinstance(one, str) else repr(one)).encode("utf-8", "surrogateescape")
+        found.update(b"%d\0" % len(text))
+        found.update(text)
+    return found.hexdigest()
 
 
 @dataclass(slots=True)

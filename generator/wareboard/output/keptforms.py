@@ -6,7 +6,7 @@ Whoever is handed one need not know: what is not kept is read, or worked out, wh
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wareboard.figures.sheet import Sheet
 from wareboard.pages import firstweek
@@ -17,9 +17,6 @@ from wareboard.text.kinds import Word
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Position
 from wareboard.text.specs import Form, Studio
-
-if TYPE_CHECKING:
-    from wareboard.output.leaves import Leaf
 
 # What lists and other pages show of a form, or find it by.
 _WORDS = ("title", "code", "family", "clay", "glaze", "like")
@@ -177,9 +174,7 @@ class KeptSheet:
 
     is_worked_out = True
 
-    def __init__(
-        self, leaf: Leaf, form: Form, studio: Studio, clay: Any, glaze: Any, work: Callable[[], Sheet]
-    ) -> None:
+    def __init__(self, leaf: Any, form: Form, studio: Studio, clay: Any, glaze: Any, work: Callable[[], Sheet]) -> None:
         """The sheet of a leaf."""
         self.leaf, self.form, self.studio, self._work = leaf, form, studio, work
         self.clay, self.glaze = clay, glaze
@@ -188,7 +183,8 @@ class KeptSheet:
     @property
     def fits(self) -> Mapping[str, Fit]:
         """See Sheet."""
-        return self.leaf.fits
+        fits: Mapping[str, Fit] = self.leaf.fits
+        return fits
 
     def __getattr__(self, name: str) -> Any:
         """Whatever the leaf does not know."""

@@ -33,7 +33,7 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files, folder, journal
-from wareboard.output.keptforms import KeptForm, KeptSheet, told_of
+from wareboard.output.keptforms import KeptForm, KeptSheet, share_names, told_of
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
@@ -52,6 +52,8 @@ if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
     from wareboard.output.history import Record
 
+# Forms that were worked out and are kept at once, lest the rest of the build be stopped.
+WORTH_KEEPING = 20
 INDEX = "leaves.jsonl"
 FORMAT = 10
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
@@ -248,7 +250,7 @@ class Leaves:
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
-    _others: tuple[dict[str, float], Among] | None = None
+    _others: tuple[list[int], Among] | None = None
     _used: set[str] = field(default_factory=set)
     _numbers: dict[str, dict[str, float]] = field(default_factory=dict)
     _numbers_kept: dict[str, dict[str, float]] = field(default_factory=dict)
@@ -381,6 +383,10 @@ class Leaves:
         """The studio is worked out, with every form in its place, read or not."""
         self.project = project
         self.found = {slug: self.found[slug] for slug in project.forms if slug in self.found}
+
+    def share_names(self) -> bool:
+        """True where two forms have one code, or one number for the shop."""
+        return share_names(self.project.forms.values())
 
     def settle(self, problems: Iterable[Problem]) -> None:
         """Note what each form comes of, so that it need not be read while that stays as it is.
@@ -576,9 +582,10 @@ class Leaves:
         return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
 
     def _among(self) -> Among:
-        balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
-        if self._others is None or self._others[0] != balls_g:
-            self._others = balls_g, among_forms(self.project, balls_g)
+        which = list(map(id, self.found.values()))
+        if self._others is None or self._others[0] != which:
+            balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
+            self._others = which, among_forms(self.project, balls_g)
         return self._others[1]
 
     def data_files(self, slug: str) -> dict[str, Path]:
@@ -639,6 +646,11 @@ class Leaves:
         self._numbers[key] = make() if known is None else known
         return self._numbers[key]
 
+    @property
+    def is_much_new(self) -> bool:
+        """True where so much was worked out that it is worth keeping before anything is made of it."""
+        return sum(self._kept.get(slug) is not leaf for slug, leaf in self.found.items()) > WORTH_KEEPING
+
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
@@ -655,13 +667,11 @@ class Leaves:
 
     def _forget(self, used: set[str]) -> None:
         """What is not used goes, the oldest first, until what is left is little enough."""
-        with contextlib.suppress(OSError):
-            old = [
-                (path.stat(), path) for path in self.folder.iterdir() if path.name not in used and path.name != INDEX
-            ]
+        with contextlib.suppress(OSError), os.scandir(self.folder) as entries:
+            old = [(entry.stat(), entry.path) for entry in entries if entry.name not in used and entry.name != INDEX]
             size = sum(status.st_size for status, _ in old)
             for status, path in sorted(old, key=lambda one: one[0].st_mtime_ns):
-                if size <= MOST_BYTES and not path.name.endswith(".part"):
+                if size <= MOST_BYTES and not path.endswith(".part"):
                     break
-                path.unlink(missing_ok=True)
+                os.unlink(path)
                 size -= status.st_size

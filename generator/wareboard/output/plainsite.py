@@ -6,7 +6,6 @@ holds over the demo. What a maker's own pages and settings ask of the generator 
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import gzip
 import io
@@ -38,11 +37,10 @@ from wareboard.output.editions import (
 )
 from wareboard.output.filling import Filling, made_of
 from wareboard.output.history import Record
-from wareboard.output.unchanged import Built, program_digest, today
+from wareboard.output.unchanged import AUDIENCES, STUDIO, Built, program_digest, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.sitesettings import FILE, THEME, read_settings
 from wareboard.text.source import Listing, Mapping, Node, Text
 from wareboard.words.pagetext import CardLinks, PageText, is_found
@@ -315,9 +313,11 @@ def write_site(
         filling.put_text(name, content)
     found: list[dict[str, str]] = []
     for page in pages:
-        handed, of = page.handed, page.handed.made_of or dataclasses.astuple(page.text)
+        handed, of = page.handed, page.handed.made_of or _said(page.text)
         filling.put(
-            handed.path, made_of(around, handed.template, handed.title, of), partial(_drawn, page, environment, shared)
+            handed.path,
+            made_of(around, handed.path, handed.template, handed.title, *of),
+            partial(_drawn, page, environment, shared),
         )
         if is_found(handed.path, handed.template):
             found += search_entries(handed.found or page.text, page.url)
@@ -334,6 +334,11 @@ def write_site(
                 filling.folder, filling.digests, today(), {name: known[name] for name in filling.taken & known.keys()}
             ),
         )
+
+
+def _said(text: PageText) -> tuple[object, ...]:
+    """All that a page's text says."""
+    return text.body, text.description, text.head
 
 
 def _drawn(page: PlainPage, environment: Environment, shared: dict[str, Any]) -> bytes:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
-from wareboard.output import folder, keptforms
+from wareboard.output import folder
 from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects
 from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
@@ -166,7 +166,7 @@ def work_out_texts(
     standing = leaves.standing()
     worked = _work_out(root, texts, leaves.read_beside(standing), found, memory, leaves, standing)
     # Where a file has a fault, or two forms have one code, more weighs in than stands in a form's own files.
-    if standing and (has_errors(worked.problems) or keptforms.share_names(worked.project.forms.values())):
+    if standing and (has_errors(worked.problems) or leaves.share_names()):
         leaves = keeping(texts, memory.parse)
         worked = _work_out(root, texts, texts, found, memory, leaves)
     leaves.settle(worked.problems)
