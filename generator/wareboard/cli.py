@@ -12,7 +12,7 @@ from typing import NamedTuple
 import click
 
 from wareboard import __version__
-from wareboard.text.plain import escaped, make_plain
+from wareboard.text.plain import escaped, escaped_lines, make_plain
 from wareboard.text.problems import nearest_word
 
 
@@ -75,12 +75,15 @@ class Commands(click.Group):
                 formatter.write_dl([(name, one.get_short_help_str(80)) for name, one in listed if one])
 
     def invoke(self, context: click.Context) -> object:
-        """See click: a full disk, a folder that is shut and the like end the command with a message."""
+        """See click: a full disk, a folder that is shut and the like end the command with a message, which steers no terminal."""
         from wareboard.output.faults import machine_fault
 
         try:
             return super().invoke(context)
         except BrokenPipeError:  # whoever reads has had enough; click ends quietly
+            raise
+        except click.ClickException as told:
+            told.message = escaped_lines(told.message)
             raise
         except click.Abort as stopped:
             if not isinstance(stopped.__context__, EOFError):

@@ -223,6 +223,8 @@ def link():
         (lambda path: zipped(path, extra=[(f"specs/clays/c{k}.yaml", "x") for k in range(300)]), "holds 302 files"),
         (lambda path: zipped(path, form=b"\xff\xfe"), "not UTF-8"),
         (lambda path: zipped(path, form=b"title: X\nclay: none\n"), "would not pass the check"),
+        (lambda path: zipped(path, format_number=float("inf")), "parcel.json cannot be read"),
+        (lambda path: zipped(path, extra=[("specs/forms/\u202e\x1b[2J.yaml", "x")]), "`specs/forms/<U+202E><U+001B>[2J.yaml`"),
         (lambda path: path.write_bytes(zipped(path.with_name("w.zip")).read_bytes()[:-40]), "no zip file"),
     ],
 )  # fmt: skip

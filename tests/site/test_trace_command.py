@@ -121,6 +121,15 @@ def test_drawings(studio, tmp_path, name, draw, height):
     assert found["pot.foot.diameter", "fired"] == pytest.approx(60.0 * factor, abs=0.2)
 
 
+def test_a_pictures_name_writes_nothing_into_the_spec_but_its_name(studio, tmp_path):
+    drawn_csv(tmp_path / "p\ncode: EVIL\x1b[2J.csv")
+    made = run(studio, "trace", "mug", tmp_path / "p\ncode: EVIL\x1b[2J.csv")
+    assert made.exit_code == 0, made.output
+    spec = (studio / "specs" / "forms" / "mug.yaml").read_text(encoding="utf-8")
+    assert "\ncode: EVIL" not in spec and "# Traced from p<U+000A>code: EVIL<U+001B>[2J.csv" in spec
+    assert "\x1b" not in (studio / "specs" / "forms" / "mug.svg").read_text(encoding="utf-8")
+
+
 def blank(path):
     Image.new("RGB", (400, 400), (220, 220, 215)).save(path)
 
@@ -168,6 +177,30 @@ def not_a_picture(path):
     path.write_bytes(b"<html>no</html>")
 
 
+SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">{}</svg>'
+
+
+def clones_of_clones(path):
+    """A group of ten clones of a group of ten clones: 10 ^ 11 paths in two kilobytes."""
+    groups = (f'<g id="a{n + 1}">' + f'<use xlink:href="#a{n}"/>' * 10 + "</g>" for n in range(11))
+    path.write_text(
+        SVG.format('<defs><path id="a0" d="M0 0L10 10"/>' + "".join(groups) + '</defs><use xlink:href="#a11"/>')
+    )
+
+
+def scribble(path):
+    across, up = np.random.default_rng(1).random((2, 20_000))
+    path.write_text(
+        SVG.format('<path d="M' + "L".join(f"{x:.3f} {y:.3f}" for x, y in zip(across, up, strict=True)) + 'z"/>')
+    )
+
+
+def a_thousand_kilometres(path):
+    drawing = ezdxf.new()
+    drawing.modelspace().add_lwpolyline([(1e12, 0), (40, 30), (42, 95)])
+    drawing.saveas(path)
+
+
 def huge(path):
     """10,000 × 10,000 pixels in a few kilobytes: a bomb."""
     rows = zlib.compressobj()
@@ -206,6 +239,12 @@ def huge(path):
         ("p.csv", lambda path: path.write_text("0,60\n95,wide\n"), [], "line 2"),
         ("p.csv", lambda path: path.write_text("0,60\n50,70\n20,65\n95,84\n"), [], "up and down"),
         ("p.csv", lambda path: path.write_bytes(b"\xff\xfe0,6"), [], "not UTF-8"),
+        ("p.csv", lambda path: path.write_text('"' + "a," * 90_000), [], "line 1: this is no row"),
+        ("p.csv", lambda path: path.write_text("0,60\n" * 60_000), [], "more than 40,000 rows"),
+        ("p.csv", lambda path: path.write_text("0,60\n" * 300_000), [], "bytes"),
+        ("p.svg", clones_of_clones, ["--height", "95mm"], "too long to read"),
+        ("p.svg", scribble, ["--height", "95mm"], "up and down too often"),
+        ("p.dxf", a_thousand_kilometres, ["--height", "95mm"], "times as wide"),
         ("p.dxf", lambda path: path.write_text("0\nSECTION\n"), [], "cannot be read"),
         ("p.dxf", lambda path: ezdxf.new().saveas(path), [], "no path"),
     ],

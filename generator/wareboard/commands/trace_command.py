@@ -23,6 +23,7 @@ from wareboard.commands.shared import free_path, work_out, write_new
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measurements import MeasurementError, Measurements, Reading, parse_reading
+from wareboard.text.plain import escaped
 from wareboard.text.problems import format_words, nearest_word
 
 if TYPE_CHECKING:
@@ -211,7 +212,7 @@ def _write(
     from wareboard.drawing.tracedrawing import render_trace
     from wareboard.pot.measured import widened
 
-    named = name_form(worked, slug, said, asking=False)
+    named, source = name_form(worked, slug, said, asking=False), escaped(picture.name)
     stations, unit = outline.fitted.stations, unit_of(found)
     clay, glaze = worked.project.clays[named.clay], worked.project.glazes[named.glaze] if named.glaze else None
     told = list(_told(outline, found))
@@ -237,7 +238,7 @@ def _write(
         )
         exact = ()
     head = (
-        f"Traced from {picture.name}, {found.stage}, {found.readings['height'].typed} high"
+        f"Traced from {source}, {found.stage}, {found.readings['height'].typed} high"
         + (f", from {said['distance']} away" if said.get("distance") and outline.photograph else "")
         + f"; the curve misses it by {outline.fitted.largest_miss_mm:.2f} mm at the most.",
         f"{slug}.svg beside this file shows the picture, the places read from it and the curve.",
@@ -250,7 +251,7 @@ def _write(
     svg = render_trace(
         outline.fitted.stations,
         [(float(radius), float(height)) for radius, height in traced.meridian],
-        title=f"{named.title}, traced from {picture.name}",
+        title=f"{named.title}, traced from {source}",
         axis_unit=float(traced.axis_unit),
         base_unit=float(traced.base_unit),
         mm_per_unit=traced.mm_per_unit,

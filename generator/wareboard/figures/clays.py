@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
-from wareboard.figures.figure import Doubt, Figure, Ledger, place
+from wareboard.figures.figure import Doubt, Figure, Ledger, Once, place
 from wareboard.pot import clay, glaze
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES, STAGES
@@ -194,7 +193,7 @@ def _write_shrinkage(ledger: Ledger, spec: Clay, body: clay.Body) -> None:
         ledger.work(
             "clay.shrinkage.height", stage, [f"clay.shrinkage {stage}", *factor_at],
             {"shrinkage_share": body.shrinkage[step], "height_factor": body.height_factor}, source=COMMON if _is_assumed(spec, body, step, stage) else None,
-            doubt=partial(_doubt, body, step, body.height_factor),
+            doubt=Once(_doubt, body, step, body.height_factor),
         )  # fmt: skip
 
 
@@ -223,9 +222,7 @@ def _write_shrinkage_across(ledger: Ledger, spec: Clay, body: clay.Body, step: i
             else later("mean of {count} bar: 1 − length {stage} / length wet")
         )
         how: str | Note = noted(mean, count=count, stage=noted(stage))
-        ledger.write(
-            key, stage, value, how, inputs, note=_interval(spec, body, stage), doubt=partial(_doubt, body, step)
-        )
+        ledger.write(key, stage, value, how, inputs, note=_interval(spec, body, stage), doubt=Once(_doubt, body, step))
     elif typed and typed.of == "dry":
         inputs = [place(typed.at), "clay.shrinkage dry"]
         ledger.write(

@@ -16,6 +16,25 @@ from wareboard.text.problems import Position
 from wareboard.text.specs import Form
 
 
+class Once:
+    """Work that is done when it is first asked for, and kept: what tells of a figure at a stage, how far off it may be.
+
+    As `functools.partial`; what it is asked with, a stage or nothing, comes last.
+    """
+
+    __slots__ = ("_given", "_known", "_work")
+
+    def __init__(self, work: Callable[..., Any], *given: Any) -> None:
+        self._work, self._given = work, given
+        self._known: dict[tuple[str, ...], Any] = {}
+
+    def __call__(self, *asked: str) -> Any:
+        """What comes of it."""
+        if asked not in self._known:
+            self._known[asked] = self._work(*self._given, *asked)
+        return self._known[asked]
+
+
 class Doubt(NamedTuple):
     """How far off a figure may be: one standard deviation for the next piece, and what its doubt is made of; None where nothing tells.
 
@@ -74,7 +93,7 @@ class Figure(NamedTuple):
 
     @property
     def doubted(self) -> Doubt:
-        """How far off it may be, worked out now."""
+        """How far off it may be."""
         doubt = self.told.doubt
         return doubt() if doubt else NO_DOUBT
 
@@ -195,7 +214,7 @@ class Ledger:
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
         value = wanted(numbers)
-        self.put(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
+        self._put(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
         return value
 
     def write(
@@ -217,14 +236,17 @@ class Ledger:
             doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        self.put(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
+        self._put(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
         return value
 
-    def put(self, key: str, stage: str | None, value: float, account: Told | Callable[[str], Told]) -> None:
-        """Put a figure down with what tells of it, perhaps only when it is asked, with the stage.
+    def put(self, key: str, stage: str | None, value: float, account: Callable[[str], Told]) -> None:
+        """Put a figure down with what tells of it, which is asked with the stage once somebody wants to know.
 
         Raises: UnknownFigure, as `write`.
         """
+        self._put(key, stage, value, Once(account))
+
+    def _put(self, key: str, stage: str | None, value: float, account: Told | Callable[[str], Told]) -> None:
         declared = self.declared[key]
         if stage not in declared.stages:
             raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
@@ -242,9 +264,9 @@ class Ledger:
         declared, figures = self.declared[key], self.figures
         if declared.stages != STAGES:
             raise UnknownFigure(f"`{key}` is no figure at all stages; the catalogue has {declared.stages}")
-        unit = declared.unit
+        unit, kept = declared.unit, Once(account)
         for stage, value in zip(STAGES, values):
-            figures[key, stage] = _made(Figure, (key, stage, value, unit, account))
+            figures[key, stage] = _made(Figure, (key, stage, value, unit, kept))
 
     def value(self, key: str, stage: str | None = None) -> float:
         """The value of a figure that was written before."""

@@ -8,7 +8,7 @@ from math import hypot
 
 from wareboard.figures.built import BuiltFit
 from wareboard.figures.clays import FILM_ASSUMED
-from wareboard.figures.figure import NO_DOUBT, Doubt, Figure, Ledger, Told, place
+from wareboard.figures.figure import NO_DOUBT, Doubt, Figure, Ledger, Once, Told, place
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
 from wareboard.pot.budgets import Tool, clearance_budget, size_budget, size_plus_minus_mm
@@ -66,7 +66,7 @@ def _side_told(ledger: Ledger, built: BuiltFit, way: str, stage: str) -> Told:
     half, halves = (record.inside, record.outside)[place_of], {"inside": record.inside, "outside": record.outside}
     value, own = half.diameter_mm(stage), ledger.figures.get((side.key, stage)) if side.own else None
     tools = tools_of(side.part, side.caliper, side.spreads, [fit.spec.goes_with] if way == "outside" else ())
-    doubt = partial(_side_doubt, own, half, stage, tools)
+    doubt = Once(_side_doubt, own, half, stage, tools)
     if side.follows and stage == record.stage:
         film, aim = fits.film_loss_mm(record.films_mm, stage), fit.spec.clearance.aim
         put_in = {f"{other}_mm": halves[other].diameter_mm(stage), "glaze_mm": film, "aim_mm": aim.value}
@@ -97,11 +97,11 @@ def _write_clearance(
         }
         inputs = [f"{key}.inside {stage}", f"{key}.outside {stage}", *(_film_places(fit) if film else ())]
         note = _glaze_said(fit, len(record.films_mm)) if film else ""
-        return Told(fits.clearance_mm(record, stage), None, inputs, put_in, note, doubt=partial(_clearance_doubt, fit, record, stage))  # fmt: skip
+        return Told(fits.clearance_mm(record, stage), None, inputs, put_in, note, doubt=Once(_clearance_doubt, fit, record, stage))  # fmt: skip
 
     def gap_told(stage: str) -> Told:
         clearance = fits.clearance_mm(record, stage)
-        doubt = partial(_clearance_doubt, fit, record, stage, share=0.5)
+        doubt = Once(_clearance_doubt, fit, record, stage, 0.5)
         return Told(clearance / 2.0, None, [f"{key}.clearance {stage}"], {"clearance_mm": clearance}, doubt=doubt)
 
     for stage, clearance in zip(STAGES, clearances_mm):

@@ -7,7 +7,7 @@ from functools import partial
 from typing import NamedTuple
 
 from wareboard.figures.built import Built, BuiltCaliper
-from wareboard.figures.figure import Doubt, Ledger, Told, place
+from wareboard.figures.figure import Doubt, Ledger, Once, Told, place
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot.budgets import Tool, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import Body
@@ -77,7 +77,7 @@ def write_size(
     values[place] = size_mm
 
     def told(at: str) -> Told:
-        doubt = partial(_doubt, body, wet_mm, at, stage, upward, tools)
+        doubt = Once(_doubt, body, wet_mm, at, stage, upward, tools)
         if at == stage:
             how, inputs, given = came()
             return Told(size_mm, how, inputs, source="", given=given, doubt=doubt)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import math
 import re
+import signal
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -17,9 +20,12 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.silhouettes import Points, SilhouetteError
 from wareboard.text import units
 
-LARGEST_BYTES = 8_000_000
+LARGEST_BYTES = 1_000_000
 MOST_POINTS = 40_000
 CURVE_STEPS = 48
+LONGEST_S = (
+    3.0  # of the processor's time, for a library to read a drawing: clones of clones, a curve of a thousand ends
+)
 
 
 @frozen
@@ -43,13 +49,39 @@ def read_line(path: Path) -> Line:
             f"the file has {path.stat().st_size:,} bytes; a drawing of one profile has at most {LARGEST_BYTES:,}"
         )
     reader = {".svg": _read_svg, ".dxf": _read_dxf, ".csv": _read_csv}[path.suffix.lower()]
-    line = reader(path)
+    with _in_time():
+        line = reader(path)
     points = line.points
     if not np.isfinite(points).all():
         raise SilhouetteError("the line has places that are no numbers")
     if len(points) > MOST_POINTS:
         raise SilhouetteError(f"the line has {len(points):,} points; at most {MOST_POINTS:,} are read")
     return line
+
+
+class _TooLong(BaseException):
+    """Not to be caught by a library that takes any exception for a broken drawing."""
+
+
+@contextlib.contextmanager
+def _in_time() -> Iterator[None]:
+    """What a hostile drawing has a library do comes to an end, where the system can tell a process its time."""
+    if not hasattr(signal, "setitimer"):
+        yield
+        return
+
+    def stop(*_: object) -> None:
+        raise _TooLong
+
+    before = signal.signal(signal.SIGVTALRM, stop)
+    signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST_S, 0.1)
+    try:
+        yield
+    except _TooLong:
+        raise SilhouetteError("it takes too long to read; save the profile alone, as one line") from None
+    finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
+        signal.signal(signal.SIGVTALRM, before)
 
 
 def _read_svg(path: Path) -> Line:
@@ -133,7 +165,13 @@ def _read_csv(path: Path) -> Line:
     separator = max(";\t,", key=text.count)
     rows: list[tuple[float, float]] = []
     unit, swapped = "mm", False
-    for number, row in enumerate(csv.reader(io.StringIO(text), delimiter=separator), 1):
+    for number, line in enumerate(text.splitlines(), 1):
+        try:
+            row = next(csv.reader([line], delimiter=separator), [])
+        except csv.Error:
+            raise SilhouetteError(f"line {number}: this is no row of height and diameter") from None
+        if number > MOST_POINTS:
+            raise SilhouetteError(f"the table has more than {MOST_POINTS:,} rows")
         cells = [cell.strip() for cell in row]
         if not any(cells) or cells[0].startswith("#"):
             continue

@@ -117,7 +117,7 @@ def _parcel(path: Path, contents: Mapping[str, str]) -> Parcel:
         manifest = json.loads(contents[MANIFEST])
         form, gauges = str(manifest["form"]), dict(manifest.get("gauges", {}))
         number = int(manifest["format"])
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
         raise FolderError(f"{path.name}: its {MANIFEST} cannot be read") from None
     if number != FORMAT:
         raise FolderError(f"{path.name} is of format {number}; this program reads {FORMAT}")

@@ -26,6 +26,8 @@ UNLIKE = "the two sides of what was found are too unlike for a thrown pot; take 
 FLAT_SHARE = 0.012  # of the height: a longer end is the bow of a near edge, a shorter one a level foot or rim
 BOW_SHARE = 0.22  # of its radius: as high as the bow of a near edge gets
 ROWS = 900
+MOST_CROSSINGS = 100  # of one height, over all: a pot's outline with a handle crosses it four times
+MOST_WIDE = 100
 CLOSE_SHARE = 0.02  # of the height: two ends that are to be one, or a base that is level
 BASE_SLOPE = 0.35  # a base rises by less than this of its run
 
@@ -172,6 +174,8 @@ def _crossings(contours: Sequence[Points], levels: Points) -> list[list[float]]:
         low, high = np.minimum(y0, y1), np.maximum(y0, y1)
         first = np.ceil((low - levels[0]) / step).astype(int).clip(0, len(levels))
         last = np.ceil((high - levels[0]) / step).astype(int).clip(0, len(levels))  # half open: a corner counts once
+        if int((last - first).sum()) > MOST_CROSSINGS * len(levels):
+            raise SilhouetteError("the line goes up and down too often to be a pot's; draw its outline as one line")
         for place in np.nonzero(last > first)[0]:
             for row in range(first[place], last[place]):
                 share = (levels[row] - y0[place]) / (y1[place] - y0[place])
@@ -498,6 +502,8 @@ def trace_line(line: Points, height_mm: float | None, mm_per_unit: float | None)
     high = float(np.ptp(line[:, 1]))
     if not high > 0.0:
         raise SilhouetteError("the line has no height")
+    if float(np.ptp(line[:, 0])) > MOST_WIDE * high:
+        raise SilhouetteError(f"the line is more than {MOST_WIDE} times as wide as it is high")
     scale = height_mm / high if height_mm is not None else high and float(mm_per_unit or 1.0)
     if is_whole_outline(line):
         closed = line if np.array_equal(line[0], line[-1]) else np.vstack((line, line[:1]))
