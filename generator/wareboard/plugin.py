@@ -40,11 +40,10 @@ from wareboard.output import (
 from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
-from wareboard.output.unchanged import today
+from wareboard.output.unchanged import AUDIENCES, STUDIO, today
 from wareboard.pages import faultbar
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
-from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import (
     FILE,
@@ -274,11 +273,13 @@ class WareboardPlugin(BasePlugin[Options]):
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Make the search work from a disk, and swap the finished site in."""
         if self.edition.leaves is not None:
-            editions.write_figures(Path(config.site_dir) / FIGURES_TABLE, self.edition.leaves)
+            pieces = editions.figure_pieces(self.edition.leaves)
+            files.write_pieces(Path(config.site_dir) / FIGURES_TABLE, pieces)
         if "search" in map(plugin_name, config.plugins):
             self._write_index(Path(config.site_dir) / SEARCH_INDEX)
         if config.extra["kept_offline"]:
-            offline.write_list(Path(config.site_dir), today())
+            site = Path(config.site_dir)
+            files.write_whole(site / offline.LIST, offline.render_list(site, builtfolder.files_below(site), today()))
         if self.aside is not None and not (self.warned and self.warned.get_counts()):
             entry = journal.Entry(self.record.new_lines(self.edition.revised()), self.aside.finish())
             self.said = journal.commit(self.record.root, entry)
@@ -434,7 +435,9 @@ class WareboardPlugin(BasePlugin[Options]):
             for entry in theirs
             if entry["location"] not in self.found
         ]
-        editions.write_index(path, [*(entry for entries in self.found.values() for entry in entries), *own])
+        entries = [*(entry for entries in self.found.values() for entry in entries), *own]
+        for name, content in editions.index_files(SEARCH_INDEX, entries):
+            files.write_whole(path.parents[1] / name, content)
 
     def _card_files(self, config: MkDocsConfig) -> Iterator[File]:
         for path, made in self.cards.items():

@@ -29,7 +29,7 @@ OPERATIONS = {"open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link
 
 
 # Those that put something in another's place: each is tried, for each leaves another half done.
-SWAPS = {"os.rename", "os.remove", "os.rmdir", "os.link"}
+SWAPS = {"os.rename", "os.remove", "os.rmdir"}
 WRITING = os.O_WRONLY | os.O_RDWR
 
 

@@ -1,5 +1,6 @@
-"""The second hand: the same site written without the site generator, equal to its own file by file."""
+"""Both hands: a site that asks nothing of the site generator is written without it, equal file by file to what it writes."""
 
+import re
 import shutil
 import subprocess
 import sys
@@ -7,6 +8,8 @@ import sys
 import pytest
 from click.testing import CliRunner
 from wareboard.cli import command
+from wareboard.output.files import FolderError
+from wareboard.output.plainsite import read_plain_settings
 
 
 def tree(folder):
@@ -14,6 +17,16 @@ def tree(folder):
     return {
         path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
     }
+
+
+# Nothing that a page shows, and yet a setting that only the site generator reads.
+ASKS_FOR_IT = "dev_addr: 127.0.0.1:8001\n"
+
+
+def ask_for_generator(folder):
+    """Have a folder built by the site generator."""
+    with open(folder / "mkdocs.yml", "a", encoding="utf-8") as settings:
+        settings.write(ASKS_FOR_IT)
 
 
 def run(folder, *words):
@@ -33,7 +46,8 @@ def compare(one, other):
 def test_the_whole_demo_is_the_same_file_by_file(demo, tmp_path):
     shutil.copytree(demo, tmp_path / "pots", symlinks=True)
     shutil.rmtree(tmp_path / "pots" / "site")
-    done = run(tmp_path / "pots", "--without-generator")
+    ask_for_generator(tmp_path / "pots")
+    done = run(tmp_path / "pots")
     said = (demo / "said").read_text(encoding="utf-8")
     assert done.stdout.replace(str(tmp_path / "pots"), "") == said.replace(str(demo), "")
     made = compare(tmp_path / "pots" / "site", demo / "site")
@@ -42,29 +56,30 @@ def test_the_whole_demo_is_the_same_file_by_file(demo, tmp_path):
 
 
 @pytest.mark.parametrize("audience", ["studio", "stockist", "assistant"])
-def test_where_it_stands_and_who_may_list_it_come_out_the_same(three_forms, tmp_path, audience):
+def test_where_it_stands_and_who_may_list_it_come_out_the_same(two_forms, tmp_path, audience):
     folder = tmp_path / "pots"
-    shutil.copytree(three_forms, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
+    shutil.copytree(two_forms, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
     (folder / "mkdocs.yml").write_text(
         "site_name: x\nsite_url: https://example.org/a/pots\nsite_dir: public\ndocs_dir: specs\ntheme: wareboard\nplugins:\n  - wareboard:\n"
         "      addresses: {stockist: https://shops.example/}\n      indexed: [stockist]\n",
         encoding="utf-8",
     )
-    run(folder, "--no-cards", "--for", audience)
-    name = "public" if audience == "studio" else f"public-{audience}"
-    (folder / name).rename(folder / "by-the-generator")
     run(folder, "--no-cards", "--for", audience, "--without-generator")
-    made = compare(folder / name, folder / "by-the-generator")
+    name = "public" if audience == "studio" else f"public-{audience}"
+    (folder / name).rename(folder / "by-our-own-hand")
+    ask_for_generator(folder)
+    run(folder, "--no-cards", "--for", audience)
+    made = compare(folder / name, folder / "by-our-own-hand")
     assert ("search/search_index.js" in made) == (audience != "studio"), "the studio's own file leaves the search out"
-    listed = b"<loc>https://example.org/a/pots/forms/tea-caddy.html" in made["sitemap.xml"]
+    listed = b"<loc>https://example.org/a/pots/forms/tall-beaker.html" in made["sitemap.xml"]
     assert listed == (audience == "studio")
 
 
-def test_the_site_generator_is_not_loaded_for_it(three_forms, tmp_path):
-    shutil.copytree(three_forms, tmp_path / "pots")
+def test_the_site_generator_is_not_loaded_for_it(two_forms, tmp_path):
+    shutil.copytree(two_forms, tmp_path / "pots", ignore=shutil.ignore_patterns("site", ".wareboard"))
     script = (
         "import sys\nfrom click.testing import CliRunner\nfrom wareboard.cli import command\n"
-        "done = CliRunner().invoke(command, ['-C', sys.argv[1], 'build', '--no-cards', '--without-generator'])\n"
+        "done = CliRunner().invoke(command, ['-C', sys.argv[1], 'build', '--no-cards'])\n"
         "print(done.exit_code, sorted(name for name in sys.modules if name.split('.')[0] in ('mkdocs', 'material')))"
     )
     done = subprocess.run(
@@ -74,23 +89,54 @@ def test_the_site_generator_is_not_loaded_for_it(three_forms, tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("line", "said"),
+    ("typed", "said"),
     [
-        ("copyright: Us", "mkdocs.yml:4: `copyright` asks for the site generator"),
-        ("hooks: [a.py]", "mkdocs.yml:4: `hooks` asks for the site generator"),
-        ("plugins: [search, wareboard, other]", "the plugin `other` asks for the site generator"),
-        ("docs_dir: docs", "pages of your own ask for the site generator"),
+        ({"copyright": "Us"}, "`copyright` asks for the site generator"),
+        ({"hooks": "[a.py]"}, "`hooks` asks for the site generator"),
+        ({"plugins": "[search, wareboard, other]"}, "the plugin `other` asks for the site generator"),
+        ({"plugins": "[{search: {lang: en}}, wareboard]"}, "`search` asks for the site generator"),
+        ({"plugins": "[{wareboard: {cards: 3}}]"}, "`3` asks for the site generator"),
+        ({"plugins": "[{wareboard: {indexed: [nobody]}}]"}, "what stands here asks for the site generator"),
+        ({"plugins": "[search]"}, "what stands here asks for the site generator"),
+        ({"docs_dir": "docs"}, "pages of your own ask for the site generator"),
+        ({"docs_dir": ""}, "pages of your own ask for the site generator"),
+        ({"theme": "other"}, "`other` asks for the site generator"),
+        ({"theme": "{name: wareboard, logo: a.svg}"}, "asks for the site generator"),
+        ({"theme": ""}, "asks for the site generator"),
+        ({"site_name": ""}, "asks for the site generator"),
+        ({"site_url": "nowhere"}, "`nowhere` asks for the site generator"),
+        ({"site_name": "!ENV X"}, "only plain YAML is read without the site generator"),
     ],
+    ids=str,
 )
-def test_what_only_the_site_generator_does_is_refused(three_forms, tmp_path, line, said):
+def test_what_only_the_site_generator_does_is_asked_of_it(tmp_path, typed, said):
+    settings = {"site_name": "x", "docs_dir": "specs", "theme": "wareboard", "plugins": "[wareboard]"}
+    write = lambda shown: (tmp_path / "mkdocs.yml").write_text(
+        "".join(f"{key}: {words}\n" for key, words in shown.items() if words), encoding="utf-8"
+    )
+    write(settings)
+    read_plain_settings(tmp_path, "studio")
+    write(settings | typed)
+    with pytest.raises(FolderError, match=re.escape(said)):
+        read_plain_settings(tmp_path, "studio")
+
+
+def test_markdown_among_the_specs_is_told_by_the_site_generator(tmp_path):
+    (tmp_path / "specs").mkdir()
+    (tmp_path / "specs" / "README.md").write_text("Read me", encoding="utf-8")
+    read_plain_settings(tmp_path, "studio")
+    (tmp_path / "specs" / "about.md").write_text("About", encoding="utf-8")
+    with pytest.raises(FolderError, match=r"about\.md asks for the site generator"):
+        read_plain_settings(tmp_path, "studio")
+
+
+def test_without_it_what_asks_for_it_is_refused(two_forms, tmp_path):
     folder = tmp_path / "pots"
-    shutil.copytree(three_forms, folder)
+    shutil.copytree(two_forms, folder)
     before = tree(folder / "site")
-    plugins = "plugins: [wareboard]" if not line.startswith("plugins") else "site_dir: site"
-    docs = "docs_dir: specs" if not line.startswith("docs_dir") else "site_url: https://example.org/"
-    (folder / "mkdocs.yml").write_text(f"site_name: x\n{docs}\n{plugins}\n{line}\n", encoding="utf-8")
+    ask_for_generator(folder)
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards", "--without-generator"])
-    assert done.exit_code != 0 and said in done.output
+    assert done.exit_code != 0 and "asks for the site generator" in done.output
     assert tree(folder / "site") == before
 
 

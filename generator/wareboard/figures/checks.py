@@ -6,7 +6,7 @@ A rule takes a sheet and its project and yields problems; its docstring is its e
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
@@ -75,6 +75,7 @@ def check_project(
     project: Project,
     sheet_of: Callable[[Form, Project, Shaper], Sheet] | None = None,
     only: Collection[str] | None = None,
+    standing: Callable[[Project], Mapping[str, Sheet]] = lambda project: {},
 ) -> tuple[dict[str, Sheet], list[Problem]]:
     """Work out every form of a studio and look everything over.
 
@@ -84,26 +85,28 @@ def check_project(
             and a shaper; each is worked out here unless given.
         only: the forms, by slug, that are wanted alone, where no more was read than their numbers come from; then runs
             and orders are left alone.
+        standing: gives, of the studio with every form whole, sheets of forms that are known to be as they were, and whose files need
+            not have been read.
     Returns: the sheet of each form that could be worked out, by slug, its problems in it; and all problems
         of the studio in file order.
     """
     project = weigh_coats(project)
-    project, found = complete(project)
-    problems = [*project.problems, *links.check_links(project), *found]
+    project, said = complete(project)
+    problems = [*project.problems, *links.check_links(project), *said]
     for spec in project.clays.values():
         problems += check_clay(spec)
     faulty = {problem.at.file for problem in problems if problem.level == "error"}
-    shaper, sheets = Shaper(project), {}
-    wanted = [form for slug, form in project.forms.items() if only is None or slug in only]
+    shaper, found = Shaper(project), dict(standing(project))
+    wanted = [form for slug, form in project.forms.items() if slug not in found and (only is None or slug in only)]
     for place, form in enumerate(wanted, 1):
         if not links.can_be_worked_out(form, project, faulty):
             continue
         if place % SHAPES_TOGETHER == 0:
             shaper = Shaper(project)  # no studio is so large that its shapes fill the memory
-        sheet = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
-        problems += sheet.problems
-        if sheet.is_worked_out:
-            sheets[form.slug] = sheet
+        found[form.slug] = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
+    found = {slug: found[slug] for slug in sorted(found, key="{}.yaml".format)}  # as the files stand
+    problems += [problem for sheet in found.values() for problem in sheet.problems]
+    sheets = {slug: sheet for slug, sheet in found.items() if sheet.is_worked_out}
     if only is None:
         for run in project.runs.values():
             problems += check_run(run, sheets.get(str(run.form)))

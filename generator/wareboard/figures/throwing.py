@@ -214,5 +214,7 @@ def _fired_sets(form: Form, batches: Sequence[Mapping[str, ByName[int]]]) -> int
 def good_sets(order: Order, form: Form) -> int:
     """Whole sets of a form that an order's tally says are fired and good."""
     made = [entry for entry in order.made if entry.form == form.slug]
+    if not made:
+        return 0
     batches = [dict(counts_of(entry)) for entry in made]
     return max(0, _fired_sets(form, batches) - sum(entry.seconds or 0 for entry in made))

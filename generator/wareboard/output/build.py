@@ -7,18 +7,18 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
-from wareboard.output import files, folder, journal
+from wareboard.output import files, folder, journal, keptforms
 from wareboard.output.builtfolder import read_manifest
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
-from wareboard.output.unchanged import Built, remember
+from wareboard.output.plainsite import ELSEWHERE, build_plain, read_plain_settings
+from wareboard.output.starting import renew_schemas
+from wareboard.output.unchanged import STUDIO, Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
-from wareboard.text.audiences import STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
 from wareboard.text.sitesettings import FILE, THEME, check_theme, plugin_name, read_settings
@@ -46,14 +46,16 @@ def build_site(
         say: told how far it is.
         typed: texts by path that beat the files.
         keep_going: build without the forms that have errors.
-        without_generator: write the pages without the site generator.
+        without_generator: refuse what only the site generator does.
     """
     journal.settle(root, say)
     record = Record(root)
-    keeping = partial(Leaves.open, root, old_cards=record.old_cards) if audience == STUDIO else None
+    keeping = None
+    if audience == STUDIO:
+        keeping = lambda texts, parse: Leaves.open(root, texts, None, record.old_cards, parse)
     worked = work_out(root, typed=typed, keeping=keeping)
     told = tuple((problem.level, format_problem(problem, worked.texts)) for problem in worked.problems)
-    if worked.leaves:
+    if worked.leaves and (worked.refused or worked.leaves.is_much_new):
         worked.leaves.keep()  # what is sound is not worked out again while a fault is being mended
     if worked.refused:
         rest = without_faulty(worked) if keep_going else None
@@ -61,11 +63,22 @@ def build_site(
             return Built(None, told, worked=worked)
         worked = rest
     with speaking(worked.project.studio.language_tag):
-        if without_generator:
-            from wareboard.output.plainsite import build_plain
-
-            return replace(build_plain(worked, record, audience, with_cards=with_cards, say=say), told=told)
-        return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+        try:
+            settings = read_plain_settings(root, audience)
+        except files.FolderError:
+            if without_generator:
+                raise
+            return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+        if not worked.left_out:
+            renew_schemas(root, worked.project, keptforms.names_in)
+        built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
+    built = replace(built, told=told)
+    if worked.leaves:
+        worked.leaves.note_records(Record(root))
+        worked.leaves.keep()
+    is_told = not (worked.left_out or built.without_cards or built.said)
+    remember(root, key if is_told else "", audience, built, made, made)
+    return built
 
 
 def _build_worked(
@@ -93,6 +106,7 @@ def _build_worked(
     finally:
         plugin.close()
     if worked.leaves:
+        worked.leaves.note_records(Record(root))
         worked.leaves.keep()
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
@@ -103,7 +117,6 @@ def _build_worked(
 
 # What may stand in mkdocs.yml for a site to depend on nothing but that file, the specs and this program.
 PLAIN_PLUGINS = {"search", "wareboard"}
-ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
 
 
 def is_plain(config) -> bool:

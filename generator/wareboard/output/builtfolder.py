@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
-import hashlib
 import json
 import os
 import secrets
@@ -15,11 +14,12 @@ import shutil
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wareboard.output import files
-from wareboard.output.files import FolderError
+from wareboard.output.files import FolderError, digest_of, stat_of
 from wareboard.pot.frozen import frozen
 
 MARK = ".wareboard-site.json"
@@ -58,17 +58,7 @@ def read_manifest(folder: Path) -> Manifest | None:
 
 
 def _is_below(name: str) -> bool:
-    path = PurePosixPath(name)
-    return not path.is_absolute() and ".." not in path.parts and name == path.as_posix()
-
-
-def digest_of(path: Path) -> str:
-    """A digest of a file."""
-    found = hashlib.blake2b(digest_size=16)
-    with open(path, "rb") as file:
-        while piece := file.read(1 << 20):
-            found.update(piece)
-    return found.hexdigest()
+    return not {"", ".", ".."} & set(name.split("/"))
 
 
 def files_below(folder: Path, below: str = "") -> Iterator[str]:
@@ -122,11 +112,15 @@ def _whom(edition: str) -> str:
 
 @frozen
 class Swap:
-    """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill."""
+    """A new folder, finished and marked, and the one whose place it is to take; may be carried out again after a kill.
+
+    `untouched` is what is known of files of the folder that is replaced, see `_keep_changed`; after a kill nothing is.
+    """
 
     target: Path
     new: Path
     mark: str
+    untouched: Mapping[str, list[int]] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, str]:
         """The swap as the journal has it."""
@@ -149,7 +143,7 @@ class Swap:
         said: list[str] = []
         if self.new.is_dir() and not self._is_done():
             if self.target.exists():
-                said = _take_along(self.target, self.new)
+                said = _take_along(self.target, self.new, self.untouched)
                 if not _exchange(self.new, self.target):
                     files.touches("rename", self.target)
                     os.rename(self.target, self.old)
@@ -174,7 +168,7 @@ class Swap:
         if after is None:
             files.remove_tree(self.new)
             return []
-        said = _keep_changed(self.target, before)
+        said = _keep_changed(self.target, before, self.untouched)
         for name in [name for name in files_below(self.new) if name != MARK]:
             (self.target / name).parent.mkdir(parents=True, exist_ok=True)
             os.replace(self.new / name, self.target / name)
@@ -202,7 +196,7 @@ def _drop_empty(folder: Path, top: Path) -> None:
         folder = folder.parent
 
 
-def _take_along(old: Path, new: Path) -> list[str]:
+def _take_along(old: Path, new: Path, untouched: Mapping[str, list[int]]) -> list[str]:
     """Give the new folder all that is the maker's in the old one.
 
     Raises: FolderError, a file of the maker's stands where one of ours is to go.
@@ -214,7 +208,7 @@ def _take_along(old: Path, new: Path) -> list[str]:
             raise FolderError(
                 f"{old / name} was not made by a build, and this build makes a file of that name; move it away"
             )
-    said = _keep_changed(old, before)
+    said = _keep_changed(old, before, untouched)
     for name in theirs:
         _bring(old / name, new / name)
     shutil.copymode(old, new)
@@ -256,10 +250,19 @@ def _bring_after(old: Path, target: Path) -> None:
             shutil.move(old / name, target / name)
 
 
-def _keep_changed(folder: Path, before: Manifest) -> list[str]:
-    """Copies of files that a build made and somebody has changed since: they are replaced, and not lost."""
+def _keep_changed(folder: Path, before: Manifest, untouched: Mapping[str, list[int]]) -> list[str]:
+    """Copies of files that a build made and somebody has changed since: they are replaced, and not lost.
+
+    Args:
+        folder: the folder.
+        before: its mark.
+        untouched: what `stat_of` told of files when they were made; while it does, they need not be read.
+    """
     said = []
     for name, digest in before.files.items():
+        with contextlib.suppress(OSError):
+            if name in untouched and untouched[name] == stat_of(f"{folder}/{name}"):
+                continue
         path = folder / name
         if path.is_symlink() or not path.is_file():
             continue
@@ -312,11 +315,19 @@ class Aside:
         path.mkdir(parents=True)
         return cls(target, path, edition)
 
-    def finish(self) -> Swap:
-        """Write the mark: all that is needed is there, and may take the old one's place."""
-        made = Manifest(self.edition, {name: digest_of(self.path / name) for name in files_below(self.path)})
+    def finish(
+        self, known: Mapping[str, str] = MappingProxyType({}), untouched: Mapping[str, list[int]] = MappingProxyType({})
+    ) -> Swap:
+        """Write the mark: all that is needed is there, and may take the old one's place.
+
+        Args:
+            known: digests of files, by whoever wrote them; the others are read.
+            untouched: of the folder that is replaced, see `_keep_changed`.
+        """
+        below = files_below(self.path)
+        made = Manifest(self.edition, {name: known.get(name) or digest_of(self.path / name) for name in below})
         files.write_whole(self.path / MARK, made.text())
-        return Swap(self.target, self.path, digest_of(self.path / MARK))
+        return Swap(self.target, self.path, digest_of(self.path / MARK), untouched)
 
     def close(self) -> None:
         """Delete what was not swapped in. May be called again."""

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import html
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.figures import checks
-from wareboard.output import files, offline
+from wareboard.output import files, keptforms, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.unchanged import ASSISTANT, STOCKIST, STUDIO
 from wareboard.output.working import Say, Worked
 from wareboard.pages.workings import workings_path
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 if TYPE_CHECKING:
@@ -66,8 +66,13 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
+        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: _new_in(worked, printing.revised_in(worked)), worked.leaves,
     )  # fmt: skip
+
+
+def _new_in(worked: Worked, revised: list[Revised]) -> list[Revised]:
+    """Revisions but for those that are known to stand in the record."""
+    return [one for one in revised if worked.leaves is None or not worked.leaves.is_recorded(one)]
 
 
 def _for_making(worked: Worked) -> Worked:
@@ -129,7 +134,7 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
         return sitepages.render_site(
             worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
         )
-    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers}
+    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers, "told": keptforms.teaches}
     return (
         sitepages.render_front(
             worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out
@@ -188,11 +193,19 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
 # ---- as it is handed over ----
 
 
-@frozen
-class Handed:
+class Found(NamedTuple):
+    """What the search finds of a page, and of places on it, each as id, title and words."""
+
+    title: str
+    search: str
+    places: Iterable[tuple[str, str, str]]
+
+
+class Handed(NamedTuple):
     """A page as it is handed over: where it stands, what it is called, what draws it; `make` gives its text.
 
-    A form's page is made when it is asked for, so that a thousand forms need no more memory than ten.
+    A form's page is made when it is asked for, so that a thousand forms need no more memory than ten. `made_of` is all that its
+    text is made of, and `found` what the search finds of it, where both are known without it.
     """
 
     path: str
@@ -200,6 +213,8 @@ class Handed:
     make: Callable[[], PageText]
     template: str = PAGE_TEMPLATE
     in_navigation: bool = False
+    made_of: tuple[object, ...] = ()
+    found: Found | None = None
 
 
 def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Iterator[Handed]:
@@ -214,10 +229,19 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
         yield hand(text, links)
     leaves = edition.leaves
     for slug, leaf in leaves.found.items() if leaves else ():
-        yield Handed(f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links))
-        yield Handed(bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE)
-        yield Handed(answers_path(slug), leaf.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE)
-        yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug))
+        of_leaf = (leaf.key,) if leaf.is_lasting else ()
+        of_page = (*leaves.page_made_of(slug), *links.state_of(leaf.cards)) if leaf.is_lasting else ()
+        found = Found(leaf.title, leaf.search, leaf.places)
+        yield Handed(
+            f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found
+        )
+        yield Handed(
+            bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE, made_of=of_leaf
+        )
+        yield Handed(
+            answers_path(slug), leaf.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE, made_of=of_leaf
+        )
+        yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug), made_of=of_leaf)
 
 
 def hand(text: PageText, links: CardLinks) -> Handed:
@@ -240,17 +264,15 @@ def handed_data(edition: Edition) -> Iterator[DataText | tuple[str, Path]]:
         yield from leaves.data_files(slug).items()
 
 
-def write_figures(path: Path, leaves: Leaves) -> None:
+def figure_pieces(leaves: Leaves) -> Iterator[bytes]:
     """The table of all figures, a form at a time."""
     from wareboard.pages.datafiles import FIGURES_HEAD
 
-    with open(path, "wb") as file:
-        files.touches("write", path)
-        file.write(FIGURES_HEAD.encode())
-        file.writelines(leaves.rows())
+    yield FIGURES_HEAD.encode()
+    yield from leaves.rows()
 
 
-def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
+def search_entries(text: PageText | Found, url: str) -> Iterator[dict[str, str]]:
     """A page and its places as the search index has them; its texts are HTML there."""
     safe = lambda words: html.escape(words, quote=False)
     yield {"location": url, "title": text.title, "text": safe(text.search)}
@@ -259,13 +281,14 @@ def search_entries(text: PageText, url: str) -> Iterator[dict[str, str]]:
         yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
 
 
-def write_index(path: Path, entries: list[dict[str, str]]) -> None:
+def index_files(path: str, entries: list[dict[str, str]]) -> Iterator[tuple[str, bytes]]:
     """The search index, as data and as a script: a page that was opened from a disk may fetch neither.
 
     Args:
         path: where it goes, `….json`; the script beside it.
         entries: what is found.
+    Returns: each file's path with what it holds.
     """
     index = json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
-    files.write_whole(path, index)
-    files.write_whole(path.with_suffix(".js"), b"var __index = " + index)
+    yield path, index
+    yield f"{path.removesuffix('.json')}.js", b"var __index = " + index

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import hashlib
 import json
 import os
 import re
 import shutil
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from wareboard.text.problems import Refused
 
 PRIVATE = ".wareboard"
+DIGEST_BYTES = 16
 LOCK, JOURNAL = "lock", "journal.json"
 # How far into the lock file the lock itself lies: what stands before it can be read by those who wait.
 LOCKED_AT = 1 << 20
@@ -63,6 +65,32 @@ def _write(path: Path, content: bytes) -> None:
     with open(path, "wb") as file:
         touches("write", path)
         file.write(content)
+
+
+def write_pieces(path: Path | str, pieces: Iterable[bytes]) -> str:
+    """Write a file of a folder that is still being filled, piece by piece; returns its digest, as `digest_of` tells it."""
+    found = hashlib.blake2b(digest_size=DIGEST_BYTES)
+    with open(path, "wb") as file:
+        touches("write", path)
+        for piece in pieces:
+            found.update(piece)
+            file.write(piece)
+    return found.hexdigest()
+
+
+def stat_of(path: Path | str) -> list[int]:
+    """When a file was last written, how large it is and which it is; one that somebody touches is seen by it. Raises: OSError."""
+    status = os.lstat(path)
+    return [status.st_mtime_ns, status.st_size, status.st_ino]
+
+
+def digest_of(path: Path | str) -> str:
+    """A digest of a file."""
+    found = hashlib.blake2b(digest_size=DIGEST_BYTES)
+    with open(path, "rb") as file:
+        while piece := file.read(1 << 20):
+            found.update(piece)
+    return found.hexdigest()
 
 
 def _place_new(aside: Path, path: Path) -> None:

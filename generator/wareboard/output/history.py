@@ -55,12 +55,16 @@ class Record:
         if all(recorded.revision != revised.revision for recorded in history):
             self._known[revised.of, revised.name] = (*history, self._recorded(revised))
 
+    def knows(self, revised: Revised) -> bool:
+        """True where the revision stands in the record."""
+        return any(recorded.revision == revised.revision for recorded in self.history(revised.of, revised.name))
+
     def new_lines(self, made: Iterable[Revised]) -> dict[str, str]:
         """The lines that the record does not have yet, by its name: `forms/tall-beaker`."""
         return {
             f"{revised.of}/{revised.name}": revisions.format_recorded(self._recorded(revised))
             for revised in made
-            if all(recorded.revision != revised.revision for recorded in self.history(revised.of, revised.name))
+            if not self.knows(revised)
         }
 
     def _recorded(self, revised: Revised) -> Recorded:

@@ -11,8 +11,11 @@ import dataclasses
 import hashlib
 import importlib
 import json
+import os
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,29 +27,35 @@ from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.drawing.formdrawing import Small
 from wareboard.figures import checks
+from wareboard.figures.completing import complete
 from wareboard.figures.settings import as_set
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
-from wareboard.output import files
+from wareboard.output import files, folder, journal
+from wareboard.output.keptforms import KeptForm, KeptSheet, share_names, told_of
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
 from wareboard.pot.frozen import frozen
-from wareboard.text import links, projects
+from wareboard.text import links, projects, source
 from wareboard.text.languages import speaking
 from wareboard.text.problems import ERROR, Position, Problem
 from wareboard.text.projects import Project
-from wareboard.text.specs import Form
-from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PageText
+from wareboard.text.reached import learns_from_runs, reached_files
+from wareboard.text.specs import Form, Studio
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, CARD_LINK, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
+    from wareboard.output.history import Record
 
-INDEX = "leaves.json"
-FORMAT = 8
+# Forms that were worked out and are kept at once, lest the rest of the build be stopped.
+WORTH_KEEPING = 20
+INDEX = "leaves.jsonl"
+FORMAT = 10
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
 KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
@@ -90,8 +99,19 @@ class Leaf:
     workings_description: str
     # Its line of the index of data.
     listed: str
+    # What the search finds of its page by itself, and the cards that its page links.
+    places: tuple[tuple[str, str, str], ...]
+    cards: tuple[str, ...]
+    # What is told of the form itself, see `keptforms`; and what its page tells old cards.
+    form: Mapping[str, Any]
+    old: str
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
+    # Every file that it comes of, and a digest of their texts; none where more weighs in, and then its file is read each time.
+    reached: tuple[str, ...] = ()
+    texts: str = ""
+    # The records of revisions in which it stands, each as it was then.
+    records: Mapping[str, list[int]] = field(default_factory=dict)
 
     @property
     def fits(self) -> dict[str, Fit]:
@@ -120,6 +140,9 @@ class Leaf:
             "entry": FrontEntry(**entry),
             "growth": Growth(**said["growth"]) if said["growth"] else None,
             "stock": _stock_from(said["stock"]) if said["stock"] else None,
+            "places": tuple((place, title, words) for place, title, words in said["places"]),
+            "cards": tuple(said["cards"]),
+            "reached": tuple(said["reached"]),
             "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
         })  # fmt: skip
 
@@ -176,6 +199,11 @@ def _stock_from(said: Mapping[str, Any]) -> StockForm:
     )
 
 
+def _slug_of(path: str) -> str:
+    """The form whose file it is; empty for any other."""
+    return path.removeprefix("specs/forms/").removesuffix(".yaml") if path.startswith("specs/forms/") else ""
+
+
 class Watched(Mapping):
     """Specs by name; notes that somebody asked."""
 
@@ -199,45 +227,30 @@ class Watched(Mapping):
         return len(self.specs)
 
 
-class KeptSheet:
-    """Stands for the sheet of a form that was worked out before: says what its leaf knows, and is worked out for all else."""
-
-    is_worked_out = True
-
-    def __init__(self, leaf: Leaf, form: Form, project: Project, work: Callable[[], Sheet]) -> None:
-        """The sheet of a leaf."""
-        self.leaf, self.form, self.studio, self._work = leaf, form, project.studio, work
-        self.clay, self.glaze = project.clays[form.clay], project.glazes.get(str(form.glaze)) if form.glaze else None
-        self.slug, self.revision, self.problems, self.ball_g = leaf.slug, leaf.revision, leaf.problems, leaf.ball_g
-
-    @property
-    def fits(self) -> Mapping[str, Fit]:
-        """See Sheet."""
-        return self.leaf.fits
-
-    def __getattr__(self, name: str) -> Any:
-        """Whatever the leaf does not know."""
-        return getattr(self._work(), name)
-
-
 @dataclass(slots=True)
 class Leaves:
     """The leaves of a studio: those that were kept, and those that are made now.
 
-    `old_cards` are what a form's page tells whoever comes from an older card.
+    `old_cards` are what a form's page tells whoever comes from an older card; `parse` reads a text's nodes, perhaps from memory.
     """
 
     root: Path
     texts: Mapping[str, str]
     project: Project
     old_cards: Callable[[Revised, Reader], tuple[OldCard, ...]]
+    parse: projects.Parse = source.read_nodes
     found: dict[str, Leaf] = field(default_factory=dict)
     typed: Project = field(init=False)
-    _said: dict[str, Any] = field(default_factory=dict)
+    _read: Project | None = None
+    _folder: Path | None = None
+    _there: frozenset[str] = frozenset()
+    _forms: dict[str, KeptForm] = field(default_factory=dict)
+    _recorded: set[tuple[str, str, str]] = field(default_factory=set)
+    _said: dict[str, str] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
-    _others: tuple[dict[str, float], Among] | None = None
+    _others: tuple[list[int], Among] | None = None
     _used: set[str] = field(default_factory=set)
     _numbers: dict[str, dict[str, float]] = field(default_factory=dict)
     _numbers_kept: dict[str, dict[str, float]] = field(default_factory=dict)
@@ -246,14 +259,34 @@ class Leaves:
         self.typed = self.project
 
     @classmethod
-    def open(cls, root: Path, texts: Mapping[str, str], project: Project, old_cards: Callable) -> Leaves:
-        """Read what was kept; whoever does holds the folder's lock."""
-        leaves = cls(root, texts, project, old_cards)
+    def open(
+        cls,
+        root: Path,
+        texts: Mapping[str, str],
+        project: Project | None,
+        old_cards: Callable,
+        parse: projects.Parse = source.read_nodes,
+    ) -> Leaves:
+        """Read what was kept; whoever does holds the folder's lock.
+
+        Args:
+            root: the maker's folder.
+            texts: each file's text by its path.
+            project: the studio; None where it is read later, see `begin`.
+            old_cards: what a form's page tells whoever comes from an older card.
+            parse: text and path to nodes and problems.
+        """
+        leaves = cls(root, texts, project or Project(Studio()), old_cards, parse)
+        with contextlib.suppress(OSError):
+            leaves._there = frozenset(os.listdir(leaves.folder))
         try:
-            said = json.loads((leaves.folder / INDEX).read_bytes())
-            if said["format"] == FORMAT and said["program"] == program_digest():
-                leaves._kept = {slug: Leaf.from_json(leaf) for slug, leaf in said["leaves"].items()}
-                leaves._said, leaves._numbers_kept = said["leaves"], dict(said["numbers"])
+            head, *lines = (leaves.folder / INDEX).read_text(encoding="utf-8").splitlines()
+            said = json.loads(head)
+            if said["format"] == FORMAT and said["program"] == program_digest() and len(lines) == said["count"]:
+                for line in lines:
+                    leaf = Leaf.from_json(json.loads(line))
+                    leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
+                leaves._numbers_kept = dict(said["numbers"])
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
         return leaves
@@ -261,7 +294,142 @@ class Leaves:
     @property
     def folder(self) -> Path:
         """Where leaves are kept."""
-        return self.root / files.PRIVATE / "cache" / "leaves"
+        if self._folder is None:
+            self._folder = self.root / files.PRIVATE / "cache" / "leaves"
+        return self._folder
+
+    def begin(self, project: Project) -> None:
+        """The studio is read, but for forms that stand as they are."""
+        self.project = self.typed = project
+
+    # ---- what need not be read ----
+
+    def standing(self) -> dict[str, Leaf]:
+        """The leaves of forms that need not be read: no text that they come of has changed, nor any record that they tell of."""
+        found = {}
+        for slug, leaf in self._kept.items():
+            if leaf.records and leaf.texts == self._digest_of(leaf.reached) and self._is_whole(leaf):
+                with contextlib.suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
+                    if all(files.stat_of(self._record(name)) == stat for name, stat in leaf.records.items()):
+                        self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
+                        found[slug] = leaf
+        return found
+
+    def _record(self, name: str) -> str:
+        return f"{self.root}/{journal.RECORD}/{name}.jsonl"
+
+    def is_recorded(self, revised: Revised) -> bool:
+        """True where a revision is known to stand in the record."""
+        if not self._recorded:
+            known = (one for leaf in self.found.values() if leaf.records for one in leaf.revised)
+            self._recorded = {(one.of, one.name, one.revision) for one in known}
+        return (revised.of, revised.name, revised.revision) in self._recorded
+
+    def _digest_of(self, paths: Iterable[str]) -> str:
+        """A digest of some files' texts and of what stands behind every form."""
+        return _digest(self._behind(), *(f"{path}\0{self.texts.get(path, '')}" for path in paths))
+
+    def _behind(self) -> str:
+        if ("", "") not in self._shared:
+            behind = sorted(path for path in self.texts if path.startswith(("specs/studio.yaml", "specs/kilns/")))
+            fonts = self.root / folder.SPECS / folder.FONTS
+            own = sorted(path for path in fonts.iterdir() if path.is_file()) if fonts.is_dir() else ()
+            said = [f"{path}\0{self.texts[path]}" for path in behind]
+            self._shared["", ""] = _digest(*said, *(f"{path.name} {files.digest_of(path)}" for path in own))
+        return self._shared["", ""]
+
+    def read_beside(self, standing: Mapping[str, Leaf]) -> dict[str, str]:
+        """The texts that are to be read where some forms stand: all that is no form, forms that changed, and what those reach."""
+        if not standing:
+            return dict(self.texts)
+        waiting = [path for path in self.texts if _slug_of(path) not in standing]
+        for path in self.texts:
+            if path.startswith(("specs/orders/", "specs/runs/")):
+                named = set(re.findall(r"[a-z0-9-]+", self.texts[path]))
+                waiting += [f"specs/forms/{slug}.yaml" for slug in named & standing.keys()]
+        wanted: set[str] = set()
+        while waiting:
+            path = waiting.pop()
+            if path in self.texts and path not in wanted:
+                wanted.add(path)
+                waiting += self._reached(path)
+        return {path: text for path, text in self.texts.items() if path in wanted}
+
+    def _reached(self, path: str) -> list[str]:
+        return reached_files(path, self.parse(self.texts[path], path)[0])
+
+    def stand(self, standing: Mapping[str, Leaf], read: Project) -> dict[str, KeptSheet]:
+        """The sheets of forms that stand, most of which were not read.
+
+        Args:
+            standing: their leaves.
+            read: the studio with what was read.
+        """
+        self._read = read
+        self.found |= standing
+        return {slug: self._sheet(leaf, self._forms[slug]) for slug, leaf in standing.items()}
+
+    def _form(self, slug: str) -> Form:
+        """A form that stands, read all the same, and whole."""
+        assert self._read is not None
+        if slug not in self._read.forms:
+            reached = [_slug_of(path) for path in self.found[slug].reached]
+            more = {name for name in reached if name and name not in self._read.forms}
+            again = projects.read_forms_again(self._read, self.texts, more, [], self.parse)
+            self._read = complete(again)[0]
+        return self._read.forms[slug]
+
+    def stood(self, project: Project) -> None:
+        """The studio is worked out, with every form in its place, read or not."""
+        self.project = project
+        self.found = {slug: self.found[slug] for slug in project.forms if slug in self.found}
+
+    def share_names(self) -> bool:
+        """True where two forms have one code, or one number for the shop."""
+        return share_names(self.project.forms.values())
+
+    def settle(self, problems: Iterable[Problem]) -> None:
+        """Note what each form comes of, so that it need not be read while that stays as it is.
+
+        A form of which something is said that its sheet does not say, or that learns from others, is read each time.
+
+        Args:
+            problems: all of the studio's.
+        """
+        in_sheets = {id(problem) for leaf in self.found.values() for problem in leaf.problems}
+        loose = {problem.at.file for problem in problems if id(problem) not in in_sheets}
+        learns = lambda path: learns_from_runs(self.parse(self.texts[path], path)[0])
+        if "specs/studio.yaml" not in self.texts or learns("specs/studio.yaml"):
+            return
+        for slug, leaf in self.found.items():
+            if leaf.is_lasting and not leaf.reached:
+                reached, waiting = dict[str, None](), [f"specs/forms/{slug}.yaml"]
+                while waiting:
+                    path = waiting.pop()
+                    if path in self.texts and path not in reached:
+                        reached[path] = None
+                        waiting += self._reached(path)
+                of_forms = [path for path in reached if _slug_of(path)]
+                if not loose & {*of_forms} and not any(map(learns, of_forms)):
+                    paths = tuple(sorted(reached))
+                    self.found[slug] = dataclasses.replace(leaf, reached=paths, texts=self._digest_of(paths))
+
+    def note_records(self, record: Record) -> None:
+        """Note in which records of revisions each form stands, now that they are written.
+
+        Args:
+            record: read anew.
+        """
+        reader = reader_of(self.project.studio)
+        with speaking(self.project.studio.language_tag):
+            for slug, leaf in self.found.items():
+                if leaf.reached and not leaf.records:
+                    told = _digest(repr(record.old_cards(leaf.revised[0], reader)))
+                    names = [f"{one.of}/{one.name}" for one in leaf.revised if record.knows(one)]
+                    is_plain = not any(os.path.islink(self._record(name)) for name in names)
+                    if told == leaf.old and len(names) == len(leaf.revised) and is_plain:
+                        records = {name: files.stat_of(self._record(name)) for name in names}
+                        self.found[slug] = dataclasses.replace(leaf, records=records)
 
     # ---- one form ----
 
@@ -270,8 +438,10 @@ class Leaves:
         self.project = project
         kept = self._kept.get(form.slug)
         if kept is not None and kept.key == self._key(form, kept.revised) and self._is_whole(kept):
+            # The key still holds, of whatever texts it came: which they are now is noted anew.
+            kept = dataclasses.replace(kept, reached=(), records={})
             self.found[form.slug] = kept
-            return self._standing(kept)
+            return self._sheet(kept, form)
         asked: list[str] = []
         sheet = checks.check_form(form, self._watched(asked), shaper)
         if not sheet.figures or any(problem.level == ERROR for problem in sheet.problems):
@@ -279,16 +449,21 @@ class Leaves:
         leaf = self._make(sheet, asked)
         self.found[form.slug] = leaf
         self._last = (form.slug, sheet)
-        return self._standing(leaf)
+        return self._sheet(leaf, form)
 
-    def _standing(self, leaf: Leaf) -> KeptSheet:
-        form = self.project.forms[leaf.slug]
-        return KeptSheet(leaf, form, self.project, lambda: self._whole(leaf.slug))
+    def _sheet(self, leaf: Leaf, form: Any) -> KeptSheet:
+        clay = self.project.clays[form.clay]
+        glaze = self.project.glazes.get(str(form.glaze)) if form.glaze else None
+        return KeptSheet(leaf, form, self.project.studio, clay, glaze, lambda: self._whole(leaf.slug))
 
     def _whole(self, slug: str) -> Sheet:
         """A sheet worked out; the last one is held, as what asks for one thing asks for more."""
         if self._last is None or self._last[0] != slug:
-            self._last = (slug, checks.check_form(self.project.forms[slug], self.project, Shaper(self.project)))
+            form = self.project.forms[slug]
+            if isinstance(form, KeptForm):
+                form = self._form(slug)
+            project = self._read or self.project
+            self._last = (slug, checks.check_form(form, project, Shaper(project)))
         return self._last[1]
 
     def _watched(self, asked: list[str]) -> Project:
@@ -315,6 +490,7 @@ class Leaves:
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
             stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
             page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
+            tuple(page.places), tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body))), told_of(sheet), _digest(repr(told)),
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
@@ -331,7 +507,7 @@ class Leaves:
         return self.folder / f"{leaf.key}.{kind}"
 
     def _is_whole(self, leaf: Leaf) -> bool:
-        return all(self._place(leaf, kind).is_file() for kind in KEPT)
+        return all(f"{leaf.key}.{kind}" in self._there for kind in KEPT)
 
     # ---- what a form is made from ----
 
@@ -377,6 +553,11 @@ class Leaves:
         body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self._among())
         return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
 
+    def page_made_of(self, slug: str) -> tuple[object, ...]:
+        """All that a form's page is made of, told without making it."""
+        among = self._among()
+        return self.found[slug].key, among.least_ball_g, among.greatest_ball_g, among.families.get(slug)
+
     def bench_view(self, slug: str) -> PageText:
         """A form's bench view, read when it is asked for."""
         leaf = self.found[slug]
@@ -401,9 +582,10 @@ class Leaves:
         return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
 
     def _among(self) -> Among:
-        balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
-        if self._others is None or self._others[0] != balls_g:
-            self._others = balls_g, among_forms(self.project, balls_g)
+        which = list(map(id, self.found.values()))
+        if self._others is None or self._others[0] != which:
+            balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}
+            self._others = which, among_forms(self.project, balls_g)
         return self._others[1]
 
     def data_files(self, slug: str) -> dict[str, Path]:
@@ -464,32 +646,32 @@ class Leaves:
         self._numbers[key] = make() if known is None else known
         return self._numbers[key]
 
+    @property
+    def is_much_new(self) -> bool:
+        """True where so much was worked out that it is worth keeping before anything is made of it."""
+        return sum(self._kept.get(slug) is not leaf for slug, leaf in self.found.items()) > WORTH_KEEPING
+
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
-        shown = {
-            slug: self._said[slug] if self._kept.get(slug) is leaf else leaf.as_json() for slug, leaf in kept.items()
-        }
-        said = {
-            "format": FORMAT,
-            "program": program_digest(),
-            "leaves": shown,
-            "numbers": self._numbers or self._numbers_kept,
-        }
+        lines = [
+            self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json())
+            for slug, leaf in kept.items()
+        ]
+        numbers = self._numbers or self._numbers_kept
+        head = {"format": FORMAT, "program": program_digest(), "count": len(lines), "numbers": numbers}
         with contextlib.suppress(OSError):  # without it the next build is a whole one
-            files.write_whole(self.folder / INDEX, json.dumps(said).encode())
+            files.write_whole(self.folder / INDEX, "\n".join([json.dumps(head), *lines]).encode())
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}
         self._forget({*used, *self._used})
 
     def _forget(self, used: set[str]) -> None:
         """What is not used goes, the oldest first, until what is left is little enough."""
-        with contextlib.suppress(OSError):
-            old = [
-                (path.stat(), path) for path in self.folder.iterdir() if path.name not in used and path.name != INDEX
-            ]
+        with contextlib.suppress(OSError), os.scandir(self.folder) as entries:
+            old = [(entry.stat(), entry.path) for entry in entries if entry.name not in used and entry.name != INDEX]
             size = sum(status.st_size for status, _ in old)
             for status, path in sorted(old, key=lambda one: one[0].st_mtime_ns):
-                if size <= MOST_BYTES and not path.name.endswith(".part"):
+                if size <= MOST_BYTES and not path.endswith(".part"):
                     break
-                path.unlink(missing_ok=True)
+                os.unlink(path)
                 size -= status.st_size

@@ -8,13 +8,13 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
-from collections.abc import Iterator
+import os
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from wareboard import TEMPLATES
-from wareboard.output import files
-from wareboard.output.builtfolder import files_below
-from wareboard.text.audiences import STOCKIST
+from wareboard.output.unchanged import STOCKIST
 from wareboard.text.languages import _, written_day
 from wareboard.words.pagetext import DataText
 
@@ -48,33 +48,42 @@ def offline_files(title: str, language: str) -> tuple[DataText, ...]:
     return DataText(WORKER, worker), DataText(MANIFEST, json.dumps(said, ensure_ascii=False, indent=1) + "\n")
 
 
-def write_list(site: Path, day: datetime.date) -> None:
-    """Write down what is kept of a site, each file with a digest of what it holds.
+def render_list(
+    site: Path, names: Iterable[str], day: datetime.date, known: Mapping[str, str] = MappingProxyType({})
+) -> bytes:
+    """What is kept of a site, each file with a digest of what it holds.
 
     Args:
         site: the folder, with all its pages in it.
+        names: its files.
         day: when it was made.
+        known: digests by path, where they are known already.
     """
     kept, size = {}, 0
-    for path in sorted(_kept(site), key=_rank):
-        content = (site / path).read_bytes()
-        size += len(content)
+    for path in sorted(filter(_is_kept, names), key=_rank):
+        size += os.stat(f"{site}/{path}").st_size
         if size > MOST_BYTES:
             break
-        kept[path] = hashlib.sha256(content).hexdigest()[:16]
+        kept[path] = known.get(path) or hashlib.sha256((site / path).read_bytes()).hexdigest()[:16]
     said = {
         "told": _("Made {day}, kept on this device.").format(day=written_day(day)), "newer": _("There is a newer one."),
         "show": _("Show it"), "files": kept,
     }  # fmt: skip
-    files.write_whole(site / LIST, json.dumps(said, ensure_ascii=False, indent=0).encode())
+    return json.dumps(said, ensure_ascii=False, indent=0).encode()
 
 
-def _kept(site: Path) -> Iterator[str]:
-    for path in files_below(site):
-        is_page = path.endswith(".html") and path != "404.html"
-        is_look = path.endswith(LOOKS) and not path.startswith("forms/") and path != WORKER
-        if (is_page or is_look) and not path.startswith((".", *WHEN_OPENED)):
-            yield path
+def read_list(site: Path) -> dict[str, str]:
+    """Each kept file's digest, as a site's list has them; none where there is no list that can be read."""
+    try:
+        return dict(json.loads((site / LIST).read_bytes())["files"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return {}
+
+
+def _is_kept(path: str) -> bool:
+    is_page = path.endswith(".html") and path != "404.html"
+    is_look = path.endswith(LOOKS) and not path.startswith("forms/") and path != WORKER
+    return (is_page or is_look) and not path.startswith((".", *WHEN_OPENED))
 
 
 def _rank(path: str) -> tuple[int, str]:

@@ -1,4 +1,4 @@
-"""The same site written without the site generator: what stands in for it where it will no longer be kept up.
+"""A site written without the site generator, which most studios ask for nothing: the same files, each made only where it changed.
 
 The templates of the look are handed what the generator would hand them; every file comes out the same, which a test
 holds over the demo. What a maker's own pages and settings ask of the generator is asked of it alone, and refused here.
@@ -11,44 +11,52 @@ import gzip
 import io
 import os
 import posixpath
-import shutil
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 from urllib.parse import quote, urljoin, urlsplit
 
 from jinja2 import Environment, FileSystemLoader, pass_context
 from jinja2.runtime import Context
 
 from wareboard import TEMPLATES
-from wareboard.output import files, journal, offline
-from wareboard.output.builtfolder import Aside, tidy_beside
+from wareboard.output import files, folder, journal, offline
+from wareboard.output.builtfolder import MARK, Aside, tidy_beside
 from wareboard.output.editions import (
     Edition,
     Handed,
     edition_of,
+    figure_pieces,
     handed_data,
     handed_pages,
+    index_files,
     search_entries,
-    write_figures,
-    write_index,
 )
+from wareboard.output.filling import Filling, made_of
 from wareboard.output.history import Record
-from wareboard.output.unchanged import Built, today
+from wareboard.output.unchanged import AUDIENCES, STUDIO, Built, program_digest, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import STUDIO
-from wareboard.text.sitesettings import FILE, SiteSettings, read_settings
-from wareboard.text.source import Listing, Mapping, Text
-from wareboard.words.pagetext import CardLinks, PageText
-from wareboard.words.templating import give_words
+from wareboard.text.sitesettings import FILE, THEME, read_settings
+from wareboard.text.source import Listing, Mapping, Node, Text
+from wareboard.words.pagetext import CardLinks, PageText, is_found
+from wareboard.words.templating import CompiledTemplates, give_words
 
 LOOK = TEMPLATES / "theme"
 SEARCH_INDEX = "search/search_index.json"
 STYLES = tuple(sorted(path.relative_to(LOOK).as_posix() for path in LOOK.glob("assets/stylesheets/*.css")))
 # What `mkdocs.yml` may hold here; all else asks for the site generator.
 _KNOWN = {"site_name", "site_url", "site_dir", "docs_dir", "theme", "plugins"}
+# What has the site generator look elsewhere for a setting.
+ELSEWHERE = ("INHERIT", "!ENV", "!relative", "!!python")
+_OPTIONS: dict[str, set[str]] = {"search": set(), "wareboard": {"cards", "indexed", "addresses"}}
+_YES, _NO = ("true", "yes", "on"), ("false", "no", "off")
+# Markdown among the specs is shown nowhere, which the site generator's way tells.
+_MARKDOWN = (".md", ".markdown", ".mdown", ".mkdn", ".mkd")
 
 
 @dataclass(slots=True)
@@ -112,76 +120,132 @@ def read_plain_settings(root: Path, audience: str) -> PlainSettings:
     Args:
         root: the maker's folder.
         audience: for whom the site is.
-    Raises: files.FolderError, something is set that only the site generator does.
+    Raises: files.FolderError, something is set that only the site generator does, or that it has to refuse.
     """
     path = root / FILE
-    typed = read_settings(path.read_text(encoding="utf-8") if path.is_file() else "plugins: [search, wareboard]")
-    if typed.top is None:
+    _no_markdown(root / folder.SPECS)
+    if not path.exists():
+        return PlainSettings(_site_of(root, "site", audience), "", True, (), True)
+    try:
+        typed = read_settings(path.read_text(encoding="utf-8"))
+    except UnicodeDecodeError as fault:
+        raise files.FolderError(f"{FILE}: {fault}") from fault
+    top = typed.top
+    if top is None or any(word in typed.text for word in ELSEWHERE):
         raise files.FolderError(f"{FILE}: only plain YAML is read without the site generator")
-    for key, _ in typed.top.entries:
+    for key, _ in top.entries:
         if key.text not in _KNOWN:
-            raise files.FolderError(f"{FILE}:{key.at.line}: `{key.text}` asks for the site generator")
-    if _word(typed, "docs_dir", "specs") != "specs":
+            raise _asks(key)
+    if _word(top, "docs_dir") != folder.SPECS:
         raise files.FolderError(f"{FILE}: pages of your own ask for the site generator")
-    options = _options(typed)
-    own = Path(os.path.normpath(root / _word(typed, "site_dir", "site")))
-    if audience == STUDIO:
-        address = _word(typed, "site_url", "")
-    else:
-        node = options.get("addresses") if options else None
-        named = node.get(audience) if isinstance(node, Mapping) else None
-        address = named.text if isinstance(named, Text) else ""
-    cards, listed = (options.get("cards"), options.get("indexed")) if options else (None, None)
+    theme = top.get("theme")
+    named = theme if isinstance(theme, Mapping) else top
+    if not _word(top, "site_name") or _word(named, "theme" if named is top else "name") != THEME:
+        raise _asks(theme or top)
+    if named is not top and len(named.entries) > 1:
+        raise _asks(named)
+    plugins = _plugins(top)
     return PlainSettings(
-        own if audience == STUDIO else Path(f"{own}-{audience}"),
-        address if not address or audience != STUDIO or address.endswith("/") else f"{address}/",
-        not (isinstance(cards, Text) and cards.text.lower() in ("false", "no", "off")),
-        tuple(item.text for item in listed.items if isinstance(item, Text)) if isinstance(listed, Listing) else (),
-        audience != STUDIO or "search" in _plugins(typed),
+        _site_of(root, _word(top, "site_dir") or "site", audience),
+        _address(top, plugins["wareboard"], audience),
+        _is_on(plugins["wareboard"].get("cards")),
+        _listed(plugins["wareboard"].get("indexed")),
+        audience != STUDIO or "search" in plugins,
     )
 
 
-def _word(typed: SiteSettings, key: str, otherwise: str) -> str:
-    node = typed.find(key)
-    return node.text if isinstance(node, Text) and node.text else otherwise
+def _asks(node: Node) -> files.FolderError:
+    said = f"`{node.text}`" if isinstance(node, Text) else "what stands here"
+    return files.FolderError(f"{FILE}:{node.at.line}: {said} asks for the site generator")
 
 
-def _plugins(typed: SiteSettings) -> dict[str, Mapping | None]:
-    node = typed.find("plugins")
-    found: dict[str, Mapping | None] = {}
+def _site_of(root: Path, named: str, audience: str) -> Path:
+    own = Path(os.path.normpath(root / named))
+    return own if audience == STUDIO else Path(f"{own}-{audience}")
+
+
+def _word(settings: Mapping, key: str) -> str:
+    """A text under a key; empty where there is none."""
+    node = settings.get(key)
+    if node is not None and not (isinstance(node, Text) and node.text):
+        raise _asks(node)
+    return node.text if isinstance(node, Text) else ""
+
+
+def _address(top: Mapping, options: dict[str, Node], audience: str) -> str:
+    """Where the site will stand; the studio's own ends in a stroke, as the site generator has it."""
+    own, others = _word(top, "site_url"), options.get("addresses")
+    parts = urlsplit(own)
+    if own and not (parts.scheme and parts.netloc and not parts.query and not parts.fragment):
+        raise _asks(top.get("site_url") or top)
+    if others is not None and not isinstance(others, Mapping):
+        raise _asks(others)
+    if audience == STUDIO:
+        return own if not own or own.endswith("/") else f"{own}/"
+    return _word(others, audience) if others else ""
+
+
+def _is_on(node: Node | None) -> bool:
+    """Whether cards are set, which they are unless it is typed otherwise."""
+    if node is not None and not (isinstance(node, Text) and not node.quoted and node.text.lower() in _YES + _NO):
+        raise _asks(node)
+    return not (isinstance(node, Text) and node.text.lower() in _NO)
+
+
+def _listed(node: Node | None) -> tuple[str, ...]:
+    """The sites that search engines may list."""
+    found = [item.text for item in node.items if isinstance(item, Text)] if isinstance(node, Listing) else []
+    if node is not None and not (
+        isinstance(node, Listing) and len(found) == len(node.items) and {*found} <= {*AUDIENCES}
+    ):
+        raise _asks(node)
+    return tuple(found)
+
+
+def _plugins(top: Mapping) -> dict[str, dict[str, Node]]:
+    """The plugins with what is set for them; ours is among them."""
+    node, found = top.get("plugins"), dict[str, dict[str, Node]]()
     for item in node.items if isinstance(node, Listing) else ():
-        if isinstance(item, Text):
-            found[item.text] = None
-        elif isinstance(item, Mapping):
-            found |= {key.text: value if isinstance(value, Mapping) else None for key, value in item.entries}
+        for name, value in item.entries if isinstance(item, Mapping) else ((item, None),):
+            if not isinstance(name, Text) or name.text not in ("search", "wareboard"):
+                said = name.text if isinstance(name, Text) else ""
+                raise files.FolderError(f"{FILE}: the plugin `{said}` asks for the site generator")
+            options = {key.text: inner for key, inner in value.entries} if isinstance(value, Mapping) else {}
+            if (value is not None and not isinstance(value, Mapping)) or not options.keys() <= _OPTIONS[name.text]:
+                raise _asks(name)
+            found[name.text] = options
+    if "wareboard" not in found:
+        raise _asks(node or top)
     return found
 
 
-def _options(typed: SiteSettings) -> Mapping | None:
-    plugins = _plugins(typed)
-    for name in plugins:
-        if name not in ("search", "wareboard"):
-            raise files.FolderError(f"{FILE}: the plugin `{name}` asks for the site generator")
-    return plugins.get("wareboard")
+def _no_markdown(specs: Path) -> None:
+    for above, _, names in os.walk(specs, followlinks=True):
+        for name in names:
+            if name.lower().endswith(_MARKDOWN) and name != "README.md":
+                raise files.FolderError(f"{os.path.join(above, name)} asks for the site generator")
 
 
 # ---- writing ----
 
 
-def build_plain(worked: Worked, record: Record, audience: str, *, with_cards: bool, say: Say) -> Built:
+def build_plain(
+    worked: Worked, record: Record, settings: PlainSettings, audience: str, *, with_cards: bool, say: Say
+) -> tuple[Built, dict[str, str]]:
     """Make a site as the site generator makes it; whoever does holds the folder's lock, and has settled its journal.
 
     Args:
         worked: the folder, without errors.
         record: when each revision was first made.
+        settings: see `read_plain_settings`.
         audience: for whom.
         with_cards: also set the cards.
         say: told how far it is.
+    Returns: what it came to; and every file of the site with a digest of what it was made of, empty where nobody can tell.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     from wareboard.cards.engine import CardsUnavailable
 
-    settings = read_plain_settings(worked.root, audience)
     edition = edition_of(worked, record, audience)
     tidy_beside(settings.site)
     aside = Aside.open(settings.site, audience, worked.root)
@@ -196,21 +260,26 @@ def build_plain(worked: Worked, record: Record, audience: str, *, with_cards: bo
         if without or not asked:
             cards, out_of_date = edition.standing(aside.target, settings.site_url)
         say("pages")
-        write_site(edition, aside.path, settings, cards, CardLinks(cards.keys(), out_of_date))
-        said = journal.commit(record.root, journal.Entry(record.new_lines(edition.revised()), aside.finish()))
+        filling = Filling.open(aside, worked.root)
+        write_site(edition, filling, settings, cards, CardLinks(cards.keys(), out_of_date))
+        entry = journal.Entry(
+            record.new_lines(edition.revised()), aside.finish(filling.digests, filling.standing.files)
+        )
+        said = journal.commit(record.root, entry)
     finally:
         aside.close()
-    return Built(settings.site, (), len(cards), without, tuple(said), worked)
+    made = {name: filling.made.get(name, "") for name in (*filling.digests, MARK)}
+    return Built(settings.site, (), len(cards), without, tuple(said), worked), made
 
 
 def write_site(
-    edition: Edition, folder: Path, settings: PlainSettings, cards: dict[str, Path], links: CardLinks
+    edition: Edition, filling: Filling, settings: PlainSettings, cards: dict[str, Path], links: CardLinks
 ) -> None:
     """Write every file of a site but its mark.
 
     Args:
         edition: what is shown.
-        folder: an empty folder.
+        filling: an empty folder.
         settings: see PlainSettings.
         cards: finished PDFs by their path on the site.
         links: which cards there are.
@@ -223,39 +292,66 @@ def write_site(
         for handed in handed_pages(edition, links, with_cards=bool(cards))
     ]
     environment, shared = _environment(), _shared(edition, settings, pages)
+    # All that stands round a page; the page itself says where it stands and which of the listed ones it is.
+    around = made_of(
+        program_digest(), vars(shared["config"]), settings, [(page.title, page.url) for page in shared["nav"]]
+    )
     for path in sorted((LOOK / "assets").rglob("*")):
         if path.is_file():
-            _copy(path, folder / path.relative_to(LOOK))
+            filling.copy(path.relative_to(LOOK).as_posix(), path)
     for data in handed_data(edition):
         if isinstance(data, tuple):
-            _copy(data[1], folder / data[0])
+            filling.copy(*data)
         else:
-            _write(folder / data.path, data.content)
+            filling.put_text(data.path, data.content)
     for name, made in cards.items():
-        _copy(made, folder / name)
+        filling.copy(name, made)
     base = urlsplit(settings.site_url or "/").path
-    _write(folder / "404.html", environment.get_template("404.html").render(shared, page=None, base_url=base).encode())
-    _write_sitemap(folder / "sitemap.xml", environment, pages, day)
+    lost = lambda: environment.get_template("404.html").render(shared, page=None, base_url=base).encode()
+    filling.put("404.html", around, lost)
+    for name, content in _sitemap(filling.folder, environment, pages, day):
+        filling.put_text(name, content)
     found: list[dict[str, str]] = []
     for page in pages:
-        page.active = True
-        page.meta["description"] = page.text.description
-        if page.text.is_found:
-            found += search_entries(page.text, page.url)
-        template = environment.get_template(page.handed.template)
-        text = template.render(shared, page=page, base_url=_relative(".", page.url))
-        _write(folder / page.handed.path, text.encode("utf-8", "xmlcharrefreplace"))
-        page.active = False
+        handed, of = page.handed, page.handed.made_of or _said(page.text)
+        filling.put(
+            handed.path,
+            made_of(around, handed.path, handed.template, handed.title, *of),
+            partial(_drawn, page, environment, shared),
+        )
+        if is_found(handed.path, handed.template):
+            found += search_entries(handed.found or page.text, page.url)
         page.let_go()
     if edition.leaves is not None:
-        write_figures(folder / FIGURES_TABLE, edition.leaves)
-    if settings.finds:
-        write_index(folder / SEARCH_INDEX, found)
+        filling.write(FIGURES_TABLE, figure_pieces(edition.leaves))
+    for name, content in index_files(SEARCH_INDEX, found) if settings.finds else ():
+        filling.put_text(name, content)
     if offline.is_kept(edition.audience):
-        offline.write_list(folder, today())
+        known = offline.read_list(filling.last)
+        filling.put_text(
+            offline.LIST,
+            offline.render_list(
+                filling.folder, filling.digests, today(), {name: known[name] for name in filling.taken & known.keys()}
+            ),
+        )
 
 
-def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -> dict[str, object]:
+def _said(text: PageText) -> tuple[object, ...]:
+    """All that a page's text says."""
+    return text.body, text.description, text.head
+
+
+def _drawn(page: PlainPage, environment: Environment, shared: dict[str, Any]) -> bytes:
+    """A page with all that stands round it."""
+    page.active = True
+    page.meta["description"] = page.text.description
+    template = environment.get_template(page.handed.template)
+    text = template.render(shared, page=page, base_url=_relative(".", page.url))
+    page.active = False
+    return text.encode("utf-8", "xmlcharrefreplace")
+
+
+def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -> dict[str, Any]:
     """What every template is handed; names that are missing stand for settings that nobody has made."""
     config = SimpleNamespace(
         site_name=edition.title, site_url=settings.site_url, site_description=None, site_author=None, copyright=None,
@@ -278,7 +374,12 @@ def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -
 
 def _environment() -> Environment:
     """As the site generator makes it: nothing is escaped but what the templates escape."""
-    made = Environment(loader=FileSystemLoader(LOOK), auto_reload=False, extensions=["jinja2.ext.i18n"])
+    made = Environment(
+        loader=FileSystemLoader(LOOK),
+        auto_reload=False,
+        extensions=["jinja2.ext.i18n"],
+        bytecode_cache=CompiledTemplates(),
+    )
     give_words(made)
     made.filters["url"] = _url
     made.filters["script_tag"] = str  # scripts of a maker's own ask for the site generator
@@ -306,22 +407,14 @@ def _today() -> datetime.date:
     return now.date()
 
 
-def _write_sitemap(path: Path, environment: Environment, pages: list[PlainPage], day: datetime.date) -> None:
+def _sitemap(
+    folder: Path, environment: Environment, pages: list[PlainPage], day: datetime.date
+) -> Iterator[tuple[str, bytes]]:
     """Where every page stands, for search engines, and the same packed."""
     text = environment.get_template("sitemap.xml").render(pages=[SimpleNamespace(page=page) for page in pages]).encode()
-    _write(path, text)
+    yield "sitemap.xml", text
     packed = io.BytesIO()
     midnight = datetime.datetime.combine(day, datetime.time(), datetime.UTC).timestamp()
-    with gzip.GzipFile(fileobj=packed, filename=f"{path}.gz", mode="wb", mtime=int(midnight)) as file:
+    with gzip.GzipFile(fileobj=packed, filename=f"{folder / 'sitemap.xml.gz'}", mode="wb", mtime=int(midnight)) as file:
         file.write(text)
-    _write(path.with_suffix(".xml.gz"), packed.getvalue())
-
-
-def _write(path: Path, content: bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(content)
-
-
-def _copy(source: Path, path: Path) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(source, path)
+    yield "sitemap.xml.gz", packed.getvalue()

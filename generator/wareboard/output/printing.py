@@ -16,9 +16,9 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.output import files, journal, workers
+from wareboard.output.unchanged import STUDIO as AUDIENCE
 from wareboard.pages.sitepages import OTHERS
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import STUDIO as AUDIENCE
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -115,7 +115,7 @@ def wanted_cards(
                     tuple({(one.of, one.name): one for one in revised}.values()),
                 )
             )
-    return [replace(card, own_fonts=worked.fonts) for card in found]
+    return [replace(card, own_fonts=worked.fonts) for card in found] if worked.fonts else found
 
 
 def wanted_runs(worked: Worked) -> list[Wanted]:
@@ -134,7 +134,13 @@ def wanted_runs(worked: Worked) -> list[Wanted]:
 
 def revised_in(worked: Worked, kinds: Iterable[str] = KINDS) -> list[Revised]:
     """Of what there are revisions in a folder: forms, clays, what shops are told; each once for all its cards."""
-    found = {(one.of, one.name): one for card in wanted_cards(worked, kinds) for one in card.revised}
+    every = worked.leaves.found.values() if worked.leaves and kinds is KINDS else ()
+    known = [one for leaf in every for one in leaf.revised]
+    if known:
+        # Leaves know theirs; all others are of clays and of the studio, which any form tells of.
+        kinds = [name for name in kinds if KINDS[name].revised not in (revised_form, revised_stock)]
+    cards = wanted_cards(worked, kinds, forms=list(worked.sheets)[:1] if known else None)
+    found = {(one.of, one.name): one for one in (*known, *(one for card in cards for one in card.revised))}
     return list(found.values())
 
 
@@ -249,6 +255,8 @@ def find_cards(worked: Worked, site: Path, audience: str = AUDIENCE) -> tuple[di
         audience: whom it was made for.
     Returns: the cards by their path, and the paths of those that were made of another revision than there is now.
     """
+    if not (site / "cards").is_dir():
+        return {}, set()
     cache = worked.root / files.PRIVATE / "cache"
     known = _read_known(cache if audience == AUDIENCE else cache / audience)
     found, old = {}, set()

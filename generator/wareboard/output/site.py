@@ -7,8 +7,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from wareboard.output import files
-from wareboard.output.unchanged import Built, find_unchanged, key_of, today
-from wareboard.text.audiences import STUDIO
+from wareboard.output.unchanged import STUDIO, Built, find_unchanged, key_of, today
 
 Say = Callable[[str], None]
 
@@ -28,12 +27,12 @@ def build_if_changed(
         say: told how far it is.
         typed: texts by path that beat the files.
         keep_going: build without the forms that have errors; what leans on them is left out too.
-        without_generator: write the pages without the site generator, always anew.
+        without_generator: refuse what only the site generator does.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     with files.writing(root, _command_of(audience), say=say):
         key = key_of(root, today().isoformat(), with_cards, audience, *sorted(typed.items()))
-        if not without_generator and not (root / files.PRIVATE / files.JOURNAL).exists():
+        if not (root / files.PRIVATE / files.JOURNAL).exists():
             found = find_unchanged(root, key, audience)
             if found is not None:
                 return found

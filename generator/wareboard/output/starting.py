@@ -6,7 +6,7 @@ import contextlib
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from string import Template
 
@@ -121,7 +121,9 @@ def _fill(folder: Path, demo: bool) -> None:
     write_schemas(folder / "specs" / ".schema", folder, schema.names_of(projects.read_project(texts)))
 
 
-def renew_schemas(root: Path, project: projects.Project) -> None:
+def renew_schemas(
+    root: Path, project: projects.Project, known: Callable[[specs.Form], schema.NamesIn] = schema.names_in
+) -> None:
     """Bring the schemas beside a studio's specs up to date with its own names, where there are some already.
 
     What is not a schema of ours stays, and so does everything where nothing can be written: an editor then knows less.
@@ -129,11 +131,12 @@ def renew_schemas(root: Path, project: projects.Project) -> None:
     Args:
         root: the maker's folder.
         project: the studio, without errors.
+        known: gives the names of one form.
     """
     place = root / "specs" / ".schema"
     if not place.is_dir():
         return
-    names = schema.names_of(project)
+    names = schema.names_of(project, known)
     for kind in projects.KINDS:
         path = place / f"{kind}.schema.json"
         with contextlib.suppress(OSError, FolderError):

@@ -1,4 +1,4 @@
-"""Was this built before from just this, and does it stand there still? Told from content alone, and with nothing loaded.
+"""For whom a site is made; was it made before from just this, and does it stand there still? Told from content alone, and with nothing loaded.
 
 What was said of the build is kept as well, so that a build of nothing says what the last one did.
 """
@@ -11,9 +11,11 @@ import hashlib
 import json
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import field
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wareboard import TEMPLATES
@@ -24,6 +26,8 @@ STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
 # What else than a maker's files an output depends on.
 NAMES_THAT_COUNT = ("SOURCE_DATE_EPOCH",)
+STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
+AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
 
 
 def today() -> datetime.date:
@@ -123,13 +127,22 @@ def record_digest(root: Path) -> str:
     return found.hexdigest()
 
 
-def _stats(site: Path) -> dict[str, list[int]]:
-    """When each file of a site was last written, and how large it is; a file that somebody touches is seen by it."""
-    found = {}
-    for name, path in _below(site, hidden=True):
-        status = path.lstat()
-        found[name] = [status.st_mtime_ns, status.st_size, status.st_ino]
-    return found
+@frozen
+class Standing:
+    """What was written down of the last site: where it stands, each file's `files.stat_of`, and a digest of what it was made of."""
+
+    site: str = ""
+    files: Mapping[str, list[int]] = field(default_factory=dict)
+    made: Mapping[str, str] = field(default_factory=dict)
+
+
+def read_standing(root: Path, audience: str) -> Standing:
+    """What was written down of an audience's last site; nothing where that cannot be read."""
+    try:
+        said = json.loads(state_place(root, audience).read_bytes())
+        return Standing(str(said["site"]), dict(said["files"]), dict(said["made"]))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return Standing()
 
 
 def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
@@ -144,8 +157,8 @@ def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
         said = json.loads(state_place(root, audience).read_bytes())
         if said["key"] != key or said["record"] != record_digest(root):
             return None
-        site, stats = Path(said["site"]), _stats(Path(said["site"]))
-        if any(stats.get(name) != known for name, known in said["files"].items()):
+        site = Path(said["site"])
+        if any(files.stat_of(f"{site}/{name}") != known for name, known in said["files"].items()):
             return None
         os.utime(state_place(root, audience))
         told = tuple((str(level), str(words)) for level, words in said["told"])
@@ -154,24 +167,30 @@ def find_unchanged(root: Path, key: str, audience: str) -> Built | None:
         return None
 
 
-def remember(root: Path, key: str, audience: str, built: Built, listed: Mapping[str, str]) -> None:
+def remember(
+    root: Path,
+    key: str,
+    audience: str,
+    built: Built,
+    listed: Iterable[str],
+    made: Mapping[str, str] = MappingProxyType({}),
+) -> None:
     """Keep what a build came to.
 
     Args:
         root: the maker's folder; whoever builds is `writing`.
-        key: see `key_of`.
+        key: see `key_of`; empty where it came of more than that tells.
         audience: for whom.
         built: what it came to.
-        listed: the site's own files, as its mark has them.
+        listed: the site's own files.
+        made: a digest of what each was made of, where that is known.
     """
-    stats = _stats(built.site)
-    told = {name: stats[name] for name in listed if name in stats}
-    said = {
-        "key": key, "record": record_digest(root), "site": str(built.site), "cards": built.cards,
-        "told": built.told, "files": told,
-    }  # fmt: skip
     # Without it the next build is a whole one: no reason to call this one a failure.
     with contextlib.suppress(OSError):
+        said = {
+            "key": key, "record": record_digest(root), "site": str(built.site), "cards": built.cards,
+            "told": built.told, "files": {name: files.stat_of(f"{built.site}/{name}") for name in listed}, "made": dict(made),
+        }  # fmt: skip
         files.write_whole(state_place(root, audience), json.dumps(said).encode())
 
 

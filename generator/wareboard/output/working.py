@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wareboard.figures import checks, coats
 from wareboard.figures.sheet import Sheet
@@ -16,6 +17,9 @@ from wareboard.text import links, projects
 from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
+
+if TYPE_CHECKING:
+    from wareboard.output.leaves import Leaf, Leaves
 
 Say = Callable[[str], None]
 
@@ -125,7 +129,7 @@ def work_out(
     root: Path,
     memory: folder.Memory | None = None,
     typed: Mapping[str, str] = MappingProxyType({}),
-    keeping: Callable[[Mapping[str, str], projects.Project], Any] | None = None,
+    keeping: Callable[[Mapping[str, str], projects.Parse], Leaves] | None = None,
 ) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
@@ -145,7 +149,7 @@ def work_out_texts(
     texts: Mapping[str, str],
     found: Iterable[Problem],
     memory: folder.Memory,
-    keeping: Callable[[Mapping[str, str], projects.Project], Any] | None = None,
+    keeping: Callable[[Mapping[str, str], projects.Parse], Leaves] | None = None,
 ) -> Worked:
     """As `work_out`, of texts that were read already.
 
@@ -156,13 +160,46 @@ def work_out_texts(
         memory: what was parsed before; brought up to date.
         keeping: see `work_out`.
     """
-    project = coats.weigh_coats(projects.read_project(texts, memory.parse))
-    leaves = keeping(texts, project) if keeping else None
-    sheets, problems = checks.check_project(project, leaves.sheet_of if leaves else None)
+    if keeping is None:
+        return _work_out(root, texts, texts, found, memory)
+    leaves = keeping(texts, memory.parse)
+    standing = leaves.standing()
+    worked = _work_out(root, texts, leaves.read_beside(standing), found, memory, leaves, standing)
+    # Where a file has a fault, or two forms have one code, more weighs in than stands in a form's own files.
+    if standing and (has_errors(worked.problems) or leaves.share_names()):
+        leaves = keeping(texts, memory.parse)
+        worked = _work_out(root, texts, texts, found, memory, leaves)
+    leaves.settle(worked.problems)
+    return worked
+
+
+def _work_out(
+    root: Path,
+    texts: Mapping[str, str],
+    read: Mapping[str, str],
+    found: Iterable[Problem],
+    memory: folder.Memory,
+    leaves: Leaves | None = None,
+    standing: Mapping[str, Leaf] = MappingProxyType({}),
+) -> Worked:
+    """Those texts read that are to be read; forms that stand are taken from their leaves."""
+    project = projects.read_project(read, memory.parse)
+    if len(read) < len(texts):
+        project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in texts))
+    project = coats.weigh_coats(project)
+    if leaves is None:
+        sheets, problems = checks.check_project(project)
+    else:
+        leaves.begin(project)
+        stand = partial(leaves.stand, standing)
+        sheets, problems = checks.check_project(project, leaves.sheet_of, standing=stand)
     project = _whole(project, sheets)
+    anew = replace(project, forms={slug: form for slug, form in project.forms.items() if slug not in standing})
     fonts, unknown = own_fonts(root, project)
-    problems = in_file_order([*found, *problems, *unknown, *faces.check_signs(project, fonts, _plain(texts))])
-    return Worked(root, texts, project, sheets, tuple(problems), fonts, leaves)
+    problems += [*unknown, *faces.check_signs(anew, fonts, _plain(read))]
+    if leaves is not None:
+        leaves.stood(project)
+    return Worked(root, texts, project, sheets, tuple(in_file_order([*found, *problems])), fonts, leaves)
 
 
 def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None = None) -> Worked:
@@ -200,8 +237,8 @@ def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None
 
 def _whole(project: projects.Project, sheets: Mapping[str, Sheet]) -> projects.Project:
     """The project with forms as they are in their sheets: what is like another form, or was to be solved, is whole there."""
-    forms = {slug: sheets[slug].form if slug in sheets else form for slug, form in project.forms.items()}
-    return replace(project, forms=forms)
+    forms = {**project.forms, **{slug: sheet.form for slug, sheet in sheets.items()}}
+    return replace(project, forms={slug: forms[slug] for slug in sorted(forms, key="{}.yaml".format)})
 
 
 def _plain(texts: Mapping[str, str]) -> set[str]:

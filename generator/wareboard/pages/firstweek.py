@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
@@ -10,7 +11,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.words.glossary import Caution, cautions_for
-from wareboard.words.pagetext import PageText
+from wareboard.words.pagetext import Kept, PageText, unkept
 from wareboard.words.steps import filled_lines, kind_of, read_first_week
 from wareboard.words.templating import render
 
@@ -34,21 +35,54 @@ class Day:
     measured: tuple[tuple[str, str], ...]
 
 
-def render_first_week(project: Project, sheets: Mapping[str, Sheet]) -> PageText:
-    """The page of the first week; days that need a pot the studio hasn't got go without its numbers."""
-    days = days_of(project, sheets)
+class Teaches(NamedTuple):
+    """Whether a form is one to learn by: its vessel, empty where it has none, and whether it has a lid."""
+
+    vessel: str
+    has_lid: bool
+
+
+def teaches(sheet: Sheet) -> Teaches:
+    """Whether a form is one to learn by."""
+    vessel = next((str(part) for part in sheet.form.parts if kind_of(sheet, str(part)) == "vessel"), "")
+    lidded = (
+        vessel and fit.inside.is_of(vessel) and any(fit.outside.is_of(str(part)) for part in sheet.form.parts)
+        for fit in sheet.form.fits.values()
+    )  # fmt: skip
+    return Teaches(vessel, any(lidded))
+
+
+def render_first_week(
+    project: Project, sheets: Mapping[str, Sheet], kept: Kept = unkept, told: Callable[[Sheet], Teaches] = teaches
+) -> tuple[PageText, ...]:
+    """The page of the first week; days that need a pot the studio hasn't got go without its numbers.
+
+    Args:
+        project: the studio.
+        sheets: each form's sheet by slug.
+        kept: gives the page, given what makes it.
+        told: tells of each form whether it is one to learn by.
+    """
+    examples = examples_in(sheets, told)
+    return kept(PATH, [sheet.slug for sheet, _ in examples.values()], lambda: (_render(project, examples),))
+
+
+def _render(project: Project, examples: Mapping[str, tuple[Sheet, str]]) -> PageText:
+    days = days_of(project, examples)
     search = " ".join(f"{day.title} {' '.join(day.paragraphs)}" for day in days)
     body = render("pages/firstweek.html", days=days, studio=project.studio, ten=range(1, TEN + 1))
     return PageText(PATH, _("First week"), body, _("From reading a card to the first ten pots."), search, True)
 
 
-def days_of(project: Project, sheets: Mapping[str, Sheet]) -> tuple[Day, ...]:
+def days_of(project: Project, examples: Mapping[str, tuple[Sheet, str]]) -> tuple[Day, ...]:
     """The days in order, each with its example's numbers put in."""
-    reader, examples = reader_of(project.studio), examples_in(sheets)
+    reader = reader_of(project.studio)
     return tuple(_day(entry, examples, reader) for entry in read_first_week())
 
 
-def examples_in(sheets: Mapping[str, Sheet]) -> dict[str, tuple[Sheet, str]]:
+def examples_in(
+    sheets: Mapping[str, Sheet], told: Callable[[Sheet], Teaches] = teaches
+) -> dict[str, tuple[Sheet, str]]:
     """The plainest pot to learn by, and the plainest with a lid, each with its vessel: least clay of those with fewest parts."""
     found: dict[str, tuple[Sheet, str]] = {}
     order = sorted(
@@ -57,16 +91,12 @@ def examples_in(sheets: Mapping[str, Sheet]) -> dict[str, tuple[Sheet, str]]:
     for sheet in order:
         if len(found) == 2:
             break
-        vessel = next((str(part) for part in sheet.form.parts if kind_of(sheet, str(part)) == "vessel"), None)
-        lidded = [
-            fit
-            for fit in sheet.form.fits.values()
-            if vessel and fit.inside.is_of(vessel) and any(fit.outside.is_of(str(part)) for part in sheet.form.parts)
-        ]
-        if vessel and sheet.is_worked_out:
-            found.setdefault("vessel", (sheet, vessel))
-        if lidded and sheet.is_worked_out:
-            found.setdefault("lidded", (sheet, vessel or ""))
+        if sheet.is_worked_out:
+            known = told(sheet)
+            if known.vessel:
+                found.setdefault("vessel", (sheet, known.vessel))
+            if known.has_lid:
+                found.setdefault("lidded", (sheet, known.vessel))
     return found
 
 

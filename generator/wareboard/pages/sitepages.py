@@ -5,7 +5,7 @@ The front page is here; a form's page is in `formpage`, the others are in the ro
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from markupsafe import Markup, escape
 
@@ -22,7 +22,7 @@ from wareboard.pages.benchpage import render_bench_view
 from wareboard.pages.comparepage import render_compare
 from wareboard.pages.datafiles import ball_figures
 from wareboard.pages.familypages import among_forms, render_families
-from wareboard.pages.firstweek import render_first_week
+from wareboard.pages.firstweek import Teaches, render_first_week, teaches
 from wareboard.pages.fitspage import render_fits
 from wareboard.pages.formpage import render_form
 from wareboard.pages.orderpages import render_orders
@@ -116,6 +116,7 @@ def render_overviews(
     stock: Stock | None = None,
     kept: Kept = unkept,
     kept_numbers: KeptNumbers = unkept,
+    told: Callable[[Sheet], Teaches] = teaches,
 ) -> tuple[PageText, ...]:
     """Every page but the front page and those of single forms; see `render_site`.
 
@@ -128,11 +129,12 @@ def render_overviews(
         stock: what shops are told, where it is known already.
         kept: gives a page about several forms, given what makes it.
         kept_numbers: gives numbers of one form in one clay, given what works them out.
+        told: tells of a form whether it is one to learn by.
     """
     with_fits = [slug for slug, sheet in sheets.items() if sheet.form.fits]
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards, kept=kept_numbers), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *kept("fits", with_fits, lambda: render_fits(project, sheets)), *render_families(project, sheets, kept), *render_compare(project, sheets), render_first_week(project, sheets), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *kept("fits", with_fits, lambda: render_fits(project, sheets)), *render_families(project, sheets, kept), *render_compare(project, sheets), *render_first_week(project, sheets, kept, told), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
     )  # fmt: skip
 
 

@@ -362,7 +362,8 @@ def _bearing_mm(
     low = max(low, min(run[0][0] for run in tops), min(run[0][0] for run in moved))
     high = min(high, max(run[-1][0] for run in tops), max(run[-1][0] for run in moved))
     stretches = _few_stretches(tops, moved, low, high) if high - low > _NEAR_MM else ()
-    return fsum(Close.of(row, rest).bearing_mm(BEARS_MM) for row in stretches)
+    near = (row for row in stretches if min(row[4] - row[2], row[5] - row[3]) <= BEARS_MM - rest)
+    return fsum(Close.of(row, rest).bearing_mm(BEARS_MM) for row in near)
 
 
 def falls_share(pushed: float, fit_spread_mm: float, bearing_spreads_mm: Sequence[float]) -> float:

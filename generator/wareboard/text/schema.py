@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from typing import Any
 
 from wareboard.pot.frozen import frozen
@@ -13,6 +14,7 @@ from wareboard.text.links import GALLERY_LEVELS
 from wareboard.text.measures import any_of, name_pattern
 from wareboard.text.projects import FOLDERS, KINDS, Project
 from wareboard.text.records import Nested, keys_of, reached_records, record_schema
+from wareboard.text.specs import Form
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -33,21 +35,40 @@ NO_NAMES = Names()
 _SLUG, _ANY_NAME = "^\\s*[a-z0-9][a-z0-9-]*\\s*$", "^\\s*[^\\s0-9.,+-]"
 
 
-def names_of(project: Project) -> Names:
+@frozen
+class NamesIn:
+    """The names that one form declares."""
+
+    stations: tuple[str, ...]
+    calipers: tuple[str, ...]
+
+    def as_json(self) -> list[list[str]]:
+        """The names as JSON has them."""
+        return [list(self.stations), list(self.calipers)]
+
+
+def names_in(form: Form) -> NamesIn:
+    """The names that one form declares."""
+    parts = form.parts.values()
+    stations = {str(name) for part in parts for line in (part.outside, part.inside, part.underside) for name in line}
+    if any(part.gallery is not None for part in parts):
+        stations |= set(GALLERY_LEVELS)
+    return NamesIn(tuple(sorted(stations)), tuple(sorted({str(name) for part in parts for name in part.calipers})))
+
+
+def names_of(project: Project, known: Callable[[Form], NamesIn] = names_in) -> Names:
     """The names that a studio uses now.
 
     Args:
         project: the studio, without errors; a file with errors could have names that are not read.
+        known: gives the names of one form.
     """
     slugs = {
         folder: tuple(sorted(slug for of, slug in project.named if of == folder))
         for folder in ("clays", "glazes", "kilns", "forms")
     }
-    parts = [part for form in project.forms.values() for part in form.parts.values()]
-    stations = {str(name) for part in parts for line in (part.outside, part.inside, part.underside) for name in line}
-    if any(part.gallery is not None for part in parts):
-        stations |= set(GALLERY_LEVELS)
-    calipers = {str(name) for part in parts for name in part.calipers}
+    found = [known(form) for form in project.forms.values()]
+    stations, calipers = ({name for one in found for name in getattr(one, which)} for which in ("stations", "calipers"))
     return Names(**slugs, stations=tuple(sorted(stations)), calipers=tuple(sorted(calipers)))
 
 

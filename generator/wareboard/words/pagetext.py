@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from html import unescape
 from typing import TypeAlias, TypeVar
@@ -76,7 +76,7 @@ class PageText:
     @property
     def is_found(self) -> bool:
         """True where the search knows the page; a bench view and workings say what their form's page says."""
-        return self.template in (PAGE_TEMPLATE, COMPARE_TEMPLATE) and not self.path.startswith(WORKINGS)
+        return is_found(self.path, self.template)
 
     @property
     def places(self) -> Iterator[tuple[str, str, str]]:
@@ -91,6 +91,11 @@ class PageText:
                 yield found[1], unescape(found[2]), "clearance, gap"
         for found in _TERM.finditer(self.body):
             yield found[1], _plain_words(found[2]), _plain_words(found[3])
+
+
+def is_found(path: str, template: str) -> bool:
+    """True where the search knows a page; see PageText.is_found."""
+    return template in (PAGE_TEMPLATE, COMPARE_TEMPLATE) and not path.startswith(WORKINGS)
 
 
 def _plain_words(markup: str) -> str:
@@ -141,6 +146,10 @@ class CardLinks:
     def of(self, text: PageText) -> PageText:
         """A page that links these cards and no others, and says which are out of date."""
         return replace(text, body=CARD_LINK.sub(self._link, text.body))
+
+    def state_of(self, paths: Iterable[str]) -> tuple[tuple[str, bool, bool], ...]:
+        """Of cards whether they stand there and are out of date: all that a page which may link them takes from here."""
+        return tuple((path, path in self.there, path in self.out_of_date) for path in paths)
 
     def _link(self, link: re.Match[str]) -> str:
         if link[1] not in self.there:

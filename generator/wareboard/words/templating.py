@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+import sys
 from collections.abc import Iterable, Mapping
 from functools import cache
+from importlib.util import cache_from_source
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+import jinja2
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
 from wareboard import TEMPLATES
@@ -44,12 +50,42 @@ _RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]")
 _NEVER_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 
 
+class CompiledTemplates(BytecodeCache):
+    """Compiled templates, kept where Python keeps this room compiled, and as it does: not where it is told to keep none."""
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take what was compiled of just this text; nothing where there is none."""
+        with contextlib.suppress(OSError), open(self._place(bucket), "rb") as kept:
+            bucket.load_bytecode(kept)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled, whole or not at all."""
+        if sys.dont_write_bytecode:
+            return
+        place = self._place(bucket)
+        aside = f"{place}.{os.getpid()}"
+        with contextlib.suppress(OSError):
+            os.makedirs(os.path.dirname(place), exist_ok=True)
+            try:
+                with open(aside, "wb") as kept:
+                    bucket.write_bytecode(kept)
+                os.replace(aside, place)
+            except OSError:
+                os.unlink(aside)
+
+    @staticmethod
+    def _place(bucket: Bucket) -> str:
+        room, suffix = os.path.splitext(cache_from_source(__file__))
+        return f"{room}.{bucket.key[:16]}.jinja-{jinja2.__version__}{suffix}"
+
+
 @cache
 def environment() -> Environment:
     """Templates from `site_templates/`, each compiled once."""
     made = Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_as_written, extensions=["jinja2.ext.i18n"],
+        bytecode_cache=CompiledTemplates(),
     )  # fmt: skip
     made.newstyle_gettext = True  # type: ignore[attr-defined]  # what is put in is handed over with the message
     made.globals.update(gettext=_said, ngettext=_said_of, _=_said, translation_note=languages.translation_note)

@@ -1,0 +1,93 @@
+"""A file is taken from the last site where it is made of the same and nobody has touched it; else it is written."""
+
+import json
+import os
+
+import pytest
+from wareboard.output import filling
+from wareboard.output.builtfolder import MARK, Aside, read_manifest
+from wareboard.output.filling import Filling, made_of
+from wareboard.output.unchanged import Built, remember, state_place
+
+
+def fill(root, **pages):
+    """Build a site of a few files, each made of what it holds; what was taken."""
+    aside = Aside.open(root / "site", "studio", root)
+    found = Filling.open(aside, root)
+    for name, words in pages.items():
+        found.put(f"{name}.html", made_of(words), lambda words=words: words.encode())
+    found.write("table.csv", [b"a,", b"b\n"])
+    assert aside.finish(found.digests).carry_out() == []
+    made = {name: found.made.get(name, "") for name in (*found.digests, MARK)}
+    remember(root, "", "studio", Built(root / "site"), made, made)
+    return found.taken
+
+
+def read(root):
+    """What the site's pages hold; its mark tells each file's digest."""
+    site = root / "site"
+    listed = read_manifest(site).files
+    assert listed == {path.name: filling.files.digest_of(path) for path in sorted(site.iterdir()) if path.name != MARK}
+    return {path.stem: path.read_text() for path in site.glob("*.html")}
+
+
+def test_what_is_made_of_the_same_is_taken(tmp_path):
+    assert fill(tmp_path, index="front", cup="a cup") == set()
+    before = (tmp_path / "site" / "index.html").stat().st_ino
+    assert fill(tmp_path, index="front", cup="a mug", jar="a jar") == {"index.html"}
+    assert read(tmp_path) == {"index": "front", "cup": "a mug", "jar": "a jar"}
+    assert (tmp_path / "site" / "index.html").stat().st_ino == before
+    assert fill(tmp_path, index="front", cup="a mug") == {"index.html", "cup.html"}
+    assert read(tmp_path) == {"index": "front", "cup": "a mug"}
+
+
+def test_what_somebody_touched_is_written_anew(tmp_path):
+    fill(tmp_path, index="front", cup="a cup")
+    page = tmp_path / "site" / "cup.html"
+    page.write_text("a pup")
+    os.utime(page, ns=(1, 1))
+    (tmp_path / "site" / "index.html").unlink()
+    assert fill_saying(tmp_path, index="front", cup="a cup") == set()
+    assert read(tmp_path) == {"index": "front", "cup": "a cup"}
+
+
+def fill_saying(root, **pages):
+    """As `fill`, where something is said of a page that was changed by hand."""
+    aside = Aside.open(root / "site", "studio", root)
+    found = Filling.open(aside, root)
+    for name, words in pages.items():
+        found.put(f"{name}.html", made_of(words), lambda words=words: words.encode())
+    found.write("table.csv", [b"a,b\n"])
+    (said,) = aside.finish(found.digests).carry_out()
+    assert "was changed by hand" in said
+    return found.taken
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"[]", b"\xff", b'{"site": 1}', b'{"site": "x", "files": {}, "made": {}}'])
+def test_what_was_written_down_and_cannot_be_read_is_nothing(tmp_path, spoilt):
+    fill(tmp_path, index="front")
+    state_place(tmp_path, "studio").write_bytes(spoilt)
+    assert fill(tmp_path, index="front") == set()
+    assert read(tmp_path) == {"index": "front"}
+
+
+def test_a_site_that_somebody_else_built_since_gives_nothing(tmp_path):
+    fill(tmp_path, index="front")
+    aside = Aside.open(tmp_path / "site", "studio", tmp_path)
+    (aside.path / "index.html").write_text("other")
+    aside.finish().carry_out()
+    assert fill(tmp_path, index="front") == set()
+    said = json.loads(state_place(tmp_path, "studio").read_bytes())
+    state_place(tmp_path, "studio").write_text(json.dumps(said | {"site": str(tmp_path / "elsewhere")}))
+    assert fill(tmp_path, index="front") == set()
+
+
+def test_a_disk_without_second_names_has_all_written(tmp_path, monkeypatch):
+    fill(tmp_path, index="front")
+
+    def refuse(*_, **__):
+        raise OSError("no links here")
+
+    monkeypatch.setattr(os, "link", refuse)
+    assert fill(tmp_path, index="front") == set()
+    assert read(tmp_path) == {"index": "front"}
