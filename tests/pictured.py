@@ -16,8 +16,8 @@ class Camera:
     distance_mm: float | None = None
     up_mm: float | None = None
     across_mm: float = 200.0
-    width: int = 1200
-    height: int = 1200
+    width: int = 800
+    height: int = 800
 
 
 def mug(profile, sections=128) -> trimesh.Trimesh:

@@ -85,7 +85,7 @@ PIECES += [" US", " wet", " of dry", " C", "/cm3", " per "]
 typing = st.lists(st.sampled_from(PIECES) | st.characters(), max_size=25).map("".join)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(typing, st.sampled_from(sorted(KINDS)), st.sampled_from([None, "US", "imp"]))
 def test_any_text_is_a_number_or_a_message(text, kind, fluid_ounce):
     try:
@@ -143,7 +143,7 @@ WORDS = st.sampled_from(
 TYPED = st.lists(st.one_of(st.sampled_from(PIECES), WORDS), min_size=1, max_size=7).map("".join)
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(st.sampled_from(sorted(KINDS)), TYPED, st.booleans())
 def test_no_pattern_refuses_what_is_read(kind, text, staged):
     try:

@@ -56,7 +56,7 @@ def walk(node):
             yield from walk(value)
 
 
-@settings(max_examples=400)
+@settings(max_examples=200)
 @given(TYPED)
 @example("a: &x [*x]")
 @example("a: |\n\x85")
@@ -78,7 +78,7 @@ def test_any_text_is_read_or_refused_with_a_place(text):
         assert format_problem(problem, {FILE: text})
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(TYPED)
 def test_places_are_true(text):
     """Where a plain text stands, the file has that text."""

@@ -32,6 +32,8 @@ from wareboard.pot.response import response_of, surface_of
 from wareboard.pot.turning import turns
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 LEATHER, DRY, FIRED = 0.03, 0.06, 0.12
 CLAY = make_body(water_share=0.215, line={"leather-hard": LEATHER, "dry": DRY, "fired": FIRED}, height_factor=1.05)
 OTHER = make_body(water_share=0.24, line={"leather-hard": 0.04, "dry": 0.08, "fired": 0.145}, height_factor=0.97)
@@ -54,7 +56,7 @@ def later(size_mm, shrunk, at):
 PAIRS = [(0.03, 0.03), (0.02, 0.035), (0.035, 0.02), (0.028, 0.041)]
 
 
-@pytest.mark.parametrize(("jar", "lid"), PAIRS)
+@every(("jar", "lid"), PAIRS)
 def test_a_lid_turned_to_its_jar_comes_out_at_the_aim_and_dries_as_it_must(jar, lid):
     found = match_parts(FIT, *read(jar, lid))
     to_mm = (later(JAR * (1 - jar), jar, FIRED) - 1.4) * (1 - lid) / (1 - FIRED)
@@ -67,8 +69,8 @@ def test_a_lid_turned_to_its_jar_comes_out_at_the_aim_and_dries_as_it_must(jar, 
     assert play == pytest.approx(1.4, abs=1e-9)
 
 
-@pytest.mark.parametrize(("jar", "lid"), PAIRS)
-@pytest.mark.parametrize("step", [0.5, 1.0, 2.0, 3.0])
+@every(("jar", "lid"), PAIRS)
+@every("step", [0.5, 1.0, 2.0, 3.0])
 def test_what_is_turned_to_is_on_the_ruler_and_right_when_fired(jar, lid, step):
     """Up to the ruler's next step, for more can be turned off; the step below where that binds; between them where neither will do."""
     leaves = lambda size_mm: JAR * (1 - FIRED) - later(size_mm, lid, FIRED)
@@ -176,7 +178,7 @@ def test_an_area_follows_its_radii_and_its_heights():
     assert found.up == pytest.approx((higher / area - 1) / e, rel=1e-5)
 
 
-@pytest.mark.parametrize("turned", [False, True])
+@every("turned", [False, True])
 def test_a_drum_follows_its_sizes(turned):
     """A drum 80 mm across and 100 mm high with a wall of 4 and a floor of 5 mm, filled to 90 mm: each size a little more."""
     radius, high, wall, floor, fill, e = 40.0, 100.0, 4.0, 5.0, 90.0, 1e-6

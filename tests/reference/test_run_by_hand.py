@@ -12,6 +12,8 @@ from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.pot.kilnloads import Footprint, Oven, Piece, fill_tiers, load_shares, stack_tiers
 from wareboard.text.projects import read_project
 
+from tests.every import every
+
 STUDIO = """\
 title: Yard
 losses: {throwing: 10 %, trimming: 5 %, drying: 4 %, bisque: 2 %, glaze: 3 %}
@@ -104,7 +106,7 @@ def bisque_of(stacking):
     return bisque.pieces[at], bisque.each[at], count, glaze.pieces[glaze.names.index("Cup")], sheets["cup"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("stacking", "each", "height"),
     [
         ("", 1, 100 * DRY),
@@ -170,7 +172,7 @@ def test_what_two_kinds_take_of_the_kiln_is_as_their_room():
     assert shares == pytest.approx((flat / (flat + tall), tall / (flat + tall)))
 
 
-@pytest.mark.parametrize(("fired", "seconds", "good"), [(30, 0, 30), (30, 4, 26), (3, 3, 0)])
+@every(("fired", "seconds", "good"), [(30, 0, 30), (30, 4, 26), (3, 3, 0)])
 def test_what_came_out_is_less_what_is_not_good_enough(fired, seconds, good):
     made = f"made:\n  - {{form: cup, thrown: {{cup: 52}}, fired: {{cup: {fired}}}, seconds: {seconds}}}\n"
     found, _, _ = planned(sets=20, made=made)

@@ -43,7 +43,7 @@ def volume_of(fitted):
         ([POT, HANDLE], Camera(), {"tilt_deg": -5.0}, "jpg"),
         ([POT], Camera(), {"noise": 12.0, "falloff": 0.2}, "png"),
         ([POT], Camera(), {"noise": 6.0}, "jpg"),
-        ([POT], Camera(), {"pot": (235, 230, 220), "ground": (60, 62, 66)}, "jpg"),
+        ([POT], Camera(width=1200, height=1200), {"pot": (235, 230, 220), "ground": (60, 62, 66)}, "jpg"),
         ([POT], Camera(900.0), {}, "png"),
         ([POT], Camera(450.0, across_mm=230.0), {}, "png"),
         ([POT], Camera(600.0, up_mm=20.0, across_mm=240.0), {}, "png"),

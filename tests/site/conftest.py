@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import fcntl
 import functools
@@ -16,6 +17,7 @@ from wareboard.output import working
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKED: dict[tuple, working.Worked] = {}
+KEPT_CARDS = ".wareboard/cache"
 A_DAY = "1767225600"
 
 
@@ -78,6 +80,10 @@ def build_studio(folder: Path, forms: tuple[str, ...] = (), day: str = "") -> No
     for path in (folder / "specs" / "forms").glob("*.yaml"):
         if forms and path.stem not in forms:
             path.unlink()
+    if not forms:
+        # README's first line has set the demo's cards here already; each is kept by all that it is made from.
+        with contextlib.suppress(OSError, shutil.Error):
+            shutil.copytree(ROOT / KEPT_CARDS, folder / KEPT_CARDS, ignore=shutil.ignore_patterns("leaves"))
     done = CliRunner().invoke(command, ["-C", str(folder), "build"], env={"SOURCE_DATE_EPOCH": day or None})
     assert done.exit_code == 0, done.output
     (folder / "said").write_text(done.stdout, encoding="utf-8")
@@ -114,8 +120,6 @@ def one_form(made_once) -> Path:
 
 
 @pytest.fixture(scope="session")
-def three_forms(made_once) -> Path:
-    """A studio of three forms, one of them like another, built with its cards on a day that is pinned; to be copied."""
-    return made_once(
-        "three-forms", lambda folder: build_studio(folder, ("tall-beaker", "short-beaker", "tea-caddy"), A_DAY)
-    )
+def two_forms(made_once) -> Path:
+    """A studio of two forms, one of them like the other, built with its cards on a day that is pinned; to be copied."""
+    return made_once("two-forms", lambda folder: build_studio(folder, ("tall-beaker", "short-beaker"), A_DAY))

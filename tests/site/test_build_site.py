@@ -211,11 +211,11 @@ def test_whatever_has_changed_is_seen(small, monkeypatch, change):
         ("clays/millpond-buff.yaml", False), ("kilns/front-loader.yaml", False),
     ],
 )  # fmt: skip
-def test_what_is_kept_and_what_is_made_anew_come_to_the_same_bytes(three_forms, tmp_path, monkeypatch, path, cards):
+def test_what_is_kept_and_what_is_made_anew_come_to_the_same_bytes(two_forms, tmp_path, monkeypatch, path, cards):
     """So does what is the same twice: of all forms but one what was made before stands beside what is made again."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", A_DAY)
     folder, words = tmp_path / "one", () if cards else ("--no-cards",)
-    shutil.copytree(three_forms, folder, ignore=None if cards else shutil.ignore_patterns("cards"))
+    shutil.copytree(two_forms, folder, ignore=None if cards else shutil.ignore_patterns("cards"))
     file = folder / "specs" / path
     file.write_text(file.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
     shutil.copytree(folder / "specs", tmp_path / "two" / "specs")

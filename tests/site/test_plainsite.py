@@ -56,9 +56,9 @@ def test_the_whole_demo_is_the_same_file_by_file(demo, tmp_path):
 
 
 @pytest.mark.parametrize("audience", ["studio", "stockist", "assistant"])
-def test_where_it_stands_and_who_may_list_it_come_out_the_same(three_forms, tmp_path, audience):
+def test_where_it_stands_and_who_may_list_it_come_out_the_same(two_forms, tmp_path, audience):
     folder = tmp_path / "pots"
-    shutil.copytree(three_forms, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
+    shutil.copytree(two_forms, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
     (folder / "mkdocs.yml").write_text(
         "site_name: x\nsite_url: https://example.org/a/pots\nsite_dir: public\ndocs_dir: specs\ntheme: wareboard\nplugins:\n  - wareboard:\n"
         "      addresses: {stockist: https://shops.example/}\n      indexed: [stockist]\n",
@@ -71,12 +71,12 @@ def test_where_it_stands_and_who_may_list_it_come_out_the_same(three_forms, tmp_
     run(folder, "--no-cards", "--for", audience)
     made = compare(folder / name, folder / "by-our-own-hand")
     assert ("search/search_index.js" in made) == (audience != "studio"), "the studio's own file leaves the search out"
-    listed = b"<loc>https://example.org/a/pots/forms/tea-caddy.html" in made["sitemap.xml"]
+    listed = b"<loc>https://example.org/a/pots/forms/tall-beaker.html" in made["sitemap.xml"]
     assert listed == (audience == "studio")
 
 
-def test_the_site_generator_is_not_loaded_for_it(three_forms, tmp_path):
-    shutil.copytree(three_forms, tmp_path / "pots", ignore=shutil.ignore_patterns("site", ".wareboard"))
+def test_the_site_generator_is_not_loaded_for_it(two_forms, tmp_path):
+    shutil.copytree(two_forms, tmp_path / "pots", ignore=shutil.ignore_patterns("site", ".wareboard"))
     script = (
         "import sys\nfrom click.testing import CliRunner\nfrom wareboard.cli import command\n"
         "done = CliRunner().invoke(command, ['-C', sys.argv[1], 'build', '--no-cards'])\n"
@@ -130,9 +130,9 @@ def test_markdown_among_the_specs_is_told_by_the_site_generator(tmp_path):
         read_plain_settings(tmp_path, "studio")
 
 
-def test_without_it_what_asks_for_it_is_refused(three_forms, tmp_path):
+def test_without_it_what_asks_for_it_is_refused(two_forms, tmp_path):
     folder = tmp_path / "pots"
-    shutil.copytree(three_forms, folder)
+    shutil.copytree(two_forms, folder)
     before = tree(folder / "site")
     ask_for_generator(folder)
     done = CliRunner().invoke(command, ["-C", str(folder), "build", "--no-cards", "--without-generator"])

@@ -13,7 +13,7 @@ from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.words.glossary import read_cautions
 from wareboard.words.steps import read_bench_words
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import texts_with, worked_out
 from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
@@ -69,7 +69,7 @@ def test_every_setting_stands_once_with_its_mark_and_its_tolerance(slug):
 def test_a_makers_steps_stand_with_their_numbers_in_bold():
     html = re.sub(r' data-figure="[^"]*"', "", html_of("tea-caddy"))
     assert "Jars from <b>530 g</b>. Split the rim for the gallery while it is still thick." in html
-    assert "until <b>1.5 mm</b> of play is left, <b>0.8 mm</b> a side." in html
+    assert "until <b>1.5 mm</b> of play is left, <b>0.75 mm</b> a side." in html
 
 
 def test_an_instruction_and_its_check_stand_in_one_place():
@@ -95,15 +95,14 @@ def test_two_walls_as_thick_as_one_another_are_both_checked():
         assert sum(f"all at {wall}" in one for one in words) == 1
 
 
-def own_less():
-    texts = texts_of_demo()
-    for path in [path for path in texts if "/forms/" in path]:
-        texts[path] = re.sub(r"(?ms)^steps:\n(?:[ \t].*\n|#.*\n)+", "", texts[path])
-    return worked_out(texts)[1]
+def own_less(slug):
+    texts, path = texts_with(slug), f"specs/forms/{slug}.yaml"
+    texts[path] = re.sub(r"(?ms)^steps:\n(?:[ \t].*\n|#.*\n)+", "", texts[path])
+    return worked_out(texts)[1][slug]
 
 
 def test_every_step_from_wedging_to_unpacking_is_there_where_the_form_gives_none():
-    said = text_of(render_bench(own_less()["tea-caddy"], made=MADE).html)
+    said = text_of(render_bench(own_less("tea-caddy"), made=MADE).html)
     order = [
         "wedge it", "Weigh 530 g", "Set the pointer", "Lock the calipers", "Wire off", "Trim while clay", "Turn the flange", "Stamp or sign",
         "under loose plastic", "Candle it", "Wipe the dust off", "Stir the glaze", "Weigh a measured dip", "alumina", "Load with gaps",
@@ -114,7 +113,7 @@ def test_every_step_from_wedging_to_unpacking_is_there_where_the_form_gives_none
 
 
 def test_only_what_applies_to_the_form_is_there():
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = re.sub(r"(?m)^glaze: .*\n", "", texts[path])
     bare = text_of(render_bench(worked_out(texts)[1]["tall-beaker"], made=MADE).html)
@@ -202,7 +201,7 @@ def test_paper_is_the_studios_or_a4_and_no_other():
 
 
 def test_a_makers_words_stay_words():
-    texts = texts_of_demo()
+    texts = texts_with("tall-beaker")
     path = "specs/forms/tall-beaker.yaml"
     texts[path] = texts[path].replace("- Pull straight;", "- <script>alert(1)</script> & <b>straight</b>;")
     html = render_bench(worked_out(texts)[1]["tall-beaker"], made=MADE).html

@@ -14,7 +14,7 @@ from wareboard.figures.settings import as_set, settings_of, wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import wheel_checks
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import texts_with, worked_out
 from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
@@ -168,7 +168,7 @@ def test_fractions_stand_one_number_over_the_other_as_high_as_whole_numbers(type
 
 
 def test_hostile_cone_and_studio_words_are_words_on_a_card():
-    texts = texts_of_demo()
+    texts = texts_with("tea-caddy")
     texts["specs/clays/millpond-buff.yaml"] = texts["specs/clays/millpond-buff.yaml"].replace(
         "cone: 8", "cone: '<img src=http://h/x.png> </style><script>'"
     )

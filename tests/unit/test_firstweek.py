@@ -4,15 +4,11 @@ from wareboard.figures.shown import reader_of
 from wareboard.pages import firstweek
 from wareboard.words.steps import read_first_week
 
-from tests.demo import texts_of_demo, worked_out
-
-
-def made(texts):
-    return worked_out(texts)
+from tests.demo import texts_with, worked_out
 
 
 def test_days_have_the_numbers_of_the_plainest_pots():
-    project, sheets = made(texts_of_demo())
+    project, sheets = worked_out()
     examples = firstweek.examples_in(sheets)
     assert len(examples["vessel"][0].form.parts) == 1 and examples["lidded"][0].form.fits
     sheet, part = examples["vessel"]
@@ -24,7 +20,7 @@ def test_days_have_the_numbers_of_the_plainest_pots():
 
 def test_every_line_is_told_by_some_day_of_the_demo():
     """A line that quotes a figure which no sheet has would silently never be told."""
-    project, sheets = made(texts_of_demo())
+    project, sheets = worked_out()
     for entry, day in zip(read_first_week(), firstweek.days_of(project, firstweek.examples_in(sheets)), strict=True):
         assert day.lines, entry["title"]
         plain = [
@@ -36,10 +32,5 @@ def test_every_line_is_told_by_some_day_of_the_demo():
 
 
 def test_a_studio_without_forms_has_its_week_all_the_same():
-    texts = {
-        path: text
-        for path, text in texts_of_demo().items()
-        if "/forms/" not in path and "/runs/" not in path and "/orders/" not in path
-    }
-    page = firstweek.render_first_week(*made(texts))[0].body
+    page = firstweek.render_first_week(*worked_out(texts_with()))[0].body
     assert "Pointer and calipers" in page and "With the" not in page

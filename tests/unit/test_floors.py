@@ -4,6 +4,7 @@ import ast
 import re
 import sys
 import tomllib
+from functools import cache
 from pathlib import Path
 
 from tests.every import every
@@ -65,7 +66,10 @@ def floor_of(room: str) -> int:
     return FLOORS.index(room.split(".")[0])
 
 
-IMPORTS = {room_of(path): imports_of(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))}
+@cache
+def imports():
+    """What each room imports."""
+    return {room_of(path): imports_of(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))}
 
 
 def test_imports_are_found_wherever_they_stand():
@@ -85,7 +89,7 @@ def test_every_folder_is_a_floor():
 def test_floors_only_look_down():
     up = [
         (room, other)
-        for room, names in IMPORTS.items()
+        for room, names in imports().items()
         for other in rooms_in(names)
         if floor_of(other) > floor_of(room)
     ]
@@ -98,24 +102,24 @@ def test_nothing_runs_in_a_circle():
     def walk(room, trail):
         assert room not in trail, " → ".join([*trail[trail.index(room) :], room])
         if room not in done:
-            for other in sorted(rooms_in(IMPORTS.get(room, set()))):
+            for other in sorted(rooms_in(imports().get(room, set()))):
                 walk(other, [*trail, room])
             done.add(room)
 
-    for room in IMPORTS:
+    for room in imports():
         walk(room, [])
 
 
-@every("room", [room for room in IMPORTS if room.startswith("pot.")])
+@every("room", lambda: [room for room in imports() if room.startswith("pot.")])
 def test_the_ground_is_pure(room):
-    assert libraries_in(IMPORTS[room]) <= {"numpy", "scipy", "shapely"}
-    assert all(other.startswith("pot.") for other in rooms_in(IMPORTS[room]))
-    assert not {name.split(".")[0] for name in IMPORTS[room]} & HIDDEN_FROM_THE_GROUND
+    assert libraries_in(imports()[room]) <= {"numpy", "scipy", "shapely"}
+    assert all(other.startswith("pot.") for other in rooms_in(imports()[room]))
+    assert not {name.split(".")[0] for name in imports()[room]} & HIDDEN_FROM_THE_GROUND
 
 
 @every("library", OWNERS)
 def test_each_library_has_its_owner(library):
-    users = {room.split(".")[1] for room, names in IMPORTS.items() if library in libraries_in(names)}
+    users = {room.split(".")[1] for room, names in imports().items() if library in libraries_in(names)}
     assert users, f"nothing imports {library}; take it off the list"
     assert users <= OWNERS[library]
 
@@ -132,12 +136,12 @@ def test_libraries_from_outside_are_the_projects_own():
         "skimage": "scikit-image",
         "mapbox_earcut": "mapbox-earcut",
     }
-    used = {named.get(name, name) for names in IMPORTS.values() for name in libraries_in(names)}
+    used = {named.get(name, name) for names in imports().values() for name in libraries_in(names)}
     assert used <= dependencies, used - dependencies
 
 
 def test_the_room_table_names_every_room():
     table = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M))
-    rooms = {room.split(".")[1] for room in IMPORTS if not room.endswith("__")}
+    rooms = {room.split(".")[1] for room in imports() if not room.endswith("__")}
     assert rooms - table == set(), "rooms without a row"
     assert table - rooms == set(), "rows without a room"

@@ -7,13 +7,11 @@ from html import unescape
 import pytest
 from wareboard.cards.bench import out_words
 from wareboard.cards.revisions import OldCard
-from wareboard.figures import checks
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.pages import formpage
 from wareboard.pot.stages import STAGES
-from wareboard.text import projects
 from wareboard.text.units import parse_quantity
 from wareboard.words.glossary import read_glossary
 
@@ -100,10 +98,9 @@ def test_a_fit_adds_up_as_it_is_printed_in_either_unit_system(slug, system):
 @every("units", ["metric first", "imperial first"])
 def test_what_adding_the_shrinkage_does_wrong_adds_up_as_it_is_said(units):
     texts = texts_of_demo()
-    texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*\n", "", texts["specs/studio.yaml"]) + f"\nunits: {units}\n"
-    project = projects.read_project(texts)
+    texts["specs/studio.yaml"] = re.sub(r"(?m)^units: .*", f"units: {units}", texts["specs/studio.yaml"])
     told = 0
-    for sheet in checks.check_project(project)[0].values():
+    for sheet in worked_out(texts)[1].values():
         slip = formpage._slip(as_set(sheet), reader_of(sheet.studio))
         if slip:
             right, wrong, short_by = (

@@ -21,7 +21,7 @@ from wareboard.cards.truesize import room_mm
 from wareboard.drawing.svg import Sketch, ring_in
 from wareboard.figures.shown import reader_of
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import texts_with, worked_out
 from tests.every import every
 
 MADE = datetime.date(2026, 11, 25)
@@ -61,8 +61,7 @@ def demo():
 @cache
 def of_spec(text):
     """A sheet of a form that the demo doesn't have."""
-    about_forms = ("specs/forms/", "specs/runs/", "specs/orders/")
-    texts = {path: kept for path, kept in texts_of_demo().items() if not path.startswith(about_forms)}
+    texts = texts_with()
     sheets = worked_out({**texts, "specs/forms/odd.yaml": text})[1]
     assert sheets["odd"].figures, sheets["odd"].problems
     return sheets["odd"]
@@ -272,7 +271,7 @@ def test_sheets_name_form_code_clay_revision_day_and_both_units():
 
 
 def test_inches_come_first_where_the_studio_says_so():
-    texts = texts_of_demo()
+    texts = texts_with("tea-caddy")
     texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("units: metric first", "units: imperial only")
     sheet = worked_out(texts)[1]["tea-caddy"]
     html = render_templates(sheet, made=MADE).html

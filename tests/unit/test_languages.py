@@ -18,8 +18,8 @@ from wareboard.words.gathering import catalogue_text, gather, read_catalogue
 from wareboard.words.templating import environment
 from wareboard.words.wordfiles import SCRIPTS, script_messages, script_words
 
+from tests.demo import worked_out
 from tests.every import every
-from tests.unit.test_cards import demo
 
 
 class Upper:
@@ -179,7 +179,7 @@ def test_the_script_of_pages_is_handed_its_words():
 
 
 def test_data_read_alike_in_every_language():
-    project, sheets = demo()
+    project, sheets = worked_out()
     sheet = sheets["tea-caddy"]
 
     def data():

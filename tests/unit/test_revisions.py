@@ -133,7 +133,7 @@ def test_the_day_of_a_revision_is_its_first_and_a_new_one_is_of_today():
 
 
 def test_a_clay_has_revisions_too():
-    project = projects.read_project(texts_of_demo())
+    project, _ = worked_out()
     clay = project.clays["millpond-buff"]
     texts = texts_of_demo()
     path = "specs/clays/millpond-buff.yaml"

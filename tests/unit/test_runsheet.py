@@ -8,16 +8,14 @@ from html import unescape
 import pytest
 from wareboard.cards import runsheet
 from wareboard.cards.cardkinds import RUN
-from wareboard.figures import checks
 from wareboard.figures.planning import wanted_of, wanted_together
 from wareboard.figures.settings import wheel_rows
 from wareboard.figures.shown import reader_of
 from wareboard.pages import orderpages
 from wareboard.pages.orderpages import render_calendar
-from wareboard.text.projects import read_project
 from wareboard.words.templating import TEMPLATES
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import worked_out
 
 
 @pytest.fixture(scope="module")
@@ -84,8 +82,7 @@ def test_numbers_that_are_read_standing_are_large():
 def test_papers():
     assert RUN.papers == ("A4", "Letter")
     with pytest.raises(ValueError, match="there is no run sheet on A5"):
-        project = read_project(texts_of_demo())
-        sheets, _ = checks.check_project(project)
+        project, sheets = worked_out()
         runsheet.render_run(
             orderpages.plan_of(project.orders["harbour-shop-may"], project, sheets), project, sheets, paper="A5"
         )

@@ -10,7 +10,7 @@ from wareboard.text import schema, source
 from wareboard.text.projects import FOLDERS, KINDS, read_project
 
 import tests.identities.test_every_key as keys
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, texts_with, worked_out
 from tests.every import every
 from tests.slips import BEAKER, SEEDED
 
@@ -21,7 +21,7 @@ FILES = [
 ]
 
 
-DEMO = schema.names_of(read_project(texts_of_demo()))
+DEMO = schema.names_of(worked_out()[0])
 
 
 def kind_of(path):
@@ -94,7 +94,7 @@ def test_a_studio_with_every_key_is_valid():
 
 @every("old,new", [("wall: 4", "wall: 4mm"), ("floor: 5", "floor: 3/16 in"), ("floor: 5", 'floor: "5"'), ("loss: 6 %", "loss: 6 percent"), ("diameter: 80", "diameter: 3 1/8 in fired"), ("diameter: 80", "diameter: ⌀ 80"), ("height: 120", "height: 4¾ in"), ("height: 120", "height: 0.12 m"), ("loss: 6 %", "loss: 6 per cent"), ("fill_to: rim", "fill_to: 8 cm"), ("gauge_at: rim", "gauge_at: [rim, bevel]"), ("bare: foot to bevel", "bare: none"), ("height: 120", "height: 12 c.m.")])  # fmt: skip
 def test_what_check_reads_in_odd_spellings_is_valid(old, new):
-    texts = {path: text for path, text in texts_of_demo().items() if "/forms/" not in path and "/runs/" not in path and "/orders/" not in path}  # fmt: skip
+    texts = texts_with()
     texts["specs/forms/tall-beaker.yaml"] = BEAKER.replace(old, new, 1)
     found = read_project(texts)
     assert not [problem for problem in found.problems if problem.level == "error"], found.problems

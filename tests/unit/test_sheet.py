@@ -3,7 +3,6 @@
 import json
 
 import pytest
-from wareboard.figures.checks import check_project
 from wareboard.figures.clays import OF_DRY
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import JSON_FORMAT, make_sheet
@@ -11,7 +10,7 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula
 from wareboard.text.projects import read_project
 
-from tests.demo import texts_of_demo
+from tests.demo import worked_out
 from tests.every import every
 
 CLAY = "title: Plain\nwater: 20 %\nshrinkage: {dry: 5 %, fired: 10 %}\n"
@@ -214,7 +213,7 @@ def test_sources_are_named():
 
 def test_every_figure_is_what_its_own_formula_comes_to():
     asked = 0
-    for sheet in check_project(read_project(texts_of_demo()))[0].values():
+    for sheet in worked_out()[1].values():
         for figure in sheet.figures:
             told = figure.told
             formula = told.how if isinstance(told.how, Formula) else None if told.how else figure.named.declared.formula

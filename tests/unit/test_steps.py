@@ -3,14 +3,12 @@
 import re
 from functools import cache
 
-from wareboard.figures import checks
 from wareboard.figures.shown import fill_quotes, reader_of
 from wareboard.pot.stages import STAGES
-from wareboard.text import projects
 from wareboard.words.glossary import read_cautions
 from wareboard.words.steps import CONDITIONS, extra_kind, filled_lines, kind_of, read_bench_words, read_steps, steps_of
 
-from tests.demo import texts_of_demo
+from tests.demo import texts_of_demo, worked_out
 from tests.every import every
 
 
@@ -22,8 +20,7 @@ def sheets(own=True):
             path: re.sub(r"(?ms)^steps:.*?(?=^\w)", "", text) if "/forms/" in path else text
             for path, text in texts.items()
         }
-    project = projects.read_project(texts)
-    return checks.check_project(project)[0]
+    return worked_out(texts)[1]
 
 
 def texts_of(slug, stage, own=False):

@@ -15,8 +15,7 @@ import click
 
 from wareboard.commands.cards_command import check_one_of
 from wareboard.output.builtfolder import MARK
-from wareboard.output.unchanged import state_place
-from wareboard.text.audiences import STUDIO
+from wareboard.output.unchanged import STUDIO, state_place
 from wareboard.text.problems import format_words
 
 PORT = 8710
@@ -149,7 +148,7 @@ def serve(directory: Path, phone: bool, audience: str, port: int) -> None:
     """
     from wareboard.output.build import site_folder
     from wareboard.output.files import FolderError
-    from wareboard.text.audiences import AUDIENCES
+    from wareboard.output.unchanged import AUDIENCES
 
     check_one_of("audience", audience, AUDIENCES)
     try:
