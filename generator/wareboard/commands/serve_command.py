@@ -35,9 +35,12 @@ class SiteHandler(SimpleHTTPRequestHandler):
         super().__init__(*arguments, **more)
 
     def send_head(self):  # type: ignore[no-untyped-def]
-        """A file's head; what is hidden is not there, nor a folder without a page."""
+        """A file's head; what is hidden is not there, nor a folder without a page, nor what a link leads out to."""
         self.notice()
-        path = Path(self.translate_path(self.path))
+        try:
+            path = Path(self.translate_path(self.path)).resolve()
+        except (ValueError, OSError):  # no name that a file can have
+            path = Path()
         inside = path.relative_to(self.directory).parts if path.is_relative_to(self.directory) else (".",)
         if any(part.startswith(".") for part in inside) or (path.is_dir() and not (path / "index.html").is_file()):
             self.send_error(404)
