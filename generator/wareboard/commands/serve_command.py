@@ -39,10 +39,11 @@ class SiteHandler(SimpleHTTPRequestHandler):
         self.notice()
         try:
             path = Path(self.translate_path(self.path)).resolve()
-        except (ValueError, OSError):  # no name that a file can have
-            path = Path()
-        inside = path.relative_to(self.directory).parts if path.is_relative_to(self.directory) else (".",)
-        if any(part.startswith(".") for part in inside) or (path.is_dir() and not (path / "index.html").is_file()):
+            inside = path.relative_to(self.directory).parts
+            without_page = path.is_dir() and not (path / "index.html").is_file()
+        except (ValueError, OSError):  # outside, or no name that a file can have
+            inside, without_page = (), True
+        if without_page or any(part.startswith(".") for part in inside):
             self.send_error(404)
             return None
         return super().send_head()
