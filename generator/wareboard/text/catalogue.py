@@ -224,18 +224,27 @@ def named(key: str) -> Named:
     Raises: UnknownFigure, no declaration fits.
     """
     pieces = key.split(".")
-    for declared, parts in _by_length().get(len(pieces), ()):
-        if all(part in PLACEHOLDERS or part == piece for part, piece in zip(parts, pieces)):
-            return Named(declared, {part: piece for part, piece in zip(parts, pieces) if part in PLACEHOLDERS})
+    for declared, words, names in _by_length().get(len(pieces), ()):
+        for place, word in words:
+            if pieces[place] != word:
+                break
+        else:
+            return Named(declared, {name: pieces[place] for place, name in names})
     raise UnknownFigure(f"the catalogue has no figure `{key}`")
 
 
 @cache
-def _by_length() -> dict[int, list[tuple[Declared, tuple[str, ...]]]]:
-    """Declarations by how many pieces their keys have, a word before a placeholder: `P.height` before `P.C`."""
-    found: dict[int, list[tuple[Declared, tuple[str, ...]]]] = {}
+def _by_length() -> dict[int, list[tuple[Declared, list[tuple[int, str]], list[tuple[int, str]]]]]:
+    """Declarations by how many pieces their keys have, with their words and their placeholders, each with its place.
+
+    A word comes before a placeholder: `P.height` before `P.C`.
+    """
+    found: dict[int, list[tuple[Declared, list[tuple[int, str]], list[tuple[int, str]]]]] = {}
     for declared in sorted(FIGURES, key=lambda declared: [part in PLACEHOLDERS for part in declared.parts]):
-        found.setdefault(len(declared.parts), []).append((declared, declared.parts))
+        placed = list(enumerate(declared.parts))
+        words = [one for one in placed if one[1] not in PLACEHOLDERS]
+        names = [one for one in placed if one[1] in PLACEHOLDERS]
+        found.setdefault(len(declared.parts), []).append((declared, words, names))
     return found
 
 
