@@ -40,11 +40,10 @@ from wareboard.output import (
 from wareboard.output.faults import machine_fault
 from wareboard.output.history import Record
 from wareboard.output.starting import renew_schemas
-from wareboard.output.unchanged import today
+from wareboard.output.unchanged import AUDIENCES, STUDIO, today
 from wareboard.pages import faultbar
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.text import languages
-from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.problems import ERROR, Problem, format_problem, has_errors, in_file_order
 from wareboard.text.sitesettings import (
     FILE,

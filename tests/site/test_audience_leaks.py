@@ -20,9 +20,9 @@ from wareboard.cards import engine
 from wareboard.cli import command
 from wareboard.figures.figure import number
 from wareboard.output import working
+from wareboard.output.unchanged import STOCKIST
 from wareboard.pot import stages
 from wareboard.text import order_specs, projects, records, specs
-from wareboard.text.audiences import STOCKIST
 from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
 from wareboard.text.phrases import ShareOr, SizeOr
 from wareboard.text.records import Nested, keys_of

@@ -1,5 +1,6 @@
 """Resized, in another clay, packed, unpacked, and a lid for a jar: as commands, with what is said where it cannot be."""
 
+import errno
 import io
 import json
 import shutil
@@ -249,6 +250,32 @@ def test_a_size_that_lies_is_not_believed(other, tmp_path):
     before = files(other)
     made = run(other, "unpack", path)
     assert made.exit_code == 1 and files(other) == before
+
+
+def test_an_unpacking_that_is_broken_off_leaves_nothing_and_puts_the_form_last(parcel, other, monkeypatch):
+    """A full disk, or Ctrl-C, at each of the files in turn."""
+    from wareboard.output import files as writing
+
+    before, whole = files(other), writing.write_whole
+    for fault in (OSError(errno.ENOSPC, "No space left on device"), KeyboardInterrupt()):
+        for good in range(3):
+            names = []
+
+            def write_some(path, content, good=good, fault=fault, names=names, **how):
+                names.append(path.parent.name)
+                if len(names) > good:
+                    raise fault
+                whole(path, content, **how)
+
+            monkeypatch.setattr(writing, "write_whole", write_some)
+            made = run(other, "unpack", parcel)
+            assert made.exit_code == 1 and files(other) == before
+            assert isinstance(fault, KeyboardInterrupt) or "the disk is full" in made.output
+            assert "None" not in made.output
+    monkeypatch.setattr(writing, "write_whole", lambda path, content, **how: names.append(path.parent.name))
+    names.clear()
+    run(other, "unpack", parcel)
+    assert names[-1] == "forms" and names[0] != "forms"
 
 
 # ---- a lid ----

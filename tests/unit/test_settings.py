@@ -50,6 +50,22 @@ def test_a_setting_is_within_a_step_of_what_was_worked_out_and_a_ball_is_never_s
                 assert abs(end.value - plain.value) <= (1.0 if units == "metric first" else 1.6), (one, plain.value)
 
 
+@pytest.mark.parametrize(("left_on", "floor"), [("", 8.0), ("left_on: {floor: 3}", 11.5)])
+def test_a_floor_is_set_up_to_the_step_only_where_it_is_turned_down_later(left_on, floor):
+    """Hand: a floor of 7.2 mm fired is 8.18 wet; with 3 mm leather-hard left under it, 3.09 wet, it is 11.28."""
+    clay = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 3 %, dry: 6 %, fired: 12 %}\n"
+    form = f"title: Dish\nclay: plain\nparts:\n  dish:\n    outside: {{foot: {{height: 0, diameter: 130}}, rim: {{height: 50, diameter: 170}}}}\n    wall: 6\n    floor: 7.2\n    throwing: {{loss: 8 %, {left_on}}}\n"
+    _, found = worked_out(
+        {
+            "specs/studio.yaml": "title: Yard\nsteps: {scale: 5 g, ruler: 0.5 mm, inch: 1/32 in}\n",
+            "specs/clays/plain.yaml": clay,
+            "specs/forms/dish.yaml": form.replace(", }", "}"),
+        }
+    )
+    (one,) = (one for one in settings_of(found["dish"]) if one.kind == "floor")
+    assert one.ends[0].value == pytest.approx(floor)
+
+
 @every(("units", "slug"), ALL)
 def test_a_flange_is_never_set_to_where_it_cannot_be_trimmed(units, slug):
     sheet = sheets(units)[slug]

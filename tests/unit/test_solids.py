@@ -1,5 +1,6 @@
 """Solids: rings and their faults, sums worked by hand, levels and fills."""
 
+import random
 from math import fsum, pi, sqrt
 
 import pytest
@@ -14,6 +15,7 @@ from wareboard.pot.solids import (
     revolved_volume_mm3,
     ring_problem,
     smooth_outline,
+    surely_within,
     volume_below_mm3,
 )
 
@@ -136,15 +138,38 @@ def test_an_undercut_gallery_fills_in_its_pocket():
     assert full == pytest.approx(by_hand)
 
 
-@pytest.mark.parametrize("level", [20.0, 55.0, 57.5, 60.0, 65.0, 70.0, 75.0, 80.0])
-def test_what_fills_a_vessel_is_its_space_what_it_wets_and_the_mean_height_of_its_slices(level):
-    volume, wetted, centre = filled_to(GALLERY, level)
-    assert volume == pytest.approx(volume_below_mm3(GALLERY, level), rel=1e-12)
-    assert wetted == pytest.approx(area_below_mm2(GALLERY, level), rel=1e-12)
-    levels = [5.0 + (level - 5.0) * k / 500 for k in range(501)]
-    below = [volume_below_mm3(GALLERY, height) for height in levels]
-    slices = [(more - less) * (low + high) / 2.0 for less, more, low, high in zip(below, below[1:], levels, levels[1:])]
-    assert centre == pytest.approx(fsum(slices) / volume, rel=1e-5)
+STEPPED = ((0.0, 5.0), (20.0, 5.0), (20.0, 40.0), (30.0, 40.0), (30.0, 85.0))
+
+
+@every("inside", [GALLERY, STEPPED])
+def test_what_fills_a_vessel_is_its_space_what_it_wets_and_the_mean_height_of_its_slices(inside):
+    for level in (20.0, 40.0, 55.0, 57.5, 60.0, 65.0, 70.0, 75.0, 80.0):
+        volume, wetted, centre = filled_to(inside, level)
+        assert volume == pytest.approx(volume_below_mm3(inside, level), rel=1e-12)
+        assert wetted == pytest.approx(area_below_mm2(inside, level), rel=1e-12)
+        levels = [5.0 + (level - 5.0) * k / 500 for k in range(501)]
+        below = [volume_below_mm3(inside, height) for height in levels]
+        slices = [
+            (more - less) * (low + high) / 2.0 for less, more, low, high in zip(below, below[1:], levels, levels[1:])
+        ]
+        assert centre == pytest.approx(fsum(slices) / volume, rel=1e-5)
+
+
+def test_a_section_that_is_seen_to_be_one_has_no_problem():
+    drawn, seen, sound = random.Random("within"), 0, 0
+    for _ in range(300):
+        levels = [sorted(drawn.uniform(8.0, 80.0) for _ in range(drawn.randint(0, 3))) for _ in range(2)]
+        outside, inside = (
+            [(drawn.uniform(*wide), height) for height in (*heights, 90.0)]
+            for heights, wide in zip(levels, ((22.0, 50.0), (4.0, 34.0)))
+        )
+        outside = [(drawn.uniform(25.0, 45.0), 0.0), *outside]
+        inside = [(0.0, 5.0), (drawn.uniform(4.0, 34.0), drawn.choice([5.0, 7.0])), *inside]
+        problem = ring_problem(profile_ring(outside, inside))
+        within = surely_within(inside, outside)
+        assert not (within and problem), (outside, inside)
+        seen, sound = seen + within, sound + (problem is None)
+    assert 0.9 * sound <= seen <= sound and 100 < sound < 250
 
 
 @every("level", [5.0, 5.3, 40.0, 55.0, 56.0, 60.0, 66.0, 70.0, 79.9, 80.0])

@@ -237,7 +237,7 @@ def _called(one: Setting) -> str:
 def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     """How a setting is measured, or what it is that is left."""
     if one.kind == PLAY:
-        half = reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
+        half = reader.half(one.ends[0].value)[0]
         flange = sheet.find(f"{one.part}.{one.place}", AT_TRIMMING)
         near = _("; {place} near {size}").format(place=one.called, size=reader.text(flange)) if flange else ""
         return _("{side}, {half} a side").format(side=one.on_side, half=half) + near
@@ -365,7 +365,7 @@ def _matched(
     unit = reader.amounts(0.0, "mm", small=True)[0].unit
     large = max(0.9, paper.words_mm / 3.1)
     picture = closeups.draw_fit(
-        sheet, fit_name, stage=AT_TRIMMING, width_mm=width_mm - 2.0, height_mm=height_mm, size_text=reader.small_text,
+        sheet, fit_name, stage=AT_TRIMMING, width_mm=width_mm - 2.0, height_mm=height_mm, size_text=reader.small_text, half_text=reader.half_text,
         lettering=Lettering(2.8 * large, 3.6 * large), name=f"{sheet.slug}-{fit_name}-trim",
     )  # fmt: skip
     return Matched(table.inside, table.outside, heads, rows, table.sentence, unit, Markup(picture))

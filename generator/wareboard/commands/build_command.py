@@ -47,7 +47,7 @@ def build(
     asked to keep going: then the front page says which forms are left out, and why.
     """
     from wareboard.output.site import build_if_changed
-    from wareboard.text.audiences import AUDIENCES, STOCKIST
+    from wareboard.output.unchanged import AUDIENCES, STOCKIST
 
     check_one_of("audience", audience, AUDIENCES)
     line = ProgressLine()

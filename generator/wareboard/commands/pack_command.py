@@ -74,14 +74,18 @@ def unpack(directory: Path, parcel: Path) -> None:
     _refuse_faults(worked, found.texts)
     written: list[Path] = []
     try:
-        for path, text in found.texts.items():
-            write_whole(worked.root / path, text.encode("utf-8"), new=True)
+        # What leans on others comes after them, so that nothing is amiss if this is killed half way.
+        for path in sorted(
+            found.texts, key=lambda path: (path.startswith("specs/forms/"), path.endswith(f"/{found.form}.yaml"), path)
+        ):
+            write_whole(worked.root / path, found.texts[path].encode("utf-8"), new=True)
             written.append(worked.root / path)
-    except OSError as fault:
-        for path in written:
-            path.unlink(missing_ok=True)
-        said = "is there already" if isinstance(fault, FileExistsError) else f"cannot be written: {fault.strerror}"
-        raise click.ClickException(f"{fault.filename} {said}; nothing was unpacked") from None
+    except BaseException as fault:
+        for done in written:
+            done.unlink(missing_ok=True)
+        if isinstance(fault, FileExistsError):
+            raise click.ClickException(f"{path} is there already; nothing was unpacked") from None
+        raise
     for path in sorted(found.texts):
         click.echo(path)
     for path, name in sorted(found.renamed.items()):

@@ -18,7 +18,7 @@ FACE_MM = 1.5  # a steep line of a part this near the fit's radius belongs to it
 
 def draw_fit(
     sheet: Sheet, fit_name: str, *, stage: str = "fired", width_mm: float = 90.0, height_mm: float = 60.0,
-    size_text: Callable[[float], str] = lambda mm: f"{mm:.1f}", lettering: Lettering = Lettering(), name: str = "",
+    size_text: Callable[[float], str] = lambda mm: f"{mm:.1f}", half_text: Callable[[float], str] = lambda mm: f"{mm / 2.0:.2f}", lettering: Lettering = Lettering(), name: str = "",
 ) -> str:  # fmt: skip
     """The place where two parts meet, enlarged in section; its scale stands below.
 
@@ -28,6 +28,7 @@ def draw_fit(
         stage: one of the five stages; glaze is drawn at fired.
         width_mm, height_mm: the box on paper, mm.
         size_text: a small length in mm as it should be written.
+        half_text: half of such a length as it should be written.
         lettering: font sizes.
         name: start of the ids; form and fit unless given.
     Returns: SVG.
@@ -43,7 +44,7 @@ def draw_fit(
     films = _films(sheet, fit_name, stage)
 
     gap_text, clearance_text = (
-        _("gap {size} a side").format(size=size_text(gap)),
+        _("gap {size} a side").format(size=half_text(clearance)),
         _("clearance {size} across").format(size=size_text(clearance)),
     )
     column = (

@@ -71,11 +71,8 @@ def held_mm3(shape: Shape, glaze: Glaze | None, level_mm: float) -> tuple[float,
         glaze: the glaze on it, or None.
         level_mm: above the foot, at the part's own stage.
     """
-    inside = shape.inside_at("fired")
-    level = min(level_mm * shape.scale("fired")[1], inside[-1][1])
-    film = inside_film_mm(shape, glaze)
-    filled = solids.filled_to(inside, level)
-    return filled.volume_mm3, film * filled.wetted_mm2
+    filled = shape.filled_to(level_mm)
+    return filled.volume_mm3, inside_film_mm(shape, glaze) * filled.wetted_mm2
 
 
 def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:

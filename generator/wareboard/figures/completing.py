@@ -276,7 +276,8 @@ class _Scale:
         value = size.value * self.factor**power
         unit = "g" if power == 3 else "mm"
         typed = f"{value:.5g} {unit}" + (f" {size.stage}" if size.stage else "")
-        return size._replace(value=value, typed=typed)
+        scaled: Any = Size(value, size.stage, size.of, typed, size.at)
+        return scaled  # type: ignore[no-any-return]
 
     def kept(self, part: str, name: str) -> bool:
         """True for what stays as it is."""

@@ -269,15 +269,14 @@ def _weight_doubt(built: Built, mass_g: float) -> Doubt:
 
 
 def _write_capacity(ledger: Ledger, built: Built, shape: Shape, fill_mm: float) -> None:
-    up, brim = shape.scale("fired")[1], brim_mm(shape)
-    for name, level in (("brim", brim), ("fill", fill_mm)):
-        _write_capacity_to(ledger, built, shape, name, min(level * up, shape.inside_at("fired")[-1][1]))
+    for name, level in (("brim", brim_mm(shape)), ("fill", fill_mm)):
+        _write_capacity_to(ledger, built, shape, name, level)
 
 
-def _write_capacity_to(ledger: Ledger, built: Built, shape: Shape, name: str, level_mm: float) -> None:
-    key, inside = shape.name, shape.inside_at("fired")
+def _write_capacity_to(ledger: Ledger, built: Built, shape: Shape, name: str, level: float) -> None:
+    key, level_mm = shape.name, min(level * shape.scale("fired")[1], shape.inside_at("fired")[-1][1])
     film = inside_film_mm(shape, built.glaze)
-    space, wetted, _ = solids.filled_to(inside, level_mm)
+    space, wetted, _ = shape.filled_to(level)
     held = max(0.0, space - film * wetted) / 1000.0
 
     def told(_at: str) -> Told:
@@ -317,9 +316,8 @@ def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])
     if fill_mm is None:
         return
-    inside = shape.inside_at("fired")
     water_g = ledger.value(f"{key}.capacity.fill", "fired") * WATER_G_ML
-    water_mm = solids.filled_to(inside, min(fill_mm * up, inside[-1][1])).centre_mm if water_g > 0.0 else 0.0
+    water_mm = shape.filled_to(fill_mm).centre_mm if water_g > 0.0 else 0.0
     inputs = [f"{key}.centre_of_mass fired", f"{key}.capacity.fill fired", f"{key}.volume fired", "clay.density fired"]
     clay_g = ledger.value(f"{key}.volume", "fired") * shape.body.bulk_density_g_cm3("fired")
     ledger.work(

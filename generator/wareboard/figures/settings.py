@@ -233,7 +233,7 @@ class _Maker:
         found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
         figure = sheet.find(f"{name}.thrown.floor", "wet")
         if figure:
-            at = self.length(figure.value, up=True)
+            at = self.length(figure.value, up=is_trimmed(shape))  # what is too much is turned off, where anything is
             made.needle = at - figure.value
             found.append(Setting("", name, FLOOR, NEEDLE, "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))

@@ -71,6 +71,7 @@ class Shape:
     top_mm: float
     gallery: Mapping[str, Point] = field(default_factory=dict)
     _at_stages: dict[tuple[str, str], Polyline] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _filled: dict[float, solids.Filled] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def opens_down(self) -> bool:
@@ -177,6 +178,13 @@ class Shape:
         if (line, stage) not in self._at_stages:
             self._at_stages[line, stage] = self.scaled(getattr(self, line), stage)
         return self._at_stages[line, stage]
+
+    def filled_to(self, level_mm: float) -> solids.Filled:
+        """What it holds fired, to a level above the foot at its form's own stage, or to its lip, where that is lower."""
+        if level_mm not in self._filled:
+            inside = self.inside_at("fired")
+            self._filled[level_mm] = solids.filled_to(inside, min(level_mm * self.scale("fired")[1], inside[-1][1]))
+        return self._filled[level_mm]
 
     def finished(self, stage: str) -> Outline:
         """The trimmed part at a stage, standing as it is used: a lid's tip is at height 0."""

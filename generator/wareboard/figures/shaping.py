@@ -205,28 +205,31 @@ class _Builder:
             points.reverse()
             corners = {last - place for place in corners}
         if self.part.smooth and len(points) > 2:
-            self._refuse_twins(stations)
-            line, places = solids.smooth_outline(points, frozenset(corners))
+            try:
+                line, places = solids.smooth_outline(points, frozenset(corners))
+            except ValueError:
+                raise self._twins(stations) from None
         else:
             line, places = as_polyline(points), tuple(range(len(points)))
         return line, tuple(reversed(places)) if self.part.opens_down else places
 
-    def _refuse_twins(self, stations: Mapping[Word, Station]) -> None:
-        """Two neighbours in one place give a curve no direction. Raises Impossible."""
+    def _twins(self, stations: Mapping[Word, Station]) -> Impossible:
+        """Two neighbours are in one place, which gives a curve no direction."""
         placed = [
             (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
             for name, station in stations.items()
         ]
-        for (name, _, point), (other_name, other, other_point) in pairwise(placed):
-            if point == other_point:
-                raise Impossible(
-                    error(
-                        "stations-in-one-place",
-                        other.at,
-                        f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them",
-                        "take one of the two out, or move it",
-                    )
-                )
+        name, other_name, other = next(
+            (name, other_name, other) for (name, _, point), (other_name, other, other_point) in pairwise(placed) if point == other_point
+        )  # fmt: skip
+        return Impossible(
+            error(
+                "stations-in-one-place",
+                other.at,
+                f"parts.{self.name}: '{other_name}' is in the same place as '{name}', so a smooth line has no way to run between them",
+                "take one of the two out, or move it",
+            )
+        )
 
     def _inside(self, outside: Polyline, places: tuple[int, ...], underside: Polyline) -> Polyline:
         part = self.part

@@ -109,6 +109,10 @@ class Reader:
             [_amount(value, unit, system, self.steps, self.fluid_ounce, small, exact, way) for system in self.systems]
         )
 
+    def half(self, whole_mm: float) -> tuple[Amount, ...]:
+        """Half of a clearance, in each of the studio's systems: what two of make the whole as it is printed."""
+        return tuple(Amount(*quantities.format_half_length(whole_mm, system)) for system in self.systems)
+
     def turned(self) -> Reader | None:
         """The same studio with its other system first; None where it has but one."""
         return replace(self, systems=self.systems[::-1]) if len(self.systems) > 1 else None
@@ -134,6 +138,8 @@ class Reader:
     def read(self, key: str, value: float, stage: str | None = None) -> tuple[Amount, ...]:
         """What a figure of that key would be read as at a stage, were this its value."""
         declared = named(key).declared
+        if declared.reading == "half":
+            return self.half(2.0 * value)
         small = declared.reading == "small" or (declared.unit == "mm" and stage in LATER_STAGES)
         return self.amounts(
             value, declared.unit, small=small, up=declared.reading == "up", down=declared.reading == "down"
@@ -150,6 +156,10 @@ class Reader:
     def small_text(self, size_mm: float) -> str:
         """A clearance on a drawing: the number in the studio's first system, to what it is worth."""
         return _amount(size_mm, "mm", self.systems[0], self.steps, self.fluid_ounce, True, False, "near").number
+
+    def half_text(self, whole_mm: float) -> str:
+        """Half of a clearance on a drawing: the number in the studio's first system."""
+        return self.half(whole_mm)[0].number
 
     def text(self, figure: Figure) -> str:
         """A figure in the studio's first system, as one word of a sentence."""

@@ -17,9 +17,8 @@ from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
 from wareboard.output.plainsite import ELSEWHERE, build_plain, read_plain_settings
 from wareboard.output.starting import renew_schemas
-from wareboard.output.unchanged import Built, remember
+from wareboard.output.unchanged import STUDIO, Built, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
-from wareboard.text.audiences import STUDIO
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
 from wareboard.text.sitesettings import FILE, THEME, check_theme, plugin_name, read_settings

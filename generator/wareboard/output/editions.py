@@ -14,10 +14,10 @@ from wareboard.figures import checks
 from wareboard.output import files, keptforms, offline
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
+from wareboard.output.unchanged import ASSISTANT, STOCKIST, STUDIO
 from wareboard.output.working import Say, Worked
 from wareboard.pages.workings import workings_path
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import ASSISTANT, STOCKIST, STUDIO
 from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, PAGE_TEMPLATE, CardLinks, PageText
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from wareboard import TEMPLATES
-from wareboard.text.audiences import STOCKIST
+from wareboard.output.unchanged import STOCKIST
 from wareboard.text.languages import _, written_day
 from wareboard.words.pagetext import DataText
 

@@ -37,11 +37,10 @@ from wareboard.output.editions import (
 )
 from wareboard.output.filling import Filling, made_of
 from wareboard.output.history import Record
-from wareboard.output.unchanged import Built, program_digest, today
+from wareboard.output.unchanged import AUDIENCES, STUDIO, Built, program_digest, today
 from wareboard.output.working import Say, Worked
 from wareboard.pages.datafiles import FIGURES_TABLE
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import AUDIENCES, STUDIO
 from wareboard.text.sitesettings import FILE, THEME, read_settings
 from wareboard.text.source import Listing, Mapping, Node, Text
 from wareboard.words.pagetext import CardLinks, PageText, is_found

@@ -16,9 +16,9 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
 from wareboard.output import files, journal, workers
+from wareboard.output.unchanged import STUDIO as AUDIENCE
 from wareboard.pages.sitepages import OTHERS
 from wareboard.pot.frozen import frozen
-from wareboard.text.audiences import STUDIO as AUDIENCE
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet

@@ -7,8 +7,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from wareboard.output import files
-from wareboard.output.unchanged import Built, find_unchanged, key_of, today
-from wareboard.text.audiences import STUDIO
+from wareboard.output.unchanged import STUDIO, Built, find_unchanged, key_of, today
 
 Say = Callable[[str], None]
 

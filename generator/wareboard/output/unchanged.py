@@ -1,4 +1,4 @@
-"""Was this built before from just this, and does it stand there still? Told from content alone, and with nothing loaded.
+"""For whom a site is made; was it made before from just this, and does it stand there still? Told from content alone, and with nothing loaded.
 
 What was said of the build is kept as well, so that a build of nothing says what the last one did.
 """
@@ -26,6 +26,8 @@ STATE = "state"
 PACKAGE = Path(__file__).resolve().parents[1]
 # What else than a maker's files an output depends on.
 NAMES_THAT_COUNT = ("SOURCE_DATE_EPOCH",)
+STUDIO, ASSISTANT, STOCKIST = "studio", "assistant", "stockist"
+AUDIENCES = (STUDIO, ASSISTANT, STOCKIST)
 
 
 def today() -> datetime.date:

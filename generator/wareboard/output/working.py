@@ -242,8 +242,8 @@ def _whole(project: projects.Project, sheets: Mapping[str, Sheet]) -> projects.P
 
 
 def _plain(texts: Mapping[str, str]) -> set[str]:
-    """The files that hold nothing but ASCII, and no escape that could stand for more."""
-    return {path for path, text in texts.items() if text.isascii() and "\\" not in text}
+    """The files that hold nothing but Latin-1, and no escape that could stand for more."""
+    return {path for path, text in texts.items() if (text.isascii() or max(text) <= "ÿ") and "\\" not in text}
 
 
 def own_fonts(root: Path, project: projects.Project) -> tuple[tuple[Path, ...], list[Problem]]:

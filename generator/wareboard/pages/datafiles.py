@@ -81,10 +81,10 @@ def figure_rows(sheet: Sheet) -> str:
     told = (sheet.slug, *(harmless_cell(str(words or "")) for words in (form.title, form.code, form.family)))
     for figure in sheet.figures:
         (plus_minus, budget), found = figure.doubted, figure.named
-        words = map(harmless_cell, (figure.how, "; ".join(figure.inputs), figure.source))
+        inputs = "; ".join(map(harmless_cell, figure.inputs))
         writer.writerow((
             *told, harmless_cell(found.names.get("P", "")), harmless_cell(figure.key), figure.stage or "", harmless_cell(found.title), repr(figure.value), figure.unit,
-            "" if plus_minus is None else repr(plus_minus), *(map(repr, budget.interval(figure.value)) if budget else ("", "")), "yes" if figure.given else "", *words,
+            "" if plus_minus is None else repr(plus_minus), *(map(repr, budget.interval(figure.value)) if budget else ("", "")), "yes" if figure.given else "", harmless_cell(figure.how), inputs, harmless_cell(figure.source),
         ))  # fmt: skip
     return text.getvalue()
 

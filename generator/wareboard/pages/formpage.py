@@ -282,7 +282,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
         pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
         yield FitSection(
             name, _("{outside} goes into {inside}; {pairing}.").format(outside=capital(_side_words(fit.outside)), inside=_side_words(fit.inside), pairing=pairing),
-            Markup(compact(closeups.draw_fit(sheet, name, size_text=reader.small_text))), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
+            Markup(compact(closeups.draw_fit(sheet, name, size_text=reader.small_text, half_text=reader.half_text))), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
             rows_of(
                 sheet, reader,
                 (_("Clearance"), _("at trimming, on the diameter"), f"{stem}.clearance", "leather-hard"), (_("Gap"), _("at trimming, a side"), f"{stem}.gap", "leather-hard"),

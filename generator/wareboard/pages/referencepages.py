@@ -46,7 +46,7 @@ KIND_TITLES = {
 }
 PATH = "figures.html"
 READ = {
-    "tool": later("to the step of its tool"), "small": later("to 0.1 mm or 1/64 in"), "up": later("to the step of its tool, never less"),
+    "tool": later("to the step of its tool"), "small": later("to 0.1 mm or 1/64 in"), "half": later("as half of what is read to 0.1 mm or 1/64 in"), "up": later("to the step of its tool, never less"),
     "down": later("to the step of its tool, never more"),
 }  # fmt: skip
 JUDGED = {

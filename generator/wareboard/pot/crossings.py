@@ -97,7 +97,6 @@ def left_edge(line: Line) -> Line | None:
             return np.concatenate([*pieces, line[floor(place) + 1 :]]) if forward else None
         met, other = ahead[0] if forward else ahead[-1]
         between = line[floor(place) + 1 : ceil(met)] if forward else line[floor(met) + 1 : ceil(place)][::-1]
-        turned_at.add(met)
         (r0, z0), (r1, z1) = line[floor(met) : floor(met) + 2].tolist()
         share = met - floor(met)
         pieces += [between, np.array([(r0 + (r1 - r0) * share, z0 + (z1 - z0) * share)])]

@@ -1,7 +1,7 @@
 """Are two parts dry enough alike to trim to one another today?
 
 What was read of each part tells how far it has shrunk and so how much is still to come: a size by calipers, or its
-weight as a share of its weight as thrown, before anything is trimmed away (`readings`). The opening is taken as it is;
+weight as a share of its weight as thrown, before anything is trimmed away (`moisture`). The opening is taken as it is;
 the outside is trimmed to a size, or on it to leave a clearance, and each then shrinks by what it has left. The
 moisture model's limits hold here too: see `moisture`.
 """

@@ -275,7 +275,7 @@ def _between_levels(chain: Line, left: float, low: float, high: float, outline: 
     if piece is None:  # it may be by a loop that it meets a level again
         edge = left_edge(chain) if chain[0, 1] < chain[1:, 1].min() else None
         piece, loops = None if edge is None else _cut(edge, low, high), True
-    elif not _only_rises(piece):
+    elif not only_rises(piece):
         count = len(piece)
         piece = left_edge(piece)
         loops = piece is not None and len(piece) != count
@@ -296,10 +296,10 @@ def _cut(chain: Line, low: float, high: float) -> Line | None:
     piece = chain[first : last + 1].copy()
     piece[0] = _level_point(piece[0], piece[1], low)
     piece[-1] = _level_point(piece[-2], piece[-1], high)
-    return piece if heights[last:].min() >= high or _only_rises(piece) else None
+    return piece if heights[last:].min() >= high or only_rises(piece) else None
 
 
-def _only_rises(line: Line) -> bool:
+def only_rises(line: Line) -> bool:
     """Whether a line goes up from each point to the next, or level and then up."""
     rises = line[1:, 1] - line[:-1, 1]
     flat = rises <= _NEAR_MM

@@ -185,11 +185,11 @@ def smooth_outline(
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
     indices = (0, *accumulate(chords))
-    line = np.empty((indices[-1] + 1, 2))
-    free = np.ones(len(line), dtype=bool)
-    free[list(indices)] = False
-    line[free], line[~free] = as_points(_chords(spans, laws, chords)), stations
-    return as_polyline(line), indices
+    at, stationed = np.empty(indices[-1] + 1, dtype=complex), list(indices)
+    free = np.ones(len(at), dtype=bool)
+    free[stationed] = False
+    at[free], at[stationed] = _chords(spans, laws, chords), [complex(*station) for station in stations]
+    return as_polyline(as_points(at)), indices
 
 
 def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Plane:

@@ -45,14 +45,14 @@ def root_between(function: Callable[[float], float], low: float, high: float, *,
 
 
 def root_near(
-    function: Callable[[float], float], first: float, second: float, *, within: float = 1e-12, most: int = 5
+    function: Callable[[float], float], first: float, second: float, *, within: float = 1e-14, most: int = 5
 ) -> float | None:
     """A place at which a function is as good as 0, by secants from two places near it: few steps where it is nearly straight.
 
     Args:
         function: what is to come to 0.
         first, second: two places near the root, the second the nearer.
-        within: how near to 0 the function has to be there, > 0.
+        within: how near to 0 the function has to be there, > 0; two values whose product is that promise it of the next place.
         most: how many secants are tried.
     Returns: the place, or None where the secants do not close in on one: then `root_between` will.
     Source: the secant method; worked.
@@ -66,6 +66,8 @@ def root_near(
             return second
         if at_second == at_first:
             return None
-        next_one = second - at_second * (second - first) / (at_second - at_first)
-        first, at_first, second = second, at_second, next_one
+        place = second - at_second * (second - first) / (at_second - at_first)
+        if abs(at_first * at_second) <= within:  # as near as the next one comes, so it needs no trial
+            return place
+        first, at_first, second = second, at_second, place
     return None

@@ -85,6 +85,7 @@ def student_t_quantile(share: float, freedoms: float) -> float:
 NODES = 64  # of 1 / freedoms; a cubic between them is good to 1e-6
 
 
+@lru_cache(maxsize=1024)  # all sizes of a sheet have the same few
 def _between_nodes(share: float, inverse: float) -> float:
     """The quantile, where it is not asked for at a whole number: log t is a smooth line over 1 / freedoms."""
     if share == 0.5:

@@ -6,6 +6,7 @@ point and the upper one a lowest: where these come nearest, it rests.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import pairwise
@@ -14,7 +15,7 @@ from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
-from wareboard.pot.outlines import Point, as_line
+from wareboard.pot.outlines import Point, as_line, radius_at
 from wareboard.pot.reckoning import Line, np
 
 _NEAR_MM = 1e-9
@@ -69,7 +70,7 @@ class Facing:
     @property
     def meet(self) -> bool:
         """Whether they share a radius at all."""
-        return len(self.stretches.radii_mm) > 0
+        return len(self.stretches.rows_mm) > 0
 
     def scaled(self, across: float, up: float) -> Facing:
         """The same faces when both parts have shrunk alike."""
@@ -79,11 +80,27 @@ class Facing:
 
 @frozen
 class Stretches:
-    """Stretches of radius, from the axis out, on which either face is straight: each has a height at both of its ends."""
+    """Stretches of radius, from the axis out, on which either face is straight: each has a height at both of its ends.
 
-    radii_mm: Line
-    tops_mm: Line
-    undersides_mm: Line
+    A row a stretch: both radii, both heights of the lower face, both of the upper one.
+    """
+
+    rows_mm: Line
+
+    @property
+    def radii_mm(self) -> Line:
+        """Both radii of each stretch."""
+        return self.rows_mm[:, 0:2]
+
+    @property
+    def tops_mm(self) -> Line:
+        """The lower face's heights at both ends of each."""
+        return self.rows_mm[:, 2:4]
+
+    @property
+    def undersides_mm(self) -> Line:
+        """The upper face's, likewise."""
+        return self.rows_mm[:, 4:6]
 
     @cached_property
     def rest_mm(self) -> float:
@@ -100,12 +117,10 @@ class Stretches:
         """The least of these for each stretch."""
         return np.minimum(self.gaps_mm[:, 0], self.gaps_mm[:, 1])
 
-    def close(self, within_mm: float, rest_mm: float) -> list[Close]:
-        """The stretches that come as near as that somewhere, were the upper section to rest there."""
-        lifted = rest_mm - self.rest_mm
-        found = np.flatnonzero(self.nearest_mm + lifted <= within_mm)
-        rows = np.concatenate([self.radii_mm[found], self.tops_mm[found], self.undersides_mm[found]], axis=1).tolist()
-        return [Close._make([*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]]) for row in rows]
+    def close(self, within_mm: float) -> list[Close]:
+        """The stretches that come as near as that somewhere, at rest."""
+        found = np.flatnonzero(self.nearest_mm <= within_mm)
+        return [Close.of(row, self.rest_mm) for row in self.rows_mm[found].tolist()]
 
 
 class Close(NamedTuple):
@@ -119,6 +134,11 @@ class Close(NamedTuple):
     outer_underside_mm: float
     gap_mm: float
     outer_gap_mm: float
+
+    @classmethod
+    def of(cls, row: Sequence[float], rest_mm: float) -> Close:
+        """A stretch, were the upper section to rest there."""
+        return cls._make([*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]])
 
     def bearing_mm(self, within_mm: float) -> float:
         """How much of it bears: lies no farther than that from the other face, height-wise."""
@@ -162,16 +182,16 @@ def _faces(ring: Line, *, up: bool) -> list[Line]:
     return [run[::-1] for run in runs] if inward else runs
 
 
-def _stretches(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.0, high: float = inf) -> Stretches:
-    """Faces over every radius that both have, between two radii."""
-    low = max(low, min(run.item(0, 0) for run in tops), min(run.item(0, 0) for run in undersides))
-    high = min(high, max(run.item(-1, 0) for run in tops), max(run.item(-1, 0) for run in undersides))
+def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
+    """Faces over every radius that both have."""
+    low = max(min(run.item(0, 0) for run in runs) for runs in (tops, undersides))
+    high = min(max(run.item(-1, 0) for run in runs) for runs in (tops, undersides))
     if high - low <= _NEAR_MM:
-        return Stretches(*np.zeros((3, 0, 2)))
+        return Stretches(np.zeros((0, 6)))
     tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
     if sum(map(len, (*tops, *undersides))) <= _FEW:
         rows = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
-        return Stretches(*np.array(rows).reshape(-1, 3, 2).swapaxes(0, 1))
+        return Stretches(np.array(rows).reshape(-1, 6))
     radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
     radii.sort()
     radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
@@ -179,8 +199,8 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line], low: float = 0.
     radii = np.concatenate([radii[:1], radii[1:][apart]])
     middles = (radii[:-1] + radii[1:]) / 2.0
     top, below = _farthest(tops, radii, middles, 1.0), _farthest(undersides, radii, middles, -1.0)
-    both = np.isfinite(top[:, 0] - below[:, 0])
-    return Stretches(np.array([radii[:-1], radii[1:]]).T[both], top[both], below[both])
+    rows = np.concatenate([radii[:-1, None], radii[1:, None], top, below], axis=1)
+    return Stretches(rows[np.isfinite(top[:, 0] - below[:, 0])])
 
 
 def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
@@ -211,24 +231,28 @@ Run: TypeAlias = "list[list[float]]"
 
 
 def _few_stretches(tops: list[Run], undersides: list[Run], low: float, high: float) -> Iterator[tuple[float, ...]]:
-    """The same one by one, which is quicker for a few: both radii, and both heights of either face, stretch by stretch."""
+    """The same one by one, which is quicker for a few."""
     knots = sorted({low, high, *(radius for run in (*tops, *undersides) for radius, _ in run if low < radius < high)})
     radii = [radius for before, radius in zip([-inf, *knots], knots) if radius - before > _NEAR_MM]
-    for inner, outer in pairwise(radii):
-        top = max(_ends(tops, inner, outer), key=sum, default=None)
-        below = min(_ends(undersides, inner, outer), key=sum, default=None)
+    for ends, top, below in zip(
+        pairwise(radii), _few_farthest(tops, radii, 1.0), _few_farthest(undersides, radii, -1.0)
+    ):
         if top and below:
-            yield inner, outer, *top, *below
+            yield *ends, *top, *below
 
 
-def _ends(runs: list[Run], inner: float, outer: float) -> Iterator[tuple[float, float]]:
-    """The heights of each run that is there, at either end of a stretch on which it is straight."""
-    middle = (inner + outer) / 2.0
+def _few_farthest(runs: list[Run], radii: list[float], way: float) -> list[tuple[float, float] | None]:
+    """The highest (way 1) or lowest (way -1) of some runs at either end of each stretch; None where there is none."""
+    found: list[tuple[float, float] | None] = [None] * (len(radii) - 1)
     for run in runs:
         for (r0, z0), (r1, z1) in pairwise(run):
-            if r0 < middle < r1:
-                slope = (z1 - z0) / (r1 - r0)
-                yield z0 + (inner - r0) * slope, z0 + (outer - r0) * slope
+            slope = (z1 - z0) / (r1 - r0)
+            for k in range(bisect_left(radii, r0 - _NEAR_MM), min(bisect_left(radii, r1 - _NEAR_MM), len(found))):
+                inner, outer = z0 + (radii[k] - r0) * slope, z0 + (radii[k + 1] - r0) * slope
+                other = found[k]
+                if other is None or way * (inner + outer) > way * (other[0] + other[1]):
+                    found[k] = inner, outer
+    return found
 
 
 def seats_of(
@@ -264,7 +288,7 @@ def seats_of(
         return []
     at, rest = faces.stretches, faces.rest_mm
     room, hovers = _room(at, fit_radius_mm, upper_goes_in)
-    close = at.close(BEARS_MM / min(up for _, up in shrunk), rest)
+    close = at.close(BEARS_MM / min(up for _, up in shrunk))
     nearest = min(close, key=lambda stretch: min(stretch.gap_mm, stretch.outer_gap_mm))
     # Where all that touches lies so steep, it wedges.
     steep = min(one.rises for one in close if min(one.gap_mm, one.outer_gap_mm) <= TOUCHES_MM) > STEEP
@@ -290,7 +314,7 @@ def _room(at: Stretches, fit_radius_mm: float, upper_goes_in: bool) -> tuple[flo
         return None, None
     ends = at.undersides_mm[:count] if upper_goes_in else -at.tops_mm[:count]
     room = at.gaps_mm[:count][ends <= ends.min() + 1e-6].min()
-    return float(room), None if count == len(at.radii_mm) else float(at.nearest_mm[count:].min())
+    return float(room), None if count == len(at.rows_mm) else float(at.nearest_mm[count:].min())
 
 
 def _is_sunk(at: Stretches, nearest: Close, brim_mm: float) -> bool:
@@ -321,18 +345,25 @@ def pushed_mm(faces: Facing, seat: Seat, gap_mm: float) -> float:
     """
     if seat.width_mm == 0.0 or seat.wedged or gap_mm <= 0.0:
         return seat.width_mm - (max(gap_mm, 0.0) if seat.width_mm == 0.0 else 0.0)
-    around = (max(0.0, seat.inner_mm - gap_mm - 1.0), seat.outer_mm + gap_mm + 1.0)
+    low, high = max(0.0, seat.inner_mm - gap_mm - 1.0), seat.outer_mm + gap_mm + 1.0
+    tops = [run.tolist() for run in _clipped(faces.tops, low, high)]
     # A lid loses on the side that it is pushed away from, a cap on the other.
-    left = min(_moved_bearing_mm(faces, seat.rest_mm, aside, around) for aside in (gap_mm, -gap_mm))
+    left = min(_bearing_mm(tops, faces.undersides, aside, low, high, seat.rest_mm) for aside in (gap_mm, -gap_mm))
     return left if left > _NEAR_MM else min(seat.width_mm - gap_mm, 0.0)
 
 
-def _moved_bearing_mm(faces: Facing, rest_mm: float, aside_mm: float, around: tuple[float, float]) -> float:
-    """How much bears between two radii when the upper part is moved aside, as high as it is."""
-    moved = _stretches(faces.tops, [run - (aside_mm, 0.0) for run in faces.undersides], *around)
-    if not len(moved.radii_mm):
+def _bearing_mm(
+    tops: list[Run], undersides: Sequence[Line], aside: float, low: float, high: float, rest: float
+) -> float:
+    """How much bears between two radii when the upper part is moved aside, as high as it rested."""
+    moved = [[[radius - aside, height] for radius, height in run.tolist()] for run in _clipped(undersides, low + aside, high + aside)]  # fmt: skip
+    if not (tops and moved):
         return 0.0
-    return fsum(stretch.bearing_mm(BEARS_MM) for stretch in moved.close(BEARS_MM, rest_mm))
+    low = max(low, min(run[0][0] for run in tops), min(run[0][0] for run in moved))
+    high = min(high, max(run[-1][0] for run in tops), max(run[-1][0] for run in moved))
+    stretches = _few_stretches(tops, moved, low, high) if high - low > _NEAR_MM else ()
+    near = (row for row in stretches if min(row[4] - row[2], row[5] - row[3]) <= BEARS_MM - rest)
+    return fsum(Close.of(row, rest).bearing_mm(BEARS_MM) for row in near)
 
 
 def falls_share(pushed: float, fit_spread_mm: float, bearing_spreads_mm: Sequence[float]) -> float:
@@ -373,13 +404,11 @@ def proud_mm(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, rest_
 
 def _widest(ring: Line, height_mm: float) -> float:
     low, high = height_mm - JOINT_MM, height_mm + JOINT_MM
-    radii, heights = np.concatenate([ring, ring[:1]]).T
-    found = [radii[(heights >= low) & (heights <= high)]]
-    for level in (low, high):
-        above = heights - level
-        at = np.flatnonzero(above[:-1] * above[1:] < 0.0)
-        found.append(radii[at] - (radii[at + 1] - radii[at]) * above[at] / (above[at + 1] - above[at]))
-    return float(max((some.max() for some in found if len(some)), default=radii.max()))
+    closed = np.concatenate([ring, ring[:1]])
+    radii, heights = closed.T
+    near = radii[(heights >= low) & (heights <= high)]
+    found = [radius_at(closed, low), radius_at(closed, high), float(near.max()) if len(near) else None]
+    return max((radius for radius in found if radius is not None), default=float(radii.max()))
 
 
 def glazed_ring(ring: Sequence[Point] | Line, film_mm: float) -> Line:

@@ -304,18 +304,18 @@ def _check_level(inside: Sequence[Point], level_mm: float) -> None:
 def _below(polyline: Sequence[Point] | Line, level_mm: float) -> tuple[Line, bool]:
     """A polyline with all that is above a level pressed down onto it; or cut off there, where it comes to it just once.
 
-    Returns: the line, and whether it ends where the polyline does, or where it is cut.
+    Returns: the line, and whether it is cut off.
     """
     line = as_line(polyline)
-    heights = line[:, 1]
-    if heights.max() <= level_mm:
+    above = line[:, 1] - level_mm
+    if above.max() <= 0.0:
         return line, True
-    under = heights - level_mm
-    crossed = np.flatnonzero(under[:-1] * under[1:] < 0.0)
-    if len(crossed) == 1 and under[0] < 0.0 and not (under == 0.0).any():
-        first = int(crossed[0])
-        return np.concatenate([line[: first + 1], [_at_level(line[first], line[first + 1], level_mm)]]), True
-    for place in crossed.tolist()[::-1]:
+    first = int((above >= 0.0).argmax())
+    rest = first + int((above[first:] > 0.0).argmax())  # a ledge at the level itself is below it
+    if first and above[:first].max() < 0.0 < above[rest:].min() and not above[first:rest].any():
+        end = [] if rest > first else [_at_level(line[first - 1], line[first], level_mm)]
+        return np.concatenate([line[:rest], end]) if end else line[:rest], True
+    for place in np.flatnonzero(above[:-1] * above[1:] < 0.0).tolist()[::-1]:
         line = np.concatenate(
             [line[: place + 1], [_at_level(line[place], line[place + 1], level_mm)], line[place + 1 :]]
         )
@@ -349,10 +349,10 @@ def filled_to(inside: Sequence[Point], level_mm: float) -> Filled:
     [12566.371, 2513.274, 10.0]
     """
     _check_level(inside, level_mm)
-    below, ends = _below(inside, level_mm)
+    below, cut = _below(inside, level_mm)
     ring = np.concatenate([below, [(0.0, level_mm)]])
     volume, moment = _volume_and_moment(ring)
-    wetted = revolved_area_mm2(below) if ends else area_below_mm2(inside, level_mm)
+    wetted = revolved_area_mm2(below) if cut else area_below_mm2(inside, level_mm)
     return Filled(volume * pi, wetted, moment / volume if volume > 0.0 else level_mm)
 
 

@@ -7,7 +7,7 @@ from math import dist
 from typing import NamedTuple
 
 from wareboard.pot.outlines import Point, Polyline, as_complex, as_line
-from wareboard.pot.reckoning import np
+from wareboard.pot.reckoning import Line, np
 
 # Where fewer distances than this are to be looked at, all are: loading the geometry library takes longer.
 FEW = 20_000
@@ -36,12 +36,12 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
     True
     """
     base = underside if underside and underside[0][0] == 0.0 else ((0.0, outside[0][1]), *underside)
-    shell = (*base, *outside)
-    if len(shell) * len(inside) > FEW:
-        on_inside, on_shell = _shortest(inside, shell)
+    shell, within = np.concatenate((as_line(base), as_line(outside))), as_line(inside)
+    if len(shell) * len(within) > FEW:
+        on_inside, on_shell = _shortest(within, shell)
     else:
-        corner, on_shell = _nearest(inside, shell)
-        other, on_inside = _nearest(shell, inside)
+        corner, on_shell = _nearest(within, shell)
+        other, on_inside = _nearest(shell, within)
         if dist(corner, on_shell) <= dist(other, on_inside):
             on_inside = corner
         else:
@@ -49,7 +49,7 @@ def thinnest(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> T
     return Thinnest(dist(on_inside, on_shell), on_inside, on_shell)
 
 
-def _shortest(line: Polyline, other: Polyline) -> tuple[Point, Point]:
+def _shortest(line: Polyline | Line, other: Polyline | Line) -> tuple[Point, Point]:
     """The two points, one on each line, at which two lines are nearest; quicker among many points than looking at all."""
     import shapely
 
@@ -59,17 +59,17 @@ def _shortest(line: Polyline, other: Polyline) -> tuple[Point, Point]:
     return (r0, z0), (r1, z1)
 
 
-def _nearest(corners: Polyline, line: Polyline) -> tuple[Point, Point]:
+def _nearest(points: Line, ends: Line) -> tuple[Point, Point]:
     """The corner that is nearest to a line, and the point of the line that is nearest to it."""
-    points, ends = np.asarray(corners, dtype=float)[:, None, :], np.asarray(line, dtype=float)
-    start, along = ends[:-1], ends[1:] - ends[:-1]
-    squared = np.maximum((along * along).sum(axis=1), 1e-18)
-    part = np.clip(((points - start) * along).sum(axis=2) / squared, 0.0, 1.0)
-    nearest = start + part[:, :, None] * along
-    apart = ((points - nearest) ** 2).sum(axis=2)
-    corner, step = np.unravel_index(int(apart.argmin()), apart.shape)
-    found = nearest[corner, step]
-    return (float(points[corner, 0, 0]), float(points[corner, 0, 1])), (float(found[0]), float(found[1]))
+    (r, z), (r0, z0), (along_r, along_z) = points.T[:, :, None], ends[:-1].T, (ends[1:] - ends[:-1]).T
+    squared = np.maximum(along_r * along_r + along_z * along_z, 1e-18)
+    part = ((r - r0) * along_r + (z - z0) * along_z) / squared
+    np.minimum(np.maximum(part, 0.0, out=part), 1.0, out=part)
+    away_r, away_z = r - (r0 + part * along_r), z - (z0 + part * along_z)
+    corner, step = divmod(int((away_r * away_r + away_z * away_z).argmin()), len(along_r))
+    share = part[corner, step]
+    found = float(r0[step] + share * along_r[step]), float(z0[step] + share * along_z[step])
+    return (float(points[corner, 0]), float(points[corner, 1])), found
 
 
 def least_thickness_mm(outside: Polyline, inside: Polyline, underside: Polyline = ()) -> float:

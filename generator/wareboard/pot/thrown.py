@@ -16,6 +16,7 @@ from wareboard.pot.offsets import (
     distinct,
     faces_of,
     moved_chain,
+    only_rises,
     refuse_folds,
     upper_left_face,
 )
@@ -121,7 +122,7 @@ def _xy(row: Line) -> Point:
 
 def _outer_edge(chain: Line, line: Line) -> Line:
     """The chain where it lies against the outer air, without the loops that it makes in hollows that fill."""
-    if (chain[1:, 1] > chain[:-1, 1]).all():
+    if only_rises(chain):
         return chain
     high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
     low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0

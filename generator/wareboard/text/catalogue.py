@@ -28,8 +28,8 @@ SECTIONS = "plane geometry of the two sections"
 SATURATED = later("conservation of volume: water 1 g/cm3 and grains")
 SHRINKAGE_LIMIT = "shrinkage limit; Das, Principles of Geotechnical Engineering, 9th ed."
 
-# How a figure is read: by the tool of its unit, to 0.1 mm or 1/64 in as a size that nobody sets, never short, never over.
-Reading = Literal["tool", "small", "up", "down"]
+# How a figure is read: by the tool of its unit, to 0.1 mm or 1/64 in as a size that nobody sets, as half of such a one, never short, never over.
+Reading = Literal["tool", "small", "half", "up", "down"]
 # By what a figure is judged; nothing where nobody measures it.
 Tolerance = Literal["", "size", "clearance", "pointer", "ball", "weight", "dryness", "capacity"]
 # What stands for the maker's own names in a key.
@@ -154,7 +154,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("fit.F.inside", ALL, "mm", "inside", "the opening's clay diameter", tolerance="size", out="opening", source=C326),
         _f("fit.F.outside", ALL, "mm", "outside", "the clay diameter of what goes in", **_SIZE),
         _f("fit.F.clearance", ALL, "mm", "clearance", "inside − outside, less glaze once it is on", reading="small", tolerance="clearance", out="clearance", source=ISO286, formula="inside_mm - outside_mm - glaze_mm"),
-        _f("fit.F.gap", ALL, "mm", "gap", "half of the clearance: a side", reading="small", tolerance="clearance", out="clearance", formula="clearance_mm / 2"),
+        _f("fit.F.gap", ALL, "mm", "gap", "half of the clearance: a side", reading="half", tolerance="clearance", out="clearance", formula="clearance_mm / 2"),
         _f("fit.F.calipers", WET, "mm", "calipers", "what the calipers are locked at on the opening", tolerance="size", out="opening", source=COMMON),
         _f("fit.F.outside.thrown", WET, "mm", "as thrown", "the outside diameter as thrown, what is left on included", tolerance="size", out="thrown", source=COMMON, formula="outside_mm + left_on_mm"),
         _f("fit.F.spread", FIRED, "mm", "spread", "one standard deviation of the clearance", reading="small", source=STACK),
@@ -224,18 +224,27 @@ def named(key: str) -> Named:
     Raises: UnknownFigure, no declaration fits.
     """
     pieces = key.split(".")
-    for declared, parts in _by_length().get(len(pieces), ()):
-        if all(part in PLACEHOLDERS or part == piece for part, piece in zip(parts, pieces)):
-            return Named(declared, {part: piece for part, piece in zip(parts, pieces) if part in PLACEHOLDERS})
+    for declared, words, names in _by_length().get(len(pieces), ()):
+        for place, word in words:
+            if pieces[place] != word:
+                break
+        else:
+            return Named(declared, {name: pieces[place] for place, name in names})
     raise UnknownFigure(f"the catalogue has no figure `{key}`")
 
 
 @cache
-def _by_length() -> dict[int, list[tuple[Declared, tuple[str, ...]]]]:
-    """Declarations by how many pieces their keys have, a word before a placeholder: `P.height` before `P.C`."""
-    found: dict[int, list[tuple[Declared, tuple[str, ...]]]] = {}
+def _by_length() -> dict[int, list[tuple[Declared, list[tuple[int, str]], list[tuple[int, str]]]]]:
+    """Declarations by how many pieces their keys have, with their words and their placeholders, each with its place.
+
+    A word comes before a placeholder: `P.height` before `P.C`.
+    """
+    found: dict[int, list[tuple[Declared, list[tuple[int, str]], list[tuple[int, str]]]]] = {}
     for declared in sorted(FIGURES, key=lambda declared: [part in PLACEHOLDERS for part in declared.parts]):
-        found.setdefault(len(declared.parts), []).append((declared, declared.parts))
+        placed = list(enumerate(declared.parts))
+        words = [one for one in placed if one[1] not in PLACEHOLDERS]
+        names = [one for one in placed if one[1] in PLACEHOLDERS]
+        found.setdefault(len(declared.parts), []).append((declared, words, names))
     return found
 
 

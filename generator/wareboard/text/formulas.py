@@ -8,7 +8,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache, partial
 from math import fsum, hypot, sqrt
 from string import Formatter
 from typing import Any, NamedTuple
@@ -147,7 +147,7 @@ class Formula:
     'thrown / (1 − lost)'
     """
 
-    __slots__ = ("_tree", "_worked", "names", "text")
+    __slots__ = ("_said", "_tree", "_worked", "names", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text
@@ -160,6 +160,7 @@ class Formula:
             node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and id(node) not in called
         )
         self._worked: Callable[..., float] | None = None
+        self._said: _Said | None = None
 
     def __call__(self, numbers: Mapping[str, Any]) -> float:
         """The value. Raises KeyError, a number that is not given; ZeroDivisionError, ValueError as arithmetic does."""
@@ -184,12 +185,14 @@ class Formula:
 
     def working(self, numbers: Mapping[str, Put]) -> str:
         """The formula with its numbers put in."""
-        return _said_node(self._tree, numbers)[0] or "0"
+        if self._said is None:
+            self._said = _saying(self._tree)
+        return self._said(numbers)[0] or "0"
 
     @property
     def words(self) -> str:
         """The rule, with what its numbers are called."""
-        return _said_node(self._tree, {name: _(name_words(name)) or name for name in self.names})[0]
+        return self.working({name: _(name_words(name)) or name for name in self.names})
 
 
 def working(how: str | Formula | Note, numbers: Mapping[str, Put]) -> str:
@@ -208,8 +211,13 @@ def working(how: str | Formula | Note, numbers: Mapping[str, Put]) -> str:
     how = _(how)
     if not numbers:
         return how
-    pieces = Formatter().parse(how)
-    return "".join(words + (said(name, numbers[name]) if name else "") for words, name, *_rest in pieces)
+    return "".join([words + (said(name, numbers[name]) if name else "") for words, name in _pieces(how)])
+
+
+@lru_cache(maxsize=1024)
+def _pieces(text: str) -> tuple[tuple[str, str | None], ...]:
+    """A text cut at the names in it: what stands before each, and the name."""
+    return tuple((words, name) for words, name, *_rest in Formatter().parse(text))
 
 
 def _refuse_odd(node: ast.AST, text: str) -> None:
@@ -225,26 +233,39 @@ def _refuse_odd(node: ast.AST, text: str) -> None:
         raise ValueError(f"`{text}` is no formula: {type(node).__name__}")
 
 
-def _said_node(node: ast.expr, numbers: Mapping[str, Put]) -> tuple[str, int]:
-    """A piece of a formula in words, and how tightly it binds; nothing where it is a term that is nought."""
+_Said = Callable[[Mapping[str, Put]], tuple[str, int]]
+
+
+def _saying(node: ast.expr) -> _Said:
+    """What says a piece of a formula in words, and how tightly it binds; nothing where it is a term that is nought."""
     match node:
         case ast.Name(id=name):
-            value = numbers[name]
-            if not isinstance(value, (str, Note)) and not (any(value) if isinstance(value, Sequence) else value):
-                return "", 5
-            return said(name, value, named=True), 5
+            return partial(_said_name, name)
         case ast.Constant(value=value):
-            return number(float(value)) if isinstance(value, (int, float)) else "", 5
+            return lambda _numbers: (number(float(value)) if isinstance(value, (int, float)) else "", 5)
         case ast.UnaryOp(operand=operand):
-            return f"−{_bracketed(_said_node(operand, numbers), 3)}", 3
+            negated = _saying(operand)
+            return lambda numbers: (f"−{_bracketed(negated(numbers), 3)}", 3)
         case ast.Call(func=ast.Name(id=name), args=args):
-            inner = ", ".join(_said_node(arg, numbers)[0] or "0" for arg in args)
-            if name != "sum":
-                return _(_SAID_CALLS[name]).format(terms=f"({inner})"), 5
-            return ("" if inner == "0" else inner), 1 if " + " in inner else 5
+            return partial(_said_call, name, [_saying(arg) for arg in args])
         case ast.BinOp(left=left, op=op, right=right):
-            return _said_pair(_said_node(left, numbers), type(op), _said_node(right, numbers))
+            one, kind, other = _saying(left), type(op), _saying(right)
+            return lambda numbers: _said_pair(one(numbers), kind, other(numbers))
     raise ValueError(ast.dump(node))
+
+
+def _said_name(name: str, numbers: Mapping[str, Put]) -> tuple[str, int]:
+    value = numbers[name]
+    if not isinstance(value, (str, Note)) and not (value if isinstance(value, (int, float)) else any(value)):
+        return "", 5
+    return said(name, value, named=True), 5
+
+
+def _said_call(name: str, asked: Sequence[_Said], numbers: Mapping[str, Put]) -> tuple[str, int]:
+    inner = ", ".join(one(numbers)[0] or "0" for one in asked)
+    if name != "sum":
+        return _(_SAID_CALLS[name]).format(terms=f"({inner})"), 5
+    return ("" if inner == "0" else inner), 1 if " + " in inner else 5
 
 
 def _said_pair(left: tuple[str, int], op: type[ast.operator], right: tuple[str, int]) -> tuple[str, int]:

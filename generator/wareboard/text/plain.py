@@ -14,6 +14,8 @@ _HARMFUL = re.compile(
 )
 # Unseen, and yet scripts need them: joiners inside words, marks of direction beside them.
 _UNSEEN = frozenset("\u200c\u200d\u200e\u200f\u061c")
+_BEGINS_FORMULA = frozenset("=+-@\t\r")
+_ENDS_CELL = re.compile(r"[;\t\r\n]")
 _FORMULA = re.compile(r"(^|[;\t\r\n]\s*)([=+\-@\t\r])")
 _NAMES = {"\u2028": "a line separator", "\u2029": "a paragraph separator", "\ufeff": "a byte order mark"}
 
@@ -76,6 +78,8 @@ def harmless_cell(text: str) -> str:
     >>> harmless_cell("=HYPERLINK(1)"), harmless_cell("buff; =1+1"), harmless_cell("mean of 8 bars")
     ("'=HYPERLINK(1)", "buff; '=1+1", 'mean of 8 bars')
     """
+    if text[:1] not in _BEGINS_FORMULA and not _ENDS_CELL.search(text):  # hardly any text has either
+        return text
     return _FORMULA.sub(r"\1'\2", text)
 
 

@@ -189,6 +189,24 @@ def format_small_length(length_mm: float, system: str) -> tuple[str, str]:
     return _decimal(length_mm, 1), "mm"
 
 
+def format_half_length(whole_mm: float, system: str) -> tuple[str, str]:
+    """Half of a clearance, a side: half of it as it is printed, so that two sides make the whole by eye.
+
+    Args:
+        whole_mm: both sides, mm.
+        system: "metric" or "imperial".
+    Returns: number and unit.
+    Raises: ValueError, the length is not finite.
+    Source: common practice.
+    >>> format_half_length(1.52, "metric"), format_half_length(1.43, "metric"), format_half_length(1.23, "imperial")
+    (('0.75', 'mm'), ('0.7', 'mm'), ('³⁄₁₂₈', 'in'))
+    """
+    if system == IMPERIAL:
+        return _mixed(round_to_step(whole_mm / unit_factor("in"), 1 / 64) / 2.0, 1 / 128), "in"
+    number = _decimal(round_to_step(whole_mm, 0.1) / 2.0, 2)
+    return number.removesuffix("0"), "mm"
+
+
 def round_mass_g(mass_g: float, system: str, steps: Steps, way: Way = "near") -> float:
     """A weight as it is set on the scale, as a number.
 

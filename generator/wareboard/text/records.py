@@ -163,27 +163,32 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     """
     keys = known_keys(record)
     values: dict[str, Any] = {}
-    typed = {name.text for name, _ in node.entries}
+    typed: set[str] = set()  # filled where something is wrong
     for place, (name, value_node) in enumerate(node.entries):
-        meant: str | None = name.text
-        asked = keys.get(name.text)
+        word = name.text
+        asked = keys.get(word)
         if asked is None:
             if tell_comma(node, place, path, reading):
                 continue
+            typed = typed or {other.text for other, _ in node.entries}
             meant = _refuse_key(name, value_node, keys, typed, path, reading)
-            asked = keys[meant] if meant else None
-        value = asked.kind.read(value_node, f"{path}.{meant}" if path else str(meant), reading) if asked else None
+            if meant is not None:
+                word, asked = meant, keys[meant]
+        value = asked.kind.read(value_node, f"{path}.{word}" if path else word, reading) if asked else None
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
             values[asked.field] = value
-    required = _required(record)
-    for word, entry in required.items():
-        if word not in typed:
-            hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
-            reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
-    if path and any(entry.field not in values for entry in required.values()):
-        return None
+    missing = [word for word, entry in _required(record).items() if entry.field not in values]
+    if missing:
+        typed = typed or {name.text for name, _ in node.entries}
+        for word in missing:
+            if word not in typed:
+                entry = keys[word]
+                hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
+                reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
+        if path:
+            return None
     if _has_place(record):
         known["at"] = node.at
     return record(**values, **known)

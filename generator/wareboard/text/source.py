@@ -6,6 +6,7 @@ they stand in unharmed.
 
 from __future__ import annotations
 
+import operator
 import re
 from collections.abc import Callable
 from functools import partial
@@ -23,17 +24,17 @@ _TAGS = {
 }
 
 
+_TEXT = _TAGS[yaml.ScalarNode]
+
+
 class _Loader(getattr(yaml, "CBaseLoader", yaml.BaseLoader)):  # type: ignore[misc]
     """The library's loader, without asking for each node what it might be: here it is text, a list or a mapping."""
 
     def resolve(self, kind: type, value: object, implicit: object) -> str:
         return _TAGS[kind]
 
-    def descend_resolver(self, current_node: object, current_index: object) -> None:
-        pass
-
-    def ascend_resolver(self) -> None:
-        pass
+    # Both are called for each node and have nothing to do: these do it soonest.
+    descend_resolver, ascend_resolver = staticmethod(operator.is_), staticmethod(bool)
 
 
 DEEPEST = 20
@@ -187,7 +188,9 @@ class _Conversion:
                 self.enough(key.at)
                 continue
             first[key.text] = key.at
-            entries.append((key, self.node(value_node, depth + 1)))
+            # Most values are texts, of which the library had no tag to read.
+            is_text = value_node.tag is _TEXT and depth < DEEPEST
+            entries.append((key, self.text(value_node) if is_text else self.node(value_node, depth + 1)))
         # Lines of their own are underlined where they begin.
         return Mapping(tuple(entries), entries[0][0].at if entries and not node.flow_style else self.place(node))
 
@@ -205,14 +208,16 @@ class _Conversion:
 
     def text(self, node: yaml.ScalarNode) -> Text:
         """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
-        at, value, style = self.place(node), node.value, node.style
+        value, style, start, end = node.value, node.style, node.start_mark, node.end_mark
+        line, column = start.line, start.column
+        at = _position((self.file, line + 1, column + 1, (end.column - column or 1) if end.line == line else 1))
         if not value.isprintable() and (found := harmful(value)):
             where = place_within(at, value, value[found[0]])
             said = f"the character {found[1]} cannot stand in a text"
             self.problems.append(error("unprintable", where, said, "delete it"))
             self.enough(at)
-        if self.lines and not style and node.end_mark.line < len(self.lines):
-            cut = _CUT.match(self.lines[node.end_mark.line], node.end_mark.column)
+        if self.lines and not style and end.line < len(self.lines):
+            cut = _CUT.match(self.lines[end.line], end.column)
             if cut:
                 return Text(value, at, False, cut[1].rstrip())
         return _text((value, at, bool(style), ""))

@@ -88,7 +88,7 @@ def check_signs(project: Project, own: Sequence[Path] = (), plain: Collection[st
     Args:
         project: the studio.
         own: its own fonts, all of which can be read.
-        plain: files by path that hold nothing but ASCII, which every font has.
+        plain: files by path that hold nothing but Latin-1, which the project's fonts have.
     """
     specs = [
         project.studio,
