@@ -148,6 +148,8 @@ def main() -> None:
     """Run the command; a terminal that lacks a character is shown the nearest that it has."""
     # What a command makes it mostly keeps until it ends; looking it over for refuse took a quarter of a check.
     gc.set_threshold(200_000, 20, 100)
+    if "check" in sys.argv and "--watch" not in sys.argv:
+        gc.disable()  # a check keeps all of it
     for stream in (sys.stdout, sys.stderr):
         make_plain(stream)
     try:
