@@ -150,7 +150,10 @@ def main() -> None:
     gc.set_threshold(200_000, 20, 100)
     for stream in (sys.stdout, sys.stderr):
         make_plain(stream)
-    command(prog_name="wareboard")
+    try:
+        command(prog_name="wareboard")
+    finally:
+        gc.freeze()  # it all goes with the process: looking it over once more took a fifth of a check
 
 
 if __name__ == "__main__":
