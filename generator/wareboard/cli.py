@@ -148,9 +148,14 @@ def main() -> None:
     """Run the command; a terminal that lacks a character is shown the nearest that it has."""
     # What a command makes it mostly keeps until it ends; looking it over for refuse took a quarter of a check.
     gc.set_threshold(200_000, 20, 100)
+    if "check" in sys.argv and "--watch" not in sys.argv:
+        gc.disable()  # a check keeps all of it
     for stream in (sys.stdout, sys.stderr):
         make_plain(stream)
-    command(prog_name="wareboard")
+    try:
+        command(prog_name="wareboard")
+    finally:
+        gc.freeze()  # it all goes with the process: looking it over once more took a fifth of a check
 
 
 if __name__ == "__main__":

@@ -86,6 +86,17 @@ def test_what_is_turned_to_is_on_the_ruler_and_right_when_fired(jar, lid, step):
     assert tried.state == "ok" and tried.fine == (size_mm not in (above, above - step))
 
 
+def test_a_jar_and_a_lid_of_two_clays_each_shrink_on_by_their_own():
+    fit = replace(FIT, outside=Side(98.0, OTHER))
+    found = match_parts(fit, *read(0.03, 0.05))
+    assert found.inside.shrunk_share == pytest.approx(0.03) and found.outside.shrunk_share == pytest.approx(0.05)
+    assert found.inside.to_come_share == pytest.approx(FIRED - 0.03) and found.outside.to_come_share == pytest.approx(
+        0.145 - 0.05
+    )
+    turned = JAR * (1 - 0.03) - found.now_mm
+    assert found.fired_mm == pytest.approx(JAR * (1 - FIRED) - turned * (1 - 0.145) / (1 - 0.05), abs=1e-9)
+
+
 def test_every_way_of_turning_was_tried():
     ways = set()
     for jar, lid in PAIRS:

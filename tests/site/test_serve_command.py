@@ -19,6 +19,8 @@ def site(tmp_path):
     (tmp_path / "site" / "data").mkdir()
     (tmp_path / "site" / "data" / "figures.csv").write_text("a,b\n", encoding="utf-8")
     (tmp_path / "secret.yaml").write_text("price: 34", encoding="utf-8")
+    (tmp_path / "site" / "link.txt").symlink_to(tmp_path / "secret.yaml")
+    (tmp_path / "site" / "out").symlink_to(tmp_path)
     return tmp_path / "site"
 
 
@@ -50,7 +52,19 @@ def test_pages_and_files_are_handed_out(asked):
 
 
 @pytest.mark.parametrize(
-    "path", ["/.manifest", "/../secret.yaml", "/%2e%2e/secret.yaml", "/..%2fsecret.yaml", "/data/", "/none"]
+    "path",
+    [
+        "/.manifest",
+        "/../secret.yaml",
+        "/%2e%2e/secret.yaml",
+        "/..%2fsecret.yaml",
+        "/data/",
+        "/none",
+        "/link.txt",
+        "/out/secret.yaml",
+        "/%00",
+        "/" + 5000 * "a",
+    ],
 )
 def test_nothing_hidden_nothing_above_and_no_listing(asked, path):
     status, text, _ = asked(path)

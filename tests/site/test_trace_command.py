@@ -195,6 +195,12 @@ def scribble(path):
     )
 
 
+def a_spline_of_many_controls(path):
+    drawing = ezdxf.new()
+    drawing.modelspace().add_open_spline([(at % 50, at / 50) for at in range(5_000)])
+    drawing.saveas(path)
+
+
 def a_thousand_kilometres(path):
     drawing = ezdxf.new()
     drawing.modelspace().add_lwpolyline([(1e12, 0), (40, 30), (42, 95)])
@@ -241,9 +247,10 @@ def huge(path):
         ("p.csv", lambda path: path.write_bytes(b"\xff\xfe0,6"), [], "not UTF-8"),
         ("p.csv", lambda path: path.write_text('"' + "a," * 90_000), [], "line 1: this is no row"),
         ("p.csv", lambda path: path.write_text("0,60\n" * 60_000), [], "more than 40,000 rows"),
-        ("p.csv", lambda path: path.write_text("0,60\n" * 300_000), [], "bytes"),
+        ("p.csv", lambda path: path.write_text("0,60\n" * 2_000_000), [], "bytes"),
         ("p.svg", clones_of_clones, ["--height", "95mm"], "too long to read"),
         ("p.svg", scribble, ["--height", "95mm"], "up and down too often"),
+        ("p.dxf", a_spline_of_many_controls, ["--height", "95mm"], "too long to read"),
         ("p.dxf", a_thousand_kilometres, ["--height", "95mm"], "times as wide"),
         ("p.dxf", lambda path: path.write_text("0\nSECTION\n"), [], "cannot be read"),
         ("p.dxf", lambda path: ezdxf.new().saveas(path), [], "no path"),

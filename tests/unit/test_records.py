@@ -4,6 +4,7 @@ import dataclasses
 import datetime
 
 import pytest
+from wareboard.pot.frozen import frozen
 from wareboard.text import source
 from wareboard.text.kinds import (
     Choice,
@@ -23,6 +24,7 @@ from wareboard.text.kinds import (
 from wareboard.text.problems import Position
 from wareboard.text.records import (
     Nested,
+    kept,
     key,
     keys_of,
     reached_records,
@@ -315,3 +317,20 @@ def test_what_was_typed_without_places():
     spaced, _ = read_pot("title:   Bowl\nfeet: {front: {height: 3  mm}}")
     plain, _ = read_pot("# a comment\ntitle: Bowl\n\nfeet:\n  front:\n    height: 3 mm\n")
     assert typed_form(spaced) == typed_form(plain) == {"title": "Bowl", "feet": {"front": {"height": "3"}}}
+
+
+def test_what_comes_of_a_spec_is_kept_with_it_and_not_with_a_changed_one():
+    asked = []
+
+    @kept
+    def twice(spec):
+        asked.append(spec.width)
+        return 2 * spec.width
+
+    @frozen
+    class Plank:
+        width: int
+
+    plank = Plank(3)
+    assert [twice(plank), twice(plank), twice(dataclasses.replace(plank, width=4)), twice(plank)] == [6, 6, 8, 6]
+    assert asked == [3, 4] and plank == Plank(3)

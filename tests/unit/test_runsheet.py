@@ -71,6 +71,19 @@ def test_nothing_of_money_is_on_a_run_sheet(demo):
     assert runsheet.plan_revision(plan) == runsheet.plan_revision(dataclasses.replace(plan, cost=None))
 
 
+def test_the_last_digits_of_a_number_make_no_new_revision(demo):
+    _, _, plan = demo
+    moved = lambda times: dataclasses.replace(
+        plan,
+        lines=tuple(
+            dataclasses.replace(line, balls_g={part: grams * times for part, grams in line.balls_g.items()})
+            for line in plan.lines
+        ),
+    )
+    assert runsheet.plan_revision(moved(1.0 + 4e-16)) == runsheet.plan_revision(plan)
+    assert runsheet.plan_revision(moved(1.001)) != runsheet.plan_revision(plan)
+
+
 def test_numbers_that_are_read_standing_are_large():
     """At 1.2 m, 20 minutes of arc are 7 mm (NUREG-0700): this face's digits are 0.668 of the font size."""
     css = (TEMPLATES / "cards" / "runsheet.css").read_text(encoding="utf-8")

@@ -106,7 +106,9 @@ def plan_revision(plan: Plan) -> str:
     shown = {
         name: value for name, value in plan.as_json().items() if name not in ("cost", "problems", "order", "orders")
     }
-    return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()[:6]
+    # Nine digits, as in a form's revision: the last ones differ between machines.
+    rounded = json.loads(json.dumps(shown), parse_float=lambda digits: f"{float(digits):.9g}")
+    return hashlib.sha256(json.dumps(rounded, sort_keys=True).encode()).hexdigest()[:6]
 
 
 def render_run(

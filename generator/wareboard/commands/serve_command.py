@@ -35,11 +35,15 @@ class SiteHandler(SimpleHTTPRequestHandler):
         super().__init__(*arguments, **more)
 
     def send_head(self):  # type: ignore[no-untyped-def]
-        """A file's head; what is hidden is not there, nor a folder without a page."""
+        """A file's head; what is hidden is not there, nor a folder without a page, nor what a link leads out to."""
         self.notice()
-        path = Path(self.translate_path(self.path))
-        inside = path.relative_to(self.directory).parts if path.is_relative_to(self.directory) else (".",)
-        if any(part.startswith(".") for part in inside) or (path.is_dir() and not (path / "index.html").is_file()):
+        try:
+            path = Path(self.translate_path(self.path)).resolve()
+            inside = path.relative_to(self.directory).parts
+            without_page = path.is_dir() and not (path / "index.html").is_file()
+        except (ValueError, OSError):  # outside, or no name that a file can have
+            inside, without_page = (), True
+        if without_page or any(part.startswith(".") for part in inside):
             self.send_error(404)
             return None
         return super().send_head()

@@ -23,7 +23,9 @@ MOST_BAT_MM = 40.0
 MOST_STEPS = {"ruler": (5.0, "1 mm"), "inch": (6.4, "1/16 in"), "scale": (50.0, "5 g")}
 MOST_LOSS_SHARE = 0.4
 BOARD_MM = {"length": (300.0, 2500.0), "width": (80.0, 700.0), "gap": (0.0, 150.0)}
-MOST_SPREAD = {"calipers": 3.0, "trimming": 3.0, "out_of_round": 5.0, "shrinkage": 0.02}
+MOST_SPREAD_MM = {"calipers": 3.0, "trimming": 3.0, "out_of_round": 5.0}
+# Of thrown weights: a beginner's lie within a tenth.
+MOST_SPREAD_SHARE = {"shrinkage": 0.02, "drying": 0.02, "firing": 0.02, "weight": 0.1}
 MOST_LEAST_WALL_MM = 8.0
 MOST_FIT_LIMIT_SHARE = 0.1
 WATER_SHARE = (0.15, 0.35)
@@ -119,18 +121,19 @@ def odd_board(project: Project) -> Iterator[Problem]:
 
 
 def wide_spread(project: Project) -> Iterator[Problem]:
-    """A spread so wide that no fit could hold. One standard deviation is meant, about a sixth of all between the smallest and the largest of many."""
+    """A spread so wide that no fit could hold, or no two pots are alike. One standard deviation is meant, about a sixth of all between the smallest and the largest of many."""
     places = [("", project.studio.spreads), *((f"{form.title}: ", form.spreads) for form in project.forms.values())]
     for whose, spreads in places:
-        for name, most in MOST_SPREAD.items():
+        for name, most in {**MOST_SPREAD_MM, **MOST_SPREAD_SHARE}.items():
             size = getattr(spreads, name) if spreads else None
             if isinstance(size, Size) and size.value > most:
-                limit = _percent(most) if name == "shrinkage" else say(project.studio, most, "mm")
+                share = name in MOST_SPREAD_SHARE
+                limit = _percent(most) if share else say(project.studio, most, "mm")
                 yield warning(
                     "wide-spread",
                     size.at,
-                    f"{whose}spreads.{name}: {size.typed} is one standard deviation; more than {limit} leaves no fit",
-                    "look at the percentage" if name == "shrinkage" else meant(size, 0.02, most),
+                    f"{whose}spreads.{name}: {size.typed} is one standard deviation; more than {limit} leaves no {'two pots alike' if name == 'weight' else 'fit'}",
+                    "look at the percentage" if share else meant(size, 0.02, most),
                 )
 
 

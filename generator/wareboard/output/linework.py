@@ -20,8 +20,9 @@ from wareboard.pot.frozen import frozen
 from wareboard.pot.silhouettes import Points, SilhouetteError
 from wareboard.text import units
 
-LARGEST_BYTES = 1_000_000
+LARGEST_BYTES = 8_000_000  # a line drawn over a photograph has the photograph in its file
 MOST_POINTS = 40_000
+MOST_CONTROLS = 4_000
 CURVE_STEPS = 48
 LONGEST_S = (
     3.0  # of the processor's time, for a library to read a drawing: clones of clones, a curve of a thousand ends
@@ -135,7 +136,10 @@ def _read_dxf(path: Path) -> Line:
         raise SilhouetteError(INSTALL) from None
     try:
         drawing = ezdxf.filemanagement.readfile(path)
-        found = [ezdxf.path.make_path(entity) for entity in drawing.modelspace().query("LWPOLYLINE POLYLINE SPLINE")]
+        drawn = drawing.modelspace().query("LWPOLYLINE POLYLINE SPLINE")
+        if any(entity.dxftype() == "SPLINE" and len(entity.control_points) > MOST_CONTROLS for entity in drawn):  # type: ignore[attr-defined]
+            raise _TooLong  # worked out in one call, which nothing interrupts
+        found = [ezdxf.path.make_path(entity) for entity in drawn]
         extent = max(
             (abs(float(v)) for part in found for at in part.control_vertices() for v in (at.x, at.y)), default=1.0
         )
