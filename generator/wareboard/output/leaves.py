@@ -414,6 +414,10 @@ class Leaves:
                     paths = tuple(sorted(reached))
                     self.found[slug] = dataclasses.replace(leaf, reached=paths, texts=self._digest_of(paths))
 
+    def let_go(self) -> None:
+        """All is read: what was parsed is no longer held, for the pages to come need the room."""
+        self.parse = source.read_nodes
+
     def note_records(self, record: Record) -> None:
         """Note in which records of revisions each form stands, now that they are written.
 

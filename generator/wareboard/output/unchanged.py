@@ -54,15 +54,16 @@ class Built:
     worked: Any = None
 
 
-def _hashed(found: hashlib.blake2b, path: Path, name: str) -> None:
-    content = path.read_bytes()
+def _hashed(found: Any, path: Path | str, name: str) -> None:
+    with open(path, "rb", buffering=0) as file:
+        content = file.read()
     found.update(f"{name}\0{len(content)}\0".encode("utf-8", "surrogateescape"))
     found.update(content)
 
 
-def _below(folder: Path, hidden: bool = False) -> Iterator[tuple[str, Path]]:
+def _below(folder: Path, hidden: bool = False) -> Iterator[tuple[str, str]]:
     """Files below a folder by their path in it, in order; what links lead to is looked at as what it is there."""
-    waiting = [("", folder)]
+    waiting = [("", str(folder))]
     while waiting:
         below, place = waiting.pop()
         with os.scandir(place) as entries:
@@ -72,19 +73,19 @@ def _below(folder: Path, hidden: bool = False) -> Iterator[tuple[str, Path]]:
             if entry.name.startswith(".") and not hidden:
                 continue
             if entry.is_dir(follow_symlinks=False):
-                waiting.append((f"{name}/", Path(entry.path)))
+                waiting.append((f"{name}/", entry.path))
             elif entry.is_file() or entry.is_symlink():
-                yield name, Path(entry.path)
+                yield name, entry.path
 
 
 @cache
 def program_digest() -> str:
     """A hash of all of this program that can change an output: its text, its templates, its libraries' versions."""
-    found = hashlib.blake2b(digest_size=16)
+    found = hashlib.sha256()
     found.update(sys.version.encode())
-    for folder, wanted in ((PACKAGE, (".py",)), (TEMPLATES, None)):
+    for folder, wanted in ((PACKAGE, ".py"), (TEMPLATES, None)):
         for name, path in _below(folder):
-            if wanted is None or path.suffix in wanted:
+            if wanted is None or name.endswith(wanted):
                 _hashed(found, path, name)
     for place in sys.path:
         with contextlib.suppress(OSError):
@@ -102,7 +103,7 @@ def key_of(root: Path, day: str, *asked: object) -> str:
         asked: what is asked for: cards, audience.
     Raises: OSError, a file cannot be read.
     """
-    found = hashlib.blake2b(digest_size=16)
+    found = hashlib.sha256()
     names = [os.environ.get(name, "") for name in NAMES_THAT_COUNT]
     found.update(repr((program_digest(), os.path.realpath(root), day, asked, names)).encode())
     settings = root / "mkdocs.yml"
@@ -110,8 +111,8 @@ def key_of(root: Path, day: str, *asked: object) -> str:
         _hashed(found, settings, "mkdocs.yml")
     specs = root / "specs"
     for name, path in _below(specs) if specs.is_dir() else ():
-        found.update(b"link" if path.is_symlink() else b"file")
-        if path.is_file():
+        found.update(b"link" if os.path.islink(path) else b"file")
+        if os.path.isfile(path):
             _hashed(found, path, name)
         else:
             found.update(name.encode("utf-8", "surrogateescape"))
@@ -120,9 +121,9 @@ def key_of(root: Path, day: str, *asked: object) -> str:
 
 def record_digest(root: Path) -> str:
     """A hash of the record of revisions."""
-    found, folder = hashlib.blake2b(digest_size=16), root / "specs" / ".revisions"
+    found, folder = hashlib.sha256(), root / "specs" / ".revisions"
     for name, path in _below(folder, hidden=True) if folder.is_dir() else ():
-        if path.is_file():
+        if os.path.isfile(path):
             _hashed(found, path, name)
     return found.hexdigest()
 

@@ -170,6 +170,7 @@ def work_out_texts(
         leaves = keeping(texts, memory.parse)
         worked = _work_out(root, texts, texts, found, memory, leaves)
     leaves.settle(worked.problems)
+    leaves.let_go()
     return worked
 
 
