@@ -38,6 +38,8 @@ def compiled_once(compile_whole):
             self.autoescape,
             self.trim_blocks,
             self.lstrip_blocks,
+            # A filter that is handed more than its value is called otherwise.
+            tuple(sorted((name, str(getattr(call, "jinja_pass_arg", ""))) for name, call in self.filters.items())),
         )
         if key not in kept:
             kept[key] = compile_whole(self, source, name, filename, raw, defer_init)

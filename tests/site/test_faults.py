@@ -232,7 +232,9 @@ def test_what_fails_in_the_site_generators_own_command_is_said_in_plain_words(bu
 
     prepare(120)
     before, told = tree(studio / "site"), 0
-    for wanted in FAULTS.worth_trying(build, studio)[::12]:
+    worth = FAULTS.worth_trying(build, studio)
+    after = tree(studio / "site")  # a fault may come when the new site is there and the old one is tidied away
+    for wanted in worth[::12]:
         prepare(120)
         done, what = FAULTS.during(build, studio, wanted)
         if what.endswith("mkdocs.yml"):  # it is read before anything of ours is there
@@ -241,7 +243,7 @@ def test_what_fails_in_the_site_generators_own_command_is_said_in_plain_words(bu
         assert done.exit_code in (0, 1) and "Traceback" not in done.output, (what, done.output)
         if done.exit_code:
             told += "the disk is full" in done.output
-            assert "rror: " in done.output and tree(studio / "site") == before, (what, done.output)
+            assert "rror: " in done.output and tree(studio / "site") in (before, after), (what, done.output)
     assert told > 3
 
 

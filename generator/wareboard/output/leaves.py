@@ -242,6 +242,7 @@ class Leaves:
     found: dict[str, Leaf] = field(default_factory=dict)
     typed: Project = field(init=False)
     _read: Project | None = None
+    _beside: tuple[str, Project] | None = None
     _folder: Path | None = None
     _there: frozenset[str] = frozenset()
     _forms: dict[str, KeptForm] = field(default_factory=dict)
@@ -371,13 +372,19 @@ class Leaves:
 
     def _form(self, slug: str) -> Form:
         """A form that stands, read all the same, and whole."""
+        return self._read_with(slug).forms[slug]
+
+    def _read_with(self, slug: str) -> Project:
+        """What was read of the studio, with a form that was not, and what it reaches; the last such is held."""
         assert self._read is not None
-        if slug not in self._read.forms:
+        if slug in self._read.forms:
+            return self._read
+        if self._beside is None or self._beside[0] != slug:
             reached = [_slug_of(path) for path in self.found[slug].reached]
             more = {name for name in reached if name and name not in self._read.forms}
             again = projects.read_forms_again(self._read, self.texts, more, [], self.parse)
-            self._read = complete(again)[0]
-        return self._read.forms[slug]
+            self._beside = slug, complete(again)[0]
+        return self._beside[1]
 
     def stood(self, project: Project) -> None:
         """The studio is worked out, with every form in its place, read or not."""
@@ -414,9 +421,30 @@ class Leaves:
                     paths = tuple(sorted(reached))
                     self.found[slug] = dataclasses.replace(leaf, reached=paths, texts=self._digest_of(paths))
 
-    def let_go(self) -> None:
-        """All is read: what was parsed is no longer held, for the pages to come need the room."""
+    def let_go(self, project: Project, sheets: Mapping[str, Any]) -> tuple[Project, dict[str, Any]]:
+        """All is read and checked: what was read is no longer held, for the pages to come need the room.
+
+        Args:
+            project: the studio, without an error in it.
+            sheets: each form's sheet.
+        Returns: the same, with forms that are read again, one by one, by whoever asks more of them than is kept.
+        """
         self.parse = source.read_nodes
+        for slug, leaf in self.found.items():
+            if leaf.reached and slug not in self._forms:
+                with contextlib.suppress(
+                    LookupError, TypeError, ValueError, AttributeError
+                ):  # what is kept may be spoilt
+                    self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
+        self._read = dataclasses.replace(
+            project, forms={slug: form for slug, form in project.forms.items() if slug not in self._forms}
+        )
+        self.typed = self._read
+        self.project = dataclasses.replace(
+            project, forms={slug: self._forms.get(slug, form) for slug, form in project.forms.items()}
+        )
+        kept = {slug: self._sheet(self.found[slug], self._forms[slug]) for slug in sheets if slug in self._forms}
+        return self.project, {**sheets, **kept}
 
     def note_records(self, record: Record) -> None:
         """Note in which records of revisions each form stands, now that they are written.
@@ -464,9 +492,10 @@ class Leaves:
         """A sheet worked out; the last one is held, as what asks for one thing asks for more."""
         if self._last is None or self._last[0] != slug:
             form = self.project.forms[slug]
-            if isinstance(form, KeptForm):
-                form = self._form(slug)
             project = self._read or self.project
+            if isinstance(form, KeptForm):
+                project = self._read_with(slug)
+                form = project.forms[slug]
             self._last = (slug, checks.check_form(form, project, Shaper(project)))
         return self._last[1]
 

@@ -170,8 +170,10 @@ def work_out_texts(
         leaves = keeping(texts, memory.parse)
         worked = _work_out(root, texts, texts, found, memory, leaves)
     leaves.settle(worked.problems)
-    leaves.let_go()
-    return worked
+    if has_errors(worked.problems) or not leaves.is_much_new:
+        return worked
+    project, sheets = leaves.let_go(worked.project, worked.sheets)
+    return replace(worked, project=project, sheets=sheets)
 
 
 def _work_out(

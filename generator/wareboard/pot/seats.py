@@ -190,8 +190,8 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
         return Stretches(np.zeros((0, 6)))
     tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
     if sum(map(len, (*tops, *undersides))) <= _FEW:
-        rows = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
-        return Stretches(np.array(rows).reshape(-1, 6))
+        few = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
+        return Stretches(np.array(few).reshape(-1, 6))
     radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
     radii.sort()
     radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
