@@ -11,7 +11,8 @@ import pytest
 from wareboard.figures import checks
 from wareboard.figures.settings import as_set
 from wareboard.output import leaves
-from wareboard.output.leaves import Leaves, _plain, _record
+from wareboard.output.leaf import plain_of, record_of
+from wareboard.output.leaves import Leaves
 
 import tests.identities.test_every_key as keys
 from tests.every import every
@@ -87,7 +88,7 @@ class Unmade(Leaves):
 
     def _make(self, sheet, asked):
         told = {"slug": sheet.slug, "revision": sheet.revision, "ball_g": sheet.ball_g, "problems": sheet.problems}
-        fits = {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()}
+        fits = {str(name): plain_of(fit) for name, fit in as_set(sheet).fits.items()}
         return dataclasses.replace(next(iter(self._kept.values())), **told, kept_fits=fits)
 
 
@@ -151,10 +152,10 @@ def test_what_cannot_be_read_is_made_anew(before, spoilt):
 
 def test_nothing_but_records_of_ours_is_made_of_what_was_kept():
     body = next(iter(checks.check_project(keys.project())[0]["pot"].fits.values()))
-    assert _record(_plain(body)) == body
+    assert record_of(plain_of(body)) == body
     for name in ("os.system", "subprocess.Popen", "wareboard.pot.clay.sum", "wareboard.text.specs.Form"):
         with pytest.raises((ValueError, AttributeError)):
-            _record({"record": name, "fields": {}})
+            record_of({"record": name, "fields": {}})
 
 
 def test_a_form_that_looks_further_than_its_key_is_not_kept(tmp_path, monkeypatch):

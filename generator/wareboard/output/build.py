@@ -73,12 +73,17 @@ def build_site(
             renew_schemas(root, worked.project, keptforms.names_in)
         built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
     built = replace(built, told=told)
-    if worked.leaves:
-        worked.leaves.note_records(Record(root))
-        worked.leaves.keep()
+    _keep_leaves(worked)
     is_told = not (worked.left_out or built.without_cards or built.said)
     remember(root, key if is_told else "", audience, built, made, made)
     return built
+
+
+def _keep_leaves(worked: Worked) -> None:
+    """Keep what each form gave, now that its revisions are written."""
+    if worked.leaves:
+        worked.leaves.note_records(Record(worked.root))
+        worked.leaves.keep()
 
 
 def _build_worked(
@@ -105,9 +110,7 @@ def _build_worked(
         return Built(None, (*told, *refused.told), worked=worked)
     finally:
         plugin.close()
-    if worked.leaves:
-        worked.leaves.note_records(Record(root))
-        worked.leaves.keep()
+    _keep_leaves(worked)
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
     if is_plain(config) and manifest and not (worked.left_out or plugin.without_cards or plugin.said):

@@ -19,7 +19,7 @@ from wareboard.output.unchanged import Standing, read_standing
 
 def made_of(*said: object) -> str:
     """A digest of what a file is made of."""
-    found = hashlib.blake2b(digest_size=16)
+    found = hashlib.blake2b(digest_size=files.DIGEST_BYTES)
     for one in said:
         text = (one if isinstance(one, str) else repr(one)).encode("utf-8", "surrogateescape")
         found.update(b"%d\0" % len(text))
@@ -67,9 +67,7 @@ class Filling:
 
     def put_text(self, name: str, content: bytes) -> None:
         """One file whose content is there already."""
-        digest = hashlib.blake2b(content, digest_size=16).hexdigest()
-        if not self._take(name, digest):
-            self.write(name, [content])
+        self.put(name, hashlib.blake2b(content, digest_size=files.DIGEST_BYTES).hexdigest(), lambda: content)
 
     def copy(self, name: str, source: Path) -> None:
         """One file that lies elsewhere already."""

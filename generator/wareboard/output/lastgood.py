@@ -24,6 +24,7 @@ from wareboard.output.working import (
 )
 from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects, specs
+from wareboard.text.likeness import folder_and_slug
 from wareboard.text.problems import ERROR, Problem, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
 
@@ -214,7 +215,7 @@ def _is_shared(path: str) -> bool:
 
 def _unreadable(path: str, text: str, project: projects.Project, memory: folder.Memory) -> list[Problem]:
     """What is wrong in one file by itself, before anything is worked out."""
-    place, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
+    place, slug = folder_and_slug(path)
     kind = "studio" if path == f"{folder.SPECS}/studio.yaml" else projects.FOLDERS.get(place)
     if kind is None:
         raise Doubt(f"{path} is out of place")
@@ -312,7 +313,7 @@ def _with_dependants(standing: Standing, memory: folder.Memory) -> Standing:
     faulty = {problem.at.file for problem in standing.wrong}
     came: dict[str, dict[str, Any]] = {"orders": {}, "runs": {}}
     for path in sorted(standing.held - faulty):
-        place, slug = PurePosixPath(path).parent.name, PurePosixPath(path).stem
+        place, slug = folder_and_slug(path)
         if place not in came or path not in standing.typed or path in worked.texts:
             continue
         found: list[Problem] = []

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
-import hashlib
-import importlib
 import json
 import os
 import re
@@ -21,11 +19,10 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from wareboard.cards.audience import Stock, StockForm, StockPart, StockPiece, gather_stock, is_stocked, stock_form
+from wareboard.cards.audience import Stock, gather_stock, is_stocked, stock_form
 from wareboard.cards.cardtext import answers_path, bench_path
 from wareboard.cards.revisions import Revised, revised_form
 from wareboard.cards.stock import revised_stock
-from wareboard.drawing.formdrawing import Small
 from wareboard.figures import checks
 from wareboard.figures.completing import complete
 from wareboard.figures.settings import as_set
@@ -33,16 +30,17 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files, folder, journal
+from wareboard.output.filling import made_of
 from wareboard.output.keptforms import KeptForm, KeptSheet, share_names, told_of
+from wareboard.output.leaf import SPOILT, Leaf, plain_of
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
-from wareboard.pages.familypages import Among, Growth, among_forms, in_studio
+from wareboard.pages.familypages import Among, among_forms, in_studio
 from wareboard.pages.sitepages import FrontEntry
-from wareboard.pot.fits import Fit
-from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects, source
 from wareboard.text.languages import speaking
-from wareboard.text.problems import ERROR, Position, Problem
+from wareboard.text.likeness import folder_and_slug
+from wareboard.text.problems import ERROR, Problem
 from wareboard.text.projects import Project
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.text.specs import Form, Studio
@@ -64,144 +62,10 @@ BEHIND = ("clays", "glazes", "forms", "kilns")
 MOST_BYTES = 256_000_000
 
 
-def _digest(*said: str) -> str:
-    found = hashlib.blake2b(digest_size=16)
-    for words in said:
-        text = words.encode("utf-8", "surrogateescape")
-        found.update(b"%d\0" % len(text))
-        found.update(text)
-    return found.hexdigest()
-
-
-@frozen
-class Leaf:
-    """One form, as far as other pages show it; `key` is what its page and data are kept by."""
-
-    slug: str
-    key: str
-    revision: str
-    ball_g: float
-    problems: tuple[Problem, ...]
-    entry: FrontEntry
-    stock: StockForm | None
-    revised: tuple[Revised, ...]
-    # As JSON has them: few pages ask for them, and then for all.
-    kept_fits: Mapping[str, Any]
-    title: str
-    description: str
-    search: str
-    growth: Growth | None
-    bench_title: str
-    bench_description: str
-    answers_title: str
-    answers_description: str
-    workings_title: str
-    workings_description: str
-    # Its line of the index of data.
-    listed: str
-    # What the search finds of its page by itself, and the cards that its page links.
-    places: tuple[tuple[str, str, str], ...]
-    cards: tuple[str, ...]
-    # What is told of the form itself, see `keptforms`; and what its page tells old cards.
-    form: Mapping[str, Any]
-    old: str
-    # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
-    is_lasting: bool = True
-    # Every file that it comes of, and a digest of their texts; none where more weighs in, and then its file is read each time.
-    reached: tuple[str, ...] = ()
-    texts: str = ""
-    # The records of revisions in which it stands, each as it was then.
-    records: Mapping[str, list[int]] = field(default_factory=dict)
-
-    @property
-    def fits(self) -> dict[str, Fit]:
-        """The form's fits, as a sheet has them."""
-        return {name: _record(fit) for name, fit in self.kept_fits.items()}
-
-    def as_json(self) -> dict[str, Any]:
-        """The leaf as it is written."""
-        shown = {known.name: getattr(self, known.name) for known in dataclasses.fields(self)}
-        shown["problems"] = [[one.level, one.rule, one.message, list(one.at), one.hint] for one in self.problems]
-        shown["entry"] = dataclasses.asdict(self.entry)
-        shown["growth"] = dataclasses.asdict(self.growth) if self.growth else None
-        shown["stock"] = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
-        shown["revised"] = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
-        return shown
-
-    @classmethod
-    def from_json(cls, said: Mapping[str, Any]) -> Leaf:
-        """A leaf that was written. Raises: ValueError, KeyError, TypeError."""
-        entry = dict(said["entry"])
-        entry["drawn"] = Small(**entry["drawn"]) if entry["drawn"] else None
-        entry["words"] = tuple(map(str, entry["words"]))
-        return cls(**{
-            **said,
-            "problems": tuple(Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]),
-            "entry": FrontEntry(**entry),
-            "growth": Growth(**said["growth"]) if said["growth"] else None,
-            "stock": _stock_from(said["stock"]) if said["stock"] else None,
-            "places": tuple((place, title, words) for place, title, words in said["places"]),
-            "cards": tuple(said["cards"]),
-            "reached": tuple(said["reached"]),
-            "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
-        })  # fmt: skip
-
-
-def _plain(value: Any) -> Any:
-    """A record of the ground floor as JSON has it."""
-    if dataclasses.is_dataclass(value):
-        # What a record remembers of its own work is no part of it.
-        wanted = (known.name for known in dataclasses.fields(value) if known.default_factory is not dict)
-        fields = {name: _plain(getattr(value, name)) for name in wanted}
-        return {"record": f"{type(value).__module__}.{type(value).__name__}", "fields": fields}
-    if isinstance(value, frozenset):
-        return {"set": sorted(value)}
-    if isinstance(value, (tuple, list)):
-        return [_plain(one) for one in value]
-    if isinstance(value, Mapping):
-        return {"map": [[_plain(key), _plain(inner)] for key, inner in value.items()]}
-    if value is None or isinstance(value, (str, bool, int, float)):
-        return value
-    raise TypeError(f"{type(value).__name__} cannot be kept")
-
-
-def _record(said: Any) -> Any:
-    """What `_plain` wrote. Raises: ValueError, KeyError, TypeError, AttributeError."""
-    if isinstance(said, list):
-        return tuple(_record(one) for one in said)
-    if not isinstance(said, dict):
-        return said
-    if "set" in said:
-        return frozenset(said["set"])
-    if "map" in said:
-        return {_record(key): _record(inner) for key, inner in said["map"]}
-    module, _, name = str(said["record"]).rpartition(".")
-    if not module.startswith("wareboard.pot."):
-        raise ValueError(f"{module} is none of ours")
-    made = getattr(importlib.import_module(module), name)
-    if not dataclasses.is_dataclass(made):
-        raise ValueError(f"{name} is no record")
-    return made(**{key: _record(value) for key, value in said["fields"].items()})
-
-
-def _stock_from(said: Mapping[str, Any]) -> StockForm:
-    points = lambda line: tuple((float(x), float(y)) for x, y in line)
-    pieces = tuple(
-        StockPiece(tuple(piece["parts"]), piece["height_mm"], piece["diameter_mm"], tuple(map(points, piece["lines"])), points(piece["edges"]))
-        for piece in said["pieces"]
-    )  # fmt: skip
-    plain = {name: value for name, value in said.items() if name not in ("parts", "pieces", "packed_mm", "made")}
-    return StockForm(
-        **plain,
-        parts=tuple(StockPart(**part) for part in said["parts"]),
-        pieces=pieces,
-        packed_mm=tuple(said["packed_mm"]),
-    )
-
-
 def _slug_of(path: str) -> str:
     """The form whose file it is; empty for any other."""
-    return path.removeprefix("specs/forms/").removesuffix(".yaml") if path.startswith("specs/forms/") else ""
+    place, slug = folder_and_slug(path)
+    return slug if place == "forms" else ""
 
 
 class Watched(Mapping):
@@ -288,7 +152,7 @@ class Leaves:
                     leaf = Leaf.from_json(json.loads(line))
                     leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
                 leaves._numbers_kept = dict(said["numbers"])
-        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        except (OSError, *SPOILT):
             leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
         return leaves
 
@@ -310,11 +174,15 @@ class Leaves:
         found = {}
         for slug, leaf in self._kept.items():
             if leaf.records and leaf.texts == self._digest_of(leaf.reached) and self._is_whole(leaf):
-                with contextlib.suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
+                with contextlib.suppress(OSError, *SPOILT):
                     if all(files.stat_of(self._record(name)) == stat for name, stat in leaf.records.items()):
-                        self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
+                        self._stand_in(slug, leaf)
                         found[slug] = leaf
         return found
+
+    def _stand_in(self, slug: str, leaf: Leaf) -> None:
+        """Have what is kept of a form stand for it. Raises: SPOILT."""
+        self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
 
     def _record(self, name: str) -> str:
         return f"{self.root}/{journal.RECORD}/{name}.jsonl"
@@ -328,7 +196,7 @@ class Leaves:
 
     def _digest_of(self, paths: Iterable[str]) -> str:
         """A digest of some files' texts and of what stands behind every form."""
-        return _digest(self._behind(), *(f"{path}\0{self.texts.get(path, '')}" for path in paths))
+        return made_of(self._behind(), *(f"{path}\0{self.texts.get(path, '')}" for path in paths))
 
     def _behind(self) -> str:
         if ("", "") not in self._shared:
@@ -336,7 +204,7 @@ class Leaves:
             fonts = self.root / folder.SPECS / folder.FONTS
             own = sorted(path for path in fonts.iterdir() if path.is_file()) if fonts.is_dir() else ()
             said = [f"{path}\0{self.texts[path]}" for path in behind]
-            self._shared["", ""] = _digest(*said, *(f"{path.name} {files.digest_of(path)}" for path in own))
+            self._shared["", ""] = made_of(*said, *(f"{path.name} {files.digest_of(path)}" for path in own))
         return self._shared["", ""]
 
     def read_beside(self, standing: Mapping[str, Leaf]) -> dict[str, str]:
@@ -432,10 +300,8 @@ class Leaves:
         self.parse = source.read_nodes
         for slug, leaf in self.found.items():
             if leaf.reached and slug not in self._forms:
-                with contextlib.suppress(
-                    LookupError, TypeError, ValueError, AttributeError
-                ):  # what is kept may be spoilt
-                    self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
+                with contextlib.suppress(*SPOILT):
+                    self._stand_in(slug, leaf)
         self._read = dataclasses.replace(
             project, forms={slug: form for slug, form in project.forms.items() if slug not in self._forms}
         )
@@ -456,7 +322,7 @@ class Leaves:
         with speaking(self.project.studio.language_tag):
             for slug, leaf in self.found.items():
                 if leaf.reached and not leaf.records:
-                    told = _digest(repr(record.old_cards(leaf.revised[0], reader)))
+                    told = made_of(repr(record.old_cards(leaf.revised[0], reader)))
                     names = [f"{one.of}/{one.name}" for one in leaf.revised if record.knows(one)]
                     is_plain = not any(os.path.islink(self._record(name)) for name in names)
                     if told == leaf.old and len(names) == len(leaf.revised) and is_plain:
@@ -521,9 +387,9 @@ class Leaves:
         stocked, data = is_stocked(sheet), datafiles.render_form_data(sheet)
         leaf = Leaf(
             form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
-            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): _plain(fit) for name, fit in as_set(sheet).fits.items()},
+            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): plain_of(fit) for name, fit in as_set(sheet).fits.items()},
             page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
-            tuple(page.places), tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body))), told_of(sheet), _digest(repr(told)),
+            tuple(page.places), tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body))), told_of(sheet), made_of(repr(told)),
         )  # fmt: skip
         leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
@@ -561,7 +427,7 @@ class Leaves:
         said.append(repr(self.old_cards(revised[0], reader)))
         if any("runs" in self.texts.get(path, "") for path in ("specs/studio.yaml", str(form.at.file))):
             said += [self._of("runs", slug) for slug in self.project.runs]  # a spread may be learned from them
-        return _digest(*said)
+        return made_of(*said)
 
     def _of(self, folder: str, slug: str) -> str:
         """A digest of one spec: of its text where that is all, of what became of it where others weigh in."""
@@ -572,7 +438,7 @@ class Leaves:
                 folder == "forms" and spec is self.typed.forms.get(slug) and getattr(spec, "like", None) is None
             )
             text = self.texts.get(f"specs/{folder}/{slug}.yaml", "") if as_typed else repr(spec)
-            self._shared[folder, slug] = _digest(text)
+            self._shared[folder, slug] = made_of(text)
         return self._shared[folder, slug]
 
     # ---- what the site asks for ----
@@ -653,7 +519,7 @@ class Leaves:
         leaves = [self.found.get(slug) for slug in slugs]
         if not all(leaf is not None and leaf.is_lasting for leaf in leaves):
             return make()
-        key = _digest(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves if leaf))
+        key = made_of(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves if leaf))
         path = self.folder / f"{key}.page"
         self._used.add(path.name)
         try:
@@ -674,7 +540,7 @@ class Leaves:
         leaf = self.found.get(slug)
         if leaf is None or not leaf.is_lasting:
             return make()
-        key = _digest("in a clay", leaf.key, self._of("clays", clay))
+        key = made_of("in a clay", leaf.key, self._of("clays", clay))
         known = self._numbers_kept.get(key)
         self._numbers[key] = make() if known is None else known
         return self._numbers[key]

@@ -14,12 +14,14 @@ from wareboard.figures.sheet import Sheet
 from wareboard.output import folder
 from wareboard.pot.frozen import frozen
 from wareboard.text import links, projects
+from wareboard.text.likeness import folder_and_slug
 from wareboard.text.problems import ERROR, Problem, error, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
 
 if TYPE_CHECKING:
-    from wareboard.output.leaves import Leaf, Leaves
+    from wareboard.output.leaf import Leaf
+    from wareboard.output.leaves import Leaves
 
 Say = Callable[[str], None]
 
@@ -188,7 +190,7 @@ def _work_out(
     """Those texts read that are to be read; forms that stand are taken from their leaves."""
     project = projects.read_project(read, memory.parse)
     if len(read) < len(texts):
-        project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in texts))
+        project = replace(project, named=frozenset(map(folder_and_slug, texts)))
     project = coats.weigh_coats(project)
     if leaves is None:
         sheets, problems = checks.check_project(project)
@@ -230,7 +232,7 @@ def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None
     beside = [path for path in paths if path.startswith(("specs/kilns/", "specs/orders/"))]
     more, _, said = folder.read_reached(root, beside, lambda path, text: (), memory)
     project = projects.read_project({**texts, **more}, memory.parse)
-    project = replace(project, named=frozenset((Path(path).parent.name, Path(path).stem) for path in paths))
+    project = replace(project, named=frozenset(map(folder_and_slug, paths)))
     sheets, problems = checks.check_project(project, only=slugs)
     project = _whole(project, sheets)
     reached_paths = {*texts, *(problem.at.file for sheet in sheets.values() for problem in sheet.problems)}

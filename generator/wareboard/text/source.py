@@ -208,9 +208,7 @@ class _Conversion:
 
     def text(self, node: yaml.ScalarNode) -> Text:
         """A scalar; what no output may be handed is refused here, so that nothing behind this room meets it."""
-        value, style, start, end = node.value, node.style, node.start_mark, node.end_mark
-        line, column = start.line, start.column
-        at = _position((self.file, line + 1, column + 1, (end.column - column or 1) if end.line == line else 1))
+        value, style, end, at = node.value, node.style, node.end_mark, self.place(node)
         if not value.isprintable() and (found := harmful(value)):
             where = place_within(at, value, value[found[0]])
             said = f"the character {found[1]} cannot stand in a text"
