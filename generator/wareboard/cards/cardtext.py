@@ -19,7 +19,6 @@ from wareboard.words.templating import TEMPLATES
 POINT_MM = 25.4 / 72.0
 # This face's digits and capitals are so high, as a share of the font size.
 CAP = 0.668
-SMALLEST_PT = 7.0
 # Widths in a number that is set large, bold and in figures of one width, as shares of the font size.
 DIGIT, POINT = 0.622, 0.27
 LINE = 1.3

@@ -19,7 +19,7 @@ from wareboard.pot.budgets import USUAL_WEIGHT_SHARE
 from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
 from wareboard.pot.match import Match, Verdict
-from wareboard.pot.moisture import Calipered, MatchError, PartNow, Readings, Weighing
+from wareboard.pot.moisture import MatchError, PartNow, Readings, Weighing
 
 THROWN_DOUBT_SHARE = 0.01  # what a ball weighed with care may still be off, common practice
 
@@ -293,8 +293,3 @@ def _thrown_otherwise(weighing: Weighing, body: Body) -> Weighing:
     if weighing.now_g < heavier * body.mass_share("dry"):
         return replace(weighing, thrown_g=weighing.thrown_g * (1.0 - THROWN_DOUBT_SHARE))
     return replace(weighing, thrown_g=heavier)
-
-
-def calipered(piece: Piece, now_mm: float, thrown_mm: float | None) -> tuple[Calipered, bool]:
-    """A size read now, and as thrown where that was read too, else the sheet's; and whether it is the sheet's."""
-    return Calipered(piece.thrown_mm if thrown_mm is None else thrown_mm, now_mm), thrown_mm is None

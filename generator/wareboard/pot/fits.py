@@ -14,7 +14,6 @@ from wareboard.pot.clay import Body
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 
-PAIRINGS = ("any", "own")
 DUST_MM = 1e-9  # floats this far past a limit are at the limit
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 from math import ceil, fsum, inf
 
@@ -212,9 +212,3 @@ def load_shares(pieces: Sequence[Piece], loads: Sequence[Load], oven: Oven) -> t
             )
     whole = fsum(taken)
     return tuple(part / whole for part in taken) if whole else ()
-
-
-def tiers_of(loads: Sequence[Load]) -> Iterator[Tier]:
-    """Every tier of all loads, load by load, the lowest first."""
-    for load in loads:
-        yield from load.tiers
