@@ -11,7 +11,7 @@ from itertools import combinations, pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 _ASKEW = 0.01732  # of the sweep: no maker draws an edge that leans just so
@@ -52,7 +52,7 @@ def _runs(line: Line) -> list[_Run] | None:
     if not steps.all():
         return None
     rises = steps > 0.0
-    ends = [0, *(np.flatnonzero(rises[1:] != rises[:-1]) + 1).tolist(), len(rises)]
+    ends = [0, *((rises[1:] != rises[:-1]).nonzero()[0] + 1).tolist(), len(rises)]
     if len(ends) > _MOST_RUNS + 1:
         return None
     runs = []
@@ -60,9 +60,9 @@ def _runs(line: Line) -> list[_Run] | None:
         piece, places = radii[first : last + 1], along[first : last + 1]
         start, end = along.item(first), along.item(last)
         if start < end:
-            runs.append(_Run(places, piece, first, last, True, start, end, float(piece.min()), float(piece.max())))
+            runs.append(_Run(places, piece, first, last, True, start, end, least_of(piece), most_of(piece)))
         else:
-            runs.append(_Run(places[::-1], piece[::-1], first, last, False, end, start, float(piece.min()), float(piece.max())))  # fmt: skip
+            runs.append(_Run(places[::-1], piece[::-1], first, last, False, end, start, least_of(piece), most_of(piece)))  # fmt: skip
     return runs
 
 
@@ -70,9 +70,13 @@ def _apart(one: _Run, other: _Run) -> bool:
     """Whether all of one run lies on one side of the next, but for the point in which the line turns."""
     turn = one.radii.item(-1 if one.rises else 0)
     if one.right == turn == other.left:
-        return np.count_nonzero(one.radii > turn - _NEAR_MM) == 1 or np.count_nonzero(other.radii < turn + _NEAR_MM) == 1
+        return (
+            np.count_nonzero(one.radii > turn - _NEAR_MM) == 1 or np.count_nonzero(other.radii < turn + _NEAR_MM) == 1
+        )
     if one.left == turn == other.right:
-        return np.count_nonzero(one.radii < turn + _NEAR_MM) == 1 or np.count_nonzero(other.radii > turn - _NEAR_MM) == 1
+        return (
+            np.count_nonzero(one.radii < turn + _NEAR_MM) == 1 or np.count_nonzero(other.radii > turn - _NEAR_MM) == 1
+        )
     return False
 
 
@@ -142,15 +146,16 @@ def _crossings(runs: list[_Run]) -> list[tuple[float, float]] | None:
         gaps = np.concatenate([one.radii[first:last] - np.interp(at, other.along, other.radii), np.interp(at_other, one.along, one.radii) - other.radii[other_first:other_last]])  # fmt: skip
         if not len(gaps):
             return None
-        least, most = gaps.min(), gaps.max()
+        least, most = least_of(gaps), most_of(gaps)
         if least > _NEAR_MM or most < -_NEAR_MM:
             continue
-        if np.abs(gaps).min() <= _NEAR_MM:
+        if least_of(np.abs(gaps)) <= _NEAR_MM:
             return None
         at = np.concatenate([at, at_other])
-        order = at.argsort()
+        order = at.argsort(kind="stable")  # two lines in order, laid into each other
         at, gaps = at[order], gaps[order]
-        for cut in np.flatnonzero((gaps[1:] > 0.0) != (gaps[:-1] > 0.0)).tolist():
+        out = gaps > 0.0
+        for cut in (out[1:] != out[:-1]).nonzero()[0].tolist():
             (a, b), (before, after) = at[cut : cut + 2].tolist(), gaps[cut : cut + 2].tolist()
             along = a + (b - a) * before / (before - after)
             found.append((one.place(along), other.place(along)))

@@ -193,7 +193,9 @@ def smooth_outline(
     return as_polyline(as_points(at)), indices
 
 
-_Span: TypeAlias = tuple[complex, complex, complex, complex]  # a cubic's coefficients, constant first: radius real, height imaginary
+_Span: TypeAlias = tuple[
+    complex, complex, complex, complex
+]  # a cubic's coefficients, constant first: radius real, height imaginary
 
 
 def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> list[_Span]:
@@ -292,7 +294,9 @@ def _chords(spans: Sequence[_Span], laws: Line, indices: Sequence[int]) -> Plane
     for k, count in enumerate(counts):
         if count == 1:
             laws[k] = _knots()
-    numbers = laws / whole * np.array([counts], dtype=float).T + np.array([starts], dtype=float).T  # a point's at each knot
+    numbers = (
+        laws / whole * np.array([counts], dtype=float).T + np.array([starts], dtype=float).T
+    )  # a point's at each knot
     rate = (1.0 / _CELLS) / np.maximum(numbers[:, 1:] - numbers[:, :-1], _LEAST)
     begun = _knots()[:-1] - numbers[:, :-1] * rate
     firsts = np.ceil(numbers)
