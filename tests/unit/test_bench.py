@@ -68,8 +68,14 @@ def test_every_setting_stands_once_with_its_mark_and_its_tolerance(slug):
 
 def test_a_makers_steps_stand_with_their_numbers_in_bold():
     html = re.sub(r' (data-figure|class)="[^"]*"', "", html_of("tea-caddy"))
-    assert "Jars from <b>530 g</b> <span>(1 lb 2¾ oz)</span>. Split the rim for the gallery while it is still thick." in html
-    assert "until <b>1.5 mm</b> <span>(¹⁄₁₆ in)</span> of play is left, <b>0.75 mm</b> <span>(¹⁄₃₂ in)</span> a side." in html
+    assert (
+        "Jars from <b>530 g</b> <span>(1 lb 2¾ oz)</span>. Split the rim for the gallery while it is still thick."
+        in html
+    )
+    assert (
+        "until <b>1.5 mm</b> <span>(¹⁄₁₆ in)</span> of play is left, <b>0.75 mm</b> <span>(¹⁄₃₂ in)</span> a side."
+        in html
+    )
 
 
 def test_an_instruction_and_its_check_stand_in_one_place():
