@@ -17,10 +17,11 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache, partial
 from pathlib import Path
 from types import SimpleNamespace
+from typing import NamedTuple
 from unittest.mock import patch
 
 from tests.bench.studio import DEMO, write_studio
@@ -37,14 +38,36 @@ def surroundings() -> dict[str, str]:
     return {**kept, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": compiled}
 
 
-def cpu_s(*words: str, cwd: Path) -> float:
-    """CPU seconds, user and system, of a command and all that it starts."""
-    process = subprocess.Popen([sys.executable, *words], cwd=cwd, env=surroundings(), stdout=subprocess.DEVNULL)
-    _, status, usage = os.wait4(process.pid, 0)
-    process.returncode = os.waitstatus_to_exitcode(status)
+class Run(NamedTuple):
+    """What a command took, with all that it started.
+
+    Args:
+        cpu_s: CPU seconds, user and system.
+        most_mb: the most memory that one process of it needed, MB.
+        errors: what it said on its error stream.
+    """
+
+    cpu_s: float
+    most_mb: float
+    errors: str
+
+
+def run_to_end(words: Sequence[str], cwd: Path) -> Run:
+    """Run a command to its end; one that fails ends the benchmark."""
+    with tempfile.TemporaryFile("w+") as errors:
+        process = subprocess.Popen(words, cwd=cwd, env=surroundings(), stdout=subprocess.DEVNULL, stderr=errors)
+        _, status, usage = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        errors.seek(0)
+        said = errors.read()
     if process.returncode:
-        raise SystemExit(f"{' '.join(words)} failed")
-    return usage.ru_utime + usage.ru_stime
+        raise SystemExit(f"{' '.join(words)} failed\n{said}")
+    return Run(usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024.0, said)
+
+
+def cpu_s(*words: str, cwd: Path) -> float:
+    """CPU seconds, user and system, of a command of Python's and all that it starts."""
+    return run_to_end([sys.executable, *words], cwd).cpu_s
 
 
 def best_s(work: Callable[[], object], times: int = 5, clock: Callable[[], float] = time.process_time) -> float:
@@ -115,13 +138,18 @@ def cost(*words: str, cwd: Path, times: int = 3, again: bool = True) -> float:
         times: how often, where seconds are taken.
         again: whether a second run does the same; else it is run once.
     """
-    if not counts_instructions():
-        return min(cpu_s(*words, cwd=cwd) for _ in range(times if again else 1))
-    if again:
+    if again and counts_instructions():
         cpu_s(*words, cwd=cwd)  # its modules are compiled now
-    counted = ["perf", "stat", "-x,", "-e", "instructions:u", "--", sys.executable, *words]
-    done = subprocess.run(counted, cwd=cwd, env=surroundings(), capture_output=True, text=True, check=True)
-    return int(done.stderr.strip().splitlines()[-1].split(",")[0]) / 1e9
+    return min(cost_and_memory(*words, cwd=cwd)[0] for _ in range(times if again and not counts_instructions() else 1))
+
+
+def cost_and_memory(*words: str, cwd: Path) -> tuple[float, float]:
+    """One run of a command: its cost as `cost` counts it, and the most memory that a process of it needed, MB."""
+    if not counts_instructions():
+        run = run_to_end([sys.executable, *words], cwd)
+        return run.cpu_s, run.most_mb
+    run = run_to_end(["perf", "stat", "-x,", "-e", "instructions:u", "--", sys.executable, *words], cwd)
+    return int(run.errors.strip().splitlines()[-1].split(",")[0]) / 1e9, run.most_mb
 
 
 def unit() -> str:
@@ -184,7 +212,7 @@ def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
             folder = write_studio(Path(place) / "studio", count)
             words = ("-m", "wareboard", "build", "--no-cards")
             cpu_s("-m", "wareboard", "check", cwd=folder)  # modules are compiled now
-            ours, most_mb = cost(*words, cwd=folder, again=False), peak_mb()
+            ours, most_mb = cost_and_memory(*words, cwd=folder)
             again = cost(*words, cwd=folder)
             path = folder / "specs" / "forms" / "tall-beaker-0.yaml"
             path.write_text(path.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
@@ -204,17 +232,10 @@ def bench_site(counts: tuple[int, ...] = (10, 100, 500, 1000)) -> None:
             "nothing changed",
             "one form changed",
             "one with a fit changed",
-            "most memory so far, MB",
+            "most memory, MB",
         ),
         rows,
     )
-
-
-def peak_mb() -> float:
-    """The most that any process started from here has needed, MB."""
-    import resource
-
-    return resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0
 
 
 BARE_HOOKS = """\

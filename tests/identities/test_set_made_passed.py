@@ -13,6 +13,7 @@ from html import unescape
 
 import numpy as np
 import pytest
+from scipy import optimize
 from wareboard.cards import bench, trimming, wheel
 from wareboard.figures import checks
 from wareboard.figures.settings import as_set
@@ -30,7 +31,7 @@ MM_IN, G_OZ = 25.4, 28.349523125
 LOW, HIGH = 0.93, 0.972
 # One standard deviation of hand-thrown ware, common practice: height 2 %, width 1.5 %, wall 10 % either way hold 95 %.
 HEIGHT, WIDTH, WALL = (share / 1.96 for share in (0.02, 0.015, 0.10))
-CALIPERS_MM, TRIMMING_MM, SHRINKAGE = 0.3, 0.25, 0.0015  # as the studio's spec has them
+CALIPERS_MM, TRIMMING_MM, SHRINKAGE, WEIGHT = 0.3, 0.25, 0.0015, 0.015  # as the studio's spec has them
 
 
 # ---- forms ----
@@ -220,6 +221,8 @@ class Pots:
         floor = printed.number(floor_key) if trims and floor_key in printed.numbers else plain(floor_key) if sheet.find(f"{name}.floor.thickness", "leather-hard") else None  # fmt: skip
         if not trims and floor is not None and f"{name}.thrown.floor wet" in printed.numbers:
             floor = printed.number(f"{name}.thrown.floor wet") * body.up("leather-hard")
+        if not trims and wall is not None:
+            wall += self.weighed_into_the_wall(name, shape, stem, bat)
         if wall is not None:
             step = self.step_mm()
             wall_sd, floor_sd = (max(WALL * size, step / 1.96) for size in (wall, floor or wall))
@@ -245,6 +248,33 @@ class Pots:
             later = self.across(body, shrinks, stage) / body.across(stage) * body.up(stage) / up_lh
             self.keep(f"{name}.height {stage}", nominal * (1.0 + HEIGHT * taller) * later)
         self.room_and_weight(name, shape, stem, walls, floors, shrinks, taller, wider, trims, nominal, wall)
+
+    def weighed_into_the_wall(self, name, shape, stem, bat) -> float:
+        """By how much the wall of a pot that is only thrown is other than drawn, leather-hard, mm.
+
+        The clay that was weighed out is all in it, and it is thrown as high and wide as is printed and opened to the needle:
+        the wall is what makes the cone's volume come out.
+        """
+        if len(shape.part.outside) != 2 or shape.part.inside or shape.opens_down:
+            return 0.0
+        printed, sheet, body = self.printed, self.sheet, shape.body
+        wet = lambda key: sheet.value(f"{name}.{key}", "wet")
+        left = wet("thrown.mass") / wet("ball")
+        wanted_mm3 = 1000.0 * printed.number(f"{name}.ball.set wet") * left / sheet.value("clay.density", "wet")
+        high = printed.number(f"{stem}.height wet") - bat
+        wide = printed.number(f"{stem}.reach wet") / sheet.value(f"{stem}.reach", "wet")
+        (foot, _), (rim, _) = (shape.outside[place] for place in (0, -1))
+        foot, rim = (radius * shape.scale("wet")[0] * wide for radius in (foot, rim))
+        floor = printed.number(f"{name}.thrown.floor wet")
+        cone = lambda low, top, tall: np.pi * tall / 3.0 * (low**2 + low * top + top**2)
+
+        def clay_mm3(wall: float) -> float:
+            beside = wall * np.hypot(high, rim - foot) / high
+            at_floor = foot - beside + (rim - foot) * floor / high
+            return cone(foot, rim, high) - cone(at_floor, rim - beside, high - floor)
+
+        wall = optimize.brentq(lambda wall: clay_mm3(wall) - wanted_mm3, 0.1, min(foot, rim) - 0.1)
+        return (wall - wet("wall.thickness")) * body.up("leather-hard")
 
     def room_and_weight(self, name, shape, stem, walls, floors, shrinks, taller, wider, trims, high_lh, wall) -> None:
         """The cone of clay and the cone of room in it, piece by piece, by the frustum's own formula."""
@@ -276,6 +306,11 @@ class Pots:
         )
         fired = body.mass_share("fired") / body.mass_share("leather-hard")
         weighs = clay_mm3 / 1000.0 * density
+        if not trims:  # no clay comes or goes: it weighs what was thrown, however it is spread
+            left = sheet.value(f"{name}.thrown.mass", "wet") / sheet.value(f"{name}.ball", "wet")
+            thrown = printed.number(f"{name}.ball.set wet") * left
+            assert abs(float(np.mean(weighs)) / (thrown * body.mass_share("leather-hard")) - 1.0) < 0.02
+            weighs = thrown * (1.0 + WEIGHT * self.z()) * body.mass_share("leather-hard")
         if not shape.part.extras:
             self.keep(f"{name}.mass leather-hard", weighs)
             coat = sheet.value(f"{name}.mass.glazed", "fired") - sheet.value(f"{name}.mass", "fired")

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from math import pi, sqrt
 
 import pytest
 from wareboard.figures.settings import as_set, settings_of
@@ -90,6 +91,27 @@ def test_trim_weights_start_from_the_ball_as_it_is_weighed():
     )
     least, most = (made.value(f"lid.trim.{end}", "leather-hard") for end in ("least", "most"))
     assert least < 0.954 * thrown < most
+
+
+def test_of_a_pot_that_is_only_thrown_all_that_is_weighed_out_is_in_its_wall():
+    """Worked: a drum. Its clay less its floor, by the frustum's formula, leaves the wall; what that takes is no room."""
+    studio = "title: Yard\nsteps: {scale: 50 g, ruler: 0.01 mm, inch: 1/64 in}\n"
+    clay = "title: Plain\nwater: 20 %\nshrinkage: {leather-hard: 3 %, dry: 6 %, fired: 12 %}\n"
+    form = (
+        "title: Drum\nclay: plain\nsizes: wet\nparts:\n  pot:\n    outside: {foot: {height: 0, diameter: 100}, rim: {height: 120, diameter: 100}}\n"
+        "    wall: 5\n    floor: 6\n    throwing: {loss: 5 %, gauge_at: rim}\n"
+    )
+    texts = {"specs/studio.yaml": studio, "specs/clays/plain.yaml": clay, "specs/forms/drum.yaml": form}
+    sheet = worked_out(texts)[1]["drum"]
+    made = as_set(sheet)
+    clay_mm3 = made.value("pot.ball.set", "wet") * 0.95 / sheet.value("clay.density", "wet") * 1000.0
+    inner = sqrt(50.0**2 - (clay_mm3 - pi * 50.0**2 * 6.0) / pi / (120.0 - 6.0))
+    assert made.value("pot.ball.set", "wet") - sheet.value("pot.ball", "wet") > 10.0
+    for key in ("wall.thickness", "thrown.wall.rim"):
+        assert made.value(f"pot.{key}", "wet") == pytest.approx(50.0 - inner, abs=0.02)
+    assert made.value("pot.wall.thickness", "fired") == pytest.approx((50.0 - inner) * 0.88, abs=0.02)
+    room_ml = pi * inner**2 * (120.0 - 6.0) * 0.88**3 / 1000.0
+    assert made.value("pot.capacity.brim", "fired") == pytest.approx(room_ml, rel=2e-3)
 
 
 def test_grams_are_printed_only_where_they_can_tell():

@@ -8,6 +8,7 @@ import pytest
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.figures.tolerances import SIGMAS, STEP, TYPED, plus_minus_text, tolerance_of
+from wareboard.text.units import parse_quantity
 
 from tests.demo import texts_with, worked_out
 from tests.every import every
@@ -132,6 +133,33 @@ def test_the_printed_range_holds_the_true_one():
                 if found and found.plus_minus:
                     assert found.low <= figure.value <= found.high
     assert SIGMAS == 1.96
+
+
+@every("units", ["metric first", "imperial first"])
+def test_a_plus_minus_is_not_printed_narrower_than_it_is(units):
+    """As it was: ± 25 ml of a jug was printed as ± ¾ fl oz, 21 ml, so that one good piece in ten was put aside."""
+    for slug in ("tea-caddy", "tall-beaker", "pitcher"):
+        made = sheet(slug, units=units)
+        for figure in made.figures:
+            found = tolerance_of(made, figure)
+            if found and found.plus_minus and figure.unit != "%":
+                text = plus_minus_text(figure, found, reader_of(made.studio)).removeprefix("± ")
+                kind = {"mm": "length", "g": "mass", "ml": "volume"}[figure.unit]
+                assert parse_quantity(text, kind).value == pytest.approx(found.plus_minus, rel=1e-3), figure.name
+
+
+def test_a_pot_that_is_only_thrown_weighs_what_was_thrown():
+    """No clay comes or goes but water: its weight may be out by as large a share at every stage as it was wet."""
+    texts = texts_with("tall-beaker")
+    path = "specs/forms/tall-beaker.yaml"
+    texts[path] = re.sub(r"left_on: .*", "", texts[path])
+    texts["specs/studio.yaml"] = re.sub(r"(?m)^steps:.*\n", f"steps: {FINE}\n", texts["specs/studio.yaml"])
+    made = as_set(worked_out(texts)[1]["tall-beaker"])
+    for stage in ("wet", "leather-hard", "dry", "fired"):
+        figure = made.find("cup.mass", stage)
+        assert tolerance_of(made, figure).plus_minus == pytest.approx(1.96 * 0.015 * figure.value, abs=1.06)
+    glazed, bare = made.find("cup.mass.glazed", "fired"), made.find("cup.mass", "fired")
+    assert tolerance_of(made, glazed).plus_minus == pytest.approx(1.96 * 0.015 * bare.value, abs=1.06)
 
 
 def test_what_nobody_measures_has_no_tolerance():

@@ -463,17 +463,24 @@ class _Maker:
         height = (shape.highest_mm - shape.lowest_mm) * up_scale
         share_up = max(made.up.values(), key=abs, default=0.0) / height if height else 0.0
         plain_g = sheet.value(f"{name}.thrown.mass", "wet")
+        inward = 0.0  # what the wall gains towards the room
+        grown = follows.clay_across_mm3 * share_out + follows.clay_up_mm3 * share_up
         if is_trimmed(shape):
             lh_across, lh_up = shape.scale(AT_TRIMMING)
             wall, floor = mean_of(made.thick, "wall") / lh_across, made.thick.get("floor.thickness", 0.0) / lh_up
             lower = made.needle * up_scale**-1 / (shape.highest_mm - shape.lowest_mm)
             gained = (
-                follows.clay_across_mm3 * share_out + follows.clay_up_mm3 * (share_up - lower)
+                grown - follows.clay_up_mm3 * lower
                 + follows.clay_wall_mm2 * wall + follows.clay_floor_mm2 * floor
             )  # fmt: skip
             share = gained / follows.clay_mm3
         else:
             share = made.thrown_g / plain_g - 1.0
+            if follows.clay_wall_mm2:  # nothing is turned off: what is weighed out and not in the floor is in the wall
+                in_wall = share * follows.clay_mm3 - grown - follows.clay_floor_mm2 * made.needle / up_scale
+                inward = in_wall / follows.clay_wall_mm2
+                for key in (*thickness_keys(shape)[:-1], *(f"thrown.wall.{station}" for station in made.up)):
+                    self._move_through(f"{name}.{key}", inward * wet_scale, body.kept_across)
         bare = sheet.value(f"{name}.volume", "wet") * body.wet_density_g_cm3  # what was added is weighed apart
         for stage in STAGES:
             moved = bare * body.mass_share(stage) * share
@@ -483,8 +490,9 @@ class _Maker:
         if follows.room_mm3:
             opened = made.needle / up_scale  # what is left under the needle is so much less depth
             room = (
-                follows.room_across_mm3 * share_out + follows.room_up_mm3 * share_up + follows.room_floor_mm2 * opened
-            ) / follows.room_mm3
+                follows.room_across_mm3 * share_out + follows.room_up_mm3 * share_up
+                + follows.room_floor_mm2 * opened + follows.room_wall_mm2 * inward
+            ) / follows.room_mm3  # fmt: skip
             for key in ("capacity.brim", "capacity.fill"):
                 figure = sheet.find(f"{name}.{key}", "fired")
                 self._move(f"{name}.{key}", "fired", figure.value * room if figure else 0.0)

@@ -20,7 +20,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import COMMON, STACK
 from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.phrases import Accepted
-from wareboard.text.quantities import IMPERIAL, round_length_mm
+from wareboard.text.quantities import IMPERIAL, fine_volume_ml, format_fine_volume, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
@@ -87,7 +87,10 @@ def _about(figure: Figure, out: float, source: str, reader: Reader) -> Tolerance
     shift = abs(printed_value(figure, reader) - figure.value)
     if out < step - 1e-9:
         out, source = step, STEP
-    finest = {"g": _finest_g(reader), "mm": SMALL_MM[reader.systems[0] == IMPERIAL], "ml": 1.0, "%": 0.1}[figure.unit]
+    finest = {
+        "g": _finest_g(reader), "mm": SMALL_MM[reader.systems[0] == IMPERIAL], "%": 0.1,
+        "ml": fine_volume_ml(reader.systems[0], reader.fluid_ounce),
+    }[figure.unit]  # fmt: skip
     out = ceil((out + shift) / finest - 0.05) * finest  # a twentieth of the last digit is not worth another
     middle = printed_value(figure, reader)
     return Tolerance(middle - out, middle + out, source, out)
@@ -143,8 +146,8 @@ def _said(value: float, unit: str, reader: Reader) -> str:
         return pointed(f"{value:.1f} %")
     if unit == "g":  # to what it is worth, which may be finer than the scale's step
         reader = replace(reader, steps=reader.steps._replace(scale_g=_finest_g(reader)))
-    if unit == "ml" and reader.systems[0] != IMPERIAL:
-        return f"{value:.0f} ml"
+    if unit == "ml":
+        return " ".join(format_fine_volume(value, reader.systems[0], reader.fluid_ounce))
     return str(reader.amounts(value, unit, small=unit == "mm")[0])
 
 
@@ -262,12 +265,15 @@ class _Judge:
             return self.reader.steps.scale_g, STEP
         if typed := self.typed("weight"):
             return typed.of(figure.value), TYPED
-        if key.startswith("thrown"):
+        if key.startswith("thrown") or not is_trimmed(self.shape):  # nothing is turned off: it weighs what was thrown
             known = self.sheet.spreads
             spread = known.weight_share if known else None
-            share = THROWN_WEIGHT_SHARE if spread is None else spread
-            return SIGMAS * share * figure.value, COMMON if spread is None else STACK
-        share, source = self._follows("clay")
+            share = SIGMAS * (THROWN_WEIGHT_SHARE if spread is None else spread)
+            source = COMMON if spread is None else STACK
+            if key.startswith("thrown"):
+                return share * figure.value, source
+        else:
+            share, source = self._follows("clay")
         body = (
             self.sheet.find(f"{self.shape.name}.mass", figure.stage) or figure
         )  # glaze and what is added are not the wall's

@@ -296,6 +296,41 @@ def _pounds(mass_oz: float, step_oz: float) -> tuple[str, str]:
     return f"{minus}{pounds:.0f} lb {_mixed(ounces, step_oz)}", "oz"
 
 
+FINE_FLUID_OUNCES = 1 / 8  # a quarter would make a small cup's ± a third too narrow, or twice too wide
+
+
+def fine_volume_ml(system: str, fluid_ounce: str | None = None) -> float:
+    """The finest that a ± of what a vessel holds is printed to.
+
+    Args:
+        system: "metric" or "imperial".
+        fluid_ounce: "US" or "imp"; None gives ml.
+    Returns: ml.
+    >>> fine_volume_ml("metric"), fine_volume_ml("imperial", "imp")
+    (1.0, 3.5516328125)
+    """
+    return FINE_FLUID_OUNCES * unit_factor(f"fl oz {fluid_ounce}") if system == IMPERIAL and fluid_ounce else 1.0
+
+
+def format_fine_volume(volume_ml: float, system: str, fluid_ounce: str | None = None) -> tuple[str, str]:
+    """By how much what a vessel holds may be out: to 1 ml or ⅛ fl oz.
+
+    Args:
+        volume_ml: ml.
+        system: "metric" or "imperial".
+        fluid_ounce: "US" or "imp"; None gives ml.
+    Returns: number and unit.
+    Raises: ValueError, the volume is not finite.
+    Source: common practice.
+    >>> format_fine_volume(24.4, "metric"), format_fine_volume(24.9, "imperial", "imp")
+    (('24', 'ml'), ('⅞', 'fl oz imp'))
+    """
+    if system == IMPERIAL and fluid_ounce:
+        unit = f"fl oz {fluid_ounce}"
+        return _mixed(volume_ml / unit_factor(unit), FINE_FLUID_OUNCES), unit
+    return _decimal(volume_ml, 0), "ml"
+
+
 def format_volume(volume_ml: float, system: str, fluid_ounce: str | None = None) -> tuple[str, str]:
     """What a vessel holds: to 1 ml, from 100 ml on to 5, from 5 l on to 0.05 l; or to ¼ fl oz.
 
