@@ -15,8 +15,8 @@ from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen
 from wareboard.pot.offsets import grown_ring
-from wareboard.pot.outlines import Point, as_line, radius_at
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.outlines import Point, as_line, radius_at, shrunk
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 _FEW = 40  # points of faces that are quicker looked at one by one than all at once
@@ -27,8 +27,7 @@ STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it do
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
 
 
-@frozen
-class Seat:
+class Seat(NamedTuple):
     """How one part rests on another, mm.
 
     `width_mm` of the bearing ring, a side, 0 where nothing stops it; `inner_mm` and `outer_mm` are its radii, `joint_mm` its height.
@@ -74,8 +73,7 @@ class Facing:
 
     def scaled(self, across: float, up: float) -> Facing:
         """The same faces when both parts have shrunk alike."""
-        factors = across, up
-        return Facing([run * factors for run in self.tops], [run * factors for run in self.undersides])
+        return Facing([shrunk(run, across, up) for run in self.tops], [shrunk(run, across, up) for run in self.undersides])
 
 
 @frozen
@@ -105,7 +103,7 @@ class Stretches:
     @cached_property
     def rest_mm(self) -> float:
         """Where the upper section's height 0 comes to rest."""
-        return float((self.tops_mm - self.undersides_mm).max())
+        return most_of(self.tops_mm - self.undersides_mm)
 
     @cached_property
     def gaps_mm(self) -> Line:
@@ -119,7 +117,7 @@ class Stretches:
 
     def close(self, within_mm: float) -> list[Close]:
         """The stretches that come as near as that somewhere, at rest."""
-        found = np.flatnonzero(self.nearest_mm <= within_mm)
+        found = (self.nearest_mm <= within_mm).nonzero()[0]
         return [Close.of(row, self.rest_mm) for row in self.rows_mm[found].tolist()]
 
 
@@ -171,13 +169,13 @@ def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Faci
 
 def _faces(ring: Line, *, up: bool) -> list[Line]:
     """A ring's lines that look up, or down, each as a run from its smallest radius out."""
-    closed = np.concatenate([ring, ring[:1]])
+    closed = ring if ring.item(0, 0) == ring.item(-1, 0) == 0.0 else np.concatenate([ring, ring[:1]])
     radii, heights = closed.T
-    turning = float(radii[:-1] @ heights[1:] - radii[1:] @ heights[:-1])
+    turning = float(radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]))
     inward = up == (turning > 0.0)
     out = radii[1:] - radii[:-1]
     mine = out < -_NEAR_MM if inward else out > _NEAR_MM
-    ends = [0, *(np.flatnonzero(mine[1:] != mine[:-1]) + 1).tolist(), len(mine)]
+    ends = [0, *((mine[1:] != mine[:-1]).nonzero()[0] + 1).tolist(), len(mine)]
     runs = [closed[first : last + 1] for first, last in list(pairwise(ends))[0 if mine[0] else 1 :: 2]]
     return [run[::-1] for run in runs] if inward else runs
 
@@ -193,14 +191,16 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
         few = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
         return Stretches(np.array(few).reshape(-1, 6))
     radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
-    radii.sort()
+    radii.sort(kind="stable")  # runs in order, laid into one another
     radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
-    apart = radii[1:] - radii[:-1] > _NEAR_MM
-    radii = np.concatenate([radii[:1], radii[1:][apart]])
-    middles = (radii[:-1] + radii[1:]) / 2.0
-    top, below = _farthest(tops, radii, middles, 1.0), _farthest(undersides, radii, middles, -1.0)
-    rows = np.concatenate([radii[:-1, None], radii[1:, None], top, below], axis=1)
-    return Stretches(rows[np.isfinite(top[:, 0] - below[:, 0])])
+    together = (radii[1:] - radii[:-1] <= _NEAR_MM).nonzero()[0]
+    radii = np.delete(radii, together + 1) if len(together) else radii
+    rows = np.empty((len(radii) - 1, 6))
+    rows[:, 0], rows[:, 1] = radii[:-1], radii[1:]
+    _farthest(tops, radii, 1.0, rows[:, 2:4])
+    _farthest(undersides, radii, -1.0, rows[:, 4:6])
+    bounded = np.isfinite(rows[:, 2] - rows[:, 4])
+    return Stretches(rows if bounded.all() else rows[bounded])
 
 
 def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
@@ -213,18 +213,24 @@ def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
     return found
 
 
-def _farthest(runs: Sequence[Line], radii: Line, middles: Line, way: float) -> Line:
-    """The highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
-    ends = np.full((len(middles), 2), -way * inf)
+def _farthest(runs: Sequence[Line], radii: Line, way: float, ends: Line) -> None:
+    """Write down the highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
+    ends[:] = -way * inf
+    covered: list[tuple[int, int]] = []
     for run in runs:
-        first, last = middles.searchsorted(run.item(0, 0), "right"), middles.searchsorted(run.item(-1, 0))
-        if first == last:
+        first, last = radii.searchsorted((run.item(0, 0) - _NEAR_MM, run.item(-1, 0) - _NEAR_MM)).tolist()
+        last = min(last, len(ends))
+        if first >= last:
             continue
         heights = np.interp(radii[first : last + 1], run[:, 0], run[:, 1])
-        found, best = np.array([heights[:-1], heights[1:]]).T, ends[first:last]
-        better = way * (found[:, 0] + found[:, 1]) > way * (best[:, 0] + best[:, 1])
-        best[better] = found[better]
-    return ends
+        inner, outer, (best_inner, best_outer) = heights[:-1], heights[1:], ends[first:last].T
+        if all(last <= other_first or other_last <= first for other_first, other_last in covered):
+            best_inner[:], best_outer[:] = inner, outer
+        else:
+            better = way * (inner + outer) > way * (best_inner + best_outer)
+            np.copyto(best_inner, inner, where=better)
+            np.copyto(best_outer, outer, where=better)
+        covered.append((first, last))
 
 
 Run: TypeAlias = "list[list[float]]"
@@ -313,16 +319,16 @@ def _room(at: Stretches, fit_radius_mm: float, upper_goes_in: bool) -> tuple[flo
     if not count:
         return None, None
     ends = at.undersides_mm[:count] if upper_goes_in else -at.tops_mm[:count]
-    room = at.gaps_mm[:count][ends <= ends.min() + 1e-6].min()
-    return float(room), None if count == len(at.rows_mm) else float(at.nearest_mm[count:].min())
+    room = np.where(ends <= least_of(ends) + 1e-6, at.gaps_mm[:count], inf)
+    return least_of(room), None if count == len(at.rows_mm) else least_of(at.nearest_mm[count:])
 
 
 def _is_sunk(at: Stretches, nearest: Close, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
     within = at.radii_mm[:, 1].searchsorted(nearest.outer_mm + _NEAR_MM, "right")
-    floor = float(at.tops_mm[:within].min())
+    floor = least_of(at.tops_mm[:within])
     touched = nearest.top_mm if nearest.gap_mm <= nearest.outer_gap_mm else nearest.outer_top_mm
-    hollow_top = at.rest_mm + float(at.undersides_mm[:within].max())
+    hollow_top = at.rest_mm + most_of(at.undersides_mm[:within])
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
 
