@@ -19,7 +19,6 @@ from wareboard.pot.seats import (
     Seat,
     facing,
     falls_share,
-    glazed_ring,
     proud_mm,
     pushed_mm,
     seats_of,
@@ -63,7 +62,8 @@ class Pair:
                 found = self.facing("wet").scaled(body.across(stage), body.up(stage))
             else:
                 films = (self.lower_film_mm, self.upper_film_mm) if stage == "fired" else (0.0, 0.0)
-                found = facing(*(glazed_ring(shrunk(shape.used_ring, *shape.scale(stage)), film) for shape, film in zip((self.lower, self.upper), films)))  # fmt: skip
+                lower, upper = (shrunk(shape.used_ring, *shape.scale(stage)) for shape in (self.lower, self.upper))
+                found = facing(lower, upper, films)
             self._facings[stage] = found
         return self._facings[stage]
 

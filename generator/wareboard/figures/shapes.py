@@ -205,7 +205,9 @@ class Shape:
         up = body.up(stage) / body.up("leather-hard")
         lift = -outside[0][1]
         raised = as_polyline(shrunk(as_line(outside) + (0.0, lift), across, up))
-        inside = as_polyline(shrunk(as_line(self._leather_hard_inside) + (0.0, lift), across, up)) if self.inside else ()
+        inside = (
+            as_polyline(shrunk(as_line(self._leather_hard_inside) + (0.0, lift), across, up)) if self.inside else ()
+        )
         return Outline(raised, inside, (), {name: self.thrown_at(name, stage) for name in self.station_places})
 
     def thrown_at(self, station: str, stage: str = "wet") -> Point:

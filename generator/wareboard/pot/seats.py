@@ -14,7 +14,7 @@ from math import erfc, fsum, hypot, inf, sqrt, tan
 from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen
-from wareboard.pot.offsets import grown_ring
+from wareboard.pot.offsets import MITRE_LIMIT, grown_edge
 from wareboard.pot.outlines import Point, as_line, radius_at, shrunk
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 
@@ -73,7 +73,9 @@ class Facing:
 
     def scaled(self, across: float, up: float) -> Facing:
         """The same faces when both parts have shrunk alike."""
-        return Facing([shrunk(run, across, up) for run in self.tops], [shrunk(run, across, up) for run in self.undersides])
+        return Facing(
+            [shrunk(run, across, up) for run in self.tops], [shrunk(run, across, up) for run in self.undersides]
+        )
 
 
 @frozen
@@ -152,37 +154,65 @@ class Close(NamedTuple):
         return rise / (self.outer_mm - self.inner_mm)
 
 
-def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Facing:
-    """The faces that two sections turn to each other.
+def facing(
+    lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, films_mm: tuple[float, float] = (0.0, 0.0)
+) -> Facing:
+    """The faces that two sections turn to each other, glaze and all.
 
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
+        films_mm: glaze on either, square to its faces; corners are mitred.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
     >>> facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]).rest_mm
     89.0
     """
-    return Facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
+    rings = as_line(lower), as_line(upper)
+    # What is farther out than either part, glaze and its mitres and all, meets nothing.
+    far = min(most_of(ring[:, 0]) for ring in rings) + 2.0 * MITRE_LIMIT * max(films_mm) if any(films_mm) else inf
+    tops, undersides = (_faces(ring, film, far, up=up) for ring, film, up in zip(rings, films_mm, (True, False)))
+    return Facing(tops, undersides)
 
 
-def _faces(ring: Line, *, up: bool) -> list[Line]:
-    """A ring's lines that look up, or down, each as a run from its smallest radius out."""
+def _faces(ring: Line, film_mm: float, far_mm: float, *, up: bool) -> list[Line]:
+    """A ring's lines that look up, or down, each as a run from its smallest radius out; glazed ones as far out as is asked for."""
     closed = ring if ring.item(0, 0) == ring.item(-1, 0) == 0.0 else np.concatenate([ring, ring[:1]])
     radii, heights = closed.T
     turning = float(radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]))
     inward = up == (turning > 0.0)
+    spans = _spans(radii, inward=inward)
+    if film_mm <= 0.0:
+        runs = [closed[first : last + 1] for first, last in spans]
+        return [run[::-1] for run in runs] if inward else runs
+    found: list[Line] = []
+    for first, last in spans:
+        within = radii[first : last + 1] <= far_mm
+        if not within[-1 if inward else 0]:
+            continue
+        if inward:
+            first = max(first + int(within.argmax()) - 1, first)
+        elif not within[-1]:
+            last = first + int(within.argmin())
+        # The lines beside it lengthen or shorten what is grown.
+        grown = np.concatenate([ring[(first - 1) % len(ring)][None], closed[first : last + 1], ring[(last + 1) % len(ring)][None]])  # fmt: skip
+        edge = grown_edge(grown if turning > 0.0 else grown[::-1], film_mm)
+        found += [edge[start : end + 1][:: -1 if up else 1] for start, end in _spans(edge[:, 0], inward=up)]
+    return found
+
+
+def _spans(radii: Line, *, inward: bool) -> list[tuple[int, int]]:
+    """From where to where a line goes inward, or outward."""
     out = radii[1:] - radii[:-1]
     mine = out < -_NEAR_MM if inward else out > _NEAR_MM
     ends = [0, *((mine[1:] != mine[:-1]).nonzero()[0] + 1).tolist(), len(mine)]
-    runs = [closed[first : last + 1] for first, last in list(pairwise(ends))[0 if mine[0] else 1 :: 2]]
-    return [run[::-1] for run in runs] if inward else runs
+    return list(pairwise(ends))[0 if mine[0] else 1 :: 2]
 
 
 def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
     """Faces over every radius that both have."""
-    low = max(min(run.item(0, 0) for run in runs) for runs in (tops, undersides))
+    low = max(0.0, *(min(run.item(0, 0) for run in runs) for runs in (tops, undersides)))
     high = min(max(run.item(-1, 0) for run in runs) for runs in (tops, undersides))
     if high - low <= _NEAR_MM:
         return Stretches(np.zeros((0, 6)))
@@ -415,9 +445,3 @@ def _widest(ring: Line, height_mm: float) -> float:
     near = radii[(heights >= low) & (heights <= high)]
     found = [radius_at(closed, low), radius_at(closed, high), float(near.max()) if len(near) else None]
     return max((radius for radius in found if radius is not None), default=float(radii.max()))
-
-
-def glazed_ring(ring: Sequence[Point] | Line, film_mm: float) -> Line:
-    """A section with glaze on it, as thick as it is square to its faces."""
-    line = as_line(ring)
-    return grown_ring(line, film_mm) if film_mm > 0.0 else line
