@@ -67,15 +67,21 @@ def test_every_setting_stands_once_with_its_mark_and_its_tolerance(slug):
 
 
 def test_a_makers_steps_stand_with_their_numbers_in_bold():
-    html = re.sub(r' data-figure="[^"]*"', "", html_of("tea-caddy"))
-    assert "Jars from <b>530 g</b>. Split the rim for the gallery while it is still thick." in html
-    assert "until <b>1.5 mm</b> of play is left, <b>0.75 mm</b> a side." in html
+    html = re.sub(r' (data-figure|class)="[^"]*"', "", html_of("tea-caddy"))
+    assert (
+        "Jars from <b>530 g</b> <span>(1 lb 2¾ oz)</span>. Split the rim for the gallery while it is still thick."
+        in html
+    )
+    assert (
+        "until <b>1.5 mm</b> <span>(¹⁄₁₆ in)</span> of play is left, <b>0.75 mm</b> <span>(¹⁄₃₂ in)</span> a side."
+        in html
+    )
 
 
 def test_an_instruction_and_its_check_stand_in_one_place():
     rows = {words: (right, out) for _, words, right, out in rows_of("tea-caddy")}
-    right, out = rows["Jars from 530 g . Split the rim for the gallery while it is still thick."]
-    assert right.startswith("± 5 g") and out == read_bench_words()["out"]["ball"]
+    right, out = rows["Jars from 530 g (1 lb 2¾ oz) . Split the rim for the gallery while it is still thick."]
+    assert right == "± 5 g" and out == read_bench_words()["out"]["ball"]
     fired = next(right for words, (right, _) in rows.items() if "of clearance. Try it at every turn" in words)
     assert fired.startswith("0.5 mm to 2.6 mm")
 

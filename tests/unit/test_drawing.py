@@ -8,7 +8,7 @@ import pytest
 from shapely import LineString
 from wareboard.drawing.charts import draw_fit_chart, draw_shrinkage_bars, ticks
 from wareboard.drawing.closeups import draw_fit
-from wareboard.drawing.formdrawing import draw_form, draw_front, draw_stage_overlay
+from wareboard.drawing.formdrawing import draw_form, draw_small, draw_stage_overlay
 from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
 from wareboard.drawing.workdrawing import draw_foot, draw_trimming, draw_wheel, footed_parts, turned_over
@@ -360,15 +360,15 @@ def test_sizes_are_written_as_the_caller_says(sheets):
 
 
 def test_the_front_is_to_one_scale_on_one_ground_line(sheets):
-    front = draw_front(sheets.values(), scale=0.2)
-    assert list(front) == list(sheets)
+    drawn = {slug: draw_small(sheet, scale=0.2) for slug, sheet in sheets.items()}
+    tallest = max(small.tallest_mm for small in drawn.values())
+    front = {slug: small.render(tallest) for slug, small in drawn.items()}
     roots = {slug: xml.fromstring(svg) for slug, svg in front.items()}
     boxes = {slug: tuple(map(float, root.get("viewBox").split())) for slug, root in roots.items()}
     assert len({(box[1], box[3]) for box in boxes.values()}) == 1
     beaker = [x for start, end in strokes(roots["beaker"], "edge") for x in (start[0], end[0])]
     assert max(beaker) - min(beaker) == pytest.approx(0.2 * 80.0 + 4.0, abs=0.02)
     assert all(len(svg) < 2_500 and "<text" not in svg for svg in front.values())
-    assert draw_front([]) == {}
 
 
 @every("size", [(3, 2), (900, 3), (4, 900), (2500, 2500)])
@@ -386,7 +386,7 @@ def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
         draw_form(sheet, "dry"),
         draw_form(sheet, "wet", sizes="all"),
         draw_stage_overlay(sheet),
-        draw_front([sheet])["odd"],
+        draw_small(sheet).alone,
     ):
         root = xml.fromstring(svg)
         assert float(root.get("viewBox").split()[2]) > 0.0
@@ -396,7 +396,6 @@ def test_a_sheet_without_parts_cannot_be_drawn(sheets):
     from dataclasses import replace
 
     empty = replace(sheets["beaker"], shapes={}, found={})
-    assert draw_front([empty]) == {}
     for draw in (draw_wheel, draw_stage_overlay, lambda sheet: draw_form(sheet, "fired")):
         with pytest.raises(ValueError, match="nothing to draw"):
             draw(empty)

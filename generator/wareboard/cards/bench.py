@@ -48,7 +48,6 @@ class Check:
 
     what: str
     right: str
-    second: str
     figure: str
 
 
@@ -262,14 +261,12 @@ class _Rows:
                 continue
             self.told.add((self._same(figure.key), figure.stage))
             later_stage = f", {_(figure.stage)}" if figure.stage and figure.stage != stage else ""
-            amounts = self.reader.figure(figure)
-            second = str(amounts[1]) if len(amounts) > 1 and amounts[1] != amounts[0] else ""
             what = (
                 f"{figure.named.words}{later_stage}: "
                 if sum(1 for one in figures if not one.key.endswith(".gap")) > 1
                 else ""
             )
-            checks.append(Check(what, plus_minus_text(figure, found, self.reader), second, figure.name))
+            checks.append(Check(what, plus_minus_text(figure, found, self.reader), figure.name))
             out = out or out_words(self.sheet, figure)
         return WorkRow(tuple(marks), heading, words, tuple(checks), out, care)
 
@@ -316,8 +313,13 @@ class _Rows:
 
 
 def _quoted(figure: Figure, reader: Reader) -> Markup:
-    """A figure's number in the words of a step."""
-    return Markup('<b data-figure="{}">{}</b>').format(figure.name, quoted_text(figure, reader))
+    """A figure's number in the words of a step, and small behind it the same in the other system."""
+    number = reader.text(figure)
+    first, *others = reader.figure(figure)
+    seconds = [Markup(' <span class="second">({})</span>').format(other) for other in others if other != first]
+    return Markup('<b data-figure="{}">{}</b>{}{}').format(
+        figure.name, number, Markup("").join(seconds), quoted_text(figure, reader).removeprefix(number)
+    )
 
 
 def _ends(figures: Sequence[Figure]) -> list[str]:

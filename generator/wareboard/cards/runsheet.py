@@ -21,6 +21,7 @@ from wareboard.figures.planwords import (
     alike,
     ball_texts,
     chance_text,
+    expected_text,
     kilograms,
     litres,
     load_title,
@@ -170,7 +171,7 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
         rows = tuple(row for row in set_rows.get(part, ()) if row.label != _("Ball"))
         weighed.append(Weighed(part, pieces, ball, other[0] if other else "", rows, added))
     counted = tuple(
-        Counted(part, pieces, tuple(_half(line.expected(stage).pieces[part]) for stage in SAID))
+        Counted(part, pieces, tuple(expected_text(line.expected(stage).pieces[part]) for stage in SAID))
         for part, pieces in line.throw.pieces.items()
     )
     spare = spare_words(line)
@@ -181,10 +182,6 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
         + _("{chance} that {sets} or more come out.").format(chance=chance_text(line.throw.chance), sets=line.make)
     )
     return Job(line, tuple(weighed), counted, note)
-
-
-def _half(count: float) -> str:
-    return pointed(f"{round(count * 2.0) / 2.0:g}")
 
 
 def _clays(plan: Plan) -> Iterator[tuple[str, str, list[str]]]:

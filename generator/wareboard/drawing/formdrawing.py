@@ -270,20 +270,6 @@ def _on_ground(part: Standing) -> Standing:
     return part.raised(-part.bottom_mm)
 
 
-def draw_front(sheets: Iterable[Sheet], *, scale: float = 0.25, stage: str = "fired") -> dict[str, str]:
-    """Every form small and to one scale, for a catalogue; all pictures are as high, on one ground line.
-
-    Args:
-        sheets: the forms' sheets.
-        scale: mm on paper for one mm of the form.
-        stage: one of the five stages.
-    Returns: SVG by the form's slug.
-    """
-    drawn = {sheet.slug: draw_small(sheet, scale=scale, stage=stage) for sheet in sheets if sheet.shapes}
-    tallest = max((small.tallest_mm for small in drawn.values()), default=0.0)
-    return {slug: small.render(tallest) for slug, small in drawn.items()}
-
-
 # CSS has 96 px to the inch (CSS Values and Units 3, second-hand).
 HALF_PX = 96.0 / 25.4 / 2.0
 

@@ -87,6 +87,15 @@ def money(amount: float | None, currency: str = "") -> str:
     return "" if amount is None else pointed(f"{amount:.2f}") + (f" {currency}" if currency else "")
 
 
+def expected_text(count: float) -> str:
+    """How many pieces to expect on the mean, to half a piece.
+
+    >>> expected_text(30.4), expected_text(31.99)
+    ('30.5', '32')
+    """
+    return pointed(f"{round(count * 2.0) / 2.0:g}")
+
+
 def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
     """Numbers of parts: `34 jar, 35 lid`; expected ones to half a piece.
 
@@ -94,7 +103,7 @@ def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
     '32 jar, 32.5 lid'
     """
     return ", ".join(
-        pointed(f"{count if whole else round(count * 2.0) / 2.0:g}") + f" {part}" for part, count in pieces.items()
+        (pointed(f"{count:g}") if whole else expected_text(count)) + f" {part}" for part, count in pieces.items()
     )
 
 

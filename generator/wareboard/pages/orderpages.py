@@ -17,6 +17,7 @@ from wareboard.figures.planwords import (
     alike,
     ball_words,
     chance_text,
+    expected_text,
     kilograms,
     litres,
     load_title,
@@ -177,7 +178,7 @@ def _line(line: PlanLine, plan: Plan, sheet: Sheet, reader: Reader) -> ShownLine
         for part, pieces in line.throw.pieces.items()
     )
     expected = tuple(
-        (part, (f"{pieces}", *(pointed(f"{line.expected(stage).pieces[part]:.1f}") for stage in SAID)))
+        (part, (f"{pieces}", *(expected_text(line.expected(stage).pieces[part]) for stage in SAID)))
         for part, pieces in line.throw.pieces.items()
     )
     levels = [(plan.confidence, line.throw), *line.surer.items()]

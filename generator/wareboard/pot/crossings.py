@@ -7,11 +7,11 @@ left to the geometry library.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import combinations, pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 _ASKEW = 0.01732  # of the sweep: no maker draws an edge that leans just so
@@ -19,13 +19,17 @@ _MOST_RUNS = 16  # beyond, the geometry library is quicker
 
 
 class _Run(NamedTuple):
-    """A stretch of a line, from its lowest along the sweep to its highest: places there, radii, its two ends in the line."""
+    """A stretch of a line, from its lowest along the sweep to its highest: places there, radii, its two ends in the line, and where it lies."""
 
     along: Line
     radii: Line
     first: int
     last: int
     rises: bool
+    low: float
+    high: float
+    left: float
+    right: float
 
     def place(self, along: float) -> float:
         """A place along the sweep as an index into the line, with its share of an edge."""
@@ -34,30 +38,46 @@ class _Run(NamedTuple):
         index = edge - 1 + (along - low) / (high - low)
         return self.first + index if self.rises else self.last - index
 
+    def between(self, low: float, high: float) -> tuple[int, int]:
+        """Its points between two places along the sweep."""
+        first = 0 if low <= self.low else int(self.along.searchsorted(low))
+        return first, len(self.along) if high >= self.high else int(self.along.searchsorted(high, "right"))
+
 
 def _runs(line: Line) -> list[_Run] | None:
     """A line's runs; None where an edge runs across the sweep, or there are too many."""
-    radii = line[:, 0]
+    radii = line[:, 0].copy()
     along = line[:, 1] + _ASKEW * radii
-    rises = along[1:] > along[:-1]
-    if not (rises | (along[1:] < along[:-1])).all():
+    steps = along[1:] - along[:-1]
+    if not steps.all():
         return None
-    ends = [0, *(np.flatnonzero(rises[1:] != rises[:-1]) + 1).tolist(), len(rises)]
+    rises = steps > 0.0
+    ends = [0, *((rises[1:] != rises[:-1]).nonzero()[0] + 1).tolist(), len(rises)]
     if len(ends) > _MOST_RUNS + 1:
         return None
     runs = []
     for first, last in pairwise(ends):
-        up = rises.item(first)
-        piece = slice(first, last + 1)
-        runs.append(_Run(along[piece] if up else along[piece][::-1], radii[piece] if up else radii[piece][::-1], first, last, up))  # fmt: skip
+        piece, places = radii[first : last + 1], along[first : last + 1]
+        start, end = along.item(first), along.item(last)
+        if start < end:
+            runs.append(_Run(places, piece, first, last, True, start, end, least_of(piece), most_of(piece)))
+        else:
+            runs.append(_Run(places[::-1], piece[::-1], first, last, False, end, start, least_of(piece), most_of(piece)))  # fmt: skip
     return runs
 
 
-def _knots(one: _Run, other: _Run, low: float, high: float) -> tuple[Line, Line]:
-    """The first run's places between two along the sweep, and how much farther out it is there than the other."""
-    first, last = one.along.searchsorted(low), one.along.searchsorted(high, "right")
-    at = one.along[first:last]
-    return at, one.radii[first:last] - np.interp(at, other.along, other.radii)
+def _apart(one: _Run, other: _Run) -> bool:
+    """Whether all of one run lies on one side of the next, but for the point in which the line turns."""
+    turn = one.radii.item(-1 if one.rises else 0)
+    if one.right == turn == other.left:
+        return (
+            np.count_nonzero(one.radii > turn - _NEAR_MM) == 1 or np.count_nonzero(other.radii < turn + _NEAR_MM) == 1
+        )
+    if one.left == turn == other.right:
+        return (
+            np.count_nonzero(one.radii < turn + _NEAR_MM) == 1 or np.count_nonzero(other.radii > turn - _NEAR_MM) == 1
+        )
+    return False
 
 
 def is_simple(line: Line, *, closed: bool = False) -> bool:
@@ -109,24 +129,34 @@ def left_edge(line: Line) -> Line | None:
 def _crossings(runs: list[_Run]) -> list[tuple[float, float]] | None:
     """Where runs cross: the place on either of the two, as an index with its share of an edge; None where some only touch."""
     found = []
-    for k, one in enumerate(runs):
-        for m in range(k + 1, len(runs)):
-            other = runs[m]
-            low, high = max(one.along.item(0), other.along.item(0)), min(one.along.item(-1), other.along.item(-1))
-            if low > high:
+    for one, other in combinations(runs, 2):
+        low, high = max(one.low, other.low), min(one.high, other.high)
+        if low > high or one.right < other.left - _NEAR_MM or one.left > other.right + _NEAR_MM:
+            continue
+        (first, last), (other_first, other_last) = one.between(low, high), other.between(low, high)
+        if one.last == other.first:  # neighbours share the point in which the line turns
+            if _apart(one, other):
                 continue
-            (at, mine), (at_other, theirs) = _knots(one, other, low, high), _knots(other, one, low, high)
-            # Neighbours share the point in which the line turns.
-            shared = slice(1 if m == k + 1 and not one.rises else None, -1 if m == k + 1 and one.rises else None)
-            at, gaps = np.concatenate([at[shared], at_other[shared]]), np.concatenate([mine[shared], -theirs[shared]])
-            if not len(gaps) or np.abs(gaps).min() <= _NEAR_MM:
-                return None
-            if gaps.min() > 0.0 or gaps.max() < 0.0:
-                continue
-            order = at.argsort()
-            at, gaps = at[order], gaps[order]
-            for cut in np.flatnonzero((gaps[1:] > 0.0) != (gaps[:-1] > 0.0)).tolist():
-                (a, b), (before, after) = at[cut : cut + 2].tolist(), gaps[cut : cut + 2].tolist()
-                along = a + (b - a) * before / (before - after)
-                found.append((one.place(along), other.place(along)))
+            if one.rises:
+                last, other_last = last - 1, other_last - 1
+            else:
+                first, other_first = first + 1, other_first + 1
+        at, at_other = one.along[first:last], other.along[other_first:other_last]
+        # How much farther out the first is than the second, where either has a point.
+        gaps = np.concatenate([one.radii[first:last] - np.interp(at, other.along, other.radii), np.interp(at_other, one.along, one.radii) - other.radii[other_first:other_last]])  # fmt: skip
+        if not len(gaps):
+            return None
+        least, most = least_of(gaps), most_of(gaps)
+        if least > _NEAR_MM or most < -_NEAR_MM:
+            continue
+        if least_of(np.abs(gaps)) <= _NEAR_MM:
+            return None
+        at = np.concatenate([at, at_other])
+        order = at.argsort(kind="stable")  # two lines in order, laid into each other
+        at, gaps = at[order], gaps[order]
+        out = gaps > 0.0
+        for cut in (out[1:] != out[:-1]).nonzero()[0].tolist():
+            (a, b), (before, after) = at[cut : cut + 2].tolist(), gaps[cut : cut + 2].tolist()
+            along = a + (b - a) * before / (before - after)
+            found.append((one.place(along), other.place(along)))
     return found

@@ -15,10 +15,11 @@ from typing import Any, NamedTuple
 
 from wareboard.pot.crossings import is_simple, left_edge
 from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, least_of, np
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
+_ARC_COSINE = sqrt(1.0 - _ARC_STEP**2)
 _FEW = 16  # points that are quicker moved one by one than all at once
 LEVEL_FROM = radians(75.0)  # from upright; a rim that leans farther is all but level
 MITRE_LIMIT = 2.0  # a corner that would reach farther, in distances, is cut off there
@@ -177,11 +178,13 @@ def moved_chain(points: Line, walls: Line, *, rounded: bool) -> Line:
         chain.append(edges[-1].end + edges[-1].normal * moves[-1])
         return as_points(np.array(chain))
     # Among many points most lie on a curve, where the mitre stands off by less than an arc's own chords.
-    steps = at[1:] - at[:-1]
-    normals = steps * 1j / np.abs(steps)
-    turned = normals[1:] * normals[:-1].conj()
-    corners = np.flatnonzero((np.abs(turned.imag) >= _ARC_STEP) | (turned.real <= 0.0)).tolist()
-    joints = at[1:-1] + (normals[1:] + normals[:-1]) * (walls[1:-1] / np.maximum(1.0 + turned.real, 1e-12))
+    normals = (at[1:] - at[:-1]) * 1j
+    normals *= 1.0 / np.abs(normals)
+    beyond = (normals[1:] * normals[:-1].conj()).real + 1.0
+    corners = np.flatnonzero(beyond <= 1.0 + _ARC_COSINE).tolist()
+    if corners:
+        beyond[corners] = 1.0
+    joints = at[1:-1] + (normals[1:] + normals[:-1]) * (walls[1:-1] / beyond)
     pieces, done = [at[:1] + normals[:1] * walls[:1]], 0
     for k in corners:
         before, after = _edge(at.item(k), at.item(k + 1)), _edge(at.item(k + 1), at.item(k + 2))
@@ -301,9 +304,13 @@ def _cut(chain: Line, low: float, high: float) -> Line | None:
 
 def only_rises(line: Line) -> bool:
     """Whether a line goes up from each point to the next, or level and then up."""
-    rises = line[1:, 1] - line[:-1, 1]
+    heights = line[:, 1]
+    rises = heights[1:] - heights[:-1]
+    least = least_of(rises)
+    if abs(least) > _NEAR_MM:
+        return least > 0.0
     flat = rises <= _NEAR_MM
-    return not flat.any() or bool(rises.min() >= -_NEAR_MM and not (flat[1:] & flat[:-1]).any())
+    return not (flat[1:] & flat[:-1]).any()
 
 
 def _level_point(p0: Line, p1: Line, level: float) -> Point:

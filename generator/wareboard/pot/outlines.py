@@ -7,6 +7,7 @@ up to the rim; the axis is on its left.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from itertools import accumulate, pairwise
 from math import ceil, fsum, hypot, sqrt
 from typing import TypeAlias, overload
@@ -18,6 +19,8 @@ Polyline: TypeAlias = Sequence[Point]
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
+_CELLS = 16  # of a span, over each of which its bend is taken to be even
+_LEAST = 1e-300  # what is divided by is no less
 
 
 class Traced(Sequence[Point]):
@@ -185,20 +188,23 @@ def smooth_outline(
     least = _STRAIGHT * length ** (1 / 3)
     chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
     indices = (0, *accumulate(chords))
-    at, stationed = np.empty(indices[-1] + 1, dtype=complex), list(indices)
-    free = np.ones(len(at), dtype=bool)
-    free[stationed] = False
-    at[free], at[stationed] = _chords(spans, laws, chords), [complex(*station) for station in stations]
+    at = _chords(spans, laws, indices)
+    at[list(indices)] = [complex(*station) for station in stations]
     return as_polyline(as_points(at)), indices
 
 
-def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Plane:
-    """Each span's cubic, a row a span: four coefficients, constant first, the radius' real and the height's imaginary."""
+_Span: TypeAlias = tuple[
+    complex, complex, complex, complex
+]  # a cubic's coefficients, constant first: radius real, height imaginary
+
+
+def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> list[_Span]:
+    """Each span's cubic."""
     steps = [hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations)]
     if not min(steps) > 0.0:
         raise ValueError("two neighbouring stations are in one place")
     ends = [0, *sorted(k for k in corners if 0 < k < len(steps)), len(steps)]
-    spans: list[tuple[complex, ...]] = []
+    spans: list[_Span] = []
     for first, last in pairwise(ends):
         run, run_steps = stations[first : last + 1], steps[first:last]
         slopes = map(complex, *(pchip_slopes(run_steps, values) for values in zip(*run)))
@@ -206,7 +212,7 @@ def _cubic_spans(stations: Sequence[Point], corners: frozenset[int]) -> Plane:
         for step, ((start, slope), (end, end_slope)) in zip(run_steps, pairwise(placed)):
             rise, velocity, end_velocity = end - start, step * slope, step * end_slope
             spans.append((start, velocity, 3.0 * rise - 2.0 * velocity - end_velocity, velocity + end_velocity - 2.0 * rise))  # fmt: skip
-    return np.array(spans)
+    return spans
 
 
 def pchip_slopes(steps: Sequence[float], values: Sequence[float]) -> list[float]:
@@ -245,48 +251,77 @@ def _end_slope(near_step: float, next_step: float, near: float, beyond: float) -
     return slope
 
 
-def _sampling_laws(spans: Plane, cells: int = 16) -> Line:
+@cache
+def _cells() -> Line:
+    """The middles of a span's cells, as times from 0 to 1, to the powers 0 to 4."""
+    return ((np.arange(_CELLS) + 0.5) / _CELLS) ** np.arange(5)[:, None]
+
+
+@cache
+def _knots() -> Line:
+    """A span's times from 0 to 1, one more than cells."""
+    return np.arange(_CELLS + 1) / _CELLS
+
+
+def _sampling_laws(spans: Sequence[_Span]) -> Line:
     """Running integral of curvature^(2/3) along each span, at equal times from 0 to 1; a row a span."""
-    t = (np.arange(cells) + 0.5) / cells
-    _, first, second, third = spans.T[:, :, None]
-    velocity, change = first + t * (2.0 * second + t * 3.0 * third), 2.0 * second + 6.0 * t * third
-    weight = np.abs((velocity.conj() * change).imag) ** (2.0 / 3.0) / (np.abs(velocity) + 1e-12)
-    law = np.zeros((len(spans), cells + 1))
-    np.cumsum(weight / cells, axis=1, out=law[:, 1:])
+    rows: list[float] = []
+    for _, first, second, third in spans:
+        # Velocity across its own change, and velocity squared, as polynomials of the time.
+        back, second_back = first.conjugate(), second.conjugate()
+        with_second, with_third, both = back * second, back * third, second_back * third
+        rows += (
+            2.0 * with_second.imag, 6.0 * with_third.imag, 6.0 * both.imag, 0.0, 0.0,
+            (back * first).real, 4.0 * with_second.real, 4.0 * (second_back * second).real + 6.0 * with_third.real,
+            12.0 * both.real, 9.0 * (third.conjugate() * third).real,
+        )  # fmt: skip
+    values = np.array(rows).reshape(-1, 5).dot(_cells())
+    weights = np.abs(values[::2]) ** (2.0 / 3.0) / (np.sqrt(np.maximum(values[1::2], 0.0)) + 1e-12)
+    law = np.zeros((len(spans), _CELLS + 1))
+    (weights / _CELLS).cumsum(axis=1, out=law[:, 1:])
     return law
 
 
-def _chords(spans: Plane, laws: Line, counts: Sequence[int]) -> Plane:
-    """Points of every span between its ends, moved out so that the chords keep the curve's area.
+def _chords(spans: Sequence[_Span], laws: Line, indices: Sequence[int]) -> Plane:
+    """Points of all spans, moved out so that the chords keep the curve's area; where stations are, whatever comes.
 
-    A span of `count` chords is cut at times that share out its sampling law evenly.
+    A span is cut at times that share out its sampling law evenly: between two knots of the law a point's time goes straight
+    with its number.
     """
-    curved = [k for k, count in enumerate(counts) if count > 1]
-    if not curved:
-        return np.empty(0, dtype=complex)
-    spans, laws, chords = spans[curved], laws[curved], np.array([counts[k] for k in curved])
-    ends = np.cumsum(chords + 1) - 1
-    starts = ends - chords
-    # All spans' laws one behind the other, each from its own number to the next, as are its times.
-    numbers = np.arange(len(curved))
-    nth = np.repeat(numbers, chords + 1)
-    share = (np.arange(len(nth)) - starts[nth]) / chords[nth]
-    cells, numbers = np.linspace(0.0, 1.0, laws.shape[1]), numbers[:, None]
-    t = np.interp(nth + share, (laws / laws[:, -1:] + numbers).ravel(), (cells + numbers).ravel()) - nth
-    start, first, second, third = spans.T[:, nth]
-    at, velocity = start + t * (first + t * (second + t * third)), first + t * (2.0 * second + t * (3.0 * third))
-    step, chord, change = t[1:] - t[:-1], at[1:] - at[:-1], velocity[1:] - velocity[:-1]
+    starts, lasts = list(indices[:-1]), [index - 1 for index in indices[1:]]
+    counts = [last - start + 1 for start, last in zip(starts, lasts)]
+    whole = laws[:, -1:]
+    for k, count in enumerate(counts):
+        if count == 1:
+            laws[k] = _knots()
+    numbers = (
+        laws / whole * np.array([counts], dtype=float).T + np.array([starts], dtype=float).T
+    )  # a point's at each knot
+    rate = (1.0 / _CELLS) / np.maximum(numbers[:, 1:] - numbers[:, :-1], _LEAST)
+    begun = _knots()[:-1] - numbers[:, :-1] * rate
+    firsts = np.ceil(numbers)
+    in_cells = (firsts[:, 1:] - firsts[:, :-1]).astype(int).ravel()
+    times = begun.ravel().repeat(in_cells) + rate.ravel().repeat(in_cells) * np.arange(float(indices[-1]))
+    t, cubics = times.astype(complex), np.array(spans).T
+    start, first, second, third = cubics.repeat(counts, axis=1)
+    third *= t
+    second += third
+    first += t * second
+    at, velocity = start + t * first, first + t * (second + third)
+    step, chord, change = np.empty_like(times), np.empty_like(at), np.empty_like(at)
+    step[:-1], chord[:-1], change[:-1] = times[1:] - times[:-1], at[1:] - at[:-1], velocity[1:] - velocity[:-1]
+    for last, (r0, r1, r2, r3) in zip(lasts, spans):  # a span's own end, which the next one needn't go on from
+        step[last] = 1.0 - times.item(last)
+        chord[last], change[last] = r0 + r1 + r2 + r3 - at.item(last), r1 + 2.0 * r2 + 3.0 * r3 - velocity.item(last)
     # Exact signed area between a cubic and its chord, from its two end velocities.
-    lost = step * (0.1 * (chord.conj() * change).imag - step / 60.0 * (velocity[:-1].conj() * velocity[1:]).imag)
+    lost = ((chord * 0.1 - velocity * (step / 60.0)).conj() * change).imag * step
     # Half of each chord's loss is made good at either end; but a station can't move.
-    lost[starts] *= 2.0
-    lost[ends - 1] *= 2.0
-    inside = np.ones(len(t), dtype=bool)
-    inside[starts] = inside[ends] = False
-    inner, lengths = np.flatnonzero(inside), np.abs(chord)
-    outward = velocity[inner]
-    push = (lost[inner - 1] + lost[inner]) / ((lengths[inner - 1] + lengths[inner]) * np.abs(outward))
-    return np.asarray(at[inner] - 1j * outward * push)
+    lost[starts + lasts] *= 2.0
+    lengths, outward = np.abs(chord), velocity[1:]
+    push = (lost[:-1] + lost[1:]) / np.maximum((lengths[:-1] + lengths[1:]) * np.abs(outward), _LEAST)
+    points = np.empty(indices[-1] + 1, dtype=complex)
+    points[1:-1] = at[1:] - outward * (push * 1j)
+    return points
 
 
 def walls_along(

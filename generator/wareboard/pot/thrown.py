@@ -20,8 +20,8 @@ from wareboard.pot.offsets import (
     refuse_folds,
     upper_left_face,
 )
-from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_polyline
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 LEAST_BASE_MM = 8.0  # radius of the least that can be centred and cut off with a wire: common practice
@@ -66,30 +66,35 @@ def thrown_outside(
     if not drop_mm >= 0.0:
         raise ValueError("a drop can't be below 0")
     line, left_on = distinct(line, as_walls(left_on_mm, len(line)))
-    highest, least = float(line[:, 1].max()), float(line[:, 1].min())
+    highest, least = most_of(line[:, 1]), least_of(line[:, 1])
     base = (least if lowest_mm is None else min(least, lowest_mm)) - drop_mm
     chain = _outer_edge(_chain(line, left_on), line)
-    if chain[:, 1].max() > highest + _NEAR_MM:
+    if most_of(chain[:, 1]) > highest + _NEAR_MM:
         chain = _pressed(chain, highest)
         while len(chain) > 1 and chain[-2, 1] >= highest - _NEAR_MM:
             chain = chain[:-1]
-    if chain[:, 1].min() < base:
+    if least_of(chain[:, 1]) < base:
         chain = _from_level(chain, base)
     chain = _on_its_base(chain, _foot_radius_mm(chain, drop_mm), base)
     if solid_to_mm is not None and stub_radius_mm is None:
         chain = _filled(chain, 0.0, solid_to_mm, widening=True)
     elif stub_radius_mm is not None:
         solid_to = float(chain[int(chain[:, 0].argmax()), 1]) if solid_to_mm is None else solid_to_mm
-        chain = _filled(chain, min(stub_radius_mm, float(chain[:, 0].max())), solid_to, widening=False)
+        chain = _filled(chain, min(stub_radius_mm, most_of(chain[:, 0])), solid_to, widening=False)
     return as_polyline(chain)
 
 
+def _mirrored(line: Line) -> Line:
+    """A line seen from the other side of the axis: then the outer air is on its left, as the inside is of an outline."""
+    return as_points(-as_complex(line).conj())
+
+
 def _chain(line: Line, left_on: Line) -> Line:
-    """Every face moved out and joined, from the foot to the moved rim, ending with its edge."""
-    mirrored = line * (-1.0, 1.0)  # the outer air is on the left, as the inside is of an outline
+    """Every face moved out and joined, from the foot to the moved rim, ending with its edge; mirrored."""
+    mirrored = _mirrored(line)
     chain = moved_chain(mirrored, left_on, rounded=False)
-    rim = _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), float(left_on[-1]))
-    return np.concatenate([chain[:-1], rim]) * (-1.0, 1.0)
+    rim = _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), left_on.item(-1))
+    return np.concatenate([chain[:-1], rim])
 
 
 def _rim(before: Point, rim: Point, distance: float) -> list[Point]:
@@ -121,23 +126,23 @@ def _xy(row: Line) -> Point:
 
 
 def _outer_edge(chain: Line, line: Line) -> Line:
-    """The chain where it lies against the outer air, without the loops that it makes in hollows that fill."""
+    """A mirrored chain where it lies against the outer air, without the loops that it makes in hollows that fill; mirrored back."""
     if only_rises(chain):
-        return chain
-    high = float(max(chain[:, 1].max(), line[:, 1].max())) + 1.0
-    low = float(min(chain[:, 1].min(), line[:, 1].min())) - 1.0
-    far = float(max(chain[:, 0].max(), line[:, 0].max())) + 1.0
-    whole = np.concatenate([[(chain[0, 0], low)], chain, [(chain[-1, 0], high)]])
-    free = left_edge(whole * (-1.0, 1.0))
+        return _mirrored(chain)
+    high = max(most_of(chain[:, 1]), most_of(line[:, 1])) + 1.0
+    low = min(least_of(chain[:, 1]), least_of(line[:, 1])) - 1.0
+    whole = np.concatenate([[(chain.item(0, 0), low)], chain, [(chain.item(-1, 0), high)]])
+    free = left_edge(whole)
     if free is not None:
-        return chain if len(free) == len(whole) else free[:-1] * (-1.0, 1.0)
+        return _mirrored(chain if len(free) == len(whole) else free[:-1])
     if is_simple(whole):
-        return chain
+        return _mirrored(chain)
     refuse_folds(chain, line)
-    mirrored = upper_left_face(faces_of(whole * (-1.0, 1.0), (-far, low, 0.0, high)), -far, high)
-    if mirrored is None:
+    far = max(-least_of(chain[:, 0]), most_of(line[:, 0])) + 1.0
+    found = upper_left_face(faces_of(whole, (-far, low, 0.0, high)), -far, high)
+    if found is None:
         raise SectionError("crosses", "the outline crosses itself", _xy(line[0]))
-    edge = mirrored[1] * (-1.0, 1.0) + 0.0
+    edge = _mirrored(found[1])
     if edge[0, 1] <= low:
         edge = edge[1:]
     return edge[:-1] if edge[-1, 1] >= high and len(edge) > 1 else edge
@@ -166,14 +171,12 @@ def _from_level(chain: Line, level: float) -> Line:
 def _with_crossings(chain: Line, level: float) -> Line:
     """A line with a point more wherever it crosses a level."""
     above = chain[:, 1] - level
-    crossed = np.flatnonzero(above[:-1] * above[1:] < 0.0)
-    if not len(crossed):
-        return chain
-    start, end = chain[crossed], chain[crossed + 1]
-    share = (level - start[:, 1]) / (end[:, 1] - start[:, 1])
-    points = start + (end - start) * share[:, None]
-    points[:, 1] = level
-    return as_line(np.insert(chain, crossed + 1, points, axis=0))
+    pieces, done = [], 0
+    for k in np.flatnonzero(above[:-1] * above[1:] < 0.0).tolist():
+        (r0, z0), (r1, z1) = chain[k : k + 2].tolist()
+        pieces += [chain[done : k + 1], np.array([(r0 + (r1 - r0) * ((level - z0) / (z1 - z0)), level)])]
+        done = k + 1
+    return np.concatenate([*pieces, chain[done:]]) if pieces else chain
 
 
 def _foot_radius_mm(chain: Line, drop_mm: float) -> float:
@@ -182,51 +185,66 @@ def _foot_radius_mm(chain: Line, drop_mm: float) -> float:
     The moved foot's; farther out where the underside goes on all but level; and no less than can be cut off with a wire.
     """
     radii, heights = chain[:, 0], chain[:, 1]
-    stands = float((radii - STANDS_ON * (heights - heights.min())).max())
-    least = min(LEAST_BASE_MM, float(radii.max())) if drop_mm > 0.0 else 0.0
-    return max(stands, least, float(chain[0, 0]))
+    stands = most_of(radii - STANDS_ON * (heights - least_of(heights)))
+    least = min(LEAST_BASE_MM, most_of(radii)) if drop_mm > 0.0 else 0.0
+    return max(stands, least, chain.item(0, 0))
 
 
 def _on_its_base(chain: Line, foot: float, base: float) -> Line:
     """A moved outline with straight sides down from a radius to its base."""
-    first = int(np.flatnonzero(chain[:, 0] >= foot - _NEAR_MM)[0])
-    rest = chain[first:]
+    first = int((chain[:, 0] >= foot - _NEAR_MM).argmax())
+    added, rest = [], chain[first:]
     if first:
-        (r0, z0), (r1, z1) = chain[first - 1].tolist(), chain[first].tolist()
+        (r0, z0), (r1, z1) = chain[first - 1 : first + 1].tolist()
         if r1 > foot + _NEAR_MM:
-            rest = np.concatenate([[(foot, z0 + (z1 - z0) * (foot - r0) / (r1 - r0))], rest])
-    if rest[0, 1] > base + _NEAR_MM:
-        rest = np.concatenate([[(rest[0, 0], base)], rest])
-    return rest
+            added = [(foot, z0 + (z1 - z0) * (foot - r0) / (r1 - r0))]
+    radius, height = added[0] if added else _xy(rest[0])
+    if height > base + _NEAR_MM:
+        added = [(radius, base), *added]
+    return np.concatenate([added, rest]) if added else rest
 
 
 def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
     """A line that stays out at a radius until it comes to a level; `widening`, as far out as it has been. Above, it is as it was."""
-    above = np.flatnonzero(chain[:, 1] > to)
-    last = int(above[0]) if len(above) else len(chain)
+    above = chain[:, 1] > to
+    last = int(above.argmax()) if above[-1] or above.any() else len(chain)
     low, rest = chain[:last], chain[last:]
-    if not last or not (low[:, 0] < (np.maximum.accumulate(low[:, 0]) if widening else out) - _NEAR_MM).any():
+    if not last:
+        return chain
+    radii = low[:, 0]
+    if least_of(radii - (np.maximum.accumulate(radii) if widening else out)) >= -_NEAR_MM:
         return chain
     if len(rest):
-        (r0, z0), (r1, z1) = chain[last - 1], chain[last]
-        low = np.vstack([low, (r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)])
-    widest = np.maximum.accumulate(np.maximum(low[:, 0], out)) if widening else np.full(len(low), max(out, low[0, 0]))
-    level = widest[:-1]
-    crossed = np.flatnonzero((low[:-1, 0] - level) * (low[1:, 0] - level) < 0.0)
-    start, end, at = low[crossed], low[crossed + 1], level[crossed]
-    share = (at - start[:, 0]) / (end[:, 0] - start[:, 0])
-    between = np.array([at, start[:, 1] + (end[:, 1] - start[:, 1]) * share]).T
-    filled = np.array([np.maximum(low[:, 0], widest), low[:, 1]]).T
-    filled = np.insert(filled, crossed + 1, between, axis=0)
-    if len(rest):
-        filled = np.concatenate([filled, low[-1:], rest])
-    place = as_complex(filled)
-    filled = filled[np.concatenate([[True], np.abs(place[1:] - place[:-1]) > _NEAR_MM])]
-    if len(filled) < 3:
-        return as_line(filled)
-    upright = filled[:, 0]
-    middle = np.concatenate([[False], (upright[2:] == upright[1:-1]) & (upright[:-2] == upright[1:-1]), [False]])
-    return as_line(filled[~middle])
+        (r0, z0), (r1, z1) = chain[last - 1 : last + 1].tolist()
+        low = np.concatenate([low, [(r0 + (r1 - r0) * (to - z0) / (z1 - z0), to)]])
+        radii = low[:, 0]
+    level = np.maximum.accumulate(np.maximum(radii, out)) if widening else np.full(len(low), max(out, low.item(0, 0)))
+    within = radii < level
+    pieces, done = [], 0
+    ends = (np.flatnonzero(within[1:] != within[:-1]) + 1).tolist()
+    ends = [*([0] if within[0] else []), *ends, *([len(low)] if within[-1] else [])]
+    for first, behind in zip(ends[::2], ends[1::2]):  # from its first point within to the next that isn't
+        start = _upright(low, first, level) if first else [(level.item(0), low.item(0, 1))]
+        if behind < len(low):
+            end = _upright(low, behind, level)
+        else:
+            end = [(level.item(-1), low.item(-1, 1))] if first < behind - 1 or first else []
+        pieces += [low[done:first], np.array([*start, *end]).reshape(-1, 2)]
+        done = behind
+    filled = np.concatenate([*pieces, low[done:], *([low[-1:], rest] if len(rest) else [])])
+    filled, _ = distinct(filled, filled[:, 0])
+    stays = filled[1:, 0] == filled[:-1, 0]
+    middle = stays[1:] & stays[:-1]
+    if not middle.any():
+        return filled
+    return filled[np.concatenate([[True], ~middle, [True]])]
+
+
+def _upright(line: Line, place: int, level: Line) -> list[Point]:
+    """Where a line crosses the radius at which it is to stay, before a point of it; nothing where a point lies there."""
+    (r0, z0), (r1, z1) = line[place - 1 : place + 1].tolist()
+    at = level.item(place - 1)
+    return [(at, z0 + (z1 - z0) * ((at - r0) / (r1 - r0)))] if (r0 - at) * (r1 - at) < 0.0 else []
 
 
 def reach_mm(outline: Sequence[Point] | Line, place: int, left_on_mm: float) -> float:
