@@ -250,7 +250,7 @@ def _interval(spec: Clay, body: clay.Body, stage: str) -> str | Note:
     )
     return noted(
         "the mean lies between {low_share} and {high_share} at 95 % (Student's t); how far lots lie apart is {lots}",
-        low_share=low, high_share=high, lots=noted(of_lots),
+        low_share=round(low, 4), high_share=round(high, 4), lots=noted(of_lots),
     )  # fmt: skip
 
 

@@ -298,7 +298,7 @@ def food_contact_words(glaze: Glaze) -> tuple[str, str]:
     if contact is None or isinstance(contact, str):
         return _("Untested"), _("No laboratory's test is on record. Treat the ware as not fit for food until one is.")
     said = [
-        _("tested {day}").format(day=contact.tested.isoformat())
+        _("tested {day}").format(day=written_day(contact.tested))
         if contact.tested
         else _("tested, with no date on record"),
         _("method: {method}").format(method=contact.method) if contact.method else _("no method on record"),
