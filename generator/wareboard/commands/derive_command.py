@@ -43,7 +43,8 @@ def derive(
 ) -> None:
     """Print the figures of a FORM: a line each, a column a stage, in the studio's units, rounded to its tools.
 
-    They are those of the pot that is made to the settings, as cards and pages have them. Of one PART alone, of one STAGE, or of one figure by its KEY, which is shown unrounded:
+    They are those of the pot that is made to the settings, as cards and pages have them. Of one PART
+    alone, of one STAGE, or of one figure by its KEY, which is shown as worked out, unrounded:
 
     \b
       wareboard derive tea-caddy
