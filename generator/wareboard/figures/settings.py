@@ -36,8 +36,9 @@ LABELS = {
     PLAY: later("Play"), TURNED: later("Turned to"), THICKNESS: later("Thickness"),
 }  # fmt: skip
 # What a foot is turned to, as keys behind the part's name.
+RECESS_KEY = "foot.recess.depth"
 FOOT_KEYS = {
-    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, later("deep at its centre")),
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), RECESS_KEY: (RECESS, later("deep at its centre")),
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
@@ -410,7 +411,7 @@ class _Maker:
             if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
                 self._move_through(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
-            self._move_through(f"{name}.{key}", moved, across, AT_TRIMMING)
+            self._move_through(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
         for station, spec in shape.part.outside.items():
             if isinstance(spec.diameter, Word):
                 moved = made.turned.get(str(spec.diameter), 0.0)
@@ -436,7 +437,10 @@ class _Maker:
         ]
         self._move_through(f"{name}.height", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
-        if floor is not None:  # the foot goes where the floor is right
+        if (
+            floor is not None
+        ):  # the foot goes where the floor is right, and stands as far below it as its recess is deep
+            floor += made.turned.get(RECESS_KEY, 0.0)
             for stage, left in zip(LATER, up[1:]):
                 lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
                 for key in ("height", *(f"{station}.height" for station in top)):
