@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import field, replace
-=======
-from collections.abc import Mapping, Sequence
 from dataclasses import field
->>>>>>> main
 from functools import partial
 from math import hypot
 
@@ -202,13 +197,8 @@ def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair) -> None
         )
         return Told(pushed, how, [*inputs, *_sections(pair, fit)], {"gap_mm": gap})
 
-<<<<<<< HEAD
     ledger.put(f"{key}.seat.pushed", (pushed,), pushed_told)
-    rings = [shape.used_ring * shape.scale("fired") for shape in (pair.lower, pair.upper)]
-=======
-    ledger.put(f"{key}.seat.pushed", "fired", pushed, pushed_told)
     rings = [shrunk(shape.used_ring, *shape.scale("fired")) for shape in (pair.lower, pair.upper)]
->>>>>>> main
     proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
 
     def level_told(_at: str) -> Told:
