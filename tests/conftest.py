@@ -33,6 +33,7 @@ SLOW = (
     "unit/test_bounded.py",
     "identities/test_fuzz_specs.py",
     "identities/test_set_made_passed.py",
+    "identities/test_smooth_made_passed.py",
     "identities/test_mends_followed.py",
     "reference/test_simulated_studio.py",
     "unit/test_among_forms.py",

@@ -139,7 +139,7 @@ To complete commands, forms, parts and keys with the Tab key, once:
 @click.pass_context
 def command(context: click.Context, directory: Path | None) -> None:
     """From one plain-text spec per pot to every wet and fired number, a site, and cards for the wall."""
-    from wareboard.output.folder import find_folder
+    from wareboard.output.files import find_folder
 
     context.obj = find_folder(directory or Path())
 

@@ -234,7 +234,8 @@ class Pots:
         if f"{name}.{closed}.diameter leather-hard" in printed.numbers:
             set_mm = printed.number(f"{name}.{closed}.diameter leather-hard")
             self.keep(f"{name}.{closed}.diameter leather-hard", set_mm * (1.0 + WIDTH * self.z()))
-        simple = not shape.opens_down and wall is not None and len(shape.part.outside) == 2 and not shape.part.inside
+        part = shape.part
+        simple = wall is not None and len(part.outside) == 2 and not (part.opens_down or part.inside or part.underside)
         if not simple:
             return
         # Heights: from the rim, thrown to the pointer, down to the inside, opened to the needle, and the floor under that.
@@ -392,7 +393,7 @@ def failures(sheet, seed: int) -> tuple[int, list[str]]:
         count += 1
         if middle is None:
             fit = name.split(".")[1]
-            shares = [sheet.find(f"fit.{fit}.{key}", "fired") for key in ("binds", "loose")]
+            shares = [as_set(sheet).find(f"fit.{fit}.{key}", "fired") for key in ("binds", "loose")]
             meant = 1.0 - sum(figure.value for figure in shares if figure) / 100.0
             if passed < min(meant, 0.999) - 0.05:
                 wrong.append(f"{name}: {passed:.3f} go together, {meant:.3f} were promised")

@@ -6,8 +6,7 @@ import os
 import pytest
 from wareboard.output import filling
 from wareboard.output.builtfolder import MARK, Aside, read_manifest
-from wareboard.output.filling import Filling, made_of
-from wareboard.output.unchanged import Built, remember, state_place
+from wareboard.output.filling import Filling, Standing, made_of, note_standing, standing_place
 
 
 def fill(root, **pages):
@@ -19,7 +18,8 @@ def fill(root, **pages):
     found.write("table.csv", [b"a,", b"b\n"])
     assert aside.finish(found.digests).carry_out() == []
     made = {name: found.made.get(name, "") for name in (*found.digests, MARK)}
-    remember(root, "", "studio", Built(root / "site"), made, made)
+    stats = {name: filling.files.stat_of(root / "site" / name) for name in made}
+    note_standing(root, "studio", Standing(str(root / "site"), stats, made))
     return found.taken
 
 
@@ -66,7 +66,7 @@ def fill_saying(root, **pages):
 @pytest.mark.parametrize("spoilt", [b"", b"[]", b"\xff", b'{"site": 1}', b'{"site": "x", "files": {}, "made": {}}'])
 def test_what_was_written_down_and_cannot_be_read_is_nothing(tmp_path, spoilt):
     fill(tmp_path, index="front")
-    state_place(tmp_path, "studio").write_bytes(spoilt)
+    standing_place(tmp_path, "studio").write_bytes(spoilt)
     assert fill(tmp_path, index="front") == set()
     assert read(tmp_path) == {"index": "front"}
 
@@ -77,8 +77,8 @@ def test_a_site_that_somebody_else_built_since_gives_nothing(tmp_path):
     (aside.path / "index.html").write_text("other")
     aside.finish().carry_out()
     assert fill(tmp_path, index="front") == set()
-    said = json.loads(state_place(tmp_path, "studio").read_bytes())
-    state_place(tmp_path, "studio").write_text(json.dumps(said | {"site": str(tmp_path / "elsewhere")}))
+    said = json.loads(standing_place(tmp_path, "studio").read_bytes())
+    standing_place(tmp_path, "studio").write_text(json.dumps(said | {"site": str(tmp_path / "elsewhere")}))
     assert fill(tmp_path, index="front") == set()
 
 

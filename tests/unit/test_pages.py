@@ -326,13 +326,13 @@ def test_warnings_of_a_form_stand_at_its_top():
 
 
 def test_slip_of_adding_the_shrinkage_is_in_this_forms_numbers():
-    """Source: worked; 77 mm at 12.025 %: 77 / 0.87975 = 87.525 right, 77 × 1.12025 = 86.259 wrong, 1.2 between what is read of both."""
+    """Source: worked; 87.5 mm set wet is 87.5 × 0.87975 = 76.978 fired, × 1.12025 = 86.235 wrong, 1.3 between what is read of both."""
     said = Reading(sitepages.render_form(worked_out()[1]["tea-caddy"], worked_out()[0]).body).words
     assert (
         "is 77.0 mm fired" in said
         and "it is thrown 87.5 mm" in said
-        and "gives 86.3 mm" in said
-        and "1.2 mm too small" in said
+        and "gives 86.2 mm" in said
+        and "1.3 mm too small" in said
     )
 
 

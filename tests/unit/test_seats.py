@@ -6,9 +6,10 @@ from unittest.mock import patch
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from shapely import Polygon, affinity
+from shapely import Polygon, affinity, box, unary_union
+from shapely.geometry.polygon import orient
 from wareboard.pot import seats
-from wareboard.pot.seats import facing, falls_share, glazed_ring, proud_mm, pushed_mm, seats_of
+from wareboard.pot.seats import facing, falls_share, proud_mm, pushed_mm, seats_of
 
 JAR = [(0, 0), (40, 0), (43, 3), (43, 98), (38.5, 98), (38.5, 89), (33.5, 89), (38.5, 82), (38.5, 10), (35, 5), (0, 5)]
 LID = [(0, 6), (30, 0), (37.8, 0), (37.8, 8), (7, 18), (12.5, 27), (7, 32), (0, 32)]
@@ -93,9 +94,9 @@ def test_a_lid_that_sticks_high_in_a_cone_has_not_fallen_in():
 
 
 def test_glaze_lifts_what_stands_on_it():
-    glazed = glazed_ring(JAR, 0.4)
-    assert rests(glazed, LID).rest_mm == pytest.approx(89.4)
-    assert glazed_ring(JAR, 0.0).tolist() == [list(map(float, point)) for point in JAR]
+    assert facing(JAR, LID, (0.4, 0.0)).rest_mm == pytest.approx(89.4)
+    assert facing(JAR, LID, (0.4, 0.3)).rest_mm == pytest.approx(89.7)
+    assert facing(JAR, LID, (0.0, 0.0)).rest_mm == 89.0
 
 
 def test_the_share_that_falls_is_a_normal_tail():
@@ -134,6 +135,22 @@ def test_a_part_at_rest_touches_and_does_not_pass_through(lower, upper):
     assert areas[0].intersection(above).area < 1e-4
     sunk = affinity.translate(areas[1], 0.0, rest - 0.05)
     assert areas[0].intersection(sunk).area > 0.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(vessels(), vessels(), st.floats(0.05, 1.5), st.just(0.0) | st.floats(0.05, 1.5))
+def test_glazed_faces_are_those_of_a_section_that_the_geometry_library_grows(lower, upper, lower_film, upper_film):
+    rings = [[(0.0, 0.0), *line, (0.0, line[-1][1])] for line in (lower, upper)]
+    areas = [Polygon(ring) for ring in rings]
+    assume(all(area.is_valid and area.area > 1.0 for area in areas))
+    grown = []
+    for ring, film in zip(rings, (lower_film, upper_film)):
+        # Whole, on both sides of the axis, as what is turned.
+        whole = unary_union([Polygon(ring), affinity.scale(Polygon(ring), -1.0, 1.0, origin=(0.0, 0.0))])
+        half = whole.buffer(film, join_style="mitre", mitre_limit=2.0) & box(0.0, -1e4, 1e4, 1e4)
+        assume(half.geom_type == "Polygon")
+        grown.append(list(orient(half).exterior.coords)[:-1])
+    assert facing(*rings, (lower_film, upper_film)).rest_mm == pytest.approx(facing(*grown).rest_mm, abs=1e-6)
 
 
 @settings(max_examples=60, deadline=None)

@@ -108,12 +108,12 @@ def _form_files(directory: Path) -> list[Path]:
     return sorted((directory / "specs" / "forms").glob("[a-z0-9]*.yaml"))
 
 
-_CODE = re.compile(r"(?m)^code:[ \t]*['\"]?([^'\"#\n]+?)['\"]?[ \t]*(?:#.*)?$")
+_CODE = r"(?m)^code:[ \t]*['\"]?([^'\"#\n]+?)['\"]?[ \t]*(?:#.*)?$"
 
 
 def _code_in(path: Path) -> str | None:
     """A form's code without reading the form: for looking a name up, no more."""
-    found = _CODE.search(path.read_text(encoding="utf-8", errors="replace")[:100_000])
+    found = re.search(_CODE, path.read_text(encoding="utf-8", errors="replace")[:100_000])
     return found[1] if found else None
 
 
@@ -240,7 +240,7 @@ def write_new(path: Path, text: str) -> None:
 
 def _folder_of(context: click.Context) -> Path:
     """The folder that a half-typed command would work in."""
-    from wareboard.output.folder import find_folder
+    from wareboard.output.files import find_folder
 
     top = context.find_root()
     return top.params.get("directory") or find_folder(Path())

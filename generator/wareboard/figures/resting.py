@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field
 from functools import partial
 from math import hypot
 
@@ -13,12 +13,12 @@ from wareboard.figures.shapes import Shape, shrinkage_names
 from wareboard.figures.shaping import Shaper
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen
+from wareboard.pot.outlines import shrunk
 from wareboard.pot.seats import (
     Facing,
     Seat,
     facing,
     falls_share,
-    glazed_ring,
     proud_mm,
     pushed_mm,
     seats_of,
@@ -62,7 +62,8 @@ class Pair:
                 found = self.facing("wet").scaled(body.across(stage), body.up(stage))
             else:
                 films = (self.lower_film_mm, self.upper_film_mm) if stage == "fired" else (0.0, 0.0)
-                found = facing(*(glazed_ring(shape.used_ring * shape.scale(stage), film) for shape, film in zip((self.lower, self.upper), films)))  # fmt: skip
+                lower, upper = (shrunk(shape.used_ring, *shape.scale(stage)) for shape in (self.lower, self.upper))
+                found = facing(lower, upper, films)
             self._facings[stage] = found
         return self._facings[stage]
 
@@ -86,9 +87,10 @@ def pair_of(fit: ResolvedFit, record: fits.Fit, shaper: Shaper) -> Pair | None:
     order = (0, 1) if inside_below else (1, 0)
     lower, upper = (shapes[at] for at in order)
     own = all(side.own for side in fit.sides)
-    pair = Pair(lower, upper, inside_below, films[order[0]], films[order[1]], record, own, {})
-    seats = _seats(pair)
-    return replace(pair, seats=seats) if len(seats) == len(STAGES) else None
+    seats: dict[str, Seat] = {}
+    pair = Pair(lower, upper, inside_below, films[order[0]], films[order[1]], record, own, seats)
+    seats |= _seats(pair)
+    return pair if len(seats) == len(STAGES) else None
 
 
 def _seats(pair: Pair) -> dict[str, Seat]:
@@ -200,7 +202,7 @@ def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair) -> None
         return Told(pushed, how, [*inputs, *_sections(pair, fit)], {"gap_mm": gap})
 
     ledger.put(f"{key}.seat.pushed", "fired", pushed, pushed_told)
-    rings = [shape.used_ring * shape.scale("fired") for shape in (pair.lower, pair.upper)]
+    rings = [shrunk(shape.used_ring, *shape.scale("fired")) for shape in (pair.lower, pair.upper)]
     proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
 
     def level_told(_at: str) -> Told:

@@ -36,8 +36,9 @@ LABELS = {
     PLAY: later("Play"), TURNED: later("Turned to"), THICKNESS: later("Thickness"),
 }  # fmt: skip
 # What a foot is turned to, as keys behind the part's name.
+RECESS_KEY = "foot.recess.depth"
 FOOT_KEYS = {
-    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), "foot.recess.depth": (RECESS, later("deep at its centre")),
+    "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), RECESS_KEY: (RECESS, later("deep at its centre")),
 }  # fmt: skip
 LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
@@ -399,7 +400,7 @@ class _Maker:
                     self.values[set_to.key, "wet"] = set_to.value
 
         across, up = body.kept_across, body.kept_up
-        for station, moved in made.up.items():
+        for station, moved in made.up.items() if not shape.opens_down else ():  # those of a lid are above its tip
             self._move_through(f"{name}.{station}.height", moved, up)
         for caliper, moved in made.calipers.items():
             if caliper not in made.turned:
@@ -410,7 +411,7 @@ class _Maker:
             if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
                 self._move_through(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
-            self._move_through(f"{name}.{key}", moved, across, AT_TRIMMING)
+            self._move_through(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
         for station, spec in shape.part.outside.items():
             if isinstance(spec.diameter, Word):
                 moved = made.turned.get(str(spec.diameter), 0.0)
@@ -434,12 +435,18 @@ class _Maker:
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
         ]
-        self._move_through(f"{name}.height", made.up[top[0]] if top else 0.0, up)
+        self._move(f"{name}.thrown.depth", "wet", (made.up[top[0]] if top else 0.0) - made.needle)
+        ends = [closed_end(shape)] if shape.opens_down else []  # what stands over a lid's tip, whose own height is 0
+        for key in ("height", *(f"{station}.height" for station in ends)):
+            self._move_through(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
-        if floor is not None:  # the foot goes where the floor is right
+        if (
+            floor is not None
+        ):  # the foot goes where the floor is right, and stands as far below it as its recess is deep
+            floor += made.turned.get(RECESS_KEY, 0.0)
             for stage, left in zip(LATER, up[1:]):
                 lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
-                for key in ("height", *(f"{station}.height" for station in top)):
+                for key in ("height", *(f"{station}.height" for station in (ends or top))):
                     self._move(f"{name}.{key}", stage, lower)
         widest = f"{name}.{widest_station(shape)}.diameter"
         for stage in STAGES:

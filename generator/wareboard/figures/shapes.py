@@ -13,8 +13,8 @@ from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
 from wareboard.pot.frozen import frozen
-from wareboard.pot.outlines import as_line, as_polyline
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.outlines import as_line, as_polyline, shrunk, turned_over
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
@@ -114,7 +114,7 @@ class Shape:
     def used_ring(self) -> Line:
         """The same as an array, standing as it is used."""
         ring = as_line(self.ring)
-        return (0.0, self.highest_mm) - ring * (-1.0, 1.0) if self.opens_down else ring
+        return turned_over(ring, self.highest_mm) if self.opens_down else ring
 
     @cached_property
     def used_span_mm(self) -> tuple[float, float]:
@@ -135,17 +135,17 @@ class Shape:
     @cached_property
     def widest_mm(self) -> float:
         """Radius of the outside at its widest."""
-        return float(as_line(self.outside)[:, 0].max())
+        return most_of(as_line(self.outside)[:, 0])
 
     @cached_property
     def highest_mm(self) -> float:
         """The highest point, standing as thrown."""
-        return float(max(as_line(line)[:, 1].max() for line in (self.outside, self.inside) if line))
+        return max(most_of(as_line(line)[:, 1]) for line in (self.outside, self.inside) if line)
 
     @cached_property
     def lowest_mm(self) -> float:
         """The lowest point, outside or under the foot, standing as thrown."""
-        return float(min(as_line(line)[:, 1].min() for line in (self.outside, self.underside) if line))
+        return min(least_of(as_line(line)[:, 1]) for line in (self.outside, self.underside) if line)
 
     def scale(self, stage: str) -> tuple[float, float]:
         """Across and up from the form's own stage to another."""
@@ -204,8 +204,10 @@ class Shape:
         across = body.across(stage) / body.across("leather-hard")
         up = body.up(stage) / body.up("leather-hard")
         lift = -outside[0][1]
-        raised = as_polyline((as_line(outside) + (0.0, lift)) * (across, up))
-        inside = as_polyline((as_line(self._leather_hard_inside) + (0.0, lift)) * (across, up)) if self.inside else ()
+        raised = as_polyline(shrunk(as_line(outside) + (0.0, lift), across, up))
+        inside = (
+            as_polyline(shrunk(as_line(self._leather_hard_inside) + (0.0, lift), across, up)) if self.inside else ()
+        )
         return Outline(raised, inside, (), {name: self.thrown_at(name, stage) for name in self.station_places})
 
     def thrown_at(self, station: str, stage: str = "wet") -> Point:
@@ -243,7 +245,7 @@ class Shape:
     @cached_property
     def most_left_on_mm(self) -> float:
         """The most that is left on anywhere on the outside, leather-hard, a side."""
-        return float(self.left_on_mm.max())
+        return most_of(self.left_on_mm)
 
     def left_on_caliper_mm(self, caliper: str) -> float:
         """Left on where a caliper size is measured, leather-hard, a side; at its fullest where the size is at several stations."""
@@ -285,9 +287,9 @@ class Shape:
         """The level up to which there is clay to the axis, standing as thrown, leather-hard."""
         up = self.scale("leather-hard")[1]
         if self.inside:
-            return float(as_line(self.inside)[:, 1].min()) * up
+            return least_of(as_line(self.inside)[:, 1]) * up
         outside = as_line(self.outside)
-        return float(outside[outside[:, 0].argmax(), 1]) * up
+        return outside.item(int(outside[:, 0].argmax()), 1) * up
 
     @property
     def is_stub_worked_out(self) -> bool:

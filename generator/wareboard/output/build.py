@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
 import os
@@ -12,12 +13,13 @@ from types import MappingProxyType
 
 from wareboard.output import files, folder, journal, keptforms
 from wareboard.output.builtfolder import read_manifest
+from wareboard.output.filling import Standing, note_standing
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
 from wareboard.output.plainsite import ELSEWHERE, build_plain, read_plain_settings
 from wareboard.output.starting import renew_schemas
-from wareboard.output.unchanged import STUDIO, Built, remember
+from wareboard.output.unchanged import STUDIO, Built, Sources, remember
 from wareboard.output.working import Say, Worked, without_faulty, work_out
 from wareboard.text.languages import speaking
 from wareboard.text.problems import format_problem
@@ -27,7 +29,7 @@ from wareboard.text.source import Text
 
 def build_site(
     root: Path,
-    key: str,
+    sources: Sources,
     *,
     with_cards: bool,
     audience: str,
@@ -40,7 +42,7 @@ def build_site(
 
     Args:
         root: the maker's folder.
-        key: a hash of all that the site is made from.
+        sources: what the site is made from.
         with_cards: also set the cards.
         audience: whom it is for.
         say: told how far it is.
@@ -68,14 +70,17 @@ def build_site(
         except files.FolderError:
             if without_generator:
                 raise
-            return _build_worked(root, key, worked, record, told, with_cards=with_cards, audience=audience, say=say)
+            return _build_worked(root, sources, worked, record, told, with_cards=with_cards, audience=audience, say=say)
         if not worked.left_out:
             renew_schemas(root, worked.project, keptforms.names_in)
         built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
     built = replace(built, told=told)
     _keep_leaves(worked)
     is_told = not (worked.left_out or built.without_cards or built.said)
-    remember(root, key if is_told else "", audience, built, made, made)
+    with contextlib.suppress(OSError):  # without it the next build writes every file
+        stats = {name: files.stat_of(f"{built.site}/{name}") for name in made}
+        note_standing(root, audience, Standing(str(built.site), stats, made))
+    remember(root, sources if is_told else replace(sources, asked=""), audience, built, made)
     return built
 
 
@@ -87,7 +92,15 @@ def _keep_leaves(worked: Worked) -> None:
 
 
 def _build_worked(
-    root: Path, key: str, worked: Worked, record: Record, told: tuple, *, with_cards: bool, audience: str, say: Say
+    root: Path,
+    sources: Sources,
+    worked: Worked,
+    record: Record,
+    told: tuple,
+    *,
+    with_cards: bool,
+    audience: str,
+    say: Say,
 ) -> Built:
     """The site of a folder that is worked out."""
     from mkdocs.commands.build import build
@@ -114,7 +127,7 @@ def _build_worked(
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
     if is_plain(config) and manifest and not (worked.left_out or plugin.without_cards or plugin.said):
-        remember(root, key, audience, built, manifest.files)
+        remember(root, sources, audience, built, manifest.files)
     return built
 
 

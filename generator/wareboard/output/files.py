@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-import hashlib
 import json
 import os
 import re
-import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
@@ -16,8 +14,10 @@ from pathlib import Path
 
 from wareboard.text.problems import Refused
 
-PRIVATE = ".wareboard"
+SPECS, PRIVATE = "specs", ".wareboard"
 DIGEST_BYTES = 16
+# What something that we wrote and that was spoilt since raises when it is read.
+SPOILT = (ValueError, KeyError, TypeError, AttributeError)
 LOCK, JOURNAL = "lock", "journal.json"
 # How far into the lock file the lock itself lies: what stands before it can be read by those who wait.
 LOCKED_AT = 1 << 20
@@ -27,6 +27,19 @@ _LEFT = re.compile(r"\..+\.[0-9a-f]{8}(\.part)?")
 
 class FolderError(Refused):
     """The folder cannot be used as asked; the message says why and what to do."""
+
+
+def find_folder(start: Path) -> Path:
+    """The folder that holds `specs/`: the one where somebody stands, or the nearest above it; where there is none, the first.
+
+    Args:
+        start: where to begin.
+    """
+    here = Path(os.path.abspath(start))
+    for folder in (here, *here.parents):
+        if (folder / SPECS / "studio.yaml").is_file():
+            return start if folder == here else folder
+    return start
 
 
 def random_mark() -> str:
@@ -69,6 +82,8 @@ def _write(path: Path, content: bytes) -> None:
 
 def write_pieces(path: Path | str, pieces: Iterable[bytes]) -> str:
     """Write a file of a folder that is still being filled, piece by piece; returns its digest, as `digest_of` tells it."""
+    import hashlib  # a build of nothing does without
+
     found = hashlib.blake2b(digest_size=DIGEST_BYTES)
     with open(path, "wb") as file:
         touches("write", path)
@@ -86,6 +101,8 @@ def stat_of(path: Path | str) -> list[int]:
 
 def digest_of(path: Path | str) -> str:
     """A digest of a file."""
+    import hashlib
+
     found = hashlib.blake2b(digest_size=DIGEST_BYTES)
     with open(path, "rb") as file:
         while piece := file.read(1 << 20):
@@ -170,6 +187,8 @@ def made_folder(folder: Path) -> Iterator[None]:
 
 def remove_tree(folder: Path) -> None:
     """Delete a folder of ours; what cannot be deleted now is tidied up by the next run."""
+    import shutil
+
     shutil.rmtree(folder, ignore_errors=True)
 
 

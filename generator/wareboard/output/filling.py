@@ -7,14 +7,16 @@ folder holds the same bytes as one that was filled anew.
 from __future__ import annotations
 
 import hashlib
+import json
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from wareboard.output import files
 from wareboard.output.builtfolder import MARK, Aside, read_manifest
-from wareboard.output.unchanged import Standing, read_standing
+from wareboard.output.unchanged import STATE
+from wareboard.pot.frozen import frozen
 
 
 def made_of(*said: object) -> str:
@@ -25,6 +27,35 @@ def made_of(*said: object) -> str:
         found.update(b"%d\0" % len(text))
         found.update(text)
     return found.hexdigest()
+
+
+@frozen
+class Standing:
+    """What was written down of the last site: where it stands, each file's `files.stat_of`, and a digest of what it was made of."""
+
+    site: str = ""
+    files: Mapping[str, list[int]] = field(default_factory=dict)
+    made: Mapping[str, str] = field(default_factory=dict)
+
+
+def standing_place(root: Path, audience: str) -> Path:
+    """Where it is written down."""
+    return root / files.PRIVATE / STATE / f"{audience}-files.json"
+
+
+def read_standing(root: Path, audience: str) -> Standing:
+    """What was written down of an audience's last site; nothing where that cannot be read."""
+    try:
+        said = json.loads(standing_place(root, audience).read_bytes())
+        return Standing(str(said["site"]), dict(said["files"]), dict(said["made"]))
+    except (OSError, *files.SPOILT):
+        return Standing()
+
+
+def note_standing(root: Path, audience: str, standing: Standing) -> None:
+    """Write it down; whoever does is `writing`. Raises: OSError."""
+    said = {"site": standing.site, "files": dict(standing.files), "made": dict(standing.made)}
+    files.write_whole(standing_place(root, audience), json.dumps(said).encode())
 
 
 @dataclass(slots=True)

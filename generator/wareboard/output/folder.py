@@ -8,11 +8,12 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from wareboard.output import files
 from wareboard.text import source
 from wareboard.text.problems import Position, Problem, error, nearest_word, warning
 from wareboard.text.projects import FOLDERS
 
-SPECS = "specs"
+SPECS = files.SPECS
 FONTS = "fonts"
 LARGEST_BYTES = 1_000_000
 
@@ -89,19 +90,6 @@ def read_reached(
             texts[path] = found
             waiting += reached(path, found)
     return texts, list(there), problems
-
-
-def find_folder(start: Path) -> Path:
-    """The folder that holds `specs/`: the one where somebody stands, or the nearest above it; where there is none, the first.
-
-    Args:
-        start: where to begin.
-    """
-    here = Path(os.path.abspath(start))
-    for folder in (here, *here.parents):
-        if (folder / SPECS / "studio.yaml").is_file():
-            return start if folder == here else folder
-    return start
 
 
 def _spec_files(root: Path, problems: list[Problem]) -> Iterator[tuple[str, os.DirEntry[str]]]:

@@ -17,9 +17,6 @@ from wareboard.pot.fits import Fit
 from wareboard.pot.frozen import frozen
 from wareboard.text.problems import Position, Problem
 
-# What a leaf that was spoilt raises when it is read.
-SPOILT = (ValueError, KeyError, TypeError, AttributeError)
-
 
 @frozen
 class Leaf:
@@ -78,7 +75,7 @@ class Leaf:
 
     @classmethod
     def from_json(cls, said: Mapping[str, Any]) -> Leaf:
-        """A leaf that was written. Raises: SPOILT."""
+        """A leaf that was written. Raises: files.SPOILT."""
         entry = dict(said["entry"])
         entry["drawn"] = Small(**entry["drawn"]) if entry["drawn"] else None
         entry["words"] = tuple(map(str, entry["words"]))
@@ -114,7 +111,7 @@ def plain_of(value: Any) -> Any:
 
 
 def record_of(said: Any) -> Any:
-    """What `plain_of` wrote. Raises: SPOILT."""
+    """What `plain_of` wrote. Raises: files.SPOILT."""
     if isinstance(said, list):
         return tuple(record_of(one) for one in said)
     if not isinstance(said, dict):

@@ -32,7 +32,7 @@ from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files, folder, journal
 from wareboard.output.filling import made_of
 from wareboard.output.keptforms import KeptForm, KeptSheet, share_names, told_of
-from wareboard.output.leaf import SPOILT, Leaf, plain_of
+from wareboard.output.leaf import Leaf, plain_of
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, among_forms, in_studio
@@ -152,7 +152,7 @@ class Leaves:
                     leaf = Leaf.from_json(json.loads(line))
                     leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
                 leaves._numbers_kept = dict(said["numbers"])
-        except (OSError, *SPOILT):
+        except (OSError, *files.SPOILT):
             leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
         return leaves
 
@@ -174,14 +174,14 @@ class Leaves:
         found = {}
         for slug, leaf in self._kept.items():
             if leaf.records and leaf.texts == self._digest_of(leaf.reached) and self._is_whole(leaf):
-                with contextlib.suppress(OSError, *SPOILT):
+                with contextlib.suppress(OSError, *files.SPOILT):
                     if all(files.stat_of(self._record(name)) == stat for name, stat in leaf.records.items()):
                         self._stand_in(slug, leaf)
                         found[slug] = leaf
         return found
 
     def _stand_in(self, slug: str, leaf: Leaf) -> None:
-        """Have what is kept of a form stand for it. Raises: SPOILT."""
+        """Have what is kept of a form stand for it. Raises: files.SPOILT."""
         self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
 
     def _record(self, name: str) -> str:
@@ -300,7 +300,7 @@ class Leaves:
         self.parse = source.read_nodes
         for slug, leaf in self.found.items():
             if leaf.reached and slug not in self._forms:
-                with contextlib.suppress(*SPOILT):
+                with contextlib.suppress(*files.SPOILT):
                     self._stand_in(slug, leaf)
         self._read = dataclasses.replace(
             project, forms={slug: form for slug, form in project.forms.items() if slug not in self._forms}

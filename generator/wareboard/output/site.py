@@ -7,7 +7,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from wareboard.output import files
-from wareboard.output.unchanged import STUDIO, Built, find_unchanged, key_of, today
+from wareboard.output.unchanged import STUDIO, Built, find_unchanged, sources_of, today
 
 Say = Callable[[str], None]
 
@@ -31,16 +31,16 @@ def build_if_changed(
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     with files.writing(root, _command_of(audience), say=say):
-        key = key_of(root, today().isoformat(), with_cards, audience, *sorted(typed.items()))
+        sources = sources_of(root, today().isoformat(), audience, with_cards, *sorted(typed.items()))
         if not (root / files.PRIVATE / files.JOURNAL).exists():
-            found = find_unchanged(root, key, audience)
+            found = find_unchanged(root, sources, audience)
             if found is not None:
                 return found
         from wareboard.output.build import build_site
 
         return build_site(
             root,
-            key,
+            sources,
             with_cards=with_cards,
             audience=audience,
             say=say,

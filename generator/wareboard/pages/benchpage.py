@@ -182,7 +182,7 @@ class _Stages:
 
     def _turned(self, one: Setting) -> str:
         if one.kind == PLAY:
-            half = self.reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
+            half = self.reader.half(one.ends[0].value)[0]
             return _("{side}, {half} a side").format(side=one.on_side, half=half)
         if one.kind == THICKNESS:
             return _("thickness")

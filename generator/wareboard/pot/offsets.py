@@ -414,30 +414,16 @@ def _is_in_clay(point: Point, points: Line, walls: Line) -> bool:
     return bool((np.hypot(gap[:, 0], gap[:, 1]) < wall - _NEAR_MM).any())
 
 
-def grown_ring(ring: Line, by_mm: float) -> Line:
-    """A section grown square to its faces, corners mitred, never beyond the axis.
+def grown_edge(line: Line, by_mm: float) -> Line:
+    """Part of a section's edge, against the clock, grown square to its faces, corners mitred; without the loops that this makes.
 
     Args:
-        ring: points, mm, closed from the last to the first.
+        line: points, mm; what is beyond its ends is not looked at.
         by_mm: how far, > 0.
-    Returns: the ring, against the clock.
+    Returns: the edge; where its loops can't be told, with them: they lie within what has grown.
     """
-    radii, heights = ring.T
-    turning = (
-        radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]) + radii[-1] * heights[0] - radii[0] * heights[-1]
-    )
-    line = ring if turning > 0.0 else ring[::-1]
-    (base, out), (into, floor) = line[:2].tolist(), line[-2:].tolist()
-    if base[0] == floor[0] == 0.0 and base[1] == out[1] and into[1] == floor[1]:
-        mirrored, by = distinct(line * (-1.0, 1.0), np.full(len(line), by_mm))
-        edge = left_edge(moved_chain(mirrored, by, rounded=False))
-        if edge is not None and edge[:, 0].max() <= 0.0:
-            return edge * (-1.0, 1.0)
-    import shapely
-
-    grown = shapely.buffer(shapely.polygons(ring), by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
-    half = shapely.intersection(grown, shapely.box(0.0, -1e5, 1e5, 1e5))
-    half = max(shapely.get_parts(half), key=shapely.area)
-    shell = shapely.get_exterior_ring(half)
-    found = np.asarray(shapely.get_coordinates(shell), dtype=float)[:-1]
-    return found if shapely.is_ccw(shell) else found[::-1]
+    mirrored = as_points(-as_complex(line).conj())
+    mirrored, by = distinct(mirrored, np.full(len(mirrored), by_mm))
+    chain = moved_chain(mirrored, by, rounded=False)
+    edge = left_edge(chain)
+    return as_points(-as_complex(chain if edge is None else edge).conj())

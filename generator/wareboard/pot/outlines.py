@@ -19,6 +19,7 @@ Polyline: TypeAlias = Sequence[Point]
 
 _TOLERANCE = 0.8e-6  # of a surface's area, won where a curve becomes chords
 _STRAIGHT = 1e-9  # bend, in powers of a radian, that is none
+_MANY = 300  # points whose radii and heights are quicker scaled apart
 _CELLS = 16  # of a span, over each of which its bend is taken to be even
 _LEAST = 1e-300  # what is divided by is no less
 
@@ -112,7 +113,22 @@ def scaled(polyline: Sequence[Point], across: float, up: float) -> Polyline:
     >>> scaled(((10.0, 0.0), (20.0, 40.0)), 0.5, 0.25)
     ((5.0, 0.0), (10.0, 10.0))
     """
-    return as_polyline(as_line(polyline) * (across, up)) if polyline else ()
+    return as_polyline(shrunk(as_line(polyline), across, up)) if polyline else ()
+
+
+def shrunk(line: Line, across: float, up: float) -> Line:
+    """The same of an array.
+
+    >>> shrunk(as_line(((10.0, 0.0), (20.0, 40.0))), 0.5, 0.25).tolist()
+    [[5.0, 0.0], [10.0, 10.0]]
+    """
+    if across == up:
+        return line * across
+    if len(line) < _MANY:
+        return line * (across, up)
+    found = np.empty_like(line)
+    found[:, 0], found[:, 1] = line[:, 0] * across, line[:, 1] * up
+    return found
 
 
 def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
@@ -125,7 +141,16 @@ def flipped(polyline: Sequence[Point], height_mm: float) -> Polyline:
     >>> flipped(((10.0, 0.0), (20.0, 40.0)), 40.0)
     ((20.0, 0.0), (10.0, 40.0))
     """
-    return as_polyline((0.0, height_mm) - as_line(polyline)[::-1] * (-1.0, 1.0)) if polyline else ()
+    return as_polyline(turned_over(as_line(polyline)[::-1], height_mm)) if polyline else ()
+
+
+def turned_over(line: Line, height_mm: float) -> Line:
+    """An array turned over likewise, its points in the order in which they were.
+
+    >>> turned_over(as_line(((10.0, 0.0), (20.0, 40.0))), 40.0).tolist()
+    [[10.0, 40.0], [20.0, 0.0]]
+    """
+    return as_points(as_complex(line).conj() + height_mm * 1j)
 
 
 def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: bool = True) -> float | None:

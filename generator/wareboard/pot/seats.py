@@ -14,9 +14,9 @@ from math import erfc, fsum, hypot, inf, sqrt, tan
 from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen
-from wareboard.pot.offsets import grown_ring
-from wareboard.pot.outlines import Point, as_line, radius_at
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.offsets import MITRE_LIMIT, grown_edge
+from wareboard.pot.outlines import Point, as_line, radius_at, shrunk
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 _FEW = 40  # points of faces that are quicker looked at one by one than all at once
@@ -27,8 +27,7 @@ STEEP = tan(1.0472)  # a face steeper than 60 degrees wedges; what lies on it do
 SUNK_SHARE = 1.0 / 3.0  # of a vessel's depth: a lid that lies lower has fallen in
 
 
-@frozen
-class Seat:
+class Seat(NamedTuple):
     """How one part rests on another, mm.
 
     `width_mm` of the bearing ring, a side, 0 where nothing stops it; `inner_mm` and `outer_mm` are its radii, `joint_mm` its height.
@@ -74,8 +73,9 @@ class Facing:
 
     def scaled(self, across: float, up: float) -> Facing:
         """The same faces when both parts have shrunk alike."""
-        factors = across, up
-        return Facing([run * factors for run in self.tops], [run * factors for run in self.undersides])
+        return Facing(
+            [shrunk(run, across, up) for run in self.tops], [shrunk(run, across, up) for run in self.undersides]
+        )
 
 
 @frozen
@@ -105,7 +105,7 @@ class Stretches:
     @cached_property
     def rest_mm(self) -> float:
         """Where the upper section's height 0 comes to rest."""
-        return float((self.tops_mm - self.undersides_mm).max())
+        return most_of(self.tops_mm - self.undersides_mm)
 
     @cached_property
     def gaps_mm(self) -> Line:
@@ -119,7 +119,7 @@ class Stretches:
 
     def close(self, within_mm: float) -> list[Close]:
         """The stretches that come as near as that somewhere, at rest."""
-        found = np.flatnonzero(self.nearest_mm <= within_mm)
+        found = (self.nearest_mm <= within_mm).nonzero()[0]
         return [Close.of(row, self.rest_mm) for row in self.rows_mm[found].tolist()]
 
 
@@ -154,37 +154,65 @@ class Close(NamedTuple):
         return rise / (self.outer_mm - self.inner_mm)
 
 
-def facing(lower: Sequence[Point] | Line, upper: Sequence[Point] | Line) -> Facing:
-    """The faces that two sections turn to each other.
+def facing(
+    lower: Sequence[Point] | Line, upper: Sequence[Point] | Line, films_mm: tuple[float, float] = (0.0, 0.0)
+) -> Facing:
+    """The faces that two sections turn to each other, glaze and all.
 
     Args:
         lower: ring of the part that stands.
         upper: ring of the part that comes down, from its own height 0.
+        films_mm: glaze on either, square to its faces; corners are mitred.
     Returns: the faces over every radius that both have.
     Source: plane geometry.
     >>> jar = [(0, 0), (40, 0), (40, 98), (35, 98), (35, 89), (30, 89), (30, 5), (0, 5)]
     >>> facing(jar, [(0, 0), (34, 0), (34, 8), (0, 8)]).rest_mm
     89.0
     """
-    return Facing(_faces(as_line(lower), up=True), _faces(as_line(upper), up=False))
+    rings = as_line(lower), as_line(upper)
+    # What is farther out than either part, glaze and its mitres and all, meets nothing.
+    far = min(most_of(ring[:, 0]) for ring in rings) + 2.0 * MITRE_LIMIT * max(films_mm) if any(films_mm) else inf
+    tops, undersides = (_faces(ring, film, far, up=up) for ring, film, up in zip(rings, films_mm, (True, False)))
+    return Facing(tops, undersides)
 
 
-def _faces(ring: Line, *, up: bool) -> list[Line]:
-    """A ring's lines that look up, or down, each as a run from its smallest radius out."""
-    closed = np.concatenate([ring, ring[:1]])
+def _faces(ring: Line, film_mm: float, far_mm: float, *, up: bool) -> list[Line]:
+    """A ring's lines that look up, or down, each as a run from its smallest radius out; glazed ones as far out as is asked for."""
+    closed = ring if ring.item(0, 0) == ring.item(-1, 0) == 0.0 else np.concatenate([ring, ring[:1]])
     radii, heights = closed.T
-    turning = float(radii[:-1] @ heights[1:] - radii[1:] @ heights[:-1])
+    turning = float(radii[:-1].dot(heights[1:]) - radii[1:].dot(heights[:-1]))
     inward = up == (turning > 0.0)
+    spans = _spans(radii, inward=inward)
+    if film_mm <= 0.0:
+        runs = [closed[first : last + 1] for first, last in spans]
+        return [run[::-1] for run in runs] if inward else runs
+    found: list[Line] = []
+    for first, last in spans:
+        within = radii[first : last + 1] <= far_mm
+        if not within[-1 if inward else 0]:
+            continue
+        if inward:
+            first = max(first + int(within.argmax()) - 1, first)
+        elif not within[-1]:
+            last = first + int(within.argmin())
+        # The lines beside it lengthen or shorten what is grown.
+        grown = np.concatenate([ring[(first - 1) % len(ring)][None], closed[first : last + 1], ring[(last + 1) % len(ring)][None]])  # fmt: skip
+        edge = grown_edge(grown if turning > 0.0 else grown[::-1], film_mm)
+        found += [edge[start : end + 1][:: -1 if up else 1] for start, end in _spans(edge[:, 0], inward=up)]
+    return found
+
+
+def _spans(radii: Line, *, inward: bool) -> list[tuple[int, int]]:
+    """From where to where a line goes inward, or outward."""
     out = radii[1:] - radii[:-1]
     mine = out < -_NEAR_MM if inward else out > _NEAR_MM
-    ends = [0, *(np.flatnonzero(mine[1:] != mine[:-1]) + 1).tolist(), len(mine)]
-    runs = [closed[first : last + 1] for first, last in list(pairwise(ends))[0 if mine[0] else 1 :: 2]]
-    return [run[::-1] for run in runs] if inward else runs
+    ends = [0, *((mine[1:] != mine[:-1]).nonzero()[0] + 1).tolist(), len(mine)]
+    return list(pairwise(ends))[0 if mine[0] else 1 :: 2]
 
 
 def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
     """Faces over every radius that both have."""
-    low = max(min(run.item(0, 0) for run in runs) for runs in (tops, undersides))
+    low = max(0.0, *(min(run.item(0, 0) for run in runs) for runs in (tops, undersides)))
     high = min(max(run.item(-1, 0) for run in runs) for runs in (tops, undersides))
     if high - low <= _NEAR_MM:
         return Stretches(np.zeros((0, 6)))
@@ -193,14 +221,16 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
         few = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
         return Stretches(np.array(few).reshape(-1, 6))
     radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
-    radii.sort()
+    radii.sort(kind="stable")  # runs in order, laid into one another
     radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
-    apart = radii[1:] - radii[:-1] > _NEAR_MM
-    radii = np.concatenate([radii[:1], radii[1:][apart]])
-    middles = (radii[:-1] + radii[1:]) / 2.0
-    top, below = _farthest(tops, radii, middles, 1.0), _farthest(undersides, radii, middles, -1.0)
-    rows = np.concatenate([radii[:-1, None], radii[1:, None], top, below], axis=1)
-    return Stretches(rows[np.isfinite(top[:, 0] - below[:, 0])])
+    together = (radii[1:] - radii[:-1] <= _NEAR_MM).nonzero()[0]
+    radii = np.delete(radii, together + 1) if len(together) else radii
+    rows = np.empty((len(radii) - 1, 6))
+    rows[:, 0], rows[:, 1] = radii[:-1], radii[1:]
+    _farthest(tops, radii, 1.0, rows[:, 2:4])
+    _farthest(undersides, radii, -1.0, rows[:, 4:6])
+    bounded = np.isfinite(rows[:, 2] - rows[:, 4])
+    return Stretches(rows if bounded.all() else rows[bounded])
 
 
 def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
@@ -213,18 +243,24 @@ def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
     return found
 
 
-def _farthest(runs: Sequence[Line], radii: Line, middles: Line, way: float) -> Line:
-    """The highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
-    ends = np.full((len(middles), 2), -way * inf)
+def _farthest(runs: Sequence[Line], radii: Line, way: float, ends: Line) -> None:
+    """Write down the highest (way 1) or lowest (way -1) of some runs at either end of each stretch of radius; infinite where there is none."""
+    ends[:] = -way * inf
+    covered: list[tuple[int, int]] = []
     for run in runs:
-        first, last = middles.searchsorted(run.item(0, 0), "right"), middles.searchsorted(run.item(-1, 0))
-        if first == last:
+        first, last = radii.searchsorted((run.item(0, 0) - _NEAR_MM, run.item(-1, 0) - _NEAR_MM)).tolist()
+        last = min(last, len(ends))
+        if first >= last:
             continue
         heights = np.interp(radii[first : last + 1], run[:, 0], run[:, 1])
-        found, best = np.array([heights[:-1], heights[1:]]).T, ends[first:last]
-        better = way * (found[:, 0] + found[:, 1]) > way * (best[:, 0] + best[:, 1])
-        best[better] = found[better]
-    return ends
+        inner, outer, (best_inner, best_outer) = heights[:-1], heights[1:], ends[first:last].T
+        if all(last <= other_first or other_last <= first for other_first, other_last in covered):
+            best_inner[:], best_outer[:] = inner, outer
+        else:
+            better = way * (inner + outer) > way * (best_inner + best_outer)
+            np.copyto(best_inner, inner, where=better)
+            np.copyto(best_outer, outer, where=better)
+        covered.append((first, last))
 
 
 Run: TypeAlias = "list[list[float]]"
@@ -313,16 +349,16 @@ def _room(at: Stretches, fit_radius_mm: float, upper_goes_in: bool) -> tuple[flo
     if not count:
         return None, None
     ends = at.undersides_mm[:count] if upper_goes_in else -at.tops_mm[:count]
-    room = at.gaps_mm[:count][ends <= ends.min() + 1e-6].min()
-    return float(room), None if count == len(at.rows_mm) else float(at.nearest_mm[count:].min())
+    room = np.where(ends <= least_of(ends) + 1e-6, at.gaps_mm[:count], inf)
+    return least_of(room), None if count == len(at.rows_mm) else least_of(at.nearest_mm[count:])
 
 
 def _is_sunk(at: Stretches, nearest: Close, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
     within = at.radii_mm[:, 1].searchsorted(nearest.outer_mm + _NEAR_MM, "right")
-    floor = float(at.tops_mm[:within].min())
+    floor = least_of(at.tops_mm[:within])
     touched = nearest.top_mm if nearest.gap_mm <= nearest.outer_gap_mm else nearest.outer_top_mm
-    hollow_top = at.rest_mm + float(at.undersides_mm[:within].max())
+    hollow_top = at.rest_mm + most_of(at.undersides_mm[:within])
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 
 
@@ -409,9 +445,3 @@ def _widest(ring: Line, height_mm: float) -> float:
     near = radii[(heights >= low) & (heights <= high)]
     found = [radius_at(closed, low), radius_at(closed, high), float(near.max()) if len(near) else None]
     return max((radius for radius in found if radius is not None), default=float(radii.max()))
-
-
-def glazed_ring(ring: Sequence[Point] | Line, film_mm: float) -> Line:
-    """A section with glaze on it, as thick as it is square to its faces."""
-    line = as_line(ring)
-    return grown_ring(line, film_mm) if film_mm > 0.0 else line

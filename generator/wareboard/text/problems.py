@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import NamedTuple
@@ -138,6 +137,8 @@ def nearest_word(word: str, words: Iterable[str]) -> str | None:
     """
     choices = sorted(set(words))
     folded = {choice.casefold(): choice for choice in choices}
+    import difflib  # few mistype
+
     found = difflib.get_close_matches(word[:80].casefold(), folded, n=1, cutoff=0.6)
     return folded[found[0]] if found else None
 
