@@ -186,7 +186,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
                 word, asked = meant, keys[meant]
         value = asked.kind.read(value_node, f"{path}.{word}" if path else word, reading) if asked else None
         if asked is not None and value is None:
-            _show_example(asked, reading)
+            _show_example(asked, value_node, reading)
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
@@ -206,9 +206,11 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     return record(**values, **known)
 
 
-def _show_example(asked: Key, reading: Reading) -> None:
-    """What was just noted of a text that is no size shows how this key is written, not how any length is."""
+def _show_example(asked: Key, node: source.Node, reading: Reading) -> None:
+    """What was just noted of words that are no size shows how this key is written, not how any length is."""
     if not isinstance(asked.kind, Measure) or not asked.example or not reading.problems:
+        return
+    if isinstance(node, source.Text) and any(sign.isdigit() for sign in node.text):
         return
     told = reading.problems[-1]
     if told.rule == "unreadable-size" and told.hint == written_like(asked.kind.of):
