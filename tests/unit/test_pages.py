@@ -481,15 +481,11 @@ def test_each_form_is_drawn_for_a_file_of_its_own():
 
 def test_no_word_of_the_table_is_a_formula_to_a_spreadsheet():
     from wareboard.figures.figure import Figure, Told
-    from wareboard.figures.sheet import Sheet
 
-    project, sheets = worked_out()
-    sheet = sheets["tall-beaker"]
+    _project, sheets = worked_out()
     bad = Figure("=cmd.ball", "wet", 1.0, "mm", Told(1.0, "+1", ("@x",), source="-2"))
-    table = datafiles.render_figures_csv(
-        [Sheet(sheet.form, sheet.studio, sheet.clay, None, (), {(bad.key, bad.stage): bad})]
-    )
-    row = next(csv.DictReader(io.StringIO(table.text, newline="")))
+    table = datafiles.FIGURES_HEAD + datafiles.figure_rows(sheets["tall-beaker"], [bad])
+    row = next(csv.DictReader(io.StringIO(table, newline="")))
     assert [row[name] for name in ("key", "words", "how", "inputs", "source")] == [
         "'=cmd.ball",
         "'=cmd, ball",

@@ -77,10 +77,9 @@ def derive(
         listed = [figure.as_json() for figure in figures]
         click.echo(json.dumps({**shown, "figures": listed}, indent=1, ensure_ascii=False))
     elif as_csv:
-        from wareboard.pages.datafiles import BYTE_ORDER_MARK, render_figures_csv
+        from wareboard.pages.datafiles import BYTE_ORDER_MARK, FIGURES_HEAD, figure_rows
 
-        rows = render_figures_csv([replace(sheet, found={(figure.key, figure.stage): figure for figure in figures})])
-        click.echo(str(rows.text).removeprefix(BYTE_ORDER_MARK), nl=False)
+        click.echo(f"{FIGURES_HEAD}{figure_rows(sheet, figures)}".removeprefix(BYTE_ORDER_MARK), nl=False)
     elif why:
         from wareboard.figures.explaining import render_why
 

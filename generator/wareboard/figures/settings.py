@@ -134,11 +134,7 @@ class Settings:
         """The sheet with every figure that follows from a setting."""
         if not self.maker:
             return self.plain
-        found = dict(self.plain.found)
-        for at, value in self.values.items():
-            if at in found:
-                found[at] = found[at].moved_to(value)
-        made = replace(self.plain, found=found, fits=self.fits)
+        made = replace(self.plain, found=self.plain.found.moved_to(self.values), fits=self.fits)
         made._remembered[(spoken_tag(), _settings)] = self  # what is made to its settings is its own
         return made
 
@@ -181,7 +177,7 @@ def settings_of(sheet: Sheet) -> Settings:
 
 
 def _settings(sheet: Sheet) -> Settings:
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return Settings({}, sheet.fits, sheet)
     maker = _Maker(sheet)
     return Settings(maker.by_part, maker.fits, sheet, maker)

@@ -95,7 +95,7 @@ def render_bench_view(sheet: Sheet, *, old_cards: Sequence[OldCard] = ()) -> Pag
     made = as_set(sheet)
     body = render(
         "pages/bench.html",
-        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards, reader=reader,
+        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.is_worked_out else (), old_cards=old_cards, reader=reader,
     )  # fmt: skip
     title = _("{title}, at the bench").format(title=form.title)
     return PageText(

@@ -149,7 +149,7 @@ def render_with_gaps(
         old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
-    worked_out, worked = bool(sheet.figures), sheet
+    worked_out, worked = sheet.is_worked_out, sheet
     slip = _slip(as_set(sheet), reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     growth = growth_of(sheet) if worked_out else None
@@ -165,7 +165,7 @@ def render_with_gaps(
     ]  # fmt: skip
     body = render(
         "pages/form.html",
-        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
+        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.is_worked_out else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0, staged=reader.number) if worked_out else "",
