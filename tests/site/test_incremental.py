@@ -10,6 +10,7 @@ from wareboard.figures import checks
 from wareboard.output import leaves
 from wareboard.output.filling import Filling
 from wareboard.output.unchanged import state_place
+from wareboard.pages import answerpage, datafiles, sitepages
 
 import tests.identities.test_every_key as keys
 
@@ -156,6 +157,14 @@ def test_what_is_said_of_specs_is_said_however_little_is_read(yard):
     yard.built("--keep-going", status=1)
     yard.write("specs/forms/mug.yaml", text)
     yard.built()
+
+
+def test_what_is_one_for_every_form_is_made_once(yard, monkeypatch):
+    yard.built()
+    yard.change("specs/forms/trial.yaml", "title: Trial", "title: Trial piece")
+    for room, work in ((answerpage, "render_formulas"), (datafiles, "render_schemas"), (sitepages, "render_reference")):
+        monkeypatch.setattr(room, work, lambda *_: pytest.fail("what had not changed was made again"))
+    build(yard.root)
 
 
 def test_a_form_that_learns_from_runs_is_read_each_time(yard):

@@ -47,6 +47,14 @@ class Outline:
     height_mm: float = 0.0
 
     @cached_property
+    def left_on_names(self) -> tuple[str, ...]:
+        """What its outline as thrown follows from beside its finished outline."""
+        throwing = self.part.throwing
+        left = throwing.left_on if throwing else None
+        typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
+        return (*(place(size.at) for size in typed), *(shrinkage_names(self, "leather-hard") if typed else ()))
+
+    @cached_property
     def ring(self) -> Polyline:
         """The half section: closed ring of (radius, height), out along the foot and back along the inside."""
         if not self.upside_down:
@@ -104,6 +112,14 @@ class Shape:
         sizes = [*part.walls, part.floor, *(size for station in listed for size in (station.height, station.diameter))]
         stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {self.stage}
         return (*self.outline_names, *named, *lines, *(shrinkage_names(self, *stages) if stages else ()))
+
+    @cached_property
+    def left_on_names(self) -> tuple[str, ...]:
+        """What its outline as thrown follows from beside its finished outline."""
+        throwing = self.part.throwing
+        left = throwing.left_on if throwing else None
+        typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
+        return (*(place(size.at) for size in typed), *(shrinkage_names(self, "leather-hard") if typed else ()))
 
     @cached_property
     def ring(self) -> Polyline:

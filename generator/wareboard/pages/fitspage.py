@@ -148,7 +148,7 @@ def render_fits(project: Project, sheets: Mapping[str, Sheet]) -> tuple[PageText
     listed = [(pair, cells[id(pair.goes_in), id(pair.opening)]) for pair in pairs]
     body = render(
         "pages/fits.html", openings=openings, rows=rows, listed=listed, as_table=len(openings) <= WIDEST,
-        named=_named, size=lambda half: reader.size_text(half.fired_mm), unit=reader.amounts(1.0, "mm")[0].unit, others=sum(not pair.own for pair in pairs),
+        named=_named, size=lambda half: reader.small_text(half.fired_mm), unit=reader.amounts(1.0, "mm")[0].unit, others=sum(not pair.own for pair in pairs),
     )  # fmt: skip
     search = " ".join(f"{_named(half)} {half.sheet.form.title}" for half in (*going, *openings))
     return (PageText(PATH, _("What fits what"), body, _("Lids and mouths across forms."), search),)
