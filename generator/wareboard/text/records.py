@@ -64,21 +64,16 @@ def key(
     return field(default=default, metadata=metadata)
 
 
+@cache
 def keys_of(record: type) -> dict[str, Key]:
-    """The keys of a record class by the word that a maker types, in order."""
+    """The keys of a record class by the word that a maker types, in order; worked out once, not to be changed."""
     declared = (f for f in dataclasses.fields(record) if "key" in f.metadata)
     return {f.metadata["typed"] or f.name: dataclasses.replace(f.metadata["key"], field=f.name) for f in declared}
 
 
 @cache
-def known_keys(record: type) -> dict[str, Key]:
-    """As `keys_of`, worked out once for each record."""
-    return keys_of(record)
-
-
-@cache
 def _required(record: type) -> dict[str, Key]:
-    return {word: entry for word, entry in known_keys(record).items() if entry.required}
+    return {word: entry for word, entry in keys_of(record).items() if entry.required}
 
 
 @cache
@@ -104,7 +99,7 @@ class Nested(Kind):
         if isinstance(node, source.Text) and self.short and node.text.strip():
             node = source.Mapping(((source.Text(self.short, node.at), node),), node.at)
         if not isinstance(node, source.Mapping):
-            keys = known_keys(self.record)
+            keys = keys_of(self.record)
             wanted = format_words(list(keys)[:4], "and")
             hint = _meant(node, path, keys, reading) or _example(path, keys)
             reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", hint)
@@ -114,7 +109,7 @@ class Nested(Kind):
     def schema(self) -> dict[str, Any]:
         """See Kind."""
         lines = {"$ref": f"#/$defs/{self.record.__name__}"}
-        return {"anyOf": [known_keys(self.record)[self.short].kind.schema(), lines]} if self.short else lines
+        return {"anyOf": [keys_of(self.record)[self.short].kind.schema(), lines]} if self.short else lines
 
     def records(self) -> Iterator[type]:
         """See Kind."""
@@ -171,7 +166,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     Returns: the record, or None where a required key is missing or unreadable; but the top of a file,
         whose path is empty, always, for what else is to be said of it.
     """
-    keys = known_keys(record)
+    keys = keys_of(record)
     values: dict[str, Any] = {}
     typed: set[str] = set()  # filled where something is wrong
     for place, (name, value_node) in enumerate(node.entries):
