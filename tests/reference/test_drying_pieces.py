@@ -219,6 +219,16 @@ def test_the_largest_cause_is_enough_as_said_and_not_a_little_more():
     assert found.needed[0] == pytest.approx(needed, abs=1e-6) and found.say[0] <= needed
 
 
+def test_a_shrinkage_is_said_to_two_digits_that_are_enough():
+    """Worked: down to two digits of what is needed, in points of the wet length: 0.33 where 0.3306 would do."""
+    uneven = replace(SPREADS, shrinkage_share=0.0045)
+    fit = replace(FIT, inside=replace(FIT.inside, spreads=uneven), outside=replace(FIT.outside, spreads=uneven))
+    found = mends(fit, 0.01).largest
+    assert found.name == "shrinkage" and found.now == (0.0045, 0.0045)
+    for needed, said in zip(found.needed, found.say):
+        assert said == pytest.approx(float(np.floor(needed * 1e4) / 1e4), abs=1e-12) and 1e-3 <= needed < 1e-2
+
+
 def test_own_pairing_against_pairs_that_are_tried_on_each_other():
     dice = np.random.default_rng(50)
     jars, lids = Pieces(dice, JAR_MM, JAR_G, LEATHER), Pieces(dice, GOAL_WET, LID_G, LEATHER)
