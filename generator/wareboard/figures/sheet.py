@@ -85,6 +85,10 @@ class Sheet:
         """A figure, or None."""
         return self.found.get((key, stage))
 
+    def known(self, key: str, stage: str | None = None) -> float | None:
+        """A figure's value, or None."""
+        return self.found.known(key, stage)
+
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""
         return self.found.value(key, stage)
