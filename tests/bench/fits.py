@@ -27,7 +27,7 @@ def bench_fits() -> None:
         built = build(form, shaper)
 
         def figures() -> None:
-            ledger = Ledger(sheet.figures)
+            ledger = Ledger(sheet.found.lines)
             for name in form.fits:
                 fitting.write_fit(ledger, built.fits[str(name)])
 

@@ -2,10 +2,8 @@
 
 import dataclasses
 import datetime
-import io
 from functools import cache
 
-import pdfplumber
 import pytest
 from wareboard.cards import engine
 from wareboard.cards.cardkinds import CLAY, FORM, KINDS, PAPER_MM
@@ -14,6 +12,7 @@ from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.output.faults import machine_fault
 from wareboard.text.languages import _, speaking
 
+from tests import printed
 from tests.demo import texts_of_demo, worked_out
 
 MADE = datetime.date(2026, 11, 25)
@@ -76,7 +75,7 @@ def pages_of(kind, paper, form="tea-caddy", units="metric first", parts=0, langu
     more = {"others": sheets} if made.sees_others else {}
     with speaking(language):
         text = made.render(*about, paper=paper, made=MADE, site_url="https://pots.example/", **more)
-    return pdfplumber.open(io.BytesIO(engine.render_pdf(text))).pages
+    return printed.pages_of(engine.render_pdf(text))
 
 
 ALL = [(kind, paper) for kind, made in KINDS.items() for paper in made.papers]
@@ -138,7 +137,7 @@ def test_no_letter_stands_on_another(kind, paper, what):
                     break
                 # Letters of one line may reach under one another.
                 kern = 0.8 if other[2] > one[2] + 0.1 else 0.32 * (one[3] - one[2])
-                assert other[0] >= one[1] - kern or other[1] <= one[0] + kern, (page.page_number, one, other)
+                assert other[0] >= one[1] - kern or other[1] <= one[0] + kern, (page.number, one, other)
 
 
 @pytest.mark.parametrize(("kind", "paper", "what"), SOME)
@@ -221,7 +220,7 @@ def test_a_bench_sheet_of_an_ordinary_form_has_two_pages_each_of_which_says_what
     pages = pages_of("bench", "A4", form)
     assert len(pages) <= 2
     for number, page in enumerate(pages, 1):
-        assert f"page {number} of {len(pages)}" in page.extract_text()
+        assert f"page {number} of {len(pages)}" in page.text
 
 
 def test_the_studio_sheet_is_one_sheet_of_paper():
@@ -230,16 +229,16 @@ def test_the_studio_sheet_is_one_sheet_of_paper():
 
 
 def test_no_layout_is_tagged_as_a_table():
-    import pypdf
+    import io
 
-    from tests.printed import structure_of
+    import pypdf
 
     _, sheets = studio()
     for kind in ("wheel", "trimming", "bench"):
         text = KINDS[kind].render(
             sheets["tall-beaker"], paper=KINDS[kind].papers[0], made=MADE, site_url="https://pots.example/"
         )
-        kinds, said = structure_of(pypdf.PdfReader(io.BytesIO(engine.render_pdf(text))))
+        kinds, said = printed.structure_of(pypdf.PdfReader(io.BytesIO(engine.render_pdf(text))))
         assert kinds.count("/H1") == 1 and {"/P", "/Figure"} <= set(kinds)
         assert ("/Table" in kinds) == (kind == "bench") and ("/TH" in kinds) == (kind == "bench")
         assert any(words.startswith("Tall beaker, ") for words in said) and any("QR code" in words for words in said)

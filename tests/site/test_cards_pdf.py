@@ -6,7 +6,6 @@ import io
 import time
 from functools import cache
 
-import pdfplumber
 import pypdf
 import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
@@ -18,7 +17,7 @@ from wareboard.figures import checks
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo
-from tests.printed import structure_of
+from tests.printed import pages_of, structure_of
 
 MADE = datetime.date(2026, 11, 25)
 
@@ -44,9 +43,9 @@ def pdf(slug, paper="A5"):
 
 
 def test_only_the_projects_own_fonts_are_in_it_and_the_drawing_is_drawn():
-    with pdfplumber.open(io.BytesIO(pdf("tea-caddy"))) as document:
-        assert all("Atkinson" in char["fontname"] for char in document.chars)
-        assert len(document.pages[0].curves) + len(document.pages[0].lines) > 10
+    pages = pages_of(pdf("tea-caddy"))
+    assert all("Atkinson" in char["fontname"] for page in pages for char in page.chars)
+    assert len(pages[0].curves) + len(pages[0].lines) > 10
 
 
 def test_it_is_tagged_and_has_title_language_headings_and_words_for_the_drawing():

@@ -101,7 +101,7 @@ def test_derive_is_a_table_with_a_column_a_stage_in_the_studios_steps(demo):
     assert done.exit_code == 0, done.output
     assert done.stdout.split()[:5] == ["wet", "leather-hard", "dry", "bisque", "fired"]
     key, *sizes, unit = line_of(done, "jar.rim.diameter")
-    assert len(sizes) == 5 and sizes[-1] == "86.0" and unit == "mm"
+    assert len(sizes) == 5 and sizes[0] == "98.0" and sizes[-1] == "86.2" and unit == "mm"
     assert float(sizes[0]) * 2 == int(float(sizes[0]) * 2)
     key, ball, unit = line_of(done, "jar.ball")
     assert unit == "g" and int(ball) % 5 == 0

@@ -5,7 +5,6 @@ import datetime
 import io
 from functools import cache
 
-import pdfplumber
 import pypdf
 import pytest
 from wareboard.cards import engine, stock
@@ -13,6 +12,7 @@ from wareboard.cards.audience import StockPart, stock_of
 from wareboard.output import stockfiles
 
 from tests.demo import texts_of_demo, worked_out
+from tests.printed import pages_of
 
 MADE = datetime.date(2026, 11, 25)
 MM = 72.0 / 25.4
@@ -64,59 +64,60 @@ def list_pdf(paper, long=False):
 
 # With words as long as they can be; as the demo's are, test_cards_every_kind looks at them.
 EVERY = [
-    (made, paper, True)
+    (made, paper)
     for made, papers in ((sheet_pdf, stock.SHEET_PAPERS), (list_pdf, stock.LIST_PAPERS))
     for paper in papers
 ]
 
 
-@pytest.mark.parametrize(("made", "paper", "long"), EVERY)
-def test_boxes_are_the_papers_size(made, paper, long):
-    for page in pypdf.PdfReader(io.BytesIO(made(paper, long))).pages:
-        assert [float(side) for side in page.mediabox] == pytest.approx(
-            [0.0, 0.0, PAPER_MM[paper][0] * MM, PAPER_MM[paper][1] * MM], abs=0.01
-        )
+@cache
+def longest_pages(made, paper):
+    return pages_of(made(paper, True))
 
 
-@pytest.mark.parametrize(("made", "paper", "long"), EVERY)
-def test_nothing_is_outside_the_margins(made, paper, long):
+@pytest.mark.parametrize(("made", "paper"), EVERY)
+def test_boxes_are_the_papers_size(made, paper):
+    for page in longest_pages(made, paper):
+        assert page.box == pytest.approx((0.0, 0.0, PAPER_MM[paper][0] * MM, PAPER_MM[paper][1] * MM), abs=0.01)
+
+
+@pytest.mark.parametrize(("made", "paper"), EVERY)
+def test_nothing_is_outside_the_margins(made, paper):
     margin = 7.0 * MM
-    with pdfplumber.open(io.BytesIO(made(paper, long))) as pdf:
-        for page in pdf.pages:
-            for letter in page.chars:
-                if letter["size"] > 2.0:
-                    assert letter["x0"] >= margin and letter["x1"] <= float(page.width) - margin + 0.5, letter["text"]
-                    assert letter["top"] >= margin and letter["bottom"] <= float(page.height) - margin, letter["text"]
+    for page in longest_pages(made, paper):
+        for letter in page.chars:
+            if letter["size"] > 2.0:
+                assert letter["x0"] >= margin and letter["x1"] <= page.width - margin + 0.5, letter["text"]
+                assert letter["top"] >= margin and letter["bottom"] <= page.height - margin, letter["text"]
 
 
-@pytest.mark.parametrize(("made", "paper", "long"), EVERY)
-def test_no_word_stands_on_another(made, paper, long):
-    with pdfplumber.open(io.BytesIO(made(paper, long))) as pdf:
-        for page in pdf.pages:
-            letters = [
-                letter for letter in page.chars if letter["size"] > 2.0 and letter["text"].strip() and letter["upright"]
-            ]
-            letters.sort(key=lambda letter: letter["x0"])
-            for place, one in enumerate(letters):
-                for other in letters[place + 1 :]:
-                    if other["x0"] >= one["x1"] - 0.15 * one["size"]:  # letters may lean under one another
-                        break
-                    # The middle third of a letter, where it has its ink.
-                    tall = 0.3 * one["height"], 0.3 * other["height"]
-                    assert (
-                        one["bottom"] - tall[0] <= other["top"] + tall[1]
-                        or other["bottom"] - tall[1] <= one["top"] + tall[0]
-                    ), (one["text"], other["text"], one["x0"], one["top"])
+@pytest.mark.parametrize(("made", "paper"), EVERY)
+def test_no_word_stands_on_another(made, paper):
+    for page in longest_pages(made, paper):
+        letters = [
+            letter for letter in page.chars if letter["size"] > 2.0 and letter["text"].strip() and letter["upright"]
+        ]
+        letters.sort(key=lambda letter: letter["x0"])
+        for place, one in enumerate(letters):
+            for other in letters[place + 1 :]:
+                if other["x0"] >= one["x1"] - 0.15 * one["size"]:  # letters may lean under one another
+                    break
+                # The middle third of a letter, where it has its ink.
+                tall = 0.3 * one["height"], 0.3 * other["height"]
+                assert (
+                    one["bottom"] - tall[0] <= other["top"] + tall[1]
+                    or other["bottom"] - tall[1] <= one["top"] + tall[0]
+                ), (one["text"], other["text"], one["x0"], one["top"])
 
 
 def test_a_plain_form_is_one_page():
     for paper in stock.SHEET_PAPERS:
-        assert len(pypdf.PdfReader(io.BytesIO(sheet_pdf(paper))).pages) == 1, paper
-    assert len(pypdf.PdfReader(io.BytesIO(list_pdf("A4"))).pages) == 1
+        assert len(pages_of(sheet_pdf(paper))) == 1, paper
+    assert len(pages_of(list_pdf("A4"))) == 1
 
 
 def test_the_lists_head_comes_again_on_every_page():
-    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(list_pdf("A4", True))).pages]
+    pages = [page.text for page in longest_pages(list_pdf, "A4")]
     assert len(pages) > 2
     listed = [page for page in pages if "Wwww" in page or "Tea caddy" in page]
     assert all("High × across" in page for page in listed)
@@ -124,9 +125,7 @@ def test_the_lists_head_comes_again_on_every_page():
 
 
 def test_every_word_of_a_long_text_is_there():
-    text = " ".join(
-        " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(sheet_pdf("A5", True))).pages).split()
-    )
+    text = " ".join(" ".join(page.text for page in longest_pages(sheet_pdf, "A5")).split())
     assert (text.count("Wash"), text.count("What it"), text.count("Carriage")) == (90, 60, 30)
 
 

@@ -9,7 +9,6 @@ from math import hypot
 
 import numpy
 import numpy as np
-import pdfplumber
 import pypdf
 import pytest
 import shapely
@@ -22,6 +21,7 @@ from wareboard.figures.settings import as_set
 from wareboard.text import projects
 
 from tests.demo import texts_of_demo
+from tests.printed import pages_of
 
 MADE = datetime.date(2026, 11, 25)
 MM = 25.4 / 72.0
@@ -117,22 +117,16 @@ def pdf(slug, paper="A4", site_url="https://example.org/ware"):
 @cache
 def pages(slug, paper="A4"):
     """Straight lines and curves of each page in mm, page by page, and its lettering, without spaces."""
-    with pdfplumber.open(io.BytesIO(pdf(slug, paper))) as opened:
-        return [
-            (
-                [((line["x0"] * MM, line["y0"] * MM), (line["x1"] * MM, line["y1"] * MM)) for line in page.lines],
-                # pdfplumber gives a curve's points from the top; heights are wanted
-                [
-                    [(x * MM, (page.height - y) * MM) for x, y in curve["pts"]]
-                    for curve in page.curves
-                    if curve["stroke"]
-                ],
-                page.chars,
-                (page.width * MM, page.height * MM),
-                "".join(char["text"] for char in page.chars if char["text"].strip()),
-            )
-            for page in opened.pages
-        ]
+    return [
+        (
+            [((line["x0"] * MM, line["y0"] * MM), (line["x1"] * MM, line["y1"] * MM)) for line in page.lines],
+            [[(x * MM, y * MM) for x, y in curve["pts"]] for curve in page.curves if curve["stroke"]],
+            page.chars,
+            (page.width * MM, page.height * MM),
+            "".join(char["text"] for char in page.chars if char["text"].strip()),
+        )
+        for page in pages_of(pdf(slug, paper))
+    ]
 
 
 def level_lengths(lines):

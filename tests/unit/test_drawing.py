@@ -12,6 +12,7 @@ from wareboard.drawing.formdrawing import draw_form, draw_small, draw_stage_over
 from wareboard.drawing.seating import as_finished, set_together
 from wareboard.drawing.svg import text_width_mm
 from wareboard.drawing.workdrawing import draw_foot, draw_trimming, draw_wheel, footed_parts, turned_over
+from wareboard.figures.figure import Figures
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.sheet import make_sheet
 from wareboard.figures.trimsettings import trim_settings_of
@@ -395,7 +396,7 @@ def test_the_smallest_flattest_tallest_and_most_are_drawn(project, size, count):
 def test_a_sheet_without_parts_cannot_be_drawn(sheets):
     from dataclasses import replace
 
-    empty = replace(sheets["beaker"], shapes={}, found={})
+    empty = replace(sheets["beaker"], shapes={}, found=Figures())
     for draw in (draw_wheel, draw_stage_overlay, lambda sheet: draw_form(sheet, "fired")):
         with pytest.raises(ValueError, match="nothing to draw"):
             draw(empty)

@@ -43,8 +43,8 @@ def test_json_has_every_field_in_order():
 
 
 def test_ledger_keeps_order_and_hands_values_on():
-    ledger = Ledger([figure()])
-    assert ledger.value("cup.ball", "wet") == 1.0
+    ledger = Ledger()
+    assert ledger.write("cup.ball", "wet", 1.0, "how", ("a wet",)) == ledger.value("cup.ball", "wet") == 1.0
     assert (
         ledger.write(
             "glaze.dry",
@@ -78,8 +78,8 @@ def test_one_formula_gives_value_and_working():
     )
     written = ledger.figures["cup.ball", "wet"]
     assert (written.how, written.unit, written.source) == ("94 g thrown / (1 − 6 % lost) = 100 g; by hand", "g", COMMON)
-    other = ledger.work("cup.ball", "wet", (), {"thrown_g": 3.0}, formula=Formula("2 * thrown_g"), source="worked")
-    assert other == 6.0 and ledger.figures["cup.ball", "wet"].source == "worked"
+    other = ledger.work("jar.ball", "wet", (), {"thrown_g": 3.0}, formula=Formula("2 * thrown_g"), source="worked")
+    assert other == 6.0 and ledger.figures["jar.ball", "wet"].source == "worked"
 
 
 def test_one_account_tells_of_all_stages_and_is_asked_late():
@@ -90,7 +90,7 @@ def test_one_account_tells_of_all_stages_and_is_asked_late():
         return Told(1.0, "at {stage}", (f"a {stage}",), {"stage": stage}, doubt=lambda: Doubt(0.25))
 
     ledger = Ledger()
-    ledger.write_stages("cup.rim.height", (5.0, 4.0, 3.0, 2.0, 1.0), told)
+    ledger.put("cup.rim.height", (5.0, 4.0, 3.0, 2.0, 1.0), told)
     assert [(figure.stage, figure.value) for figure in ledger.figures.values()] == list(
         zip(STAGES, (5.0, 4.0, 3.0, 2.0, 1.0))
     )
@@ -98,8 +98,42 @@ def test_one_account_tells_of_all_stages_and_is_asked_late():
     fired = ledger.figures["cup.rim.height", "fired"]
     assert (fired.how, fired.inputs, fired.plus_minus) == ("at fired = 1 mm", ("a fired",), 0.25)
     assert asked == ["fired"]  # and kept
-    with pytest.raises(UnknownFigure, match="at all stages"):
-        ledger.write_stages("cup.ball", (5.0, 4.0, 3.0, 2.0, 1.0), told)
+    with pytest.raises(UnknownFigure, match="is a figure at"):
+        ledger.put("cup.ball", (5.0, 4.0, 3.0, 2.0, 1.0), told)
+
+
+def test_what_is_told_beside_another_comes_stage_by_stage_and_stages_may_be_left_out():
+    ledger, nothing = Ledger(), lambda _stage: Told(1.0, "how")
+    ledger.put("fit.lid.seat", (1.0, 2.0, 3.0, 4.0, 5.0), nothing)
+    ledger.put("fit.lid.room", (1.0, None, None, None, 5.0), nothing)
+    ledger.put("cup.witness", (79.0, 78.0), nothing)
+    assert [figure.name for figure in ledger.figures.values()] == [
+        "fit.lid.seat wet", "fit.lid.room wet", "fit.lid.seat leather-hard", "fit.lid.seat dry", "fit.lid.seat bisque",
+        "fit.lid.seat fired", "fit.lid.room fired", "cup.witness leather-hard", "cup.witness dry",
+    ]  # fmt: skip
+    assert len(ledger.figures) == 9 and ledger.figures.get(("fit.lid.room", "dry")) is None
+    with pytest.raises(KeyError):
+        ledger.value("fit.lid.room", "dry")
+
+
+def test_a_stage_that_is_told_alone_joins_those_before():
+    ledger = Ledger()
+    for stage, value in (("wet", 1.9), ("fired", 2.1)):
+        ledger.write("clay.density", stage, value, f"as {stage}")
+    assert [(figure.stage, figure.value, figure.how) for figure in ledger.figures.values()] == [
+        ("wet", 1.9, "as wet = 1.9 g/cm3"),
+        ("fired", 2.1, "as fired = 2.1 g/cm3"),
+    ]
+
+
+def test_a_figure_that_is_moved_keeps_what_is_told_of_it():
+    ledger = Ledger()
+    ledger.put("cup.witness", (79.0, 78.0), lambda stage: Told(1.0, f"at {stage}"))
+    moved = ledger.figures.moved_to(
+        {("cup.witness", "dry"): 70.0, ("cup.witness", "wet"): 1.0, ("cup.mass", "wet"): 2.0}
+    )
+    assert [figure.value for figure in moved.values()] == [79.0, 70.0]
+    assert moved["cup.witness", "dry"].how == "at dry = 1 %" and ledger.value("cup.witness", "dry") == 78.0
 
 
 def test_what_is_typed_has_nobodys_rule():

@@ -228,7 +228,7 @@ def test_left_on_is_said_or_follows_the_wall():
 def test_a_record_is_the_sheets_own_and_only_its_own_figures_are_written():
     project = project_of()
     sheet = make_sheet(project.forms["jar"], project)
-    ledger = Ledger(figure for figure in sheet.figures if not figure.key.startswith("fit."))
+    ledger = Ledger({key: line for key, line in sheet.found.lines.items() if not key.startswith("fit.")})
     before = set(ledger.figures)
     built = build(project.forms["jar"], Shaper(project)).fits["cap"]
     write_fit(ledger, built)

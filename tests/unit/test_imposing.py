@@ -2,7 +2,6 @@
 
 import io
 
-import pdfplumber
 import pypdf
 import pytest
 from pypdf.generic import DictionaryObject, NumberObject
@@ -11,6 +10,7 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.imposing import POINT_MM, SheetTooSmall, find_grid
 
 from tests.every import every
+from tests.printed import pages_of
 
 A4, A5, LETTER = (210.0, 297.0), (148.0, 210.0), (215.9, 279.4)
 CARD = """<html lang="en"><head><title>{name}</title></head><body><h1>{name}</h1><p>turn to <b>87.5</b> and <a href="https://pots.example/{name}">look</a></p>
@@ -38,11 +38,11 @@ def read(pdf):
 
 def words_of(pdf):
     """Every word with its sheet and where it stands, mm from the left and the bottom."""
-    with pdfplumber.open(io.BytesIO(pdf)) as document:
-        return [
-            (word["text"], number, word["x0"] * POINT_MM, (float(page.height) - word["bottom"]) * POINT_MM)
-            for number, page in enumerate(document.pages) for word in page.extract_words()
-        ]  # fmt: skip
+    return [
+        (word, page.number - 1, first["x0"] * POINT_MM, (page.height - first["bottom"]) * POINT_MM)
+        for page in pages_of(pdf)
+        for word, first in page.words
+    ]
 
 
 # ---- where they go ----
@@ -111,30 +111,26 @@ def test_sheets_are_the_papers_and_every_word_is_where_its_card_is():
 
 def test_nothing_is_scaled():
     laid = imposing.impose(deck("a", "b"), A4)
-    with pdfplumber.open(io.BytesIO(laid)) as document:
-        bars = [line for line in document.pages[0].lines if line["x1"] - line["x0"] > 100]
+    bars = [line for line in pages_of(laid)[0].lines if line["x1"] - line["x0"] > 100]
     assert [(bar["x1"] - bar["x0"]) * POINT_MM for bar in bars] == [pytest.approx(50.0, abs=0.02)] * 2
 
 
 def test_cuts_are_marked_at_every_corner_and_not_along_the_sheets_edge():
-    with pdfplumber.open(io.BytesIO(imposing.impose(deck(*"abc"), LETTER))) as document:
-        width, height = LETTER
-        for page in document.pages:
-            marks = [line for line in page.lines if line["linewidth"] == pytest.approx(imposing.MARK_PT)]
-            assert marks and all(mark["x1"] - mark["x0"] < 24 and mark["bottom"] - mark["top"] < 24 for mark in marks)
-        x, y = (width - 148.0) / 2.0, (height - 210.0) / 2.0
-        upright = [
-            mark
-            for mark in document.pages[0].lines
-            if mark["linewidth"] == pytest.approx(imposing.MARK_PT) and mark["x0"] == mark["x1"]
-        ]
-        ends = sorted(
-            (mark["x0"] * POINT_MM, (float(document.pages[0].height) - mark["bottom"]) * POINT_MM) for mark in upright
-        )
+    pages, (width, height) = pages_of(imposing.impose(deck(*"abc"), LETTER)), LETTER
+    for page in pages:
+        marks = [line for line in page.lines if line["linewidth"] == pytest.approx(imposing.MARK_PT)]
+        assert marks and all(mark["x1"] - mark["x0"] < 24 and mark["bottom"] - mark["top"] < 24 for mark in marks)
+    x, y = (width - 148.0) / 2.0, (height - 210.0) / 2.0
+    upright = [
+        mark
+        for mark in pages[0].lines
+        if mark["linewidth"] == pytest.approx(imposing.MARK_PT) and mark["x0"] == mark["x1"]
+    ]
+    ends = sorted((mark["x0"] * POINT_MM, (pages[0].height - mark["bottom"]) * POINT_MM) for mark in upright)
     corners = [(at, up - imposing.MARK_MM) for at in (x, x + 148.0) for up in (y, y + 105.0, y + 210.0)]
     assert ends == [pytest.approx(corner, abs=0.05) for corner in corners]
-    with pdfplumber.open(io.BytesIO(imposing.impose(deck("a", width=210, height=297), A4))) as document:
-        assert not [line for line in document.pages[0].lines if line["linewidth"] == pytest.approx(imposing.MARK_PT)]
+    whole = pages_of(imposing.impose(deck("a", width=210, height=297), A4))[0]
+    assert not [line for line in whole.lines if line["linewidth"] == pytest.approx(imposing.MARK_PT)]
 
 
 def test_sizes_do_not_share_a_sheet_and_come_as_they_are_first_met():

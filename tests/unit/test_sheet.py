@@ -190,7 +190,7 @@ def test_many_forms_share_what_was_worked_out_once():
     for one, other in zip(together, alone, strict=True):
         assert [(f.name, f.value) for f in one.figures] == [(f.name, f.value) for f in other.figures]
         assert one.revision == other.revision
-    assert together[0].find("clay.density", "dry") is together[1].find("clay.density", "dry")
+    assert together[0].found.lines["clay.density"] is together[1].found.lines["clay.density"]
     assert together[0].revision != together[1].revision
 
 

@@ -97,7 +97,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
     if paper not in PAPERS:
         raise ValueError(f"there is no bench sheet on {paper}; there is one on {' and '.join(PAPERS)}")
     reader, made_sheet = reader_of(sheet.studio), as_set(sheet)
-    picture = _picture(made_sheet, reader) if sheet.figures else ""
+    picture = _picture(made_sheet, reader) if sheet.is_worked_out else ""
     works = list(_works(made_sheet, reader))
     html = render(
         "cards/bench.html",

@@ -57,7 +57,7 @@ def revised_clay(clay: Clay, studio: Studio) -> Revised:
     try:
         shrinkage = [
             figure
-            for figure in clay_figures(clay)
+            for figure in clay_figures(clay).values()
             if figure.key.startswith("clay.shrinkage") and figure.stage in RULE_STAGES
         ]
     except Impossible:  # `check` tells it

@@ -120,7 +120,7 @@ def render_trimming(
     leaves = _leaves(sheet, made_sheet, reader, size, box)
     tables = [
         page
-        for name in (sheet.form.fits if sheet.figures else ())
+        for name in (sheet.form.fits if sheet.is_worked_out else ())
         for page in _fit_pages(made_sheet, reader, str(name), match_table_of(made_sheet, str(name), reader, _made(others)), size, box)
     ]  # fmt: skip
     html = render(
@@ -171,7 +171,7 @@ def trim_checks(sheet: Sheet) -> tuple[str, ...]:
     Args:
         sheet: the sheet of the pot that is made to its settings.
     """
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return ()
     names = [str(name) for name in sheet.form.parts]
     lost = [
@@ -278,7 +278,7 @@ def _reading_line(one: Reading) -> Line:
 
 
 def _leaves(sheet: Sheet, made_sheet: Sheet, reader: Reader, paper: Paper, box: Place) -> tuple[Leaf, ...]:
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return (Leaf(),)
     entries = trim_entries(made_sheet, reader)
     face = SMALL_FACE if paper.name == "A6" else FACE

@@ -52,7 +52,7 @@ def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_u
     if paper not in PAPERS:
         raise ValueError(f"there is no wheel card on {paper}; it goes on {', '.join(PAPERS)}")
     reader, size, settings = reader_of(sheet.studio), PAPERS[paper], settings_of(sheet)
-    checks = (*wheel_checks(settings.sheet, reader), *lump_words(settings.sheet, reader)) if sheet.figures else ()
+    checks = (*wheel_checks(settings.sheet, reader), *lump_words(settings.sheet, reader)) if sheet.is_worked_out else ()
     fired, said = _fired(settings.sheet, reader), convention(sheet)
     top, bottom = head_height_mm(sheet, size, said), foot_height_mm(size, (*checks, fired))
     box = Place(0.0, top, size.room_mm, size.inner_mm - top - bottom - 1.0)

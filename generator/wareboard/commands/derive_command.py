@@ -43,7 +43,8 @@ def derive(
 ) -> None:
     """Print the figures of a FORM: a line each, a column a stage, in the studio's units, rounded to its tools.
 
-    Of one PART alone, of one STAGE, or of one figure by its KEY, which is shown unrounded:
+    They are those of the pot that is made to the settings, as cards and pages have them. Of one PART
+    alone, of one STAGE, or of one figure by its KEY, which is shown as worked out, unrounded:
 
     \b
       wareboard derive tea-caddy
@@ -76,10 +77,9 @@ def derive(
         listed = [figure.as_json() for figure in figures]
         click.echo(json.dumps({**shown, "figures": listed}, indent=1, ensure_ascii=False))
     elif as_csv:
-        from wareboard.pages.datafiles import BYTE_ORDER_MARK, render_figures_csv
+        from wareboard.pages.datafiles import BYTE_ORDER_MARK, FIGURES_HEAD, figure_rows
 
-        rows = render_figures_csv([replace(sheet, found={(figure.key, figure.stage): figure for figure in figures})])
-        click.echo(str(rows.text).removeprefix(BYTE_ORDER_MARK), nl=False)
+        click.echo(f"{FIGURES_HEAD}{figure_rows(sheet, figures)}".removeprefix(BYTE_ORDER_MARK), nl=False)
     elif why:
         from wareboard.figures.explaining import render_why
 
@@ -142,18 +142,22 @@ def _not_found(sheet: Sheet, words: str) -> str:
 
 
 def table(sheet: Sheet, figures: Iterable[Figure]) -> Iterator[str]:
-    """Figures as a table: a line a key, a column a stage, rounded as the studio reads them."""
+    """Figures as a table: a line a key, a column a stage, of the pot that is made to its settings, as cards and pages say them."""
+    from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
 
-    reader = reader_of(sheet.studio)
+    made, reader = as_set(sheet), reader_of(sheet.studio)
+    fine = replace(
+        reader, steps=reader.steps._replace(scale_g=1.0)
+    )  # a coarse scale would have the least over the most
     by_key: dict[str, dict[str | None, Figure]] = {}
     for figure in figures:
-        by_key.setdefault(figure.key, {})[figure.stage] = figure
+        by_key.setdefault(figure.key, {})[figure.stage] = made.find(figure.key, figure.stage) or figure
     stages = [stage for stage in STAGES if any(stage in line for line in by_key.values())]
     unstaged = any(None in line for line in by_key.values())
     rows = [["", *([""] if unstaged else []), *stages, ""]]
     for key, line in by_key.items():
-        amounts = {stage: reader.figure(figure)[0] for stage, figure in line.items()}
+        amounts = {stage: (fine if ".trim." in key else reader).figure(figure)[0] for stage, figure in line.items()}
         units = {amount.unit for amount in amounts.values()}
         one_unit = units.pop() if len(units) == 1 else None
         cells = [

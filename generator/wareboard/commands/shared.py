@@ -60,7 +60,7 @@ def sheet_of(worked: Worked, name: str) -> Sheet:
     """The sheet of a form; where the form has errors they are said and the command ends."""
     slug = known_form(worked, name)
     sheet = worked.sheets.get(slug)
-    if sheet is None or not sheet.figures:
+    if sheet is None or not sheet.is_worked_out:
         say_problems((problem for problem in worked.problems if problem.level == ERROR), worked, to_stderr=True)
         raise click.ClickException(f"{slug} has errors, so there are no figures")
     in_studio = [found for found in worked.problems if found.level == ERROR and found.at.file == "specs/studio.yaml"]

@@ -26,24 +26,33 @@ class Areas(NamedTuple):
     @property
     def glazed(self) -> float:
         """What is under glaze."""
-        return self.outside - self.bare_outside + self.inside - self.bare_inside
+        return self.outside - self.bare_outside + (self.inside - self.bare_inside)
+
+    @property
+    def put_in(self) -> dict[str, float]:
+        """The same by the names of the formula."""
+        return {f"{name}_cm2": area for name, area in self._asdict().items()}
 
 
-def areas_cm2(shape: Shape, stage: str) -> Areas:
-    """The outside without what it stands on, and the inside; a lid's top is outside too, and so is a solid part's.
+def areas_cm2(shape: Shape, *stages: str) -> list[Areas]:
+    """The outside without what it stands on, and the inside, at each of some stages; a lid's top is outside too, and so is a solid part's.
 
     Bare stretches that overlap count once.
     """
-    across, up = shape.scale(stage)
-    bands = solids.revolved_areas_mm2(shape.outside, across, up)
-    outside = float(bands.sum())
-    if shape.opens_down or shape.solid:
-        outside += pi * (shape.outside[0 if shape.opens_down else -1][0] * across) ** 2
-    inside = float(solids.revolved_areas_mm2(shape.inside, across, up).sum()) if shape.inside else 0.0
-    whats = {stretch.what for stretch in shape.part.bare}
-    bare_inside = inside if whats & {"inside", "all"} else 0.0
-    bare = outside if whats & {"outside", "all"} else min(outside, _bare_mm2(shape, bands))
-    return Areas(outside / 100.0, bare / 100.0, inside / 100.0, bare_inside / 100.0)
+    scales = [shape.scale(stage) for stage in stages]
+    end_mm = shape.outside[0 if shape.opens_down else -1][0] if shape.opens_down or shape.solid else 0.0
+    bare = {stretch.what for stretch in shape.part.bare}
+    found = []
+    bands = solids.revolved_areas_mm2(shape.outside, scales)
+    insides = (
+        solids.revolved_areas_mm2(shape.inside, scales).sum(axis=1).tolist() if shape.inside else [0.0] * len(stages)
+    )
+    for band, (across, _up), outside, inside in zip(bands, scales, bands.sum(axis=1).tolist(), insides):
+        outside += pi * (end_mm * across) ** 2
+        bare_inside = inside if bare & {"inside", "all"} else 0.0
+        bare_outside = outside if bare & {"outside", "all"} else min(outside, _bare_mm2(shape, band)) if bare else 0.0
+        found.append(Areas(outside / 100.0, bare_outside / 100.0, inside / 100.0, bare_inside / 100.0))
+    return found
 
 
 def _bare_mm2(shape: Shape, bands: Line) -> float:
@@ -82,7 +91,7 @@ def part_mass_g(shape: Shape, stage: str, glaze: Glaze | None = None) -> float:
     wet += fsum(extra_g(extra, shape) for extra in shape.part.extras.values())
     mass = wet * body.mass_share(stage)
     if stage == "fired" and glaze is not None and glaze.coat is not None:
-        mass += glaze_dry_g(glaze.coat.value, areas_cm2(shape, "bisque").glazed) * (1.0 - glaze_loss_share(glaze))
+        mass += glaze_dry_g(glaze.coat.value, areas_cm2(shape, "bisque")[0].glazed) * (1.0 - glaze_loss_share(glaze))
     return mass
 
 

@@ -121,7 +121,7 @@ def check_project(
 def check_form(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:
     """A form's sheet with everything in it that a maker would want to be told."""
     sheet = make_sheet(form, project, shaper)
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return sheet
     return replace(sheet, problems=tuple(in_file_order(problem for rule in RULES for problem in rule(sheet, project))))
 
@@ -668,7 +668,7 @@ def film_and_coat(sheet: Sheet, project: Project) -> Iterator[Problem]:
 def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
     # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
-    hints = 20 if len(sheet.figures) < 2000 else 1
+    hints = 20 if len(sheet.found) < 2000 else 1
     for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
         yield error(
             "unknown-figure",

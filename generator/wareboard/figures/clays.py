@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wareboard.figures.figure import Doubt, Figure, Ledger, Once, place
+from wareboard.figures.figure import Doubt, Figures, Ledger, Once, place
 from wareboard.pot import clay, glaze
 from wareboard.pot.samples import mean_interval
 from wareboard.pot.stages import LATER_STAGES, STAGES
@@ -171,12 +171,12 @@ def glaze_loss_share(spec: Glaze) -> float:
 
 
 @kept
-def clay_figures(spec: Clay) -> tuple[Figure, ...]:
+def clay_figures(spec: Clay) -> Figures:
     """The clay's own figures, the same on every sheet of it. Raises Impossible."""
     ledger, body = Ledger(), make_body(spec)
     _write_shrinkage(ledger, spec, body)
     _write_density(ledger, spec, body)
-    return tuple(ledger.figures.values())
+    return ledger.figures
 
 
 OF_DRY = Formula("1 - (1 - dry_share) * (1 - of_dry_share)")

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
-from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, named
 from wareboard.text.formulas import Formula, Note, Number, Put, number, working
 from wareboard.text.languages import _
@@ -80,16 +80,12 @@ class Figure(NamedTuple):
     stage: str | None
     value: float
     unit: str
-    account: Told | Callable[[str], Told]
-
-    def moved_to(self, value: float) -> Figure:
-        """The same figure with another value: how it came about stays told."""
-        return _made(Figure, (self[0], self[1], value, self[3], self[4]))  # type: ignore[no-any-return]
+    account: Told | Callable[[str | None], Told]
 
     @property
     def told(self) -> Told:
         """How it came about."""
-        return self.account if isinstance(self.account, Told) else self.account(str(self.stage))
+        return self.account if isinstance(self.account, Told) else self.account(self.stage)
 
     @property
     def doubted(self) -> Doubt:
@@ -184,15 +180,111 @@ class _Declarations(dict[str, Declared]):
 _declarations = lru_cache(maxsize=64)(_Declarations)
 
 
+class Line(NamedTuple):
+    """A figure through its stages: a value at each stage of the catalogue's, None where it has none there, and one account of them all.
+
+    The account is asked with a stage once somebody wants to know, and what it told is kept in `told`; it is None where all is told already.
+    """
+
+    key: str
+    declared: Declared
+    values: Sequence[float | None]
+    account: Callable[[str], Told] | None
+    told: dict[str | None, Told]
+
+    def __call__(self, stage: str | None) -> Told:
+        """How the figure came about at a stage."""
+        if stage not in self.told and self.account is not None:
+            self.told[stage] = self.account(str(stage))
+        return self.told[stage]
+
+    def value(self, stage: str | None) -> float:
+        """Its value at a stage. Raises KeyError."""
+        stages = self.declared.stages
+        value = self.values[stages.index(stage)] if stage in stages else None
+        if value is None:
+            raise KeyError(f"{self.key} {stage}")
+        return value
+
+
+class Figures(Mapping[tuple[str, str | None], Figure]):
+    """Figures by key and stage, in the order in which they were worked out: lines, of which a figure is read when it is asked for."""
+
+    def __init__(self, lines: Mapping[str, Line] = MappingProxyType({})) -> None:
+        self.lines = lines
+        self._read: dict[tuple[str, str | None], Figure] = {}
+
+    def __getitem__(self, at: tuple[str, str | None]) -> Figure:
+        found = self._read.get(at)
+        if found is None:
+            line = self.lines[at[0]]
+            found = self._read[at] = Figure(*at, line.value(at[1]), line.declared.unit, line)
+        return found
+
+    def __iter__(self) -> Iterator[tuple[str, str | None]]:
+        together: list[Line] = []
+        for line in self.lines.values():
+            if not line.declared.beside:
+                yield from _by_stage(together)
+                together = []
+            together.append(line)
+        yield from _by_stage(together)
+
+    def __len__(self) -> int:
+        return sum(value is not None for line in self.lines.values() for value in line.values)
+
+    def moved_to(self, values: Mapping[tuple[str, str | None], float]) -> Figures:
+        """The same figures, some with another value: how each came about stays told."""
+        lines, moved = dict(self.lines), {}
+        for (key, stage), value in values.items():
+            line = lines.get(key)
+            if line is not None and stage in line.declared.stages:
+                if key not in moved:
+                    moved[key] = list(line.values)
+                place = line.declared.stages.index(stage)
+                if moved[key][place] is not None:
+                    moved[key][place] = value
+        for key, its_values in moved.items():
+            lines[key] = lines[key]._replace(values=its_values)
+        return Figures(lines)
+
+    def value(self, key: str, stage: str | None = None) -> float:
+        """A figure's value. Raises KeyError."""
+        return self.lines[key].value(stage)
+
+
+def _by_stage(lines: Sequence[Line]) -> Iterator[tuple[str, str | None]]:
+    """Lines that are told beside each other, one stage of all after the other."""
+    for place, stage in enumerate(lines[0].declared.stages if lines else ()):
+        yield from ((line.key, stage) for line in lines if line.values[place] is not None)
+
+
 class Ledger:
     """Figures in the order in which they are worked out, each found by key and stage.
 
     What the catalogue doesn't know is refused: a key, a stage, and, where the form's names are given, a name in a key.
     """
 
-    def __init__(self, known: Iterable[Figure] = (), names: frozenset[tuple[str, str]] | None = None) -> None:
-        self.figures: dict[tuple[str, str | None], Figure] = {(figure.key, figure.stage): figure for figure in known}
+    def __init__(
+        self, known: Mapping[str, Line] = MappingProxyType({}), names: frozenset[tuple[str, str]] | None = None
+    ) -> None:
+        self.lines = dict(known)
+        self.figures = Figures(self.lines)
         self.declared = _declarations(names)
+
+    def put(self, key: str, values: Sequence[float | None], account: Callable[[str], Told]) -> None:
+        """Put a figure down at all its stages, of which one account tells.
+
+        Args:
+            key: the figure's key.
+            values: its values at the stages that the catalogue has, in its unit; None where it has none there.
+            account: how it came about, asked with the stage once somebody wants to know.
+        Raises: UnknownFigure, a key that the catalogue hasn't got, other stages, or a name that the form hasn't got.
+        """
+        declared = self.declared[key]
+        if len(values) != len(declared.stages):
+            raise UnknownFigure(f"`{key}` is a figure at {declared.stages}")
+        self.lines[key] = _made(Line, (key, declared, values, account, {}))
 
     def work(
         self, key: str, stage: str | None, inputs: Sequence[str], numbers: Mapping[str, Number], *, formula: Formula | None = None,
@@ -214,7 +306,7 @@ class Ledger:
         if wanted is None:
             raise UnknownFigure(f"the catalogue has no formula for `{key}`")
         value = wanted(numbers)
-        self._put(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
+        self._tell(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
         return value
 
     def write(
@@ -236,41 +328,26 @@ class Ledger:
             doubt: how far off it may be, in the figure's unit, worked out when it is asked for.
         Raises: UnknownFigure, a key or stage that the catalogue hasn't got, or a name that the form hasn't got.
         """
-        self._put(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
+        self._tell(key, stage, value, _made(Told, (value, how, inputs, numbers, note, source, given, doubt)))
         return value
 
-    def put(self, key: str, stage: str | None, value: float, account: Callable[[str], Told]) -> None:
-        """Put a figure down with what tells of it, which is asked with the stage once somebody wants to know.
-
-        Raises: UnknownFigure, as `write`.
-        """
-        self._put(key, stage, value, Once(account))
-
-    def _put(self, key: str, stage: str | None, value: float, account: Told | Callable[[str], Told]) -> None:
+    def _tell(self, key: str, stage: str | None, value: float, told: Told) -> None:
+        """Write down one stage of a figure, of which all is told already."""
         declared = self.declared[key]
-        if stage not in declared.stages:
-            raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {declared.stages}")
-        self.figures[key, stage] = _made(Figure, (key, stage, value, declared.unit, account))
-
-    def write_stages(self, key: str, values: Iterable[float], account: Callable[[str], Told]) -> None:
-        """Write down a figure that is at all five stages, of which one account tells.
-
-        Args:
-            key: the figure's key.
-            values: its values through the stages, in the catalogue's unit.
-            account: how it came about, asked with the stage once somebody wants to know.
-        Raises: UnknownFigure, as `write`.
-        """
-        declared, figures = self.declared[key], self.figures
-        if declared.stages != STAGES:
-            raise UnknownFigure(f"`{key}` is no figure at all stages; the catalogue has {declared.stages}")
-        unit, kept = declared.unit, Once(account)
-        for stage, value in zip(STAGES, values):
-            figures[key, stage] = _made(Figure, (key, stage, value, unit, kept))
+        stages = declared.stages
+        if stage not in stages:
+            raise UnknownFigure(f"`{key}` is no figure at {stage}; the catalogue has {stages}")
+        line = self.lines.get(key)
+        if line is None:
+            values = (value,) if len(stages) == 1 else [value if at == stage else None for at in stages]
+            self.lines[key] = _made(Line, (key, declared, values, None, {stage: told}))
+        else:
+            values = [value if at == stage else known for at, known in zip(stages, line.values)]
+            self.lines[key] = line._replace(values=values, told={**line.told, stage: told})
 
     def value(self, key: str, stage: str | None = None) -> float:
         """The value of a figure that was written before."""
-        return self.figures[key, stage].value
+        return self.lines[key].value(stage)
 
 
 def place(at: Position) -> str:

@@ -12,7 +12,6 @@ from wareboard.figures.figure import NO_DOUBT, Doubt, Figure, Ledger, Once, Told
 from wareboard.figures.resolve import SIDES, ResolvedFit, tools_of
 from wareboard.pot import fits
 from wareboard.pot.budgets import Tool, clearance_budget, size_budget, size_plus_minus_mm
-from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import C326, ISO286
 from wareboard.text.formulas import Formula, Note, noted
 from wareboard.text.languages import later
@@ -55,7 +54,7 @@ def _write_sides(ledger: Ledger, built: BuiltFit, key: str) -> None:
     for way, half in zip(SIDES, (record.inside, record.outside)):
         wet_mm = half.wet_mm
         values = [wet_mm * kept for kept in half.body.kept_across]
-        ledger.write_stages(f"{key}.{way}", values, partial(_side_told, ledger, built, way))
+        ledger.put(f"{key}.{way}", values, partial(_side_told, ledger, built, way))
 
 
 def _side_told(ledger: Ledger, built: BuiltFit, way: str, stage: str) -> Told:
@@ -104,9 +103,8 @@ def _write_clearance(
         doubt = Once(_clearance_doubt, fit, record, stage, 0.5)
         return Told(clearance / 2.0, None, [f"{key}.clearance {stage}"], {"clearance_mm": clearance}, doubt=doubt)
 
-    for stage, clearance in zip(STAGES, clearances_mm):
-        ledger.put(f"{key}.clearance", stage, clearance, clearance_told)
-        ledger.put(f"{key}.gap", stage, clearance / 2.0, gap_told)
+    ledger.put(f"{key}.clearance", clearances_mm, clearance_told)
+    ledger.put(f"{key}.gap", [clearance / 2.0 for clearance in clearances_mm], gap_told)
 
 
 def _side_doubt(known: Figure | None, side: fits.Side, stage: str, tools: Sequence[Tool]) -> Doubt:
@@ -181,7 +179,7 @@ def _write_spread(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit, 
         inputs = [f"{key}.clearance fired", *shrunk, *places]
         return Told(figures.spread_mm, noted(paired, terms=terms), inputs, note=_spread_note(fit, record))
 
-    ledger.put(f"{key}.spread", "fired", figures.spread_mm, spread_told)
+    ledger.put(f"{key}.spread", (figures.spread_mm,), spread_told)
     fired, sigmas = figures.clearance_mm[-1], [term.sigma_mm for term in figures.terms]
     inputs = [f"{key}.clearance fired", f"{key}.spread fired"]
     for name in ("least", "most"):
@@ -220,7 +218,7 @@ def _write_any_turn(ledger: Ledger, fit: ResolvedFit, key: str, record: fits.Fit
         inputs = [f"{key}.clearance fired", f"{key}.spread fired", *_spread_places(fit, "out_of_round")]
         return Told(share, how, inputs, {"needed_mm": needed})
 
-    ledger.put(f"{key}.any_turn", "fired", share, told)
+    ledger.put(f"{key}.any_turn", (share,), told)
 
 
 # What the rule for pairing `own` takes for granted where the studio doesn't say.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import atan2, degrees, hypot
 
-from wareboard.figures.amounts import areas_cm2, extra_g, inside_film_mm, outermost_mm
+from wareboard.figures.amounts import Areas, areas_cm2, extra_g, inside_film_mm, outermost_mm
 from wareboard.figures.built import Built, brim_mm
 from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUMED, glaze_loss_share
 from wareboard.figures.figure import NO_DOUBT, Doubt, Ledger, Once, Told, place
@@ -16,7 +16,6 @@ from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.clay import Body
 from wareboard.pot.glaze import glaze_dry_g
 from wareboard.pot.outlines import as_line
-from wareboard.pot.stages import STAGES
 from wareboard.pot.straps import across_mm
 from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, Note, Put, noted
@@ -52,16 +51,15 @@ MASS_LATER = Formula("wet_g * left_share")
 
 def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
     key, body, extras = shape.name, shape.body, shape.part.extras
-    volumes = {stage: shape.volume_mm3 * shape.volume_scale(stage) / 1000.0 for stage in ("wet", "fired")}
+    wet_cm3, fired_cm3 = (shape.volume_mm3 * shape.volume_scale(stage) / 1000.0 for stage in ("wet", "fired"))
 
     def volume_told(at: str) -> Told:
         how = noted("the finished section turned about its axis, {stage}", stage=noted(at))
-        return Told(volumes[at], how, [*shape.section_names, *shrinkage_names(shape, at)])
+        return Told(wet_cm3 if at == "wet" else fired_cm3, how, [*shape.section_names, *shrinkage_names(shape, at)])
 
-    for stage, volume in volumes.items():
-        ledger.put(f"{key}.volume", stage, volume, volume_told)
+    ledger.put(f"{key}.volume", (wet_cm3, fired_cm3), volume_told)
     put_in: dict[str, Put] = {
-        "volume_cm3": volumes["wet"], "density_g_cm3": body.wet_density_g_cm3,
+        "volume_cm3": wet_cm3, "density_g_cm3": body.wet_density_g_cm3,
         "added_g": [extra_g(extra, shape) for extra in extras.values()],
     }  # fmt: skip
     wet = MASS_WET(put_in)
@@ -85,27 +83,19 @@ def _write_clay(ledger: Ledger, built: Built, shape: Shape) -> None:
             noted("{left}; {assumed}", left=left, assumed=LOSS_ASSUMED) if assumed else left, COMMON if assumed else None, doubt=doubt,
         )  # fmt: skip
 
-    ledger.write_stages(f"{key}.mass", [wet * share for share in body.mass_shares], mass_told)
+    ledger.put(f"{key}.mass", [wet * share for share in body.mass_shares], mass_told)
     thrown = shape.thrown_volume_mm3 / 1000.0
 
     def thrown_told(_at: str) -> Told:
         how = later("the section as thrown, {wall_mm} on the outside and {floor_mm} under it left on")
         put_in: dict[str, Put] = {"wall_mm": _left_on_said(shape), "floor_mm": shape.drop_mm}
-        return Told(thrown, how, [f"{key}.volume wet", *left_on_names(shape)], put_in, _thrown_note(shape))
+        return Told(thrown, how, [f"{key}.volume wet", *shape.left_on_names], put_in, _thrown_note(shape))
 
-    ledger.put(f"{key}.thrown.volume", "wet", thrown, thrown_told)
+    ledger.put(f"{key}.thrown.volume", (thrown,), thrown_told)
     ledger.work(
         f"{key}.thrown.mass", "wet", [f"{key}.thrown.volume wet", "clay.density wet"],
         {"thrown_cm3": thrown, "density_g_cm3": body.wet_density_g_cm3}, doubt=weight_doubt(built, thrown * body.wet_density_g_cm3),
     )  # fmt: skip
-
-
-def left_on_names(shape: Shape) -> list[str]:
-    """What a part's outline as thrown follows from beside its finished outline."""
-    throwing = shape.part.throwing
-    left = throwing.left_on if throwing else None
-    typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
-    return [*(place(size.at) for size in typed), *(shrinkage_names(shape, "leather-hard") if typed else ())]
 
 
 def _left_on_said(shape: Shape) -> Note:
@@ -160,7 +150,7 @@ def _write_pointer_at(ledger: Ledger, bat: Size | None, shape: Shape, name: str,
         later("{station} above the thrown closed end") if shape.opens_down else later("{station} above the thrown foot")
     )
     ledger.work(
-        f"{key}.height", "wet", [*ends, *left_on_names(shape), *([place(bat.at)] if bat else [])],
+        f"{key}.height", "wet", [*ends, *shape.left_on_names, *([place(bat.at)] if bat else [])],
         {"thrown_mm": height, "bat_mm": bat.value if bat else 0.0}, note=noted(above, station=name),
     )  # fmt: skip
 
@@ -171,14 +161,14 @@ def _write_pointer_at(ledger: Ledger, bat: Size | None, shape: Shape, name: str,
             across_mm=2.0 * radius,
         )
         moved = shape.outline_names if shape.most_left_on_mm > 0.0 else []
-        return Told(radius, how, [f"{shape.name}.{name}.diameter wet", *moved, *left_on_names(shape)])
+        return Told(radius, how, [f"{shape.name}.{name}.diameter wet", *moved, *shape.left_on_names])
 
-    ledger.put(f"{key}.reach", "wet", radius, reach_told)
+    ledger.put(f"{key}.reach", (radius,), reach_told)
 
 
 def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
     """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
-    key, left_on = shape.name, left_on_names(shape)
+    key, left_on = shape.name, shape.left_on_names
     section = [*shape.section_names, *shrinkage_names(shape)]
     across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
     if shape.thrown_floor_mm is not None:
@@ -206,36 +196,31 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
 
 
 def _write_areas(ledger: Ledger, shape: Shape) -> None:
-    for stage in FIRINGS:
-        _write_areas_at(ledger, shape, stage)
+    key, at_stages = shape.name, areas_cm2(shape, *FIRINGS)
 
-
-def _write_areas_at(ledger: Ledger, shape: Shape, stage: str) -> None:
-    key = shape.name
-    outside, bare_outside, inside, bare_inside = areas_cm2(shape, stage)
-
-    def outside_told(_at: str) -> Told:
+    def outside_told(stage: str) -> Told:
         how = (
             later("up the outline from foot to rim, and its closed end, without what it stands on")
             if shape.opens_down or shape.solid
             else later("up the outline from foot to rim, without what it stands on")
         )
-        return Told(outside, how, [*shape.outline_names, *shrinkage_names(shape, stage)])
+        return Told(of(stage).outside, how, [*shape.outline_names, *shrinkage_names(shape, stage)])
 
-    def inside_told(_at: str) -> Told:
+    def inside_told(stage: str) -> Told:
         names = [*shape.section_names, *shrinkage_names(shape, stage)]
-        return Told(inside, later("along the inside to the rim"), names)
+        return Told(of(stage).inside, later("along the inside to the rim"), names)
 
-    ledger.put(f"{key}.area.outside", stage, outside, outside_told)
-    ledger.put(f"{key}.area.inside", stage, inside, inside_told)
-    ledger.work(
-        f"{key}.area.glazed", stage,
-        [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *(place(stretch.at) for stretch in shape.part.bare)],
-        {
-            "outside_cm2": outside, "bare_outside_cm2": bare_outside, "inside_cm2": inside, "bare_inside_cm2": bare_inside,
-        },
-        note="the rim's own ring is not counted",
-    )  # fmt: skip
+    def glazed_told(stage: str) -> Told:
+        areas, bare = of(stage), (place(stretch.at) for stretch in shape.part.bare)
+        inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *bare]
+        return Told(areas.glazed, None, inputs, areas.put_in, "the rim's own ring is not counted")
+
+    def of(stage: str) -> Areas:
+        return at_stages[FIRINGS.index(stage)]
+
+    ledger.put(f"{key}.area.outside", [areas.outside for areas in at_stages], outside_told)
+    ledger.put(f"{key}.area.inside", [areas.inside for areas in at_stages], inside_told)
+    ledger.put(f"{key}.area.glazed", [areas.glazed for areas in at_stages], glazed_told)
 
 
 def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -298,7 +283,7 @@ def _write_capacity_to(ledger: Ledger, built: Built, shape: Shape, name: str, le
             return Told(held, how, inputs, put_in, FILM_ASSUMED, f"{PAPPUS}; {COMMON}", doubt=doubt)
         return Told(held, how, inputs, put_in, doubt=doubt)
 
-    ledger.put(f"{key}.capacity.{name}", "fired", held, told)
+    ledger.put(f"{key}.capacity.{name}", (held,), told)
 
 
 def _capacity_doubt(body: Body, held_ml: float, clay_ml: float, weight_share: float) -> Doubt:
@@ -332,8 +317,8 @@ def _write_witness(ledger: Ledger, shape: Shape) -> None:
         how = noted("weight {stage} / weight wet, the same clay", stage=noted(at))
         return Told(body.mass_share(at) * 100.0, how, [f"{key}.mass {at}", f"{key}.mass wet"])
 
-    for stage in ("leather-hard", "dry"):
-        ledger.put(f"{key}.witness", stage, body.mass_shares[STAGES.index(stage)] * 100.0, told)
+    _wet, leather_hard, dry, *_fired = body.mass_shares
+    ledger.put(f"{key}.witness", (leather_hard * 100.0, dry * 100.0), told)
 
 
 def tip_angle_deg(foot_radius_mm: float, centre_of_mass_mm: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from functools import partial
 from math import hypot
@@ -123,9 +123,11 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
     """Write the figures of what rests on what in a fit."""
     if pair is None:
         return
-    key, seats = f"fit.{fit.name}", pair.seats
+    key, seats = f"fit.{fit.name}", [pair.seats[stage] for stage in STAGES]
 
-    def told(name: str, value: float, how: str, stage: str) -> Told:
+    def told(name: str, values: Sequence[float], how_of: Callable[[float], str], stage: str) -> Told:
+        value = values[STAGES.index(stage)]
+        how = how_of(value)
         put_in = {"lower": pair.lower.name, "upper": pair.upper.name}
         if stage == "wet":
             return Told(value, how, _sections(pair, fit), put_in)
@@ -137,17 +139,11 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         if pair.lower_is_inside
         else later("over the highest point of what goes in")
     )
-    for stage in STAGES:
-        seat, stands = seats[stage], stands_mm(pair, stage)
-        ledger.put(
-            f"{key}.seat",
-            stage,
-            seat.width_mm,
-            partial(told, "seat", seat.width_mm, RESTS if seat.width_mm else NOTHING_STOPS),
-        )
-        if seat.room_mm is not None:
-            ledger.put(f"{key}.room", stage, seat.room_mm, partial(told, "room", seat.room_mm, under))
-        ledger.put(f"{key}.stands", stage, stands, partial(told, "stands", stands, STANDS))
+    widths, rooms = [seat.width_mm for seat in seats], [seat.room_mm for seat in seats]
+    stands = [stands_mm(pair, stage) for stage in STAGES]
+    ledger.put(f"{key}.seat", widths, partial(told, "seat", widths, lambda width: RESTS if width else NOTHING_STOPS))
+    ledger.put(f"{key}.room", rooms, partial(told, "room", rooms, lambda _room: under))
+    ledger.put(f"{key}.stands", stands, partial(told, "stands", stands, lambda _height: STANDS))
     _write_fired(ledger, fit, key, pair)
 
 
@@ -201,7 +197,7 @@ def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair) -> None
         )
         return Told(pushed, how, [*inputs, *_sections(pair, fit)], {"gap_mm": gap})
 
-    ledger.put(f"{key}.seat.pushed", "fired", pushed, pushed_told)
+    ledger.put(f"{key}.seat.pushed", (pushed,), pushed_told)
     rings = [shrunk(shape.used_ring, *shape.scale("fired")) for shape in (pair.lower, pair.upper)]
     proud = proud_mm(rings[0], rings[1], seat.rest_mm, seat.joint_mm)
 
@@ -209,7 +205,7 @@ def _write_fired(ledger: Ledger, fit: ResolvedFit, key: str, pair: Pair) -> None
         beside = later("the outside of {upper} at its widest near the joint less that of {lower}")
         return Told(proud, beside, _sections(pair, fit), {"upper": pair.upper.name, "lower": pair.lower.name})
 
-    ledger.put(f"{key}.level", "fired", proud, level_told)
+    ledger.put(f"{key}.level", (proud,), level_told)
     if fit.needed_spreads & fit.unknown_spreads:
         return
     spread_mm = ledger.value(f"{key}.spread", "fired")

@@ -134,11 +134,7 @@ class Settings:
         """The sheet with every figure that follows from a setting."""
         if not self.maker:
             return self.plain
-        found = dict(self.plain.found)
-        for at, value in self.values.items():
-            if at in found:
-                found[at] = found[at].moved_to(value)
-        made = replace(self.plain, found=found, fits=self.fits)
+        made = replace(self.plain, found=self.plain.found.moved_to(self.values), fits=self.fits)
         made._remembered[(spoken_tag(), _settings)] = self  # what is made to its settings is its own
         return made
 
@@ -181,7 +177,7 @@ def settings_of(sheet: Sheet) -> Settings:
 
 
 def _settings(sheet: Sheet) -> Settings:
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return Settings({}, sheet.fits, sheet)
     maker = _Maker(sheet)
     return Settings(maker.by_part, maker.fits, sheet, maker)
@@ -400,7 +396,7 @@ class _Maker:
                     self.values[set_to.key, "wet"] = set_to.value
 
         across, up = body.kept_across, body.kept_up
-        for station, moved in made.up.items():
+        for station, moved in made.up.items() if not shape.opens_down else ():  # those of a lid are above its tip
             self._move_through(f"{name}.{station}.height", moved, up)
         for caliper, moved in made.calipers.items():
             if caliper not in made.turned:
@@ -435,7 +431,10 @@ class _Maker:
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
         ]
-        self._move_through(f"{name}.height", made.up[top[0]] if top else 0.0, up)
+        self._move(f"{name}.thrown.depth", "wet", (made.up[top[0]] if top else 0.0) - made.needle)
+        ends = [closed_end(shape)] if shape.opens_down else []  # what stands over a lid's tip, whose own height is 0
+        for key in ("height", *(f"{station}.height" for station in ends)):
+            self._move_through(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
         if (
             floor is not None
@@ -443,7 +442,7 @@ class _Maker:
             floor += made.turned.get(RECESS_KEY, 0.0)
             for stage, left in zip(LATER, up[1:]):
                 lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
-                for key in ("height", *(f"{station}.height" for station in top)):
+                for key in ("height", *(f"{station}.height" for station in (ends or top))):
                     self._move(f"{name}.{key}", stage, lower)
         widest = f"{name}.{widest_station(shape)}.diameter"
         for stage in STAGES:

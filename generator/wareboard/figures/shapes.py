@@ -105,6 +105,14 @@ class Shape:
         return (*self.outline_names, *named, *lines, *(shrinkage_names(self, *stages) if stages else ()))
 
     @kept_property
+    def left_on_names(self) -> tuple[str, ...]:
+        """What its outline as thrown follows from beside its finished outline."""
+        throwing = self.part.throwing
+        left = throwing.left_on if throwing else None
+        typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
+        return (*(place(size.at) for size in typed), *(shrinkage_names(self, "leather-hard") if typed else ()))
+
+    @kept_property
     def ring(self) -> Polyline:
         """The half section at the form's own stage."""
         return solids.profile_ring(self.outside, self.inside or None, self.underside)

@@ -11,7 +11,7 @@ from typing import Concatenate, ParamSpec, TypeVar
 from wareboard.figures import fitting, parts
 from wareboard.figures.built import GLAZE_GRAIN_G_CM3, Built, build
 from wareboard.figures.clays import clay_figures
-from wareboard.figures.figure import Figure, Ledger, Told, names_of, place
+from wareboard.figures.figure import Figure, Figures, Ledger, Told, names_of, place
 from wareboard.figures.resolve import KnownSpreads
 from wareboard.figures.resting import Pair, write_seat
 from wareboard.figures.shapes import Shape
@@ -46,7 +46,7 @@ class Sheet:
     clay: Clay
     glaze: Glaze | None
     leans_on: tuple[object, ...]
-    found: Mapping[tuple[str, str | None], Figure] = field(default_factory=dict, repr=False)
+    found: Figures = field(default_factory=Figures, repr=False)
     problems: tuple[Problem, ...] = ()
     shapes: Mapping[str, Shape] = field(default_factory=lambda: MappingProxyType({}))
     fits: Mapping[str, FitRecord] = field(default_factory=lambda: MappingProxyType({}))
@@ -72,7 +72,7 @@ class Sheet:
     @property
     def is_worked_out(self) -> bool:
         """True where the form's sizes could be worked out."""
-        return bool(self.found)
+        return bool(self.found.lines)
 
     @property
     def ball_g(self) -> float:
@@ -86,7 +86,7 @@ class Sheet:
 
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""
-        return self.found[key, stage].value
+        return self.found.value(key, stage)
 
     def remembered(
         self, work: Callable[Concatenate[Sheet, Asked], Found], *wanted: Asked.args, **more: Asked.kwargs
@@ -111,7 +111,7 @@ class Sheet:
         return self.remembered(Sheet._declared).spelling(key)
 
     def _declared(self) -> Declared:
-        return Declared(figure.key for figure in self.figures)
+        return Declared(self.found.lines)
 
     def as_json(self) -> dict[str, object]:
         """The sheet as JSON: format, form, clay, revision, figures, problems."""
@@ -148,7 +148,7 @@ def make_sheet(form: Form, project: Project, shaper: Shaper | None = None) -> Sh
     built = build(form, shaper)
     if not isinstance(built, Built):
         return Sheet(form, project.studio, spec, named, leans_on, problems=built)
-    ledger = Ledger(clay_figures(spec), names_of(form))
+    ledger = Ledger(clay_figures(spec).lines, names_of(form))
     for name in built.shapes:
         parts.write_part(ledger, built, name)
     for fit in built.fits.values():
@@ -182,7 +182,7 @@ def _write_set(ledger: Ledger, built: Built) -> None:
         masses, inputs = parts_g(stage), [f"{name}.mass {stage}" for name in names]
         return Told(fsum(masses), None, inputs, {"parts_g": masses}, later("the parts"))
 
-    ledger.write_stages("mass", [fsum(parts_g(stage)) for stage in STAGES], mass_told)
+    ledger.put("mass", [fsum(parts_g(stage)) for stage in STAGES], mass_told)
     if glaze is None or glaze.coat is None:
         return
     areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]

@@ -88,7 +88,7 @@ def write_size(
         on = {"wet_mm": wet_mm, "shrunk_share": body.shrinkage_share(at) * (body.height_factor if upward else 1.0)}
         return Told(WORKED_ON(on), WORKED_ON, (f"{key} wet", f"{shrinkage} {at}"), on, source=C326, doubt=doubt)
 
-    ledger.write_stages(key, values, told)
+    ledger.put(key, values, told)
 
 
 def _doubt(body: Body, wet_mm: float, at: str, typed_at: str, upward: bool, tools: Sequence[Tool]) -> Doubt:

@@ -44,8 +44,8 @@ def render_answers(sheet: Sheet) -> PageText:
     form, reader = sheet.form, reader_of(sheet.studio)
     title = _("{title}: what now?").format(title=form.title)
     made = as_set(sheet)
-    asked = asked_of(made, reader) if sheet.figures else None
-    growth = growth_of(made) if sheet.figures else None
+    asked = asked_of(made, reader) if sheet.is_worked_out else None
+    growth = growth_of(made) if sheet.is_worked_out else None
     tables = [
         (str(name), match_view(made, str(name), reader), turn_view(made, str(name), reader)) for name in (made.fits if asked else ())
     ]  # fmt: skip

@@ -95,7 +95,7 @@ def render_bench_view(sheet: Sheet, *, old_cards: Sequence[OldCard] = ()) -> Pag
     made = as_set(sheet)
     body = render(
         "pages/bench.html",
-        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.figures else (), old_cards=old_cards, reader=reader,
+        sheet=sheet, form=form, stages=tuple(_stages(made, reader)) if sheet.is_worked_out else (), old_cards=old_cards, reader=reader,
     )  # fmt: skip
     title = _("{title}, at the bench").format(title=form.title)
     return PageText(
@@ -182,7 +182,7 @@ class _Stages:
 
     def _turned(self, one: Setting) -> str:
         if one.kind == PLAY:
-            half = self.reader.amounts(one.ends[0].value / 2.0, "mm", small=True)[0]
+            half = self.reader.half(one.ends[0].value)[0]
             return _("{side}, {half} a side").format(side=one.on_side, half=half)
         if one.kind == THICKNESS:
             return _("thickness")

@@ -77,7 +77,7 @@ def render_compared(sheet: Sheet) -> DataText:
     form, made = sheet.form, as_set(sheet)
     shown = {
         "title": str(form.title), "code": str(form.code or ""), "clay": str(sheet.clay.title),
-        "drawn": _drawn(made) if made.shapes else [], "rows": list(_rows(made, reader_of(sheet.studio))) if made.figures else [],
+        "drawn": _drawn(made) if made.shapes else [], "rows": list(_rows(made, reader_of(sheet.studio))) if made.is_worked_out else [],
     }  # fmt: skip
     said = json.dumps(shown, ensure_ascii=False, separators=(",", ":"))
     return DataText(compared_path(str(form.slug)), f"compareForms.add({json.dumps(str(form.slug))}, {said});\n")

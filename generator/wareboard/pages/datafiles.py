@@ -74,12 +74,12 @@ def render_figures_csv(sheets: Iterable[Sheet]) -> DataText:
 
 
 @neutral
-def figure_rows(sheet: Sheet) -> str:
-    """The lines of `figures.csv` that are of one form."""
+def figure_rows(sheet: Sheet, figures: Iterable[Figure] | None = None) -> str:
+    """The lines of `figures.csv` that are of one form: of all its figures, or of some."""
     text, form = io.StringIO(), sheet.form
     writer = csv.writer(text, lineterminator="\r\n")
     told = (sheet.slug, *(harmless_cell(str(words or "")) for words in (form.title, form.code, form.family)))
-    for figure in sheet.figures:
+    for figure in sheet.figures if figures is None else figures:
         (plus_minus, budget), found = figure.doubted, figure.named
         inputs = "; ".join(map(harmless_cell, figure.inputs))
         writer.writerow((

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from wareboard.drawing.outsidedrawing import draw_family
 from wareboard.figures.clays import film_mm, glaze_loss_share
+from wareboard.figures.settings import as_set
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
@@ -157,8 +158,8 @@ def _rung(growth: Growth, reader: Reader, ball_g: float) -> Rung:
         holds = str(reader.amounts(answers.scaled_amount(growth.held_ml, -growth.film_ml, factor), "ml")[0])
     return Rung(
         str(reader.amounts(ball_g, "g", up=True)[0]),
-        str(reader.amounts(growth.height_mm * factor, "mm")[0]),
-        str(reader.amounts(growth.across_mm * factor, "mm")[0]),
+        str(reader.amounts(growth.height_mm * factor, "mm", small=True)[0]),  # read, not set
+        str(reader.amounts(growth.across_mm * factor, "mm", small=True)[0]),
         holds,
         str(reader.amounts(answers.scaled_amount(growth.body_g, growth.glaze_g, factor), "g")[0]),
         ball_g == growth.ball_g,
@@ -247,7 +248,8 @@ def render_families(project: Project, sheets: Mapping[str, Sheet], kept: Kept = 
         yield from kept(family_path(base), [sheet.slug for sheet in members], made)
 
 
-def _render_family(base: Form, members: Sequence[Sheet], reader: Reader) -> tuple[PageText, ...]:
+def _render_family(base: Form, sheets: Sequence[Sheet], reader: Reader) -> tuple[PageText, ...]:
+    members = [as_set(sheet) for sheet in sheets]
     body = render(
         "pages/family.html", base=base, members=[sheet.form for sheet in members], rows=list(_compared(members, reader)),
         picture=Markup(draw_family(members)), shared=_shared(members),

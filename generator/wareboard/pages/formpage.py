@@ -12,6 +12,7 @@ from markupsafe import Markup
 from wareboard.cards.bench import judged
 from wareboard.cards.cardkinds import FORM, KINDS
 from wareboard.cards.revisions import OldCard
+from wareboard.cards.trimming import BEGIN
 from wareboard.drawing import charts, closeups, formdrawing, workdrawing
 from wareboard.drawing.outsidedrawing import draw_with_handles, has_handles
 from wareboard.drawing.svg import compact
@@ -21,6 +22,7 @@ from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, piec
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
+    Amount,
     PartRows,
     Reader,
     Row,
@@ -30,6 +32,7 @@ from wareboard.figures.shown import (
     rows_of,
 )
 from wareboard.figures.tolerances import wheel_checks
+from wareboard.figures.trimsettings import Reading, ready_readings
 from wareboard.pages.familypages import FAMILY_GAP, LADDER_GAP, Among, Growth, among_forms, growth_of, in_studio
 from wareboard.pages.stagetables import StageTable, fit_table, stage_tables
 from wareboard.pages.workings import opened_rows, workings_path
@@ -146,8 +149,8 @@ def render_with_gaps(
         old_cards: what is told to whoever comes from a card of an older revision.
     """
     form, reader = sheet.form, reader_of(sheet.studio)
-    worked_out, worked = bool(sheet.figures), sheet
-    slip = _slip(sheet, reader) if worked_out else None
+    worked_out, worked = sheet.is_worked_out, sheet
+    slip = _slip(as_set(sheet), reader) if worked_out else None
     sheet = as_set(sheet)  # what is read is the pot that is made to its settings; the workings are the sheet's own
     growth = growth_of(sheet) if worked_out else None
     wheel = wheel_rows(sheet, reader)
@@ -162,7 +165,7 @@ def render_with_gaps(
     ]  # fmt: skip
     body = render(
         "pages/form.html",
-        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.figures else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
+        checked=partial(_checked, sheet, reader), sheet=sheet, form=form, reader=reader, cards=_cards(sheet) if with_cards and sheet.is_worked_out else (), old_cards=old_cards, problems=sheet.problems, worked_out=worked_out,
         wheel=wheel, wheel_picture=picture(workdrawing.draw_wheel, sheet, reader, width_mm=96.0, height_mm=104.0) if worked_out else "",
         trimming=trimming, fits=fits, drying=drying, fired=fired, glaze_rows=glaze, opened=opened_rows(worked, shown), workings_path=workings_path(str(form.slug)),
         sizes_picture=picture(formdrawing.draw_form, sheet, reader, "fired", sizes="all", width_mm=130.0, height_mm=120.0, staged=reader.number) if worked_out else "",
@@ -272,7 +275,18 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
         (_("Weight, trimmed"), part, f"{part}.mass", "leather-hard"),
         (_("Weight left"), _("{part}, of what it weighed wet").format(part=part), f"{part}.witness", "leather-hard"),
     ]
-    return PartRows(part, spec.opens_down, rows_of(sheet, reader, *sizes, *weights))
+    begin = (_begin(one, part) for one in ready_readings(sheet, part, reader))
+    return PartRows(part, spec.opens_down, (*begin, *rows_of(sheet, reader, *sizes, *weights)))
+
+
+def _begin(reading: Reading, part: str) -> Row:
+    """Between what and what a piece is ready to trim, as the trimming card has it."""
+    amounts = tuple(
+        Amount(low.number if low == high else f"{low.number}–{high.number}", high.unit)
+        for low, high in zip(reading.low, reading.high, strict=True)
+    )
+    read = ", ".join(filter(None, (part, reading.name, reading.with_what)))
+    return Row(_(BEGIN), read, amounts)
 
 
 def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
@@ -422,11 +436,12 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     else:
         part = next(iter(sheet.form.parts))
         key, what = f"{part}.diameter", _("width of the {part}").format(part=part)
-    fired, wet, shrinkage = sheet.find(key, "fired"), sheet.find(key, "wet"), sheet.find("clay.shrinkage", "fired")
-    if not (fired and wet and shrinkage):
+    fired, shrinkage = sheet.find(key, "fired"), sheet.find("clay.shrinkage", "fired")
+    if not (fired and shrinkage):
         return None
     wrong_mm = clay.wrong_basis_size_mm(fired.value, shrinkage.value / 100.0)
-    if wet.value - wrong_mm < SLIP_WORTH_SAYING_MM:
+    right_mm = fired.value / (1.0 - shrinkage.value / 100.0)
+    if right_mm - wrong_mm < SLIP_WORTH_SAYING_MM:
         return None
     length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])
     printed = neutral(lambda size_mm: parse_quantity(length(size_mm), "length").value)
@@ -435,9 +450,9 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
         what,
         length(fired.value),
         reader.text(shrinkage),
-        length(wet.value),
+        length(right_mm),
         length(wrong_mm),
-        length(printed(wet.value) - printed(wrong_mm)),  # what is read of the two, so that it adds up
+        length(printed(right_mm) - printed(wrong_mm)),  # what is read of the two, so that it adds up
         reader.text(clearance) if clearance else "",
     )
 

@@ -107,7 +107,7 @@ class ClayFigures:
 
 def _clay_figures(spec: Clay) -> ClayFigures:
     try:
-        return ClayFigures({(figure.key, figure.stage): figure for figure in clay_figures(spec)})
+        return ClayFigures(clay_figures(spec))
     except Impossible:  # `check` has told it
         return ClayFigures({})
 

@@ -73,7 +73,7 @@ def render_workings(sheet: Sheet) -> PageText:
     links = _links(sheet)
     # Rows are joined by hand: a loop in a template takes three times as long.
     rows = Markup("".join([_row(figure, links) for figure in sheet.figures]))
-    doubt = doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if sheet.figures else ""
+    doubt = doubt_words(str(sheet.clay.title), make_body(sheet.clay)) if sheet.is_worked_out else ""
     title = _("{title}, workings").format(title=sheet.form.title)
     body = render("pages/workings.html", sheet=sheet, form=sheet.form, rows=rows, count=len(sheet.figures), doubt=doubt)
     return PageText(workings_path(str(sheet.slug)), title, body, _("{title}: every figure.").format(title=title))

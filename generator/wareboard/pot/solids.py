@@ -278,21 +278,22 @@ def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     >>> round(revolved_area_mm2(((15.0, 0.0), (5.0, 24.0))), 2)
     1633.63
     """
-    return float(revolved_areas_mm2(polyline).sum())
+    return float(revolved_areas_mm2(polyline)[0].sum())
 
 
-def revolved_areas_mm2(polyline: Sequence[Point] | Line, across: float = 1.0, up: float = 1.0) -> Line:
-    """Area swept by each edge of an open outline, every radius first times `across` and every height times `up`.
+def revolved_areas_mm2(polyline: Sequence[Point] | Line, scales: Sequence[tuple[float, float]] = ((1.0, 1.0),)) -> Line:
+    """Area swept by each edge of an open outline, once for each scale: every radius first times `across` and every height times `up`.
 
     Args:
         polyline: points, mm, radii >= 0.
-        across, up: factors, > 0.
-    Returns: mm^2, one an edge.
+        scales: across and up, factors, > 0.
+    Returns: mm^2, a row a scale, one an edge.
     Source: as revolved_area_mm2.
-    >>> revolved_areas_mm2(((15.0, 0.0), (15.0, 4.0), (0.0, 4.0)), 2.0).round(2).tolist()
-    [753.98, 2827.43]
+    >>> revolved_areas_mm2(((15.0, 0.0), (15.0, 4.0), (0.0, 4.0)), ((2.0, 1.0),)).round(2).tolist()
+    [[753.98, 2827.43]]
     """
     radii, heights = as_line(polyline).T
+    across, up = np.asarray(scales).T[:, :, None]
     out, rise = (radii[1:] - radii[:-1]) * across, (heights[1:] - heights[:-1]) * up
     return np.asarray((radii[1:] + radii[:-1]) * np.sqrt(out * out + rise * rise) * (pi * across))
 

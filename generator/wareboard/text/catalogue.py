@@ -53,7 +53,7 @@ class Declared:
 
     `key` has letters for the maker's own names: P a part, S a station, C a caliper size, F a fit, E an extra.
     `words` are what a potter reads, without the part's name; `out` names what to do when it is out, an entry
-    under `out` in `site_templates/words/bench.yaml`.
+    under `out` in `site_templates/words/bench.yaml`. `beside` are those that a sheet tells beside the figure before, stage by stage.
     """
 
     key: str
@@ -66,6 +66,7 @@ class Declared:
     out: str = ""
     source: str = ""
     formula: Formula | None = None
+    beside: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -88,7 +89,7 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("clay.shrinkage", LATER_STAGES, "%", "shrinkage", "across, of the wet length: from bars, or as typed", source=C326),
         _f(
             "clay.shrinkage.height", LATER_STAGES, "%", "shrinkage upward", "up, of the wet length", source=C326,
-            formula="shrinkage_share * height_factor * 100",
+            formula="shrinkage_share * height_factor * 100", beside=True,
         ),
         _f("clay.density", (*WET, *DRY, *FIRED), "g/cm3", "density", "bulk density", source=""),
         _f("clay.water.critical", NO_STAGE, "%", "critical water", "water, of weight, left when shrinking stops", source=SHRINKAGE_LIMIT),
@@ -147,14 +148,14 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("P.capacity.brim", FIRED, "ml", "holds, to the brim", "inside volume to the rim, less the glaze film where the inside is glazed", tolerance="capacity", out="capacity", source=PAPPUS),
         _f("P.capacity.fill", FIRED, "ml", "holds, as it is filled", "inside volume to `fill_to`, less the glaze film", tolerance="capacity", out="capacity", source=PAPPUS),
         _f("P.area.outside", FIRINGS, "cm2", "area outside", "up the outline from foot to rim, without the base", source=PAPPUS),
-        _f("P.area.inside", FIRINGS, "cm2", "area inside", "along the inside, to the rim", source=PAPPUS),
-        _f("P.area.glazed", FIRINGS, "cm2", "area glazed", "outside and inside without what is bare; the rim's own ring is not counted", formula="outside_cm2 - bare_outside_cm2 + (inside_cm2 - bare_inside_cm2)"),
+        _f("P.area.inside", FIRINGS, "cm2", "area inside", "along the inside, to the rim", source=PAPPUS, beside=True),
+        _f("P.area.glazed", FIRINGS, "cm2", "area glazed", "outside and inside without what is bare; the rim's own ring is not counted", formula="outside_cm2 - bare_outside_cm2 + (inside_cm2 - bare_inside_cm2)", beside=True),
     ),
     "Fits": (
         _f("fit.F.inside", ALL, "mm", "inside", "the opening's clay diameter", tolerance="size", out="opening", source=C326),
         _f("fit.F.outside", ALL, "mm", "outside", "the clay diameter of what goes in", **_SIZE),
         _f("fit.F.clearance", ALL, "mm", "clearance", "inside − outside, less glaze once it is on", reading="small", tolerance="clearance", out="clearance", source=ISO286, formula="inside_mm - outside_mm - glaze_mm"),
-        _f("fit.F.gap", ALL, "mm", "gap", "half of the clearance: a side", reading="half", tolerance="clearance", out="clearance", formula="clearance_mm / 2"),
+        _f("fit.F.gap", ALL, "mm", "gap", "half of the clearance: a side", reading="half", tolerance="clearance", out="clearance", formula="clearance_mm / 2", beside=True),
         _f("fit.F.calipers", WET, "mm", "calipers", "what the calipers are locked at on the opening", tolerance="size", out="opening", source=COMMON),
         _f("fit.F.outside.thrown", WET, "mm", "as thrown", "the outside diameter as thrown, what is left on included", tolerance="size", out="thrown", source=COMMON, formula="outside_mm + left_on_mm"),
         _f("fit.F.spread", FIRED, "mm", "spread", "one standard deviation of the clearance", reading="small", source=STACK),
@@ -166,8 +167,8 @@ CATALOGUE: Mapping[str, tuple[Declared, ...]] = {
         _f("fit.F.seat.pushed", FIRED, "mm", "seat, pushed aside", "what still bears on the side that it is pushed away from; below 0 it can tip in", reading="small", source=SECTIONS),
         _f("fit.F.falls", FIRED, "%", "can fall in", "share whose pushed seat is under 0", **_SHARE),
         _f("fit.F.level", FIRED, "mm", "proud", "outside radius of the upper part at its widest within 15 mm of the joint, less that of the lower; + is proud", reading="small", source=SECTIONS),
-        _f("fit.F.room", ALL, "mm", "room under it", "height under the lowest point of what goes in, before it would touch the other part", reading="small", source=SECTIONS),
-        _f("fit.F.stands", ALL, "mm", "height together", "height of the two set together", tolerance="size", out="size", source=SECTIONS),
+        _f("fit.F.room", ALL, "mm", "room under it", "height under the lowest point of what goes in, before it would touch the other part", reading="small", source=SECTIONS, beside=True),
+        _f("fit.F.stands", ALL, "mm", "height together", "height of the two set together", tolerance="size", out="size", source=SECTIONS, beside=True),
         _f("fit.F.any_turn", FIRED, "%", "goes home at every turn", "share whose clearance is at least the mean of the two out-of-round figures", source=COMMON),
     ),
     "The whole set": (

@@ -63,7 +63,7 @@ def _steps_at(sheet: Sheet, stage: str, whole: bool) -> Iterator[Step]:
 
 def _once(sheet: Sheet, when: str, stage: str) -> Iterator[Step]:
     """What is done once for all parts."""
-    if sheet.figures:
+    if sheet.is_worked_out:
         for line in read_steps()[when].get(stage, ()):
             if not line.when or CONDITIONS[line.when](sheet, ""):
                 yield Step(line.do, own=False, care=line.care)
@@ -88,7 +88,7 @@ def extra_kind(extra: str) -> str:
 
 
 def _usual_steps(sheet: Sheet, stage: str) -> Iterator[Step]:
-    if not sheet.figures:
+    if not sheet.is_worked_out:
         return
     order = sorted(map(str, sheet.form.parts), key=lambda part: ("vessel", "lid", "solid").index(kind_of(sheet, part)))
     for part in order:

@@ -1,0 +1,163 @@
+"""No two places disagree: the same number of the same form wherever it is read, and rows that add up as they are printed."""
+
+import datetime
+import re
+from html import unescape
+
+import pytest
+from wareboard.cards import trimming
+from wareboard.commands.derive_command import table
+from wareboard.commands.plan_text import render_plan
+from wareboard.figures.planning import make_plan, wanted_of
+from wareboard.figures.settings import as_set, settings_of
+from wareboard.figures.shown import reader_of
+from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages
+from wareboard.pot.fits import film_loss_mm
+from wareboard.pot.stages import STAGES
+from wareboard.text.units import parse_quantity
+
+from tests.demo import texts_of_demo, worked_out
+
+UNITS = ("metric first", "imperial first")
+
+
+def studio(units):
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", units)
+    return worked_out(texts)
+
+
+def words_of(html):
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", re.sub(r"(?s)<svg.*?</svg>", "", html))).split())
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_terminal_says_what_the_cards_are_set_to(units):
+    """As it was: `derive` rounded the sheet's own numbers, a flange of 138.0 mm where the card has 138.5."""
+    told = 0
+    for sheet in studio(units)[1].values():
+        lines = {line.split()[0]: line for line in table(sheet, sheet.figures) if line.strip()}
+        for one in settings_of(sheet):
+            for end in one.ends:
+                number, unit = end.amounts[0].number, end.amounts[0].unit
+                assert re.search(rf"(?<!\S){re.escape(number)}(?!\S)", lines[end.key]) and unit in lines[end.key], (
+                    end,
+                    lines[end.key],
+                )
+                told += 1
+        for key, line in lines.items():
+            if key.endswith(".trim.least") and units == "metric first":
+                most = lines[key.replace("least", "most")]
+                assert float(line.split()[1]) <= float(most.split()[1])
+    assert told > 80
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_a_pot_made_to_its_settings_is_one_pot(units):
+    """A lid stands on its tip and is as high as its top; what is opened and pulled is what is between pointer and needle."""
+    depths = 0
+    for sheet in studio(units)[1].values():
+        made, bat = as_set(sheet), sheet.studio.bat.value
+        for name, shape in made.shapes.items():
+            first, *_rest, last = map(str, shape.part.outside)
+            for stage in STAGES:
+                heights = [made.value(f"{name}.{station}.height", stage) for station in (first, last)]
+                plain = [sheet.value(f"{name}.{station}.height", stage) for station in (first, last)]
+                assert heights[0] == plain[0]
+                if abs(plain[1] - sheet.value(f"{name}.height", stage)) < 1e-9:
+                    assert heights[1] == pytest.approx(made.value(f"{name}.height", stage))
+            rim = first if shape.opens_down else last
+            stem = f"{name}.pointer.{rim}" if len(shape.part.gauge_stations) > 1 else f"{name}.pointer"
+            depth = made.find(f"{name}.thrown.depth", "wet")
+            if (
+                depth
+                and rim == str(shape.part.gauge_stations[-1])
+                and shape.inside[-1][1] == shape.outside[shape.station_places[rim]][1]
+            ):
+                whole = made.value(f"{stem}.height", "wet") - bat - made.value(f"{name}.thrown.floor", "wet")
+                assert depth.value == pytest.approx(whole, abs=1e-6), name
+                depths += 1
+    assert depths > 6
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_pages_of_several_forms_say_what_each_forms_own_page_says(units):
+    project, sheets = studio(units)
+    reader = reader_of(project.studio)
+    for page in familypages.render_families(project, sheets):
+        members = familypages.families(project, sheets)[page.path.split("/")[1].removesuffix(".html")]
+        words = words_of(page.body)
+        for sheet in map(as_set, members):
+            first = next(iter(sheet.shapes))
+            for key in ("height", "across", "wall.thickness", "capacity.fill"):
+                assert f" {reader.text(sheet.find(f'{first}.{key}', 'fired'))} " in words, (sheet.slug, key)
+    for slug, sheet in sheets.items():
+        made = as_set(sheet)
+        first = next(iter(made.shapes))
+        own = next(rung for rung in familypages.ladder(familypages.growth_of(made), reader, 100.0, 2000.0) if rung.own)
+        assert own.height == reader.text(made.find(f"{first}.height", "fired")), slug
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_fits_what_adds_up_as_it_is_printed(units):
+    """As it was: 77.0 less 75.5 is 1.4."""
+    project, sheets = studio(units)
+    read = lambda text: parse_quantity(f"{text} {'in' if units == 'imperial first' else 'mm'}", "length").value
+    finest = 25.4 / 64 if units == "imperial first" else 0.1
+    words = words_of(fitspage.render_fits(project, sheets)[0].body)
+    for sheet in sheets.values():
+        for name, fit in as_set(sheet).fits.items():
+            spec = sheet.form.fits[name]
+            sizes = [
+                re.search(
+                    rf"\b{size.part}, {size.caliper},? ([^ ,]*(?: [\d⁄¹²³⁴⁵⁶⁷⁸⁹⁰₀-₉¼½¾⅛⅜⅝⅞]+)?)", words, re.IGNORECASE
+                )[1]
+                for size in (spec.inside, spec.outside)
+            ]
+            inside, outside = (read(size.split(" ")[0] if units == "metric first" else size) for size in sizes)
+            clearance = as_set(sheet).value(f"fit.{name}.clearance", "fired")
+            assert abs(inside - outside - film_loss_mm(fit.films_mm) - clearance) <= finest + 1e-6, (name, sizes)
+
+
+def test_the_bench_the_page_and_the_card_begin_trimming_alike_and_halve_alike():
+    project, sheets = studio("metric first")
+    sheet = sheets["tea-caddy"]
+    card = words_of(trimming.render_trimming(sheet, made=datetime.date(2026, 11, 25)).html)
+    page = words_of(sitepages.render_form(sheet, project).body)
+    bench = words_of(benchpage.render_bench_view(sheet).body)
+    for low, high in (("84.2", "85.3"), ("84.8", "86.0")):
+        assert f"{low}–{high} mm" in page and f"{low} – {high} mm" in bench and f"{low} – {high} mm" in card
+    assert all("0.75 mm a side" in words for words in (card, bench)) and "0.75 mm" in page
+
+
+def test_what_a_run_costs_is_the_sum_of_what_is_printed():
+    """As it was: lines that come to 777.16 under a total of 777.14."""
+    words = cost_words()
+    total = float(re.search(r"Cost \(private\), ([\d.]+)", words)[1])
+    parts = re.findall(r"(?:clay|glaze|firing|time) ([\d.]+)", words[words.index("Cost (private)") :])
+    assert len(parts) == 12 and sum(map(float, parts)) == pytest.approx(total, abs=1e-6)
+
+
+def cost_words():
+    project, sheets = studio("metric first")
+    plan = make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
+    return " ".join(render_plan(plan, reader_of(project.studio)).split())
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_a_run_and_the_first_week_weigh_out_what_the_cards_do(units):
+    """As it was: in inches a saucer's ball was 450 g in the run's clay, and 15¾ oz, 446.5 g, on its card."""
+    project, sheets = studio(units)
+    plan = make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
+    for line in plan.lines:
+        made = as_set(sheets[line.form])
+        assert line.balls_g == {part: made.value(f"{part}.ball.set", "wet") for part in line.balls_g}
+        clay_g = sum(line.throw.pieces[part] * ball for part, ball in line.balls_g.items())
+        assert line.throw.balls_g == pytest.approx(clay_g)
+    reader = reader_of(project.studio)
+    (week,) = firstweek.render_first_week(project, sheets)
+    words = words_of(week.body)
+    sheet, part = firstweek.examples_in(sheets)["vessel"]
+    made = as_set(sheet)
+    said = {stage: reader.text(made.find(f"{part}.diameter", stage)) for stage in ("wet", "fired")}
+    assert f"{said['wet']} across when wet and {said['fired']} when fired" in words
