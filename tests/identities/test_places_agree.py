@@ -7,9 +7,11 @@ from html import unescape
 import pytest
 from wareboard.cards import trimming
 from wareboard.commands.derive_command import table
+from wareboard.commands.plan_text import render_plan
+from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.pages import benchpage, familypages, fitspage, sitepages
+from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.stages import STAGES
 from wareboard.text.units import parse_quantity
@@ -126,3 +128,36 @@ def test_the_bench_the_page_and_the_card_begin_trimming_alike_and_halve_alike():
     for low, high in (("84.2", "85.3"), ("84.8", "86.0")):
         assert f"{low}–{high} mm" in page and f"{low} – {high} mm" in bench and f"{low} – {high} mm" in card
     assert all("0.75 mm a side" in words for words in (card, bench)) and "0.75 mm" in page
+
+
+def test_what_a_run_costs_is_the_sum_of_what_is_printed():
+    """As it was: lines that come to 777.16 under a total of 777.14."""
+    words = cost_words()
+    total = float(re.search(r"Cost \(private\), ([\d.]+)", words)[1])
+    parts = re.findall(r"(?:clay|glaze|firing|time) ([\d.]+)", words[words.index("Cost (private)") :])
+    assert len(parts) == 12 and sum(map(float, parts)) == pytest.approx(total, abs=1e-6)
+
+
+def cost_words():
+    project, sheets = studio("metric first")
+    plan = make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
+    return " ".join(render_plan(plan, reader_of(project.studio)).split())
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_a_run_and_the_first_week_weigh_out_what_the_cards_do(units):
+    """As it was: in inches a saucer's ball was 450 g in the run's clay, and 15¾ oz, 446.5 g, on its card."""
+    project, sheets = studio(units)
+    plan = make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
+    for line in plan.lines:
+        made = as_set(sheets[line.form])
+        assert line.balls_g == {part: made.value(f"{part}.ball.set", "wet") for part in line.balls_g}
+        clay_g = sum(line.throw.pieces[part] * ball for part, ball in line.balls_g.items())
+        assert line.throw.balls_g == pytest.approx(clay_g)
+    reader = reader_of(project.studio)
+    (week,) = firstweek.render_first_week(project, sheets)
+    words = words_of(week.body)
+    sheet, part = firstweek.examples_in(sheets)["vessel"]
+    made = as_set(sheet)
+    said = {stage: reader.text(made.find(f"{part}.diameter", stage)) for stage in ("wet", "fired")}
+    assert f"{said['wet']} across when wet and {said['fired']} when fired" in words

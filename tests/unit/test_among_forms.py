@@ -8,7 +8,7 @@ from wareboard.figures import checks, coats
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.output.leaves import Leaves
-from wareboard.pages import familypages, formpage, sitepages
+from wareboard.pages import familypages, formpage, sitepages, stockpages
 from wareboard.pages.familypages import Among, among_forms, growth_of, ladder, sensible_balls
 
 from tests.demo import worked_out
@@ -99,7 +99,7 @@ SEVERAL = {
     for path, text in keys.TEXTS.items()
     if path.rsplit("/", 1)[1].removesuffix(".yaml") in ("pot", "mug", "high")
     or (not path.startswith("specs/forms/") and not path.endswith("/weighed.yaml"))
-} | {"specs/forms/other.yaml": "title: Other\nlike: pot\nresized: {scale: 2}\n"}
+} | {"specs/forms/other.yaml": "title: Other\nlike: pot\nresized: {scale: 2}\nstockist: {price: 12}\n"}
 
 
 def overviews(root, changed=()):
@@ -109,7 +109,7 @@ def overviews(root, changed=()):
     found = Leaves.open(root, texts, project, lambda revised, reader: ())
     sheets, _ = checks.check_project(project, found.sheet_of)
     project = dataclasses.replace(project, forms={slug: sheet.form for slug, sheet in sheets.items()})
-    keeping = {"kept": found.kept_page, "kept_numbers": found.kept_numbers}
+    keeping = {"kept": found.kept_page, "kept_numbers": found.kept_numbers, "kept_words": found.kept_words}
     pages = {page.path: page for page in sitepages.render_overviews(project, sheets, stock=found.stock(), **keeping)}
     found.keep()
     return pages
@@ -122,18 +122,21 @@ CHANGES = (
     ("specs/forms/mug.yaml", "title: Mug", "title: Cup", "families/mug.html"),
     ("specs/forms/high.yaml", "110 mm", "140 mm", "families/mug.html"),
     ("specs/forms/pot.yaml", "title: Pot", "title: Crock", "what-fits-what.html"),
+    ("specs/forms/other.yaml", "price: 12", "price: 13", "stock.html"),
 )
 
 
 def test_pages_about_several_forms_are_kept_and_follow_each_of_them(tmp_path, monkeypatch):
     first = overviews(tmp_path / "kept")
     with monkeypatch.context() as patched:
-        for room, work in ((familypages, "_render_family"), (familypages, "_settings_in"), (sitepages, "render_fits")):
+        for room, work in (
+            (familypages, "_render_family"), (familypages, "_settings_in"), (sitepages, "render_fits"), (stockpages, "list_row"),
+        ):  # fmt: skip
             patched.setattr(room, work, lambda *_: pytest.fail("what had not changed was made again"))
         assert overviews(tmp_path / "kept") == first
     for path, was, now, page in CHANGES:
-        assert was in keys.TEXTS[path]
-        changed = {path: keys.TEXTS[path].replace(was, now, 1)}
+        assert was in SEVERAL[path]
+        changed = {path: SEVERAL[path].replace(was, now, 1)}
         seen = overviews(tmp_path / "kept", changed.items())
         assert seen == overviews(tmp_path / path.replace("/", "-"), changed.items())
         assert seen[page] != first[page]

@@ -120,7 +120,12 @@ def test_the_page_says_the_plan_and_what_it_costs(demo):
     for line in plan.lines:
         for part, pieces in line.throw.pieces.items():
             assert re.search(rf"{part.capitalize()} .{{0,60}}{pieces} ", text), (part, pieces)
-    assert f"{plan.cost.total:.2f} GBP" in text and plan.cost.leaves_out in text
+    total = sum(round(part, 2) for row in plan.cost.lines for part in row.cost.parts)  # what is printed adds up
+    assert (
+        f"{total:.2f} GBP" in text
+        and total == pytest.approx(plan.cost.total, abs=0.07)
+        and plan.cost.leaves_out in text
+    )
     for row in plan.cost.lines:
         assert f"{row.cost.each:.2f}" in text
     assert page.body.count("<svg") == len(plan.lines) + sum(

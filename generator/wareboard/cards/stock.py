@@ -146,14 +146,16 @@ def price_text(form: StockForm) -> str:
 
 def list_rows(stock: Stock) -> list[dict[str, object]]:
     """A line of the stock list for every form."""
-    reader, scale = stock.reader, _list_scale(stock.forms)
-    return [
-        {
-            "form": form, "picture": Markup(draw_small(form, scale)), "size": size_text(form, reader), "holds": holds_text(form, reader),
-            "weighs": str(reader.amounts(form.weight_g, "g")[0]), "packed": packed_text(form, reader), "ordering": order_text(form), "price": price_text(form),
-        }
-        for form in stock.forms
-    ]  # fmt: skip
+    scale = list_scale(stock.forms)
+    return [list_row(form, stock.reader, scale) for form in stock.forms]
+
+
+def list_row(form: StockForm, reader: Reader, scale: float) -> dict[str, object]:
+    """A form's line of the stock list, drawn at a scale."""
+    return {
+        "form": form, "picture": Markup(draw_small(form, scale)), "size": size_text(form, reader), "holds": holds_text(form, reader),
+        "weighs": str(reader.amounts(form.weight_g, "g")[0]), "packed": packed_text(form, reader), "ordering": order_text(form), "price": price_text(form),
+    }  # fmt: skip
 
 
 # ---- drawings ----
@@ -204,7 +206,7 @@ def draw_small(form: StockForm, scale: float) -> str:
     return picture.render(f"{form.name}-small", form.title, _("From outside, fired."), margin_mm=0.4)
 
 
-def _list_scale(forms: Sequence[StockForm]) -> float:
+def list_scale(forms: Sequence[StockForm]) -> float:
     """The scale at which the largest of some forms fits into the list."""
     widest = max((sum(piece.diameter_mm for piece in form.pieces) for form in forms), default=1.0)
     tallest = max((piece.height_mm for form in forms for piece in form.pieces), default=1.0)

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from wareboard.figures import shown
 from wareboard.figures.figure import Figure
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
@@ -193,7 +194,12 @@ def _figures_said(sheet: Sheet, place: str, reader: shown.Reader) -> list[str]:
     follow = [figure for figure in sheet.figures if place in figure.inputs]
     sizes = list(dict.fromkeys(figure.key for figure in follow if figure.given and figure.stage))
     told = [_staged(sheet, key, reader) for key in sizes]
-    others = [figure for figure in follow if figure.key not in sizes and figure.key.endswith(_TOLD)]
+    made = as_set(sheet)  # what a tool is set to is as the cards have it
+    others = [
+        made.find(figure.key, figure.stage) or figure
+        for figure in follow
+        if figure.key not in sizes and figure.key.endswith(_TOLD)
+    ]
     told += [f"{figure.name}: {_amounts(figure, reader)}" for figure in others]
     return list(dict.fromkeys(told))[:MOST_HOVERED]
 

@@ -14,6 +14,7 @@ from wareboard.figures.planwords import (
     kilograms,
     litres,
     money,
+    money_spent,
     pieces_text,
     spare_words,
     sure_words,
@@ -190,7 +191,7 @@ def _cost(plan: Plan) -> Iterator[str]:
     if plan.cost is None:
         return
     cost = plan.cost
-    yield f"Cost (private), {money(cost.total, cost.currency)}"
+    yield f"Cost (private), {money_spent(cost, cost.currency)}"
     for line in cost.lines:
         parts = (
             ("clay", line.cost.clay),

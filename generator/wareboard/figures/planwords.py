@@ -6,8 +6,9 @@ import datetime
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from math import fsum
 
-from wareboard.figures.plan import Firing, Plan, PlanLine, Tallied
+from wareboard.figures.plan import Firing, Plan, PlanCost, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text import languages
@@ -85,6 +86,12 @@ def money(amount: float | None, currency: str = "") -> str:
     '8.95 GBP'
     """
     return "" if amount is None else pointed(f"{amount:.2f}") + (f" {currency}" if currency else "")
+
+
+def money_spent(cost: PlanCost, currency: str = "") -> str:
+    """What a run costs, so that it is the sum of what is printed of each line."""
+    spent = (part for line in cost.lines for part in line.cost.parts if part is not None)
+    return money(fsum(round(part, 2) for part in spent), currency)
 
 
 def expected_text(count: float) -> str:

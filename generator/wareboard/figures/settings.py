@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import partial
 from math import fsum, inf
 
 from wareboard.figures.built import fill_level_mm
@@ -18,7 +18,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.mends import Tools
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
@@ -59,7 +59,7 @@ class SetTo:
     unit: str
     told: Callable[[], tuple[Amount, ...]]
 
-    @cached_property
+    @kept_property
     def amounts(self) -> tuple[Amount, ...]:
         """The value as it is said, in each of the studio's systems."""
         return self.told()
@@ -126,7 +126,7 @@ class Settings:
     plain: Sheet
     maker: _Maker | None = None
 
-    @cached_property
+    @kept_property
     def sheet(self) -> Sheet:
         """The sheet with every figure that follows from a setting."""
         if not self.maker:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from wareboard.figures.plan import Expected, PlanLine, Tallied
+from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.pot import runs
 from wareboard.pot.runs import COUNTED, Group, PartRun, Throw
@@ -42,12 +43,17 @@ def groups_of(form: Form) -> tuple[tuple[str, ...], ...]:
     return tuple(dict.fromkeys(tuple(name for name in home if name in home[part]) for part in home))
 
 
+def ball_as_set_g(sheet: Sheet, part: str) -> float:
+    """What is weighed out for a part, in the studio's first system, g."""
+    return value_as_set(sheet, f"{part}.ball.set", "wet") or 0.0
+
+
 def _groups(sheet: Sheet, shares: Sequence[float]) -> tuple[Group, ...]:
     trimmed, fired = shares[COUNTED.index("trimmed")], shares[-1]
     return tuple(
         Group(
             tuple(
-                PartRun(part, sheet.value(f"{part}.ball.set", "wet"), trimmed, fired / trimmed if trimmed else 0.0)
+                PartRun(part, ball_as_set_g(sheet, part), trimmed, fired / trimmed if trimmed else 0.0)
                 for part in parts
             )
         )
@@ -116,7 +122,7 @@ def plan_line(sheet: Sheet, line: Line, confidence: float) -> PlanLine | Problem
         replace(throw, pieces={part: throw.pieces[part] for part in parts}),
         expect[-1].sets - make,
         expect,
-        {part: sheet.value(f"{part}.ball.set", "wet") for part in parts},
+        {part: ball_as_set_g(sheet, part) for part in parts},
         {part: sheet.value(f"{part}.ball", "wet") for part in parts},
         {part: extra for part in parts if (extra := _extra_g(sheet, part))},
         {level: found for level, found in throws.items() if level != confidence},

@@ -134,7 +134,9 @@ def render_pages(worked: Worked, *, with_cards: bool, record: Record | None = No
         return sitepages.render_site(
             worked.project, worked.sheets, with_cards=with_cards, left_out=worked.left_out, **told, **manual
         )
-    told |= {"kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers, "told": keptforms.teaches}
+    told |= {
+        "kept": worked.leaves.kept_page, "kept_numbers": worked.leaves.kept_numbers, "kept_words": worked.leaves.kept_words, "told": keptforms.teaches,
+    }  # fmt: skip
     return (
         sitepages.render_front(
             worked.project, worked.leaves.entries(), with_cards=with_cards, left_out=worked.left_out
@@ -164,8 +166,8 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     from wareboard.cards import stock
     from wareboard.pages import answerpage, datafiles, orderpages, sitepages
 
-    yield from datafiles.render_schemas()
-    yield answerpage.render_formulas()
+    shared = lambda: (*datafiles.render_schemas(), answerpage.render_formulas())
+    yield from worked.leaves.kept_data("shared", shared) if worked.leaves is not None else shared()
     yield answerpage.render_clays(worked.project)
     if worked.leaves is not None:
         leaves = worked.leaves.found.values()

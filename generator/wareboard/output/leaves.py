@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from markupsafe import Markup
 
@@ -44,7 +44,8 @@ from wareboard.text.problems import ERROR, Problem
 from wareboard.text.projects import Project
 from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.text.specs import Form, Studio
-from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, CARD_LINK, PageText
+from wareboard.words import templating
+from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, CARD_LINK, DataText, PageText
 
 if TYPE_CHECKING:
     from wareboard.cards.revisions import OldCard
@@ -53,13 +54,15 @@ if TYPE_CHECKING:
 # Forms that were worked out and are kept at once, lest the rest of the build be stopped.
 WORTH_KEEPING = 20
 INDEX = "leaves.jsonl"
-FORMAT = 10
+FORMAT = 11
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
 KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
 MOST_BYTES = 256_000_000
+MOST_NOTES = 3000
+Said = TypeVar("Said", PageText, DataText)
 
 
 def _slug_of(path: str) -> str:
@@ -117,8 +120,8 @@ class Leaves:
     _last: tuple[str, Sheet] | None = None
     _others: tuple[list[int], Among] | None = None
     _used: set[str] = field(default_factory=set)
-    _numbers: dict[str, dict[str, float]] = field(default_factory=dict)
-    _numbers_kept: dict[str, dict[str, float]] = field(default_factory=dict)
+    _pieces: dict[str, Any] = field(default_factory=dict)
+    _pieces_kept: dict[str, Any] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.typed = self.project
@@ -151,9 +154,10 @@ class Leaves:
                 for line in lines:
                     leaf = Leaf.from_json(json.loads(line))
                     leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
-                leaves._numbers_kept = dict(said["numbers"])
+                leaves._pieces_kept = dict(said["pieces"])
+                templating.known_notes |= {str(text): str(html) for text, html in said["notes"].items()}
         except (OSError, *files.SPOILT):
-            leaves._kept, leaves._said, leaves._numbers_kept = {}, {}, {}
+            leaves._kept, leaves._said, leaves._pieces_kept = {}, {}, {}
         return leaves
 
     @property
@@ -520,14 +524,28 @@ class Leaves:
         if not all(leaf is not None and leaf.is_lasting for leaf in leaves):
             return make()
         key = made_of(program_digest(), name, self._of("studio", ""), *(leaf.key for leaf in leaves if leaf))
-        path = self.folder / f"{key}.page"
-        self._used.add(path.name)
+        return self._kept_file(f"{key}.page", PageText, make)
+
+    def kept_data(self, name: str, make: Callable[[], tuple[DataText, ...]]) -> tuple[DataText, ...]:
+        """Data that are the same for every studio, kept by this program.
+
+        Args:
+            name: what they are kept as.
+            make: makes them anew.
+        """
+        return self._kept_file(f"{made_of(program_digest(), name)}.data", DataText, make)
+
+    def _kept_file(
+        self, name: str, kind: Callable[..., Said], make: Callable[[], tuple[Said, ...]]
+    ) -> tuple[Said, ...]:
+        path = self.folder / name
+        self._used.add(name)
         try:
-            return tuple(PageText(**said) for said in json.loads(path.read_bytes()))
+            return tuple(kind(**said) for said in json.loads(path.read_bytes()))
         except (OSError, ValueError, TypeError):
-            pages = make()
-            files.write_whole(path, json.dumps([dataclasses.asdict(page) for page in pages]).encode())
-            return pages
+            made = make()
+            files.write_whole(path, json.dumps([dataclasses.asdict(one) for one in made]).encode())
+            return made
 
     def kept_numbers(self, clay: str, slug: str, make: Callable[[], dict[str, float]]) -> dict[str, float]:
         """Numbers of one form as it would be of a clay, kept by what the form and the clay are made from.
@@ -540,10 +558,24 @@ class Leaves:
         leaf = self.found.get(slug)
         if leaf is None or not leaf.is_lasting:
             return make()
-        key = made_of("in a clay", leaf.key, self._of("clays", clay))
-        known = self._numbers_kept.get(key)
-        self._numbers[key] = make() if known is None else known
-        return self._numbers[key]
+        found: dict[str, float] = self._piece(made_of("in a clay", leaf.key, self._of("clays", clay)), make)
+        return found
+
+    def kept_words(self, name: str, slug: str, make: Callable[[], str]) -> str:
+        """Words about one form on a page about several, kept by what the form is made from.
+
+        Args:
+            name: what they are, with all else that is said in them.
+            slug: the form.
+            make: makes them.
+        """
+        leaf = self.found.get(slug)
+        return str(self._piece(made_of(name, leaf.key), make)) if leaf is not None and leaf.is_lasting else make()
+
+    def _piece(self, key: str, make: Callable[[], Any]) -> Any:
+        known = self._pieces_kept.get(key)
+        self._pieces[key] = make() if known is None else known
+        return self._pieces[key]
 
     @property
     def is_much_new(self) -> bool:
@@ -557,8 +589,10 @@ class Leaves:
             self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json())
             for slug, leaf in kept.items()
         ]
-        numbers = self._numbers or self._numbers_kept
-        head = {"format": FORMAT, "program": program_digest(), "count": len(lines), "numbers": numbers}
+        head = {
+            "format": FORMAT, "program": program_digest(), "count": len(lines), "pieces": self._pieces or self._pieces_kept,
+            "notes": dict([*templating.known_notes.items()][-MOST_NOTES:]),
+        }  # fmt: skip
         with contextlib.suppress(OSError):  # without it the next build is a whole one
             files.write_whole(self.folder / INDEX, "\n".join([json.dumps(head), *lines]).encode())
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}

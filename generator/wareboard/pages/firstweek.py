@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
+from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, fill_quotes, reader_of
 from wareboard.pot.frozen import frozen
@@ -104,6 +105,7 @@ def _day(entry: Mapping, examples: Mapping[str, tuple[Sheet, str]], reader: Read
     sheet, part = examples.get(entry.get("of", ""), (None, ""))
     lines: tuple[str, ...] = ()
     if sheet is not None:
+        sheet = as_set(sheet)
         filled = (text for line in entry.get("lines", ()) for text in filled_lines(line, sheet, part))
         lines = tuple(fill_quotes(text, sheet, reader) for text in filled)
     return Day(

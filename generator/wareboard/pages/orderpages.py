@@ -22,6 +22,7 @@ from wareboard.figures.planwords import (
     litres,
     load_title,
     money,
+    money_spent,
     pieces_text,
     spare_words,
     sure_words,
@@ -246,9 +247,9 @@ def _cost(plan: Plan) -> dict[str, object] | None:
         return None
     cost = plan.cost
     return {
-        "currency": cost.currency, "total": money(cost.total, cost.currency), "leaves_out": cost.leaves_out,
+        "currency": cost.currency, "total": money_spent(cost, cost.currency), "leaves_out": cost.leaves_out,
         "rows": [
-            (line.title, *(money(part) for part in (line.cost.clay, line.cost.glaze, line.cost.firing, line.cost.time)), money(line.cost.each), money(line.price))
+            (line.title, *(money(part) for part in line.cost.parts), money(line.cost.each), money(line.price))
             for line in cost.lines
         ],
     }  # fmt: skip

@@ -42,7 +42,7 @@ from wareboard.text.languages import _
 from wareboard.text.projects import Project
 from wareboard.text.quantities import IMPERIAL
 from wareboard.text.units import parse_quantity, unit_factor
-from wareboard.words.pagetext import DataText, Kept, KeptNumbers, PageText, unkept
+from wareboard.words.pagetext import DataText, Kept, KeptNumbers, KeptWords, PageText, unkept
 from wareboard.words.templating import render
 
 __all__ = [
@@ -116,6 +116,7 @@ def render_overviews(
     stock: Stock | None = None,
     kept: Kept = unkept,
     kept_numbers: KeptNumbers = unkept,
+    kept_words: KeptWords = unkept,
     told: Callable[[Sheet], Teaches] = teaches,
 ) -> tuple[PageText, ...]:
     """Every page but the front page and those of single forms; see `render_site`.
@@ -129,12 +130,13 @@ def render_overviews(
         stock: what shops are told, where it is known already.
         kept: gives a page about several forms, given what makes it.
         kept_numbers: gives numbers of one form in one clay, given what works them out.
+        kept_words: gives words about one form, given what makes them.
         told: tells of a form whether it is one to learn by.
     """
     with_fits = [slug for slug, sheet in sheets.items() if sheet.form.fits]
     return (
         *render_clays(project, sheets, with_cards=with_cards, old_cards=old_cards, kept=kept_numbers), *render_glazes(project, sheets), *render_kilns(project),
-        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock), *render_orders(project, sheets, with_cards=with_cards), *kept("fits", with_fits, lambda: render_fits(project, sheets)), *render_families(project, sheets, kept), *render_compare(project, sheets), *render_first_week(project, sheets, kept, told), render_glossary(shows), render_reference(shows), render_every_figure(), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
+        *render_stock_page(project, sheets, with_cards=with_cards, stock=stock, kept=kept_words), *render_orders(project, sheets, with_cards=with_cards), *kept("fits", with_fits, lambda: render_fits(project, sheets)), *render_families(project, sheets, kept), *render_compare(project, sheets), *render_first_week(project, sheets, kept, told), *kept("manual", (), lambda: (render_glossary(shows), render_reference(shows), render_every_figure())), *([datafiles.render_data_page(next(iter(sheets)))] if sheets else ()), render_cautions(),
     )  # fmt: skip
 
 

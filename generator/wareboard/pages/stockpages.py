@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import partial
 
 from markupsafe import Markup
 
@@ -14,7 +15,8 @@ from wareboard.cards.stock import (
     TABLE,
     draw_stock,
     fact_rows,
-    list_rows,
+    list_row,
+    list_scale,
     order_rows,
     order_text,
     packed_rows,
@@ -27,7 +29,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.pages.studiopages import food_contact_words
 from wareboard.text.languages import _
 from wareboard.text.projects import Project
-from wareboard.words.pagetext import DataText, PageHead, PageText
+from wareboard.words.pagetext import DataText, KeptWords, PageHead, PageText, unkept
 from wareboard.words.templating import plain, render
 
 STUDIO_PAGE = "stock.html"
@@ -54,8 +56,7 @@ def render_stockist_site(stock: Stock, *, with_cards: bool = True) -> tuple[Page
 
 def _render_list(stock: Stock, with_cards: bool) -> PageText:
     body = render(
-        "stock/table.html", heading=stock.studio, lead="", stock=stock, rows=list_rows(stock), tests={}, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
-        **_columns(stock),
+        "stock/table.html", heading=stock.studio, lead="", stock=stock, list_file=f"cards/{LIST}.pdf", table_file=TABLE, **_table(stock, {}, with_cards, unkept),
     )  # fmt: skip
     return PageText(
         "index.html",
@@ -68,13 +69,24 @@ def _render_list(stock: Stock, with_cards: bool) -> PageText:
     )
 
 
-def _columns(stock: Stock) -> dict[str, bool]:
-    """Which columns of the table have anything in them, and whether a note is due."""
-    return {
-        "added": any(form.added for form in stock.forms),
+def _table(stock: Stock, tests: Mapping[str, str], with_cards: bool, kept: KeptWords) -> dict[str, object]:
+    """The lines of the table, which of its columns have anything in them, and whether a note is due."""
+    columns = {
         "packed": any(form.packed_g or any(form.packed_mm) for form in stock.forms),
         "ordering": any(map(order_text, stock.forms)),
+        "with_cards": with_cards,
     }
+    scale = list_scale(stock.forms)
+
+    def line(form: StockForm, test: str | None) -> str:
+        return render("stock/row.html", row=list_row(form, stock.reader, scale), test=test, **columns)
+
+    rows = []
+    for form in stock.forms:
+        test = tests.get(form.name)
+        rows.append(kept(f"stock {scale!r} {columns} {test}", form.name, partial(line, form, test)))
+    added = any(form.added for form in stock.forms)
+    return {**columns, "rows": Markup("\n".join(rows)), "tests": bool(tests), "added": added}
 
 
 def render_drawings(stock: Stock) -> Iterator[DataText]:
@@ -102,7 +114,12 @@ def _render_form(form: StockForm, stock: Stock, with_cards: bool) -> PageText:
 
 
 def render_stock_page(
-    project: Project, sheets: Mapping[str, Sheet], *, with_cards: bool = True, stock: Stock | None = None
+    project: Project,
+    sheets: Mapping[str, Sheet],
+    *,
+    with_cards: bool = True,
+    stock: Stock | None = None,
+    kept: KeptWords = unkept,
 ) -> tuple[PageText, ...]:
     """The studio's own page of what shops are told, with what it has on record of each glaze; none where no form is for shops.
 
@@ -111,6 +128,7 @@ def render_stock_page(
         sheets: each form's sheet by slug.
         with_cards: link the stock sheets and the stock list to print.
         stock: what shops are told, where it is known already, by the studio's own names.
+        kept: gives a form's line, given what makes it.
     """
     stock = stock or stock_of(project.studio, sheets.values(), own_names=True)
     if not stock.forms:
@@ -121,8 +139,7 @@ def render_stock_page(
         "What shops are told, and no more: these lines, and the sheets made from them. The last column is for the studio alone."
     )
     body = render(
-        "stock/table.html", heading=_("Stock"), lead=lead, stock=stock, rows=list_rows(stock), tests=tests, with_cards=with_cards, list_file=f"cards/{LIST}.pdf", table_file=TABLE,
-        **_columns(stock),
+        "stock/table.html", heading=_("Stock"), lead=lead, stock=stock, list_file=f"cards/{LIST}.pdf", table_file=TABLE, **_table(stock, tests, with_cards, kept),
     )  # fmt: skip
     return (
         PageText(

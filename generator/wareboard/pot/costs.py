@@ -29,9 +29,14 @@ class Cost:
     good_sets: float
 
     @property
+    def parts(self) -> tuple[float | None, ...]:
+        """Clay, glaze, firing, time."""
+        return self.clay, self.glaze, self.firing, self.time
+
+    @property
     def total(self) -> float:
         """All that is known together."""
-        return fsum(part or 0.0 for part in (self.clay, self.glaze, self.firing, self.time))
+        return fsum(part or 0.0 for part in self.parts)
 
     @property
     def each(self) -> float:

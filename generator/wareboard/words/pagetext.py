@@ -125,9 +125,10 @@ CARD_LINK = re.compile(r'<a href="(?:\.\./)?(cards/[^"]+\.pdf)">([^<]*)</a>(\n?)
 
 
 # What takes long is kept from one build to the next: pages about several forms, by a name and the forms' slugs; numbers of
-# one form, by what they are of and its slug.
+# one form, and words about it, by what they are of and its slug.
 Kept: TypeAlias = Callable[[str, Sequence[str], Callable[[], tuple[PageText, ...]]], tuple[PageText, ...]]
 KeptNumbers: TypeAlias = Callable[[str, str, Callable[[], dict[str, float]]], dict[str, float]]
+KeptWords: TypeAlias = Callable[[str, str, Callable[[], str]], str]
 Made = TypeVar("Made")
 
 

@@ -166,7 +166,10 @@ def _markdown():
     return reader
 
 
-@cache
+# What notes came to, by their text; whoever keeps it from one build to the next brings it back here.
+known_notes: dict[str, str] = {}
+
+
 def render_notes(text: str) -> Markup:
     """A maker's Markdown as harmless HTML: no raw HTML, no script, no picture, links that only lead away.
 
@@ -175,19 +178,21 @@ def render_notes(text: str) -> Markup:
     >>> "<img" in render_notes("<img src=x onerror=alert(1)>")
     False
     """
+    if text in known_notes:
+        return Markup(known_notes[text])
     import nh3
 
     reader = _markdown()
     reader.reset()
     html = _HEADING.sub(lambda found: f"{found[1]}{min(6, int(found[2]) + 2)}", reader.convert(plain(text)))
-    clean = nh3.clean(
+    known_notes[text] = nh3.clean(
         html,
         tags=NOTE_TAGS,
         attributes={"a": {"href", "title"}},
         url_schemes={"http", "https", "mailto"},
         link_rel="noopener noreferrer nofollow",
     )
-    return Markup(clean)
+    return Markup(known_notes[text])
 
 
 def _as_written(value: object) -> object:
