@@ -34,12 +34,26 @@ def build(folder, *words, status=0):
     return done.output.replace(str(folder), "")
 
 
+MADE_OF_NOTHING: dict[tuple, tuple] = {}
+
+
+def made_of_nothing(studio, folder, *words, status=0):
+    """What is said, the site and the specs of a studio as it stands and was never built, with all that was told of
+    revisions; of what was built so before, what came of it."""
+    shutil.copytree(studio, folder, ignore=shutil.ignore_patterns("site", ".wareboard"))
+    key = (*tree(folder).items(), words, leaves.program_digest())
+    if key not in MADE_OF_NOTHING:
+        said = build(folder, *words, status=status)
+        MADE_OF_NOTHING[key] = said, tree(folder / "site") if status == 0 else {}, tree(folder / "specs")
+    shutil.rmtree(folder)
+    return MADE_OF_NOTHING[key]
+
+
 class Yard:
     """A studio that is built again and again, and what the last build read, worked out and took."""
 
     def __init__(self, root, monkeypatch):
         self.root, self.read, self.worked, self.taken = root / "yard", [], [], set()
-        self.number = 0
         for path, text in TEXTS.items():
             self.write(path, text)
         work, read, take = checks.check_form, leaves.Leaves._form, Filling._take
@@ -60,19 +74,15 @@ class Yard:
         self.write(path, text.replace(old, new, 1))
 
     def built(self, *words, status=0):
-        """Build, and have the same built of nothing, with all that was told of revisions; both must be one."""
-        self.number += 1
-        fresh = self.root.parent / f"fresh-{self.number}"
-        shutil.copytree(self.root, fresh, ignore=shutil.ignore_patterns("site", ".wareboard"))
-        said = build(fresh, *words, status=status)
+        """Build, and have the same built of nothing; both must be one."""
+        said, site, specs = made_of_nothing(self.root, self.root.parent / "fresh", *words, status=status)
         self.read.clear(), self.worked.clear(), self.taken.clear()
         assert build(self.root, *words, status=status) == said
         if status == 0:
-            ours, anew = tree(self.root / "site"), tree(fresh / "site")
-            assert ours.keys() == anew.keys()
-            assert [name for name in ours if ours[name] != anew[name]] == []
-        assert tree(self.root / "specs") == tree(fresh / "specs")
-        shutil.rmtree(fresh)
+            ours = tree(self.root / "site")
+            assert ours.keys() == site.keys()
+            assert [name for name in ours if ours[name] != site[name]] == []
+        assert tree(self.root / "specs") == specs
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wareboard.text import projects
 from wareboard.text.kinds import Either, Kind, ListOf, MapOf
 from wareboard.text.projects import CEILINGS
-from wareboard.text.records import Key, Nested, known_keys
+from wareboard.text.records import Key, Nested, keys_of
 
 WIDTH = 96
 
@@ -35,7 +35,7 @@ def entries(file: str) -> Iterator[Entry]:
 def _below(file: str, record: type, path: str, trail: tuple[type, ...]) -> Iterator[Entry]:
     if record in trail:
         return
-    for name, key in known_keys(record).items():
+    for name, key in keys_of(record).items():
         here = f"{path}.{name}" if path else name
         yield Entry(file, here, key)
         for below, inner in _records_in(key.kind, here):
@@ -72,7 +72,7 @@ def render_overview() -> str:
         "",
     ]
     for file in projects.KINDS:
-        words = ", ".join(known_keys(projects.KINDS[file]))
+        words = ", ".join(keys_of(projects.KINDS[file]))
         lines += [
             f"{file:<8} {place_of(file)}",
             *textwrap.wrap(words, WIDTH - 9, initial_indent=" " * 9, subsequent_indent=" " * 9),

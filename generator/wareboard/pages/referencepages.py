@@ -9,7 +9,7 @@ from wareboard.figures import checks, manual
 from wareboard.pot.stages import STAGES
 from wareboard.text import projects, records
 from wareboard.text.catalogue import CATALOGUE, PLACEHOLDERS, Declared
-from wareboard.text.languages import _, later
+from wareboard.text.languages import _, later, remembered
 from wareboard.text.problems import capital
 from wareboard.text.projects import CEILINGS
 from wareboard.words.glossary import read_cautions, read_glossary
@@ -61,6 +61,7 @@ def everything(record: type, name: str) -> bool:
     return True
 
 
+@remembered()
 def render_glossary(shows: Shows = everything) -> PageText:
     """Every word and what it means here.
 
@@ -92,6 +93,7 @@ def render_glossary(shows: Shows = everything) -> PageText:
     )
 
 
+@remembered()
 def render_cautions() -> PageText:
     """Every caution."""
     cautions = read_cautions()
@@ -106,6 +108,7 @@ def render_cautions() -> PageText:
     )
 
 
+@remembered()
 def render_reference(shows: Shows = everything) -> PageText:
     """The spec language, from the definitions that read it.
 
@@ -170,6 +173,7 @@ def _first_line(what: Callable | type) -> str:
     return (what.__doc__ or "").strip().split("\n")[0].replace("`", "")
 
 
+@remembered()
 def render_every_figure() -> PageText:
     """Every figure that there is, by what it is a figure of."""
     groups = [(_(title), [_entry(declared) for declared in figures]) for title, figures in CATALOGUE.items()]

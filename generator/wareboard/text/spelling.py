@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from wareboard.text.kinds import Choice, Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.plain import folded_name
-from wareboard.text.records import known_keys
+from wareboard.text.records import keys_of
 from wareboard.text.specs import Form, Part, Run
 
 Record = TypeVar("Record")
@@ -124,7 +124,7 @@ def _respelled(value: Any, names: Declared, declaring: bool = False) -> Any:
 @cache
 def _named_fields(kind: type) -> tuple[str, ...]:
     """The fields of a record that may hold a name; none of what is no record."""
-    keys = known_keys(kind) if is_dataclass(kind) else {}
+    keys = keys_of(kind) if is_dataclass(kind) else {}
     return tuple(entry.field for entry in keys.values() if not isinstance(entry.kind, Choice))
 
 
