@@ -1,5 +1,6 @@
 """What a maker surely meant otherwise; and what looks like it and is meant."""
 
+from wareboard.figures.checks import check_project
 from wareboard.text.projects import read_project
 
 from tests.every import every
@@ -83,3 +84,56 @@ def test_lids(before, after, rules):
         "inside: jar.mouth", "inside: lid.bore" if "jar" in before else "inside: jar.mouth"
     )
     assert [rule for rule, _ in rules_of(text) if rule != "fit-sides"] == rules
+
+
+BESIDE = {
+    "specs/studio.yaml": "title: Yard\nspreads: {shrinkage: 0.15}\n",
+    "specs/clays/buff.yaml": "title: Buff\nwater: 21 %\nshrinkage: {dry: 6 %, fired: 12 %}\n",
+}
+PLAIN = "title: Tall cup\ncode: C-1\nclay: buff\nparts:\n  cup:\n    outside: {foot: {height: 0, diameter: 60}, rim: {height: 90, diameter: 80}}\n"
+
+
+def hints_of(**files):
+    texts = BESIDE | {f"specs/{name.replace('__', '/')}.yaml": text for name, text in files.items()}
+    return {(problem.rule, problem.hint) for problem in check_project(read_project(texts))[1]}
+
+
+def test_tenths_of_a_percent_are_not_made_tens():
+    assert hints_of() == {("unreadable-size", "did you mean '0.15 %'?")}
+
+
+def test_what_is_said_in_words_is_written_under_its_keys():
+    cup = PLAIN + "    throwing: {left_on: '1.5 wall, 3 mm floor'}\n"
+    assert ("wrong-shape", "write `left_on: {wall: 1.5, floor: 3 mm}`") in hints_of(forms__cup=cup)
+    cup = PLAIN + "    throwing: {left_on: 1.5}\n"
+    assert ("wrong-shape", "write `left_on: {wall: 1.5}`") in hints_of(forms__cup=cup)
+    small = "title: Small\nlike: cup\nresized: 0.8\n"
+    assert ("wrong-shape", "write `resized: {scale: 0.8}`") in hints_of(forms__cup=PLAIN, forms__small=small)
+
+
+def test_a_form_called_by_its_code_or_title_is_known():
+    for called in ("C-1", "tall cup"):
+        order = f"title: Fair\nlines: [{{form: {called}, sets: 12}}]\nmade: [{{form: cup, thrown: {{cup: 2}}}}]\n"
+        found = hints_of(forms__cup=PLAIN, orders__fair=order)
+        assert ("unknown-slug", "did you mean `cup`?") in found
+        assert not any(rule == "not-in-order" for rule, _ in found), found
+
+
+def test_a_count_with_a_word_behind_it_is_that_count():
+    order = "title: Fair\nlines: [{form: cup, sets: 24 pieces}]\n"
+    assert ("not-whole", "did you mean `24`?") in hints_of(forms__cup=PLAIN, orders__fair=order)
+    order = "title: Fair\nlines: [{form: cup, sets: 0 pieces}]\n"
+    assert ("not-whole", "") in hints_of(forms__cup=PLAIN, orders__fair=order)
+
+
+def test_an_example_is_that_of_the_key():
+    cup = PLAIN + "    throwing: {stub: narrow}\n"
+    assert ("unreadable-size", "write it like 30") in hints_of(forms__cup=cup)
+
+
+def test_a_gauge_that_outside_stations_are_as_wide_as_is_measured_outside():
+    lid = "title: Lid\nclay: buff\nparts:\n  lid:\n    opens: down\n    outside: {tip: {height: 0, diameter: flange}, top: {height: 9, diameter: 40}}\n    calipers: {flange: gauge lid}\n"
+    studio = "title: Yard\ngauges: {lid: 76 mm fired}\n"
+    project = read_project(BESIDE | {"specs/studio.yaml": studio, "specs/forms/lid.yaml": lid})
+    (part,) = project.forms["lid"].parts.values()
+    assert [caliper.side for caliper in part.calipers.values()] == ["outside"]

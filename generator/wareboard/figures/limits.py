@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 import itertools
+import math
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 
@@ -40,6 +41,17 @@ MOST_COAT_KG_M2 = 3.0
 MOST_FILM_MM = 1.5
 SLOP_G_ML = (1.15, 1.9)
 LEAST_SHELF_MM = 8.0
+MOST_GLAZE_LOSS_SHARE = 0.4
+STOCK_WATER_SHARE = (0.1, 0.6)  # drier is dry clay, wetter a slip
+LEAST_STOCK_G = 500.0
+BAG_G = (1000.0, 50_000.0)
+TOLERANCE_SHARE = (0.002, 0.2)
+MOST_GAP_MM = 100.0
+BUCKET_MM = (100.0, 1200.0)
+SLOP_MM = (20.0, 1000.0)
+OLDEST_DAYS, FARTHEST_DAYS = 20 * 365, 5 * 365
+# Of what an hour's work costs, whatever the currency.
+COSTS_IN_HOURS = {"clay": (0.001, 1.0), "glaze": (0.001, 10.0), "bisque": (0.01, 100.0), "firing": (0.01, 100.0)}
 
 
 def _beyond(size: Size | None, low: float, high: float) -> bool:
@@ -155,6 +167,71 @@ def odd_limit(project: Project) -> Iterator[Problem]:
             f"fit_limit: {share.typed} of the lids could bind before a form is warned of; usual is under {_percent(MOST_FIT_LIMIT_SHARE)}",
             "look at the percentage",
         )
+    for name in ("height", "diameter", "wall", "weight", "capacity"):
+        accepted = getattr(project.studio.tolerances, name) if project.studio.tolerances else None
+        if accepted and accepted.share and not TOLERANCE_SHARE[0] <= accepted.share <= TOLERANCE_SHARE[1]:
+            yield warning(
+                "odd-limit",
+                accepted.at,
+                f"tolerances.{name}: {accepted.typed} would pass {'hardly a pot' if accepted.share < 0.01 else 'every pot'}; usual is {_percent(TOLERANCE_SHARE[0])} to {_percent(TOLERANCE_SHARE[1])}",
+                "look at the percentage",
+            )
+
+
+def odd_at_hand(project: Project) -> Iterator[Problem]:
+    """Clay at hand that is dry or runs, or a bag or a heap of it that is hardly a handful: a point or a unit is wrong."""
+    bag = project.studio.bag
+    if bag and _beyond(bag, *BAG_G):
+        said = " to ".join(say(project.studio, low, "g") for low in BAG_G)
+        yield warning("odd-at-hand", bag.at, f"bag: {bag.typed}; usual is {said}", meant(bag, *BAG_G, ("kg", "lb")))
+    for entry in project.studio.stock:
+        lump = entry.weighed
+        share = entry.water.value if entry.water else None
+        if lump and lump.dry.value <= lump.wet.value:
+            share = 1.0 - lump.dry.value / lump.wet.value
+        if share is not None and not STOCK_WATER_SHARE[0] <= share <= STOCK_WATER_SHARE[1]:
+            yield warning(
+                "odd-at-hand",
+                (entry.water or entry).at,
+                f"stock: {entry.name} holds {share * 100:.3g} % water; clay for blending holds {_percent(STOCK_WATER_SHARE[0])} to {_percent(STOCK_WATER_SHARE[1])} of its weight",
+                "look at the percentage" if entry.water else "weigh the lump again, wet and bone dry",
+            )
+        if entry.weight.value < LEAST_STOCK_G:
+            yield warning(
+                "odd-at-hand",
+                entry.weight.at,
+                f"stock: {entry.weight.typed} of {entry.name} is less than a pot takes",
+                meant(entry.weight, LEAST_STOCK_G, 1e7, ("kg", "lb")),
+            )
+
+
+def odd_cost(project: Project) -> Iterator[Problem]:
+    """Something that costs nothing, or far more or less than it usually does beside an hour's work: a point or a unit is wrong."""
+    costs = project.studio.costs
+    if costs is None:
+        return
+    firing = costs.firing
+    paid = {"clay": costs.clay, "glaze": costs.glaze, "hour": costs.hour}
+    paid |= {"firing.bisque": firing.bisque, "firing.glaze": firing.glaze} if firing else {}
+    for name, price in paid.items():
+        if price is None:
+            continue
+        low, high = COSTS_IN_HOURS.get(name.partition(".")[0], (0.0, float("inf")))
+        hour = costs.hour.value if costs.hour else 0.0
+        if price.value == 0.0:
+            yield warning(
+                "odd-cost",
+                price.at,
+                f"costs.{name}: `{price.typed}` costs nothing",
+                "leave the line out where it is not counted",
+            )
+        elif hour and name != "hour" and not low * hour <= price.value <= high * hour:
+            yield warning(
+                "odd-cost",
+                price.at,
+                f"costs.{name}: {price.typed}, where an hour's work costs {costs.hour.typed if costs.hour else ''}",
+                "look at the point and at what the price is for",
+            )
 
 
 # ---- clays ----
@@ -177,7 +254,16 @@ def odd_water(project: Project) -> Iterator[Problem]:
 
 
 def odd_loss_on_ignition(project: Project) -> Iterator[Problem]:
-    """The kiln takes some hundredths of a clay's dry weight, chalky clays up to a fifth."""
+    """The kiln takes some hundredths of a clay's dry weight, chalky clays up to a fifth; of a glaze's up to a third."""
+    for glaze in _glazes(project):
+        lost = glaze.loss_on_ignition
+        if lost and lost.value > MOST_GLAZE_LOSS_SHARE:
+            yield warning(
+                "odd-loss-on-ignition",
+                lost.at,
+                f"loss_on_ignition: {lost.typed} of the dry coat goes up the flue; usual is under {_percent(MOST_GLAZE_LOSS_SHARE)}",
+                "look at the percentage",
+            )
     for clay in _clays(project):
         loss = clay.loss_on_ignition
         if loss and loss.value > MOST_LOSS_ON_IGNITION_SHARE:
@@ -333,6 +419,48 @@ def odd_slop(project: Project) -> Iterator[Problem]:
             )
 
 
+def odd_bucket(project: Project) -> Iterator[Problem]:
+    """A glaze bucket that is no bucket, or in which what is said to be there would stand as a film or a tower."""
+    for glaze in _glazes(project):
+        across = glaze.bucket and glaze.bucket.diameter
+        slop = glaze.bucket and glaze.bucket.slop
+        if across and _beyond(across, *BUCKET_MM):
+            said = " to ".join(say(project.studio, low, "mm") for low in BUCKET_MM)
+            yield warning(
+                "odd-bucket", across.at, f"bucket.diameter: {across.typed}; usual is {said}", meant(across, *BUCKET_MM)
+            )
+        elif across and slop:
+            high_mm = slop.value * 1000.0 / (math.pi / 4.0 * across.value**2)
+            if not SLOP_MM[0] <= high_mm <= SLOP_MM[1]:
+                yield warning(
+                    "odd-bucket",
+                    slop.at,
+                    f"bucket.slop: {slop.typed} stands {say(project.studio, high_mm, 'mm')} high in a bucket {across.typed} across",
+                    "look at the units of both",
+                )
+
+
+def odd_gap(project: Project) -> Iterator[Problem]:
+    """Pots in a kiln that would stick together, or stand farther apart than anybody sets them; or more air above them than half the kiln."""
+    for kiln in project.kilns.values():
+        gap, headroom, inside = kiln.gap, kiln.headroom, kiln.inside_height
+        if gap and gap.value == 0.0:
+            yield warning(
+                "odd-gap",
+                gap.at,
+                f"gap: `{gap.typed}` lets glazed pots stick together",
+                "leave it out, or write `gap: 8 mm`",
+            )
+        elif gap and gap.value > MOST_GAP_MM:
+            yield warning(
+                "odd-gap", gap.at, f"gap: {say_length(project.studio, gap)} between pots; usual is under {say(project.studio, MOST_GAP_MM, 'mm')}", meant(gap, 2.0, MOST_GAP_MM)
+            )  # fmt: skip
+        if headroom and inside and headroom.value > inside.value / 2.0:
+            yield warning(
+                "odd-gap", headroom.at, f"headroom: {say_length(project.studio, headroom)} in a kiln that is {say_length(project.studio, inside)} high inside", meant(headroom, 2.0, inside.value / 2.0)
+            )  # fmt: skip
+
+
 def too_many_tiers(project: Project) -> Iterator[Problem]:
     """More shelves than go into the kiln, even with nothing on them."""
     for kiln in project.kilns.values():
@@ -377,6 +505,24 @@ def date_in_future(project: Project) -> Iterator[Problem]:
                 f"food_contact.tested: {tested} has not been yet; until it has, write `food_contact: untested`",
                 "look at the year",
             )
+
+
+def odd_date(project: Project) -> Iterator[Problem]:
+    """A day so long ago, or an order due so far ahead, that the year is most likely mistyped."""
+    today = datetime.date.today()
+    oldest, farthest = today - datetime.timedelta(OLDEST_DAYS), today + datetime.timedelta(FARTHEST_DAYS)
+    days = [("due", order.due, order.at, farthest) for order in project.orders.values()]
+    days += [("date", run.date, run.at, datetime.date.max) for run in project.runs.values()]
+    days += [("lots", lot.since, lot.at, farthest) for clay in _clays(project) for lot in clay.lots]
+    days += [
+        ("food_contact.tested", glaze.food_contact.tested, glaze.food_contact.at, datetime.date.max)
+        for glaze in _glazes(project)
+        if glaze.food_contact and not isinstance(glaze.food_contact, Word)
+    ]
+    for name, day, at, latest in days:
+        if day and not oldest <= day <= latest:
+            said = "was long ago" if day < oldest else "is far ahead"
+            yield warning("odd-date", at, f"{name}: {day} {said}", "look at the year")
 
 
 def counts_grow(project: Project) -> Iterator[Problem]:
@@ -455,6 +601,34 @@ def price_of_nothing(project: Project) -> Iterator[Problem]:
             )
 
 
+def part_case(project: Project) -> Iterator[Problem]:
+    """The fewest that a shop may order is not a whole number of cases."""
+    for form in project.forms.values():
+        stockist = form.stockist
+        if stockist and stockist.case and stockist.minimum and stockist.minimum % stockist.case:
+            whole = -(-stockist.minimum // stockist.case) * stockist.case
+            yield warning(
+                "part-case",
+                stockist.at,
+                f"stockist.minimum: {stockist.minimum} is no whole number of cases of {stockist.case}",
+                f"write `minimum: {whole}`, or another `case`",
+            )
+
+
+def bare_lead_time(project: Project) -> Iterator[Problem]:
+    """How long an order takes, as a number without days or weeks."""
+    told = [("stockist.lead_time", form.stockist.lead_time) for form in project.forms.values() if form.stockist]
+    told += [("stockists.lead_time", project.studio.stockists.lead_time)] if project.studio.stockists else []
+    for path, time in told:
+        if time and re.fullmatch(r"[0-9.,\s–-]+", time):
+            yield warning(
+                "bare-lead-time",
+                time.at,
+                f"{path}: `{time}` says no days or weeks, and shops read it as it stands",
+                f"did you mean `{time} weeks`?",
+            )
+
+
 def repeated_sku(project: Project) -> Iterator[Problem]:
     """Two forms with one number for the shop."""
     first: dict[str, Word] = {}
@@ -473,11 +647,12 @@ def repeated_sku(project: Project) -> Iterator[Problem]:
 
 
 RULES: tuple[Limit, ...] = (
-    thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_water, odd_loss_on_ignition, odd_absorption,
-    odd_grains, odd_height_factor, odd_shrinkage, bar_grows, odd_cone, thick_coat, thick_film, odd_slop, too_many_tiers,
-    date_in_future, counts_grow, claims_safe, price_of_nothing, repeated_sku,
+    thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_at_hand, odd_cost, odd_water, odd_loss_on_ignition,
+    odd_absorption, odd_grains, odd_height_factor, odd_shrinkage, bar_grows, odd_cone, thick_coat, thick_film, odd_slop, odd_bucket,
+    odd_gap, too_many_tiers, date_in_future, odd_date, counts_grow, claims_safe, price_of_nothing, part_case, bare_lead_time,
+    repeated_sku,
 )  # fmt: skip
-ABOUT_TRADE = (claims_safe, price_of_nothing, repeated_sku)
+ABOUT_TRADE = (claims_safe, price_of_nothing, part_case, bare_lead_time, repeated_sku)
 
 
 def check_limits(project: Project, faulty: Collection[str] = ()) -> list[Problem]:

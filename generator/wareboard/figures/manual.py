@@ -106,6 +106,8 @@ _SHAPES = {
     "outlines-cross": "The inside or the underside comes through the outside. Look at the two at the height that the message names.",
     "from-the-rim-down": "The stations are listed from the rim down. An outline runs from the foot up, and of a part that opens down from its tip up.",
     "lid-opens-up": "A part is called a lid and nothing says that it opens down, so it is worked out as a vessel: its floor at its foot, its rim on top. Write `opens: down`.",
+    "handle-upside-down": "A handle's `from` is the height at which its top joins the pot, `to` that of its bottom. Here the top is the lower of the two.",
+    "two-units": "Of a station one size has a unit and the other has none, and is read in the form's own, in which it is far from the stations beside it.",
     "no-section": "All stations lie on one line, so there is no clay between them. Look at the diameters.",
     "fill-over-brim": "A pot cannot be filled higher than its brim, the lower edge of its rim.",
 }

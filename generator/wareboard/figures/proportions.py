@@ -7,7 +7,7 @@ common practice.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from math import fsum
+from math import fsum, hypot
 
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.settings import value_as_set
@@ -133,6 +133,31 @@ def heavy_extra(sheet: Sheet, project: Project) -> Iterator[Problem]:
                     clay.at,
                     f"parts.{name}.extras.{extra_name}: {clay.typed} is more than the part's own ball, {say(sheet.studio, mass.value, 'g')}",
                     meant(clay, 2.0, mass.value, ("g", "oz")),
+                )
+
+
+def short_strap(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A handle's strap that is shorter than the way from the pot out to where the handle reaches, and back."""
+    for name, part in sheet.form.parts.items():
+        for extra_name, extra in part.extras.items():
+            sizes = (extra.strap and extra.strap.length, extra.reach, extra.joined, extra.to)
+            if not extra.strap or not all(isinstance(size, Size) for size in sizes):
+                continue
+            length, reach, top, bottom = (size for size in sizes if isinstance(size, Size))
+            if len({size.stage for size in (length, reach, top, bottom)}) > 1:
+                continue
+            # Its middle line runs half its thickness inside its outermost; a whole one is allowed for.
+            thick = extra.strap.thickness
+            within = max(
+                size.value for size in ((thick,) if isinstance(thick, Size) else (thick.top, thick.bottom)) if size
+            )
+            least_mm = hypot(2.0 * max(0.0, reach.value - within), top.value - bottom.value)
+            if length.value < least_mm:
+                yield warning(
+                    "short-strap",
+                    length.at,
+                    f"parts.{name}.extras.{extra_name}.strap.length: {length.typed} is too short to reach {reach.typed} out between {top.typed} and {bottom.typed}; straight lines take {say(sheet.studio, least_mm, 'mm')}",
+                    "look at the units of `length` and `reach`",
                 )
 
 
@@ -289,8 +314,33 @@ def box_too_small(sheet: Sheet, project: Project) -> Iterator[Problem]:
         )
 
 
+def heavy_box(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A box for the shop that weighs far more than the pot in it."""
+    packed = sheet.form.stockist and sheet.form.stockist.packed
+    mass_g = value_as_set(sheet, "mass", "fired")
+    if not packed or not packed.weight or mass_g is None:
+        return
+    most_g = 5.0 * mass_g + 2000.0
+    if packed.weight.value > most_g:
+        yield warning(
+            "heavy-box",
+            packed.weight.at,
+            f"stockist.packed.weight: {packed.weight.typed} for a set of {say(sheet.studio, mass_g, 'g')}",
+            meant(packed.weight, mass_g, most_g, ("g", "oz")),
+        )
+
+
 def measured_far_off(run: Run, sheet: Sheet) -> Iterator[Problem]:
-    """A run in which something was measured that is three times the figure, or a third of it: a point or a unit is wrong, or another thing was measured."""
+    """A run in which something was measured, or a ball weighed, that is three times the figure, or a third of it: a point or a unit is wrong, or another thing was measured."""
+    for part, ball in run.balls.items():
+        planned = sheet.find(f"{part}.ball", "wet")
+        if planned and not planned.value / 3.0 <= ball.value <= planned.value * 3.0:
+            yield warning(
+                "measured-far-off",
+                ball.at,
+                f"balls.{part}: {ball.typed}, which is worked out to be {say(sheet.studio, planned.value, 'g')}",
+                meant(ball, planned.value / 3.0, planned.value * 3.0, ("g", "oz")),
+            )
     for line in run.measured:
         figure = sheet.quoted(f"{line.figure} {line.stage or ''}")
         if figure is None or figure.unit not in ("mm", "g", "ml") or figure.value <= 1.0:
@@ -310,7 +360,7 @@ def measured_far_off(run: Run, sheet: Sheet) -> Iterator[Problem]:
 
 
 RULES: tuple[Rule, ...] = (
-    unit_slip, size_far_off, heavy_ball, heavy_extra, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
-    kiln_too_small, box_too_small,
+    unit_slip, size_far_off, heavy_ball, heavy_extra, short_strap, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
+    kiln_too_small, box_too_small, heavy_box,
 )  # fmt: skip
-ABOUT_TRADE = (box_too_small,)
+ABOUT_TRADE = (box_too_small, heavy_box)

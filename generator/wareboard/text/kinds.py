@@ -379,7 +379,7 @@ _SAID_MEASURES = {
 
 @frozen
 class Measure(Kind):
-    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages."""
+    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages, or in `points`."""
 
     of: str
     least: float = 0.0
@@ -387,6 +387,7 @@ class Measure(Kind):
     above: bool = False
     staged: bool = False
     taken_of: tuple[str, ...] = ()
+    points: bool = False
 
     @property
     def said(self) -> str:
@@ -401,7 +402,7 @@ class Measure(Kind):
         unit = reading.unit if self.of == "length" else None
         try:
             found = units.parse_quantity(
-                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of
+                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of, points=self.points,
             )  # fmt: skip
         except units.SizeError as fault:
             reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
@@ -460,8 +461,15 @@ class Whole(Kind):
             return None
         word = text.text.strip()
         if not re.fullmatch(r"[0-9]{1,9}", word) or not self.least <= int(word) <= self.most:
+            started = re.match(r"[0-9]{1,9}(?=\s*[a-zA-Z])", word)
+            within = started is not None and self.least <= int(started[0]) <= self.most
+            hint = f"did you mean `{started[0]}`?" if started and within else ""
             reading.refuse(
-                "not-whole", text.at, path, f"`{word[:40]}` is not a whole number from {self.least} to {self.most}"
+                "not-whole",
+                text.at,
+                path,
+                f"`{word[:40]}` is not a whole number from {self.least} to {self.most}",
+                hint,
             )
             return None
         return int(word)

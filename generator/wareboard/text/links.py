@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
-from wareboard.text.projects import FOLDERS, Project
+from wareboard.text.projects import FOLDERS, Project, form_called
 from wareboard.text.specs import RESIZED_TO, SOLVED, Extra, Fit, Form, Part
 
 GALLERY_LEVELS = ("gallery", "ledge")
@@ -81,12 +81,19 @@ def can_be_worked_out(form: Form, project: Project, faulty: Iterable[str]) -> bo
 
 
 def _unknown_name(
-    rule: str, form: Form | None, at: Position, path: str, word: str, known: Iterable[str], what: str
+    rule: str,
+    form: Form | None,
+    at: Position,
+    path: str,
+    word: str,
+    known: Iterable[str],
+    what: str,
+    called: str | None = None,
 ) -> Iterator[Problem]:
     if form and word in form.unread:
         return
     names = [str(name) for name in known]
-    near = nearest_word(word, names)
+    near = called or nearest_word(word, names)
     if near:
         hint = f"did you mean `{near}`?"
     elif names:
@@ -102,8 +109,16 @@ def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Prob
     """Nothing is said where the file is there: its own faults stand beside it."""
     if (folder, str(slug)) not in project.named:
         known = sorted(name for place, name in project.named if place == folder)
+        called = form_called(project, slug) if folder == "forms" else None
         yield from _unknown_name(
-            "unknown-slug", None, slug.at, path, slug, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}"
+            "unknown-slug",
+            None,
+            slug.at,
+            path,
+            slug,
+            known,
+            f"file in specs/{folder}/ for the {FOLDERS[folder]}",
+            called,
         )
 
 

@@ -10,7 +10,7 @@ from wareboard.text.kinds import ByName, Word
 from wareboard.text.order_specs import Made, Order
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Problem, error, format_words, nearest_word
-from wareboard.text.projects import FOLDERS, Project
+from wareboard.text.projects import FOLDERS, Project, form_called
 
 
 def check_order_links(project: Project) -> list[Problem]:
@@ -59,11 +59,13 @@ def check_order(order: Order, project: Project) -> Iterator[Problem]:
                 "take no more from stock than the line asks for",
             )
     ordered = {str(line.form) for line in order.lines}
+    astray = any(("forms", form) not in project.named for form in ordered)
     for number, made in enumerate(order.made, 1):
         path = f"made[{number}]"
         missing = list(_file(project, "forms", made.form, f"{path}.form"))
         yield from missing
-        if not missing and str(made.form) not in ordered:
+        # A line that names no form may be the one that is meant, and its own message says what to write.
+        if not missing and not astray and str(made.form) not in ordered:
             near = nearest_word(str(made.form), ordered)
             hint = f"did you mean `{near}`?" if near else "add a line for it, or take it out of the tally"
             yield error("not-in-order", made.form.at, f"{path}.form: `{made.form}` is not in the order's lines", hint)
@@ -107,14 +109,17 @@ _WORDS = {
 def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Problem]:
     if (folder, str(slug)) not in project.named:
         known = sorted(name for place, name in project.named if place == folder)
+        what = f"file in specs/{folder}/ for the {FOLDERS[folder]}"
         yield from _unknown_name(
-            "unknown-slug", slug, path, known, f"file in specs/{folder}/ for the {FOLDERS[folder]}"
+            "unknown-slug", slug, path, known, what, form_called(project, slug) if folder == "forms" else None
         )
 
 
-def _unknown_name(rule: str, word: Word, path: str, known: Iterable[str], what: str) -> Iterator[Problem]:
+def _unknown_name(
+    rule: str, word: Word, path: str, known: Iterable[str], what: str, called: str | None = None
+) -> Iterator[Problem]:
     names = [str(name) for name in known]
-    near = nearest_word(word, names)
+    near = called or nearest_word(word, names)
     there = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" if names else ""
     more = " and others" if len(names) > 12 else ""
     hint = f"did you mean `{near}`?" if near else there + more

@@ -242,3 +242,10 @@ def revision(*specs: object) -> str:
     import hashlib  # a check asks for no revision
 
     return hashlib.sha256("\n".join(typed_text(spec) if spec else "" for spec in specs).encode()).hexdigest()[:6]
+
+
+def form_called(project: Project, word: str) -> str | None:
+    """The form that has a word as its code or its title, by its file's name; None where none has."""
+    said = word.casefold()
+    called = (one for one, form in project.forms.items() if said in (str(form.code).casefold(), form.title.casefold()))
+    return next(called, None)

@@ -5,15 +5,16 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cache, wraps
 from typing import Any, TypeVar
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Kind, Measure, Reading, Size, names_in, tell_comma
+from wareboard.text.kinds import Either, Kind, Measure, Reading, Size, names_in, tell_comma
 from wareboard.text.plain import folded_name
 from wareboard.text.problems import format_words
+from wareboard.text.units import written_like
 
 Spec = TypeVar("Spec")
 Known = TypeVar("Known")
@@ -121,11 +122,20 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
     """A value alone, as it would be written under the one key that takes such a measure."""
     if not isinstance(node, source.Text) or any(entry.required for entry in keys.values()):
         return ""
-    for name, entry in keys.items():
+    told = _VALUE_AND_KEY.findall(node.text)
+    if len(told) == node.text.count(",") + 1 and all(name in keys for _, name in told):
+        return f"write `{_under(path)}{{{', '.join(f'{name}: {value}' for value, name in told)}}}`"
+    kinds = {name: entry.kind.text if isinstance(entry.kind, Either) else entry.kind for name, entry in keys.items()}
+    # A plain number can be read as a length too.
+    for name, kind in sorted(kinds.items(), key=lambda pair: getattr(pair[1], "of", "") != "number"):
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
-        if isinstance(entry.kind, Measure) and entry.kind.read(node, path, trial) is not None:
+        if isinstance(kind, Measure) and kind.read(node, path, trial) is not None:
             return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
     return ""
+
+
+# `1.5 wall, 3 mm floor`: how it is said, where keys are wanted.
+_VALUE_AND_KEY = re.compile(r"([0-9][0-9.]*(?: (?:mm|cm|in|g|%))?) ([a-z_]+)(?=\s*(?:,|$))")
 
 
 def _under(path: str) -> str:
@@ -170,6 +180,8 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
             if meant is not None:
                 word, asked = meant, keys[meant]
         value = asked.kind.read(value_node, f"{path}.{word}" if path else word, reading) if asked else None
+        if asked is not None and value is None:
+            _show_example(asked, value_node, reading)
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
@@ -187,6 +199,17 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     if _has_place(record):
         known["at"] = node.at
     return record(**values, **known)
+
+
+def _show_example(asked: Key, node: source.Node, reading: Reading) -> None:
+    """What was just noted of words that are no size shows how this key is written, not how any length is."""
+    if not isinstance(asked.kind, Measure) or not asked.example or not reading.problems:
+        return
+    if isinstance(node, source.Text) and any(sign.isdigit() for sign in node.text):
+        return
+    told = reading.problems[-1]
+    if told.rule == "unreadable-size" and told.hint == written_like(asked.kind.of):
+        reading.problems[-1] = replace(told, hint=f"write it like {asked.example}")
 
 
 def _refuse_key(

@@ -36,9 +36,20 @@ def _part(name: str, part: Part, form: Form, gauges: Mapping[Word, Size], proble
             changed["underside"] = underside
     if any(caliper.gauge is not None and caliper.level is None for caliper in part.calipers.values()):
         changed["calipers"] = {
-            size: _gauged(f"parts.{name}.calipers.{size}", caliper, gauges, problems) for size, caliper in part.calipers.items()
+            size: _gauged(f"parts.{name}.calipers.{size}", _on_its_side(size, caliper, part), gauges, problems)
+            for size, caliper in part.calipers.items()
         }  # fmt: skip
     return replace(part, **changed) if changed else part  # type: ignore[arg-type]
+
+
+def _on_its_side(name: Word, caliper: Caliper, part: Part) -> Caliper:
+    """A gauge of which no side is said is measured on the outside where only outside stations are as wide as it."""
+    wide = {
+        side: any(not isinstance(one.diameter, Size) and one.diameter == name for one in stations.values())
+        for side, stations in (("outside", part.outside), ("inside", part.inside))
+    }
+    of_outside = caliper.gauge is not None and caliper.measured is None and wide["outside"] and not wide["inside"]
+    return replace(caliper, side="outside") if of_outside else caliper
 
 
 def _gauged(path: str, caliper: Caliper, gauges: Mapping[Word, Size], problems: list[Problem]) -> Caliper:

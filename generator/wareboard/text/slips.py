@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from wareboard.text.kinds import Size, Word
@@ -9,6 +10,7 @@ from wareboard.text.phrases import PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.problems import Problem, error, warning
 from wareboard.text.specs import Fit, Form, Part, Station
+from wareboard.text.units import unit_factor
 
 LIDS = frozenset({"lid", "cover", "cap", "cloche"})
 
@@ -25,7 +27,9 @@ def check_slips(form: Form, forms: Mapping[str, Form]) -> Iterator[Problem]:
             stations: dict[Word, Station] = getattr(part, outline)
             if outline == "outside" or not part.opens_down:
                 yield from _from_the_rim(f"parts.{name}.{outline}", stations)
+            yield from _two_units(f"parts.{name}.{outline}", stations, form)
         yield from _lid(name, part)
+        yield from _handles(f"parts.{name}.extras", part)
     for name, fit in form.fits.items():
         yield from _sides(f"fits.{name}", form, fit, forms)
 
@@ -53,6 +57,55 @@ def _lid(name: Word, part: Part) -> Iterator[Problem]:
             f"parts.{name}: nothing says that it opens down, so it is worked out as a vessel that stands on its foot",
             "write `opens: down`, or `opens: up` where it is a vessel",
         )
+
+
+def _two_units(path: str, stations: Mapping[Word, Station], form: Form) -> Iterator[Problem]:
+    """A diameter without a unit beside a height that has one, in which alone it would be like the diameters beside it."""
+    unit = str(form.unit or "mm")
+    for name, station in stations.items():
+        bare, named = station.diameter, _WITH_UNIT.fullmatch(station.height.typed)
+        if named is None or named[1] == unit or not isinstance(bare, Size) or not _BARE.fullmatch(bare.typed):
+            continue
+        meant = float(bare.typed) * unit_factor(named[1])
+        beside = [
+            other.diameter.value
+            for other in stations.values()
+            if other is not station and isinstance(other.diameter, Size) and other.diameter.value
+        ]
+        if bare.value and beside and all(bare.value * 3.0 < one < meant * 3.0 and meant < one * 3.0 for one in beside):
+            yield warning(
+                "two-units",
+                bare.at,
+                f"{path}.{name}.diameter: `{bare.typed}` is read in {unit}, beside `{station.height.typed}`",
+                f"did you mean `{bare.typed} {named[1]}`?",
+            )
+
+
+_BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+_WITH_UNIT = re.compile(r"[0-9./ -]+(mm|cm|in)")
+
+
+def _handles(path: str, part: Part) -> Iterator[Problem]:
+    """A handle whose top is joined below its bottom."""
+    for name, extra in part.extras.items():
+        if extra.joined is None or extra.to is None:
+            continue
+        top, bottom = (
+            size if isinstance(size, Size) else part.outside[size].height if size in part.outside else None
+            for size in (extra.joined, extra.to)
+        )
+        if top and bottom and top.stage == bottom.stage and top.value < bottom.value:
+            was, now = _typed(extra.joined), _typed(extra.to)
+            yield warning(
+                "handle-upside-down",
+                extra.joined.at,
+                f"{path}.{name}: `from: {was}` is lower than `to: {now}`; a handle goes from its top to its bottom",
+                f"exchange the two: `from: {now}` and `to: {was}`",
+            )
+
+
+def _typed(size: Size | Word) -> str:
+    return size.typed if isinstance(size, Size) else str(size)
 
 
 def _sides(path: str, form: Form, fit: Fit, forms: Mapping[str, Form]) -> Iterator[Problem]:

@@ -63,6 +63,7 @@ MOST_STATIONS, MOST_PARTS, MOST_STEPS = 400, 50, 200
 LENGTH = Measure("length", most=3000.0)
 THICKNESS = Measure("length", most=300.0, above=True, staged=True)
 SHARE = Measure("share", most=1.0)
+POINTS = Measure("share", most=1.0, points=True)
 SHRUNK = Measure("share", most=1.0, taken_of=("wet", "dry"))
 LOSS = Measure("share", most=0.9)
 WEIGHT = Measure("mass", most=200_000.0, above=True)
@@ -110,18 +111,18 @@ class Spreads:
         SizeOr(LENGTH, ("from runs",)), "largest minus smallest diameter of a fired piece", example="0.4 mm"
     )
     shrinkage: Size | Word | None = key(
-        SizeOr(SHARE, ("from runs",)),
+        SizeOr(POINTS, ("from runs",)),
         "of the fired shrinkage, piece to piece, in points of the wet length",
         example="0.15 %",
     )
     drying: Size | None = key(
-        SHARE,
+        POINTS,
         "of the shrinkage that comes after trimming, leather-hard to dry, in points of the wet length",
         example="0.05 %",
         unless_given="as large a part of the shrinkage's spread as of the shrinkage",
     )
     firing: Size | None = key(
-        SHARE,
+        POINTS,
         "of the shrinkage in the firing, dry to fired, in points of the wet length",
         example="0.1 %",
         unless_given="as large a part of the shrinkage's spread as of the shrinkage",

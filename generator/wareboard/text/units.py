@@ -117,6 +117,7 @@ def parse_quantity(
     fluid_ounce: str | None = None,
     stage_allowed: bool = True,
     taken_of: tuple[str, ...] = STAGES,
+    points: bool = False,
 ) -> Quantity:
     """A size as a maker types it, to a number in its kind's base unit.
 
@@ -129,6 +130,7 @@ def parse_quantity(
         fluid_ounce: "US" or "imp", the studio's; None makes a fluid ounce without one an error.
         stage_allowed: whether a trailing stage word is taken.
         taken_of: the stages that a percentage may be taken of, as in `6 % of dry`.
+        points: whether tenths of a percent are meant, so that 0.15 without a % is 0.15 %, not 15 %.
     Returns: the value with its stage; a negative size only where a minus was typed.
     Raises: SizeError, the text is no size of that kind.
     Source: grammar, common practice; factors as for `unit_factor`.
@@ -138,7 +140,7 @@ def parse_quantity(
     Quantity(value=0.06, stage=None, of='dry')
     """
     if len(text) > LONGEST_SIZE:
-        raise SizeError(f"{_quoted(text)} is too long for a size", f"write it like {KINDS[kind].example}")
+        raise SizeError(f"{_quoted(text)} is too long for a size", written_like(kind))
     tidy = _tidied(text)
     if kind == "length":
         tidy = _ACROSS.sub("", tidy)
@@ -146,17 +148,26 @@ def parse_quantity(
     parts = _read_parts(tidy[1:].lstrip() if tidy.startswith(("+", "-")) else tidy)
     if not parts:
         raise _explained(text, tidy, kind) or SizeError(
-            f"{_quoted(text)} is not {KINDS[kind].words}", f"write it like {KINDS[kind].example}"
+            f"{_quoted(text)} is not {KINDS[kind].words}", written_like(kind)
         )
     parts[-1], stage, of = _read_stage(text, kind, parts[-1], stage_allowed, taken_of)
     if kind in ("number", "price"):
         return Quantity(float(sign * _read_plain(text, tidy, kind, parts)))
     if len(parts) > 1:
         unit = None  # in 3 ft 4 the maker's inches are not guessed
-    units = [_read_unit(text, tidy, kind, words, unit, fluid_ounce) for _, words in parts]
+    units = [_read_unit(text, tidy, kind, words, unit, fluid_ounce, points) for _, words in parts]
     _check_falling(text, units)
     total = sum(number * found.factor for (number, _), found in zip(parts, units))
     return Quantity(float(sign * total + units[0].offset), stage, of)
+
+
+def written_like(kind: str) -> str:
+    """The hint towards any size of a kind.
+
+    >>> written_like("length")
+    'write it like 90 mm'
+    """
+    return f"write it like {KINDS[kind].example}"
 
 
 def _tidied(text: str) -> str:
@@ -243,11 +254,13 @@ def _read_plain(text: str, tidy: str, kind: str, parts: list[tuple[Fraction, str
     return number
 
 
-def _read_unit(text: str, tidy: str, kind: str, words: str, unit: str | None, fluid_ounce: str | None) -> _Unit:
+def _read_unit(
+    text: str, tidy: str, kind: str, words: str, unit: str | None, fluid_ounce: str | None, points: bool
+) -> _Unit:
     """The unit that the words name, of the kind wanted."""
     if not words:
         if unit is None:
-            raise _explained(text, tidy, kind) or _without_unit(text, tidy, kind)
+            raise _explained(text, tidy, kind) or _without_unit(text, tidy, kind, points)
         words = _tidied(unit).casefold()
     found = _find_unit(words, fluid_ounce)
     if found is None:
@@ -326,7 +339,7 @@ def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
     """The error for a slip that is known, else None."""
     said = _quoted(text)
     if not tidy:
-        return SizeError(f"{KINDS[kind].words} is missing here", f"write it like {KINDS[kind].example}")
+        return SizeError(f"{KINDS[kind].words} is missing here", written_like(kind))
     if any(c.isdigit() and not c.isascii() and unicodedata.category(c) == "Nd" for c in tidy):
         return SizeError(f"{said} has digits of another script", "write it with the digits 0 to 9")
     if comma := re.search(r"(\d*),(\d+)", tidy, re.ASCII):
@@ -353,7 +366,7 @@ def _explained(text: str, tidy: str, kind: str) -> SizeError | None:
     return None
 
 
-def _without_unit(text: str, tidy: str, kind: str) -> SizeError:
+def _without_unit(text: str, tidy: str, kind: str, points: bool) -> SizeError:
     """The error for a bare number."""
     said = _quoted(text)
     parts = _read_parts(tidy.lstrip("+- "))
@@ -361,7 +374,7 @@ def _without_unit(text: str, tidy: str, kind: str) -> SizeError:
         return SizeError(f"{said}: a number has no unit", "write one after each, as in 3 ft 4 in")
     if kind == "share":
         number = parts[0][0]
-        percent = _short(number * 100 if number < 1 else number)
+        percent = _short(number * 100 if number < (Fraction(1, 100) if points else 1) else number)
         return SizeError(f"{said} has no %", f"did you mean '{percent} %'?")
     units = {
         "length": ("mm", "cm", "in"),
@@ -393,7 +406,7 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
     near = nearest_word(words, (*known, *STAGES))
     return SizeError(
         f"{_quoted(text)}: {_quoted(words)} is not a unit for {KINDS[kind].words}",
-        f"did you mean '{near}'?" if near else f"write it like {KINDS[kind].example}",
+        f"did you mean '{near}'?" if near else written_like(kind),
     )
 
 
@@ -404,7 +417,7 @@ def _wrong_kind(text: str, tidy: str, kind: str, found: _Unit) -> SizeError:
         return SizeError(message, "a fluid ounce is written fl oz US or fl oz imp")
     if found.name == "m" and kind == "time":
         return SizeError(message, "minutes are written min")
-    return SizeError(message, f"write it like {KINDS[kind].example}")
+    return SizeError(message, written_like(kind))
 
 
 def _kind_of(name: str) -> str:
