@@ -1,6 +1,8 @@
 """What fits what: pairs across forms, with the shares of their own fits, and of strangers as any goes on any."""
 
 import dataclasses
+import itertools
+import re
 
 import pytest
 from wareboard.figures.settings import as_set
@@ -52,7 +54,28 @@ def test_the_page_frames_own_pairs_and_lists_them_where_there_are_many(studio, m
     assert page.body.count('own"') == sum(pair.own for pair in pairs(studio).values())
     monkeypatch.setattr(fitspage, "WIDEST", 1)
     (listed,) = fitspage.render_fits(*studio)
-    assert listed.body.count("<tr>") == len(pairs(studio)) + 1 and "made for one another" in listed.body
+    alike = list(fitspage.pairs_alike(*fitspage.halves_of(studio[1])))
+    assert listed.body.count("<tr>") == len(alike) + 1 and "made for one another" in listed.body
+
+
+def test_what_is_alike_is_told_once_and_nothing_else_is(studio):
+    """A caddy's twin, one a little larger, and a nest of the same numbers: written out, all is told that holds of each."""
+    texts = texts_of_demo()
+    caddy, beaker = texts["specs/forms/tea-caddy.yaml"], texts["specs/forms/short-beaker.yaml"]
+    again = lambda text: re.sub(r"(?m)^((?:code| *sku): )", r"\1Z", re.sub(r"(?m)^title: ", "title: Second ", text))
+    larger = "title: Larger caddy\nlike: tea-caddy\nresized: {scale: 1.005}\n"
+    more = {"second-caddy": again(caddy), "second-beaker": again(beaker), "larger-caddy": larger}
+    worked = worked_out(texts | {f"specs/forms/{slug}.yaml": text for slug, text in more.items()})
+    written = {}
+    rows = list(fitspage.pairs_alike(*fitspage.halves_of(worked[1])))
+    for pair, things, mouths in rows:
+        met = zip(things, mouths, strict=True) if pair.own else itertools.product(things, mouths)
+        for thing, mouth in met:
+            if pair.own or thing.made_for != mouth.named:
+                assert (thing.named, mouth.named) not in written
+                written[thing.named, mouth.named] = (pair.clearance_mm, pair.good_share, pair.own)
+    each = {names: (pair.clearance_mm, pair.good_share, pair.own) for names, pair in pairs(worked).items()}
+    assert written == each and len(rows) < len(each) - 2
 
 
 def test_without_fits_there_is_no_page(studio):

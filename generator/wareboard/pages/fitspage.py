@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
 
@@ -112,7 +112,19 @@ def pair_of(goes_in: Half, opening: Half) -> Pair | None:
 
 
 def pairs_of(going: list[Half], openings: list[Half]) -> Iterator[Pair]:
-    """Every pair that goes together often enough to be told; an opening smaller than the thing or far larger is not looked at."""
+    """Every pair that goes together often enough to be told."""
+    return _told(_near(going, openings))
+
+
+def _told(pairs: Iterable[tuple[Half, Half]]) -> Iterator[Pair]:
+    for half, opening in pairs:
+        pair = pair_of(half, opening)
+        if pair and (pair.own or pair.good_share >= TOLD_SHARE):
+            yield pair
+
+
+def _near(going: Iterable[Half], openings: Sequence[Half]) -> Iterator[tuple[Half, Half]]:
+    """Pairs to be looked at: no opening that is smaller than the thing or far larger. Both come smallest first."""
     sizes = [opening.fired_mm for opening in openings]
     for half in going:
         farthest = (
@@ -121,9 +133,38 @@ def pairs_of(going: list[Half], openings: list[Half]) -> Iterator[Pair]:
         for opening in openings[bisect_left(sizes, half.fired_mm) :]:
             if opening.fired_mm > farthest:
                 break
-            pair = pair_of(half, opening)
-            if pair and (pair.own or pair.good_share >= TOLD_SHARE):
-                yield pair
+            yield half, opening
+
+
+# A pair, and all the things and openings of which it tells.
+Alike = tuple[Pair, tuple[Half, ...], tuple[Half, ...]]
+
+
+def pairs_alike(going: Iterable[Half], openings: Iterable[Half]) -> Iterator[Alike]:
+    """As `pairs_of`, those of the same numbers told at once: where a lid is thrown for many forms, each goes on all of them."""
+    things = _alike(going, lambda half: (half.fit, half.film_mm))
+    mouths = _alike(openings, lambda half: (half.fit.inside, half.film_mm))
+    of_thing, of_mouth = ({id(alike[0]): alike for alike in every} for every in (things, mouths))
+    for thing, mouth in _near([alike[0] for alike in things], [alike[0] for alike in mouths]):
+        these, those = of_thing[id(thing)], of_mouth[id(mouth)]
+        named = {opening.named: opening for opening in those}
+        own = [(half, named[half.made_for]) for half in these if half.made_for in named]
+        # What was made for one of several openings is strange to the others; where there is one, to none.
+        strange = [half for half in these if len(those) > 1 or half.made_for not in named]
+        met = [one for one in those if any(half.made_for != one.named for half in strange)]
+        for pair in _told(own[:1]):
+            yield pair, tuple(half for half, _own in own), tuple(opening for _half, opening in own)
+        for pair in _told((strange[0], one) for one in met if strange[0].made_for != one.named):
+            yield pair, tuple(strange), tuple(met)
+            break
+
+
+def _alike(halves: Iterable[Half], numbers: Callable[[Half], tuple[object, ...]]) -> list[list[Half]]:
+    """Halves that are called alike and made to the same numbers, together."""
+    found: dict[tuple[object, ...], list[Half]] = {}
+    for half in halves:
+        found.setdefault((half.size.part, half.size.caliper, *numbers(half)), []).append(half)
+    return list(found.values())
 
 
 @frozen
@@ -142,16 +183,25 @@ def render_fits(project: Project, sheets: Mapping[str, Sheet]) -> tuple[PageText
     if not going or not openings:
         return ()
     reader = reader_of(project.studio)
-    pairs = list(pairs_of(going, openings))
-    cells = {(id(pair.goes_in), id(pair.opening)): _cell(pair, reader) for pair in pairs}
-    rows = [(half, [cells.get((id(half), id(opening))) for opening in openings]) for half in going]
-    listed = [(pair, cells[id(pair.goes_in), id(pair.opening)]) for pair in pairs]
+    rows, listed = list[tuple[Half, list[Cell | None]]](), list[Alike]()
+    if as_table := len(openings) <= WIDEST:
+        pairs = list(pairs_of(going, openings))
+        cells = {(id(pair.goes_in), id(pair.opening)): _cell(pair, reader) for pair in pairs}
+        rows += ((half, [cells.get((id(half), id(opening))) for opening in openings]) for half in going)
+    else:
+        listed += pairs_alike(going, openings)
+        pairs = [pair for pair, _things, _openings in listed]
     body = render(
-        "pages/fits.html", openings=openings, rows=rows, listed=listed, as_table=len(openings) <= WIDEST,
+        "pages/fits.html", openings=openings, rows=rows, listed=listed, as_table=as_table, cell=lambda pair: _cell(pair, reader), pages=_pages,
         named=_named, size=lambda half: reader.small_text(half.fired_mm), unit=reader.amounts(1.0, "mm")[0].unit, others=sum(not pair.own for pair in pairs),
     )  # fmt: skip
     search = " ".join(f"{_named(half)} {half.sheet.form.title}" for half in (*going, *openings))
     return (PageText(PATH, _("What fits what"), body, _("Lids and mouths across forms."), search),)
+
+
+def _pages(halves: Iterable[Half]) -> list[tuple[str, str]]:
+    """The forms' pages, with what they are called."""
+    return [(f"forms/{half.sheet.slug}.html", str(half.sheet.form.title)) for half in halves]
 
 
 def _named(half: Half) -> str:
