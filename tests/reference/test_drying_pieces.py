@@ -13,7 +13,7 @@ from scipy import optimize, stats
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, fit_figures, with_aim
 from wareboard.pot.match import match_parts
-from wareboard.pot.mends import aim_range, mends
+from wareboard.pot.mends import Tools, aim_range, mends
 from wareboard.pot.moisture import (
     Calipered,
     Readings,
@@ -219,14 +219,25 @@ def test_the_largest_cause_is_enough_as_said_and_not_a_little_more():
     assert found.needed[0] == pytest.approx(needed, abs=1e-6) and found.say[0] <= needed
 
 
-def test_a_shrinkage_is_said_to_two_digits_that_are_enough():
-    """Worked: down to two digits of what is needed, in points of the wet length: 0.33 where 0.3306 would do."""
-    uneven = replace(SPREADS, shrinkage_share=0.0045)
+@every(
+    ("cause", "change", "unit_mm"),
+    [
+        ("shrinkage", {"shrinkage_share": 0.0045}, 1.0),
+        ("shrinkage", {"shrinkage_share": 0.0045}, 25.4),
+        ("trimming", {"trimming_mm": 0.5}, 1.0),
+        ("trimming", {"trimming_mm": 0.5}, 25.4),
+    ],
+)
+def test_what_would_mend_is_said_to_two_digits_of_its_own_unit(cause, change, unit_mm):
+    """Worked: down to two digits of what is needed; a length in mm or inches, a shrinkage in points of the wet length."""
+    uneven = replace(SPREADS, **change)
     fit = replace(FIT, inside=replace(FIT.inside, spreads=uneven), outside=replace(FIT.outside, spreads=uneven))
-    found = mends(fit, 0.01).largest
-    assert found.name == "shrinkage" and found.now == (0.0045, 0.0045)
+    found = mends(fit, 0.01, Tools(unit_mm=unit_mm)).largest
+    unit = unit_mm if cause == "trimming" else 1.0
+    assert found.name == cause and set(found.now) == set(change.values())
     for needed, said in zip(found.needed, found.say):
-        assert said == pytest.approx(float(np.floor(needed * 1e4) / 1e4), abs=1e-12) and 1e-3 <= needed < 1e-2
+        digits = 10.0 ** (1 - np.floor(np.log10(needed / unit)))
+        assert said / unit == pytest.approx(np.floor(needed / unit * digits) / digits, rel=1e-9)
 
 
 def test_own_pairing_against_pairs_that_are_tried_on_each_other():
