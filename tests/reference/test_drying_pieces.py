@@ -17,10 +17,14 @@ from wareboard.pot.mends import Tools, aim_range, mends
 from wareboard.pot.moisture import (
     Calipered,
     Readings,
+    SizeAboveThrown,
+    SizeBelowDry,
     Weighing,
     drying_shrinkage_at_water,
     mass_share_at_shrinkage,
     shrinkage_at_mass_share,
+    shrunk_by_size,
+    shrunk_by_weight,
 )
 
 from tests.every import every
@@ -282,3 +286,21 @@ def test_a_play_that_was_measured_is_as_doubtful_as_its_readings():
     own = [wet * 0.0012 for wet in (100.0, lid_wet)]
     assert found().verdict.action == "leave"
     assert found().fired_plus_minus_mm == pytest.approx(float(np.linalg.norm([*terms, *own])), rel=2e-3)
+
+
+def test_a_size_that_no_drying_makes_is_refused_and_a_misreading_is_not():
+    """Worked: a piece 100 mm as thrown is 100 to 94 mm until bone dry; calipers that are 0.1 mm off may say a little more or less."""
+    read = lambda now: shrunk_by_size(CLAY, Calipered(100.0, now, 0.0, 0.1), "inside")[0]
+    assert read(100.15) == 0.0 and read(93.85) == pytest.approx(DRY)
+    for now, refusal in ((100.6, SizeAboveThrown), (93.4, SizeBelowDry)):
+        with pytest.raises(refusal):
+            read(now)
+
+
+def test_of_a_bone_dry_piece_weight_tells_only_that_it_might_not_be():
+    """This file's own model of drying: by how much less it would have shrunk, were its share one deviation more."""
+    dry_share = weight_left(DRY)
+    now_g = 500.0 * dry_share
+    doubt = np.hypot(1.5, 4.0 * dry_share) / 500.0 - 0.01 / 500.0
+    shrunk, deviation = shrunk_by_weight(CLAY, Weighing(500.0, now_g - 0.01, 4.0, 1.5), "inside", 1.0)
+    assert shrunk == pytest.approx(DRY) and deviation == pytest.approx(DRY - shrunk_of(dry_share + doubt), rel=2e-3)
