@@ -219,6 +219,16 @@ def test_the_largest_cause_is_enough_as_said_and_not_a_little_more():
     assert found.needed[0] == pytest.approx(needed, abs=1e-6) and found.say[0] <= needed
 
 
+def test_a_shrinkage_is_said_to_two_digits_that_are_enough():
+    """Worked: down to two digits of what is needed, in points of the wet length: 0.33 where 0.3306 would do."""
+    uneven = replace(SPREADS, shrinkage_share=0.0045)
+    fit = replace(FIT, inside=replace(FIT.inside, spreads=uneven), outside=replace(FIT.outside, spreads=uneven))
+    found = mends(fit, 0.01).largest
+    assert found.name == "shrinkage" and found.now == (0.0045, 0.0045)
+    for needed, said in zip(found.needed, found.say):
+        assert said == pytest.approx(float(np.floor(needed * 1e4) / 1e4), abs=1e-12) and 1e-3 <= needed < 1e-2
+
+
 def test_own_pairing_against_pairs_that_are_tried_on_each_other():
     dice = np.random.default_rng(50)
     jars, lids = Pieces(dice, JAR_MM, JAR_G, LEATHER), Pieces(dice, GOAL_WET, LID_G, LEATHER)
@@ -233,3 +243,31 @@ def test_own_pairing_against_pairs_that_are_tried_on_each_other():
     turned = JAR_MM * (1 - LEATHER) - (JAR_MM - GOAL_WET) * (1 - LEATHER) + dice.normal(0, TRIMMING, PAIRS)
     clearances = JAR_MM * (1 - FIRED - after[0]) - turned * (1 - FIRED - after[1]) / (1 - LEATHER)
     assert fit_figures(fit).spread_mm == pytest.approx(clearances.std(), rel=0.006)
+
+
+def test_a_play_that_was_measured_is_as_doubtful_as_its_readings():
+    """JCGM 100:2008, 5.1.2 (from memory): root sum of squares of each reading's doubt times what a little of it changes.
+
+    Differences are taken by reading other sizes; what shrinks otherwise from piece to piece is the wet length times its share.
+    """
+    clay = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})
+    spreads = Spreads(calipers_mm=0.0, trimming_mm=0.4, shrinkage_share=0.0012)
+    fit = with_aim(Fit(Side(100.0, clay, spreads), Side(98.0, clay, spreads), 1.2, 0.5, 2.4, pairing="own"), 1.2)
+
+    def found(jar=97.2, lid=96.1, play=1.5):
+        read = (
+            Readings(size=Calipered(thrown, now, 0.0, off))
+            for thrown, now, off in ((100.0, jar, 0.2), (99.0, lid, 0.25))
+        )
+        return match_parts(fit, *read, measured_mm=play, measured_deviation_mm=0.1)
+
+    step, doubts = 1e-4, {"jar": 0.2, "lid": 0.25, "play": 0.1}
+    at = {"jar": 97.2, "lid": 96.1, "play": 1.5}
+    terms = [
+        doubt * (found(**{name: at[name] + step}).fired_mm - found(**{name: at[name] - step}).fired_mm) / 2.0 / step
+        for name, doubt in doubts.items()
+    ]
+    lid_wet = (97.2 - 1.5) / (96.1 / 99.0)
+    own = [wet * 0.0012 for wet in (100.0, lid_wet)]
+    assert found().verdict.action == "leave"
+    assert found().fired_plus_minus_mm == pytest.approx(float(np.linalg.norm([*terms, *own])), rel=2e-3)
