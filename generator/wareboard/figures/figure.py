@@ -261,6 +261,10 @@ class Moved:
             return None
         return self._values.get(key, line.values)[line.declared.stages.index(stage)]
 
+    def is_moved(self, key: str) -> bool:
+        """True where some value of a figure was set."""
+        return key in self._values
+
     def put(self, key: str, stage: str | None, value: float) -> None:
         """Move a figure to a value."""
         for place, at in enumerate(self._stages(key)):

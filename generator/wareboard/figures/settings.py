@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from math import fsum, inf
+from typing import NamedTuple
 
 from wareboard.figures.built import fill_level_mm
 from wareboard.figures.figure import Figures, Moved
@@ -49,8 +50,7 @@ THOUSANDTHS = (0.005, 0.002, 0.001, 0.0005)
 ENOUGH_POINTS = 32
 
 
-@frozen
-class SetTo:
+class SetTo(NamedTuple):
     """One number that a tool is set to: which end of the setting it is, and the value as rounded."""
 
     end: str  # up or out, of a pointer
@@ -59,14 +59,13 @@ class SetTo:
     unit: str
     told: Callable[[], tuple[Amount, ...]]
 
-    @kept_property
+    @property
     def amounts(self) -> tuple[Amount, ...]:
         """The value as it is said, in each of the studio's systems."""
         return self.told()
 
 
-@frozen
-class Setting:
+class Setting(NamedTuple):
     """What one tool is set to, with the mark in its ring: a number at the wheel, a letter at trimming."""
 
     mark: str
@@ -75,6 +74,10 @@ class Setting:
     place: str
     side: str  # inside, outside, or nothing
     ends: tuple[SetTo, ...]
+
+    def marked(self, mark: str) -> Setting:
+        """The same with its mark."""
+        return Setting(mark, *self[1:])
 
     @property
     def called(self) -> str:
@@ -198,7 +201,7 @@ class _Maker:
             self._set_part(name)
         count = 0
         for name in self.parts:  # rings are numbered in the order of the parts
-            numbered = tuple(replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1))
+            numbered = tuple(one.marked(str(count + place)) for place, one in enumerate(self.by_part[name], 1))
             self.by_part[name], count = numbered, count + len(numbered)
         self.by_part = {name: self.by_part[name] for name in self.parts}
 
@@ -430,7 +433,7 @@ class _Maker:
                 for key in ("height", *(f"{station}.height" for station in (ends or top))):
                     self.moved.move(f"{name}.{key}", stage, lower)
         widest = f"{name}.{widest_station(shape)}.diameter"
-        for stage in STAGES:
+        for stage in STAGES if self.moved.is_moved(widest) else ():
             now, plain = self.moved.now(widest, stage), self.plain.known(widest, stage)
             if now is None or plain is None or now == plain:
                 continue
