@@ -18,6 +18,7 @@ from wareboard.pot.answers import (
     fired_in_clay_mm,
     in_clay_g,
     in_clay_mm,
+    is_soft,
     next_time,
     scaled_amount,
     scaled_set_mm,
@@ -27,7 +28,7 @@ from wareboard.pot.answers import (
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, with_aim
 from wareboard.pot.match import match_parts
-from wareboard.pot.moisture import Calipered, Readings
+from wareboard.pot.moisture import Calipered, PartNow, Readings
 from wareboard.pot.response import response_of, surface_of
 from wareboard.pot.turning import turns
 from wareboard.text.projects import read_project
@@ -262,3 +263,10 @@ def test_calipers_read_the_mouth_between_the_weights_at_which_it_is_trimmed():
         wet = round(sheet.value("cup.mouth", "wet") * 2) / 2  # as the calipers were set, to the ruler's step
         assert float(shown[0].number) == pytest.approx(wet * (1 - min(shrunk, 0.05)), abs=0.051)
     assert float(mouth.low[0].number) < float(mouth.high[0].number)
+
+
+def test_a_piece_is_too_soft_to_trim_until_half_way_to_leather_hard():
+    """Common practice, as the page says it: half of the shrinkage to leather-hard; here 3 %, so 1.5 % of the wet length."""
+    clay = make_body(water_share=0.215, line={"leather-hard": 0.03, "dry": 0.06, "fired": 0.12})
+    said = [is_soft(clay, PartNow(1.0, shrunk, 0.12 - shrunk)) for shrunk in (0.0149, 0.0151)]
+    assert said == [True, False]

@@ -18,6 +18,7 @@ from wareboard.cards import engine
 from wareboard.cli import command
 from wareboard.output import build, editions, history, printing
 
+from tests import loaded
 from tests.site.conftest import A_DAY
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -347,18 +348,14 @@ def test_specs_with_errors_leave_the_last_site_as_it_was(small):
 
 
 def test_the_site_generators_own_command_does_the_same(small_built):
-    quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
-    words = [sys.executable, "-m", "mkdocs", "build", "-q"]
     shutil.rmtree(small_built / "site")
-    done = subprocess.run([*words, "--strict"], cwd=small_built, env=quiet, capture_output=True, text=True, check=False)
+    done = loaded.run("mkdocs", "build", "-q", "--strict", cwd=small_built)
     assert done.returncode == 0, done.stderr
     assert (small_built / "site" / "cards" / "supper-plate-wheel.pdf").is_file()
     before = tree(small_built / "site")
     spoil(small_built)
     for strict in (["--strict"], []):
-        done = subprocess.run(
-            [*words, *strict], cwd=small_built, env=quiet, capture_output=True, text=True, check=False
-        )
+        done = loaded.run("mkdocs", "build", "-q", *strict, cwd=small_built)
         assert done.returncode == 1 and "[unknown-key]" in done.stderr and "Traceback" not in done.stderr
         assert tree(small_built / "site") == before
 

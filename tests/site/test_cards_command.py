@@ -175,7 +175,7 @@ def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatc
 def test_the_same_input_gives_the_same_bytes(studio):
     made = []
     for name in ("a.pdf", "b.pdf"):
-        done(studio, "--kind", "wheel,rule", "--sheet", "A4", "-o", name)
+        done(studio, "tea-caddy", "--kind", "wheel,rule", "--sheet", "A4", "-o", name)
         made.append((studio / name).read_bytes())
     assert made[0] == made[1]
 
@@ -209,14 +209,17 @@ def test_what_cannot_be_is_said_and_the_last_pdf_stays(studio, words, said):
     assert not (studio / "specs" / ".revisions").exists()
 
 
-def test_a_form_without_what_a_card_needs_is_named(studio):
+def test_a_form_without_what_a_card_needs_is_named(studio, monkeypatch):
     path = studio / "specs" / "forms" / "tea-caddy.yaml"
     path.write_text(path.read_text(encoding="utf-8").split("stockist:")[0], encoding="utf-8")
     result = run(studio, "cards", "tea-caddy", "tall-beaker", "--kind", "stock")
     assert (
         result.exit_code == 2 and "there is no stock sheet of tea-caddy; it needs a `stockist:` block" in result.stderr
     )
+    kinds = []
+    monkeypatch.setattr(engine, "render_deck", lambda cards, *_, **__: kinds.extend(cards) or b"%PDF-1.7")
     assert run(studio, "cards", "tea-caddy", "--kind", "all").exit_code == 0
+    assert len(kinds) > 3 and not [card.name for card in kinds if "stock" in card.name]
 
 
 def test_a_file_that_is_not_ours_is_never_written_over(studio):

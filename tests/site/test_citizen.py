@@ -18,6 +18,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard.cli import command
 
+from tests import loaded
 from tests.site.test_build_site import Addresses
 
 SETTINGS = """\
@@ -79,11 +80,9 @@ def studio(folder, directories="false", nav=""):
     return folder
 
 
-def mkdocs(folder, *words, **more):
+def mkdocs(folder, *words):
     """A command of the site generator."""
-    return subprocess.run(
-        [Path(sys.executable).with_name("mkdocs"), *words], cwd=folder, capture_output=True, text=True, timeout=300, **more
-    )  # fmt: skip
+    return loaded.run("mkdocs", *words, cwd=folder)
 
 
 @pytest.fixture(scope="module")
@@ -297,6 +296,8 @@ def test_what_cannot_be_shown_is_refused_at_its_place(tmp_path, changes, said):
 def test_a_page_among_the_specs_is_told_of(tmp_path):
     folder = tmp_path / "pots"
     CliRunner().invoke(command, ["start", str(folder)])
+    settings = (folder / "mkdocs.yml").read_text(encoding="utf-8")
+    (folder / "mkdocs.yml").write_text(settings.replace("- wareboard\n", "- wareboard: {cards: false}\n"))
     for name in ("about", "README"):
         (folder / "specs" / f"{name}.md").write_text("# Mine", encoding="utf-8")
     done = mkdocs(folder, "build")
@@ -339,9 +340,7 @@ def test_the_theme_that_studios_wrote_before_is_taken_for_ours(tmp_path):
             f"site_name: a\ntheme: {{name: {theme}}}\ndocs_dir: specs\nplugins: [search, wareboard: {{cards: false}}]\n",
             encoding="utf-8",
         )
-        done = subprocess.run(
-            [sys.executable, "-m", "mkdocs", "build", "--strict"], cwd=folder, capture_output=True, text=True
-        )
+        done = mkdocs(folder, "build", "--strict")
         assert done.returncode == 0, done.stderr  # --strict: not a warning
         sites.append({path: path.read_bytes() for path in (folder / "site").rglob("*.html")})
     assert sites[0] == sites[1]
@@ -354,7 +353,9 @@ def test_the_theme_that_studios_wrote_before_is_taken_for_ours(tmp_path):
 def test_the_site_generator_refuses_another_theme_too_and_warns_of_what_only_looks(tmp_path):
     folder = tmp_path / "pots"
     CliRunner().invoke(command, ["start", str(folder)])
-    (folder / "mkdocs.yml").write_text("site_name: a\ndocs_dir: specs\nplugins: [wareboard]\n", encoding="utf-8")
+    (folder / "mkdocs.yml").write_text(
+        "site_name: a\ndocs_dir: specs\nplugins: [wareboard: {cards: false}]\n", encoding="utf-8"
+    )
     done = mkdocs(folder, "build")
     assert done.returncode == 1 and "mkdocs.yml:1:1: error: theme: none is named" in done.stderr
     with open(folder / "mkdocs.yml", "a", encoding="utf-8") as file:
@@ -380,7 +381,8 @@ def test_sites_for_others_have_none_of_it(plain, tmp_path):
 
 def test_no_notice_of_an_end_or_an_upgrade_reaches_the_terminal(plain):
     environment = {name: value for name, value in os.environ.items() if "MKDOCS" not in name}
-    done = mkdocs(plain, "build", env=environment)
+    words = [Path(sys.executable).with_name("mkdocs"), "build"]  # as it starts, with whatever it says then
+    done = subprocess.run(words, cwd=plain, env=environment, capture_output=True, text=True, timeout=300)
     said = done.stdout + done.stderr
     assert done.returncode == 0 and "The site is at" in said
     assert not re.search(r"(?i)end of life|upgrade|deprecat|successor|zensical|properdocs|mkdocs 2", said), said

@@ -1,7 +1,7 @@
 """Figures and the ledger that they are written into."""
 
 import pytest
-from wareboard.figures.figure import Doubt, Figure, Ledger, Told
+from wareboard.figures.figure import Doubt, Figure, Ledger, Moved, Told
 from wareboard.pot.doubt import known
 from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import COMMON, UnknownFigure
@@ -129,9 +129,16 @@ def test_a_stage_that_is_told_alone_joins_those_before():
 def test_a_figure_that_is_moved_keeps_what_is_told_of_it():
     ledger = Ledger()
     ledger.put("cup.witness", (79.0, 78.0), lambda stage: Told(1.0, f"at {stage}"))
-    moved = ledger.figures.moved_to(
-        {("cup.witness", "dry"): 70.0, ("cup.witness", "wet"): 1.0, ("cup.mass", "wet"): 2.0}
+    moving = Moved(ledger.figures)
+    moving.put("cup.witness", "dry", 71.0)
+    moving.put("cup.mass", "wet", 2.0)  # which is none
+    moving.move("cup.witness", "dry", -1.0)
+    assert (moving.now("cup.witness", "dry"), moving.now("cup.witness", "wet"), moving.now("cup.mass", "wet")) == (
+        70.0,
+        None,
+        None,
     )
+    moved = moving.figures()
     assert [figure.value for figure in moved.values()] == [79.0, 70.0]
     assert moved["cup.witness", "dry"].how == "at dry = 1 %" and ledger.value("cup.witness", "dry") == 78.0
 

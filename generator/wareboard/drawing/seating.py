@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
 from itertools import pairwise
 from math import hypot
 
@@ -13,7 +12,7 @@ from wareboard.figures.amounts import joint_heights_mm, outermost_mm
 from wareboard.figures.figure import Figure
 from wareboard.figures.shapes import Outline, Shape, to_stage
 from wareboard.figures.sheet import Sheet
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.outlines import radius_at
 from wareboard.pot.seats import facing
 from wareboard.text.kinds import Size
@@ -52,27 +51,27 @@ class Standing:
         joined = tuple(tuple(raised(line, by_mm)) for line in self.joined)
         return Standing(self.name, *lines, stations, self.at_mm + by_mm, joined)
 
-    @cached_property
+    @kept_property
     def seen(self) -> OutsideView:
         """What shows of it from outside."""
         return outside_view([self.outside], self.sharp)
 
-    @cached_property
+    @kept_property
     def radius_mm(self) -> float:
         """Its greatest radius."""
         return max(radius for radius, _ in self.outside)
 
-    @cached_property
+    @kept_property
     def reach_mm(self) -> float:
         """How far from its axis it reaches, with what stands out from it."""
         return max((radius for line in self.joined for radius, _ in line), default=self.radius_mm)
 
-    @cached_property
+    @kept_property
     def top_mm(self) -> float:
         """Its highest point."""
         return max(height for _, height in self.ring)
 
-    @cached_property
+    @kept_property
     def bottom_mm(self) -> float:
         """Its lowest point."""
         return min(height for _, height in self.ring)

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from wareboard.pot.doubt import Budget, Cause
+from wareboard.pot.stages import STAGES
 from wareboard.text.catalogue import Declared, Named, UnknownFigure, named
 from wareboard.text.formulas import Formula, Note, Number, Put, number, working
 from wareboard.text.languages import _
@@ -198,10 +199,14 @@ class Line(NamedTuple):
             self.told[stage] = self.account(str(stage))
         return self.told[stage]
 
+    def known(self, stage: str | None) -> float | None:
+        """Its value at a stage, or None."""
+        stages = self.declared.stages
+        return self.values[stages.index(stage)] if stage in stages else None
+
     def value(self, stage: str | None) -> float:
         """Its value at a stage. Raises KeyError."""
-        stages = self.declared.stages
-        value = self.values[stages.index(stage)] if stage in stages else None
+        value = self.known(stage)
         if value is None:
             raise KeyError(f"{self.key} {stage}")
         return value
@@ -233,24 +238,83 @@ class Figures(Mapping[tuple[str, str | None], Figure]):
     def __len__(self) -> int:
         return sum(value is not None for line in self.lines.values() for value in line.values)
 
-    def moved_to(self, values: Mapping[tuple[str, str | None], float]) -> Figures:
-        """The same figures, some with another value: how each came about stays told."""
-        lines, moved = dict(self.lines), {}
-        for (key, stage), value in values.items():
-            line = lines.get(key)
-            if line is not None and stage in line.declared.stages:
-                if key not in moved:
-                    moved[key] = list(line.values)
-                place = line.declared.stages.index(stage)
-                if moved[key][place] is not None:
-                    moved[key][place] = value
-        for key, its_values in moved.items():
-            lines[key] = lines[key]._replace(values=its_values)
-        return Figures(lines)
+    def known(self, key: str, stage: str | None = None) -> float | None:
+        """A figure's value, or None."""
+        line = self.lines.get(key)
+        return line.known(stage) if line else None
 
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""
         return self.lines[key].value(stage)
+
+
+class Moved:
+    """Figures, some of which are moved: how each came about stays told, and what is no figure stays none."""
+
+    def __init__(self, found: Figures) -> None:
+        self._lines, self._values = found.lines, dict[str, list[float | None]]()
+
+    def now(self, key: str, stage: str | None = None) -> float | None:
+        """What a figure is now, or None."""
+        line = self._lines.get(key)
+        if line is None or stage not in line.declared.stages:
+            return None
+        return self._values.get(key, line.values)[line.declared.stages.index(stage)]
+
+    def is_moved(self, key: str) -> bool:
+        """True where some value of a figure was set."""
+        return key in self._values
+
+    def put(self, key: str, stage: str | None, value: float) -> None:
+        """Move a figure to a value."""
+        for place, at in enumerate(self._stages(key)):
+            if at == stage and self._values[key][place] is not None:
+                self._values[key][place] = value
+
+    def put_all(self, key: str, values: Sequence[float]) -> None:
+        """Move a figure to values at all stages."""
+        if key in self._lines:
+            self._values[key] = list(values)
+
+    def move(self, key: str, stage: str | None, by: float) -> None:
+        """Move a figure by so much."""
+        now = self.now(key, stage) if by else None
+        if now is not None:
+            self.put(key, stage, now + by)
+
+    def move_through(self, key: str, by: float, kept: Sequence[float], since: str = "wet") -> None:
+        """Move a size by so much at the stage where it is set, and at all that follow by what is kept of it.
+
+        Args:
+            key: the size.
+            by: mm.
+            kept: what the size is at each of STAGES, over what it is wet.
+            since: the stage at which it is set.
+        """
+        if not by:
+            return
+        first = STAGES.index(since)
+        for place, stage in enumerate(self._stages(key)):
+            now, then = self._values[key][place], STAGES.index(str(stage))
+            if now is not None and then >= first:
+                self._values[key][place] = now + by * kept[then] / kept[first]
+
+    def _stages(self, key: str) -> Sequence[str | None]:
+        """The stages of a figure, whose values may be moved from now on; none of what is no figure."""
+        line = self._lines.get(key)
+        if line is None:
+            return ()
+        if key not in self._values:
+            self._values[key] = list(line.values)
+        return line.declared.stages
+
+    def figures(self) -> Figures:
+        """The figures as they are now."""
+        lines = dict(self._lines)
+        for key, values in self._values.items():
+            _key, declared, _values, account, told = lines[key]
+            lines[key] = _made(Line, (key, declared, values, account, told))
+        return Figures(lines)
 
 
 def _by_stage(lines: Sequence[Line]) -> Iterator[tuple[str, str | None]]:

@@ -6,17 +6,20 @@ sheet of that pot: what pages and cards show and judge. The sheet itself, its JS
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import partial
 from math import fsum, inf
+from typing import NamedTuple
 
 from wareboard.figures.built import fill_level_mm
+from wareboard.figures.figure import Figures, Moved
+from wareboard.figures.resolve import SIDES
 from wareboard.figures.shapes import Shape
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.mends import Tools
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
@@ -47,8 +50,7 @@ THOUSANDTHS = (0.005, 0.002, 0.001, 0.0005)
 ENOUGH_POINTS = 32
 
 
-@frozen
-class SetTo:
+class SetTo(NamedTuple):
     """One number that a tool is set to: which end of the setting it is, and the value as rounded."""
 
     end: str  # up or out, of a pointer
@@ -57,14 +59,13 @@ class SetTo:
     unit: str
     told: Callable[[], tuple[Amount, ...]]
 
-    @cached_property
+    @property
     def amounts(self) -> tuple[Amount, ...]:
         """The value as it is said, in each of the studio's systems."""
         return self.told()
 
 
-@frozen
-class Setting:
+class Setting(NamedTuple):
     """What one tool is set to, with the mark in its ring: a number at the wheel, a letter at trimming."""
 
     mark: str
@@ -73,6 +74,10 @@ class Setting:
     place: str
     side: str  # inside, outside, or nothing
     ends: tuple[SetTo, ...]
+
+    def marked(self, mark: str) -> Setting:
+        """The same with its mark."""
+        return Setting(mark, *self[1:])
 
     @property
     def called(self) -> str:
@@ -117,24 +122,19 @@ class _Made:
 
 @frozen
 class Settings:
-    """Every setting of a form, part by part, and what the pot is that is made to them: its fits, its values, its sheet."""
+    """Every setting of a form, part by part, and what the pot is that is made to them: its fits, its sheet."""
 
     by_part: Mapping[str, tuple[Setting, ...]]
     fits: Mapping[str, fits.Fit]
     plain: Sheet
     maker: _Maker | None = None
 
-    @cached_property
-    def values(self) -> Mapping[tuple[str, str | None], float]:
-        """The figures that are other than the sheet's own, by key and stage."""
-        return self.maker.follow() if self.maker else {}
-
-    @cached_property
+    @kept_property
     def sheet(self) -> Sheet:
         """The sheet with every figure that follows from a setting."""
         if not self.maker:
             return self.plain
-        made = replace(self.plain, found=self.plain.found.moved_to(self.values), fits=self.fits)
+        made = replace(self.plain, found=self.maker.follow(), fits=self.fits)
         made._remembered[(spoken_tag(), _settings)] = self  # what is made to its settings is its own
         return made
 
@@ -153,8 +153,7 @@ def as_set(sheet: Sheet) -> Sheet:
 
 def value_as_set(sheet: Sheet, key: str, stage: str) -> float | None:
     """A figure's value in the pot that is made to the settings; None where the sheet has no such figure."""
-    figure = sheet.find(key, stage)
-    return None if figure is None else settings_of(sheet).values.get((key, stage), figure.value)
+    return as_set(sheet).known(key, stage)
 
 
 def fit_as_set(sheet: Sheet, name: str) -> fits.Fit:
@@ -194,7 +193,7 @@ class _Maker:
         self.plain, self.reader = sheet, reader_of(sheet.studio)
         self.system = self.reader.systems[0]
         self.parts = {str(name): _Made() for name in sheet.form.parts}
-        self.values: dict[tuple[str, str | None], float] = {}
+        self.moved = Moved(sheet.found)
         self.fits = dict(sheet.fits)
         self.by_part: dict[str, tuple[Setting, ...]] = {}
         openings = [name for name in self.parts if self._flange_fits(name) == []]
@@ -202,7 +201,7 @@ class _Maker:
             self._set_part(name)
         count = 0
         for name in self.parts:  # rings are numbered in the order of the parts
-            numbered = tuple(replace(one, mark=str(count + place)) for place, one in enumerate(self.by_part[name], 1))
+            numbered = tuple(one.marked(str(count + place)) for place, one in enumerate(self.by_part[name], 1))
             self.by_part[name], count = numbered, count + len(numbered)
         self.by_part = {name: self.by_part[name] for name in self.parts}
 
@@ -228,10 +227,10 @@ class _Maker:
         made.ball_g = round_mass_g(ball, self.system, self.reader.steps, "up")
         made.thrown_g = made.ball_g * thrown / ball
         found.append(Setting("", name, BALL, "", "", (self._to("", f"{name}.ball.set", made.ball_g, "g", up=True),)))
-        figure = sheet.find(f"{name}.thrown.floor", "wet")
-        if figure:
-            at = self.length(figure.value, up=is_trimmed(shape))  # what is too much is turned off, where anything is
-            made.needle = at - figure.value
+        floor = sheet.known(f"{name}.thrown.floor", "wet")
+        if floor is not None:
+            at = self.length(floor, up=is_trimmed(shape))  # what is too much is turned off, where anything is
+            made.needle = at - floor
             found.append(Setting("", name, FLOOR, NEEDLE, "", (self._to("", f"{name}.thrown.floor", at),)))
         calipers = list(self._calipers(name, shape))
         found += self._pointers(name, shape)
@@ -244,8 +243,8 @@ class _Maker:
         sheet, made = self.plain, self.parts[name]
         flanges = {str(sheet.form.fits[fit].outside.caliper): fit for fit in self._flange_fits(name)}
         for caliper, spec in ((str(key), spec) for key, spec in shape.part.calipers.items()):
-            figure = sheet.find(f"{name}.{caliper}", "wet")
-            if figure is None:
+            finished = sheet.known(f"{name}.{caliper}", "wet")
+            if finished is None:
                 continue
             if caliper in flanges:
                 fit_name = flanges[caliper]
@@ -258,14 +257,14 @@ class _Maker:
                 )
                 continue
             inside = taken_inside(sheet, name, caliper, spec.side)
-            thrown = None if inside else sheet.find(f"{name}.{caliper}.thrown", "wet")
-            exact = thrown.value if thrown else figure.value
+            thrown = None if inside else sheet.known(f"{name}.{caliper}.thrown", "wet")
+            exact = finished if thrown is None else thrown
             at = self.length(exact)
-            if not inside and at < figure.value:
+            if not inside and at < finished:
                 at = self.length(exact, up=True)
             made.calipers[caliper] = at - exact
             side = "inside" if inside else "outside"
-            key = thrown.key if thrown else f"{name}.{caliper}"
+            key = f"{name}.{caliper}" if thrown is None else f"{name}.{caliper}.thrown"
             yield Setting("", name, CALIPERS, caliper, side, (self._to("", key, at),))
 
     def _flange_moved(self, fit_name: str) -> float:
@@ -292,23 +291,23 @@ class _Maker:
         stations = shape.part.gauge_stations
         for station in stations:
             stem = f"{name}.pointer.{station}" if len(stations) > 1 else f"{name}.pointer"
-            high, out = (sheet.find(f"{stem}.{end}", "wet") for end in ("height", "reach"))
-            if not (high and out):
+            high, out = (sheet.known(f"{stem}.{end}", "wet") for end in ("height", "reach"))
+            if high is None or out is None:
                 continue
-            up_to = self.length(high.value)
+            up_to = self.length(high)
             caliper = caliper_at(shape, station)
             if caliper in made.calipers:
                 wide = self._caliper_thrown_mm(name, caliper)
-                out_to = self.length((wide if wide is not None else 2.0 * out.value) / 2.0, up=True)
+                out_to = self.length((wide if wide is not None else 2.0 * out) / 2.0, up=True)
             else:
-                out_to = self.length(out.value)
+                out_to = self.length(out)
                 finished = sheet.value(f"{name}.{station}.diameter", "wet") / 2.0
                 if (
                     shape.left_on_mm[shape.station_places[station]] > 0.0 and out_to <= finished
                 ):  # nothing would be left to turn off
-                    out_to = self.length(out.value, up=True)
-            made.up[station] = up_to - high.value
-            made.out[station] = 2.0 * (out_to - out.value)
+                    out_to = self.length(out, up=True)
+            made.up[station] = up_to - high
+            made.out[station] = 2.0 * (out_to - out)
             ends = (self._to("up", f"{stem}.height", up_to), self._to("out", f"{stem}.reach", out_to))
             yield Setting("", name, POINTER, station, "outside", ends)
 
@@ -318,8 +317,9 @@ class _Maker:
         for fit_name in self._flange_fits(name):
             if str(sheet.form.fits[fit_name].outside.caliper) == caliper:
                 return self.length(sheet.value(f"fit.{fit_name}.outside.thrown", "wet") + moved, up=True)
-        figure = sheet.find(f"{name}.{caliper}.thrown", "wet") or sheet.find(f"{name}.{caliper}", "wet")
-        return None if figure is None else figure.value + moved
+        thrown, finished = (sheet.known(f"{name}.{caliper}{end}", "wet") for end in (".thrown", ""))
+        exact = finished if thrown is None else thrown
+        return None if exact is None else exact + moved
 
     # ---- trimming ----
 
@@ -330,23 +330,23 @@ class _Maker:
         for fit_name in flanges.values():
             self._trim_flange(name, fit_name)
         for caliper, spec in ((str(key), spec) for key, spec in part.calipers.items()):
-            figure = sheet.find(f"{name}.{caliper}", AT_TRIMMING)
-            if figure and caliper not in flanges and not taken_inside(sheet, name, caliper, spec.side):
-                made.turned[caliper] = self.length(figure.value) - figure.value
+            if caliper not in flanges and not taken_inside(sheet, name, caliper, spec.side):
+                self._turn(made.turned, name, caliper)
         if not is_trimmed(shape):
             return
         closed = closed_end(shape)
-        figure = sheet.find(f"{name}.{closed}.diameter", AT_TRIMMING)
-        if figure and not isinstance(part.outside[closed].diameter, Word):
-            made.turned[f"{closed}.diameter"] = self.length(figure.value) - figure.value
+        if not isinstance(part.outside[closed].diameter, Word):
+            self._turn(made.turned, name, f"{closed}.diameter")
         for key in FOOT_KEYS:
-            figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
-            if figure:
-                made.turned[key] = self.length(figure.value) - figure.value
+            self._turn(made.turned, name, key)
         for key in thickness_keys(shape):
-            figure = sheet.find(f"{name}.{key}", AT_TRIMMING)
-            if figure:
-                made.thick[key] = self.length(figure.value) - figure.value
+            self._turn(made.thick, name, key)
+
+    def _turn(self, turned: dict[str, float], name: str, key: str) -> None:
+        """Note by how much a size of a part moves, as it is turned to a step of the ruler."""
+        size_mm = self.plain.known(f"{name}.{key}", AT_TRIMMING)
+        if size_mm is not None:
+            turned[key] = self.length(size_mm) - size_mm
 
     def _trim_flange(self, name: str, fit_name: str) -> None:
         """A flange: by its own jar, the play that is left is set; by calipers, its size, where the fit still holds."""
@@ -359,69 +359,57 @@ class _Maker:
 
     # ---- what follows ----
 
-    def follow(self) -> Mapping[tuple[str, str | None], float]:
-        """Every figure that follows from a setting, by key and stage."""
+    def follow(self) -> Figures:
+        """The figures of the pot that is made to its settings: every one that follows from a setting is moved."""
         for name, made in self.parts.items():
             self._write_part(name, made)
         for fit_name, record in self.fits.items():
             self._write_fit(fit_name, record)
         self._write_sums()
-        return self.values
-
-    def _move(self, key: str, stage: str, by: float) -> None:
-        at, found, values = (key, stage), self.plain.found, self.values
-        if by and at in found:
-            values[at] = (values[at] if at in values else found[at].value) + by
-
-    def _move_through(self, key: str, moved: float, kept: Sequence[float], at: str = "wet") -> None:
-        """Move a size at the stage where it is set and all that follow."""
-        if moved:
-            first = STAGES.index(at)
-            for stage, left in zip(STAGES[first:], kept[first:]):
-                self._move(key, stage, moved * left / kept[first])
+        return self.moved.figures()
 
     def _write_part(self, name: str, made: _Made) -> None:
         shape = self.plain.shapes[name]
         body = shape.body
-        self.values[f"{name}.ball.set", "wet"] = made.ball_g
-        self.values[f"{name}.thrown.mass", "wet"] = made.thrown_g
+        self.moved.put(f"{name}.ball.set", "wet", made.ball_g)
+        self.moved.put(f"{name}.thrown.mass", "wet", made.thrown_g)
+        share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
         for end in ("least", "most"):  # a piece is weighed against its own weight as thrown
-            figure = self.plain.find(f"{name}.trim.{end}", AT_TRIMMING)
-            if figure is not None:
-                share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
-                self.values[figure.key, figure.stage] = figure.value * share
+            weight_g = self.plain.known(f"{name}.trim.{end}", AT_TRIMMING)
+            if weight_g is not None:
+                self.moved.put(f"{name}.trim.{end}", AT_TRIMMING, weight_g * share)
         for setting in self.by_part[name]:
             for set_to in setting.ends:
                 if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
-                    self.values[set_to.key, "wet"] = set_to.value
+                    self.moved.put(set_to.key, "wet", set_to.value)
 
         across, up = body.kept_across, body.kept_up
         for station, moved in made.up.items() if not shape.opens_down else ():  # those of a lid are above its tip
-            self._move_through(f"{name}.{station}.height", moved, up)
+            self.moved.move_through(f"{name}.{station}.height", moved, up)
         for caliper, moved in made.calipers.items():
             if caliper not in made.turned:
-                self._move_through(f"{name}.{caliper}", moved, across)
+                self.moved.move_through(f"{name}.{caliper}", moved, across)
             else:
-                self._move(f"{name}.{caliper}", "wet", moved)
+                self.moved.move(f"{name}.{caliper}", "wet", moved)
         for station, moved in made.out.items():
             if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
-                self._move_through(f"{name}.{station}.diameter", moved, across)
+                self.moved.move_through(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
-            self._move_through(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
+            self.moved.move_through(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
         for station, spec in shape.part.outside.items():
             if isinstance(spec.diameter, Word):
                 moved = made.turned.get(str(spec.diameter), 0.0)
-                self._move_through(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
+                self.moved.move_through(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
         for key, moved in made.thick.items():
             way = up if key.startswith("floor") else across
-            self._move_through(f"{name}.{key}", moved, way, AT_TRIMMING)
+            self.moved.move_through(f"{name}.{key}", moved, way, AT_TRIMMING)
             if key == "floor.thickness":  # at the centre, what is left over a recess
-                self._move_through(f"{name}.foot.floor.rest", moved, way, AT_TRIMMING)
+                self.moved.move_through(f"{name}.foot.floor.rest", moved, way, AT_TRIMMING)
         for setting in self.by_part[name]:
-            if setting.kind == CALIPERS and self.plain.find(setting.ends[0].key, "wet"):
-                self.values[setting.ends[0].key, "wet"] = setting.ends[0].value
+            if setting.kind == CALIPERS:
+                self.moved.put(setting.ends[0].key, "wet", setting.ends[0].value)
         if not is_trimmed(shape):  # what the needle leaves is the floor
-            self._move_through(f"{name}.floor.thickness", made.needle, up)
+            self.moved.move_through(f"{name}.floor.thickness", made.needle, up)
         self._write_extent(name, shape, made)
         self._write_body(name, shape, made)
 
@@ -431,10 +419,10 @@ class _Maker:
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
         ]
-        self._move(f"{name}.thrown.depth", "wet", (made.up[top[0]] if top else 0.0) - made.needle)
+        self.moved.move(f"{name}.thrown.depth", "wet", (made.up[top[0]] if top else 0.0) - made.needle)
         ends = [closed_end(shape)] if shape.opens_down else []  # what stands over a lid's tip, whose own height is 0
         for key in ("height", *(f"{station}.height" for station in ends)):
-            self._move_through(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
+            self.moved.move_through(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
         if (
             floor is not None
@@ -443,18 +431,17 @@ class _Maker:
             for stage, left in zip(LATER, up[1:]):
                 lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
                 for key in ("height", *(f"{station}.height" for station in (ends or top))):
-                    self._move(f"{name}.{key}", stage, lower)
+                    self.moved.move(f"{name}.{key}", stage, lower)
         widest = f"{name}.{widest_station(shape)}.diameter"
-        for stage in STAGES:
-            now, plain = self.values.get((widest, stage)), self.plain.find(widest, stage)
-            if now is None or plain is None or now == plain.value:
+        for stage in STAGES if self.moved.is_moved(widest) else ():
+            now, plain = self.moved.now(widest, stage), self.plain.known(widest, stage)
+            if now is None or plain is None or now == plain:
                 continue
-            diameter, reach = (self.plain.find(f"{name}.{key}", stage) for key in ("diameter", "across"))
-            if diameter and abs(diameter.value - plain.value) < 1e-6:
-                self._move(diameter.key, stage, now - plain.value)
-                if reach:  # a handle's reach counts from one side
-                    alone = reach.value <= diameter.value + 1e-6
-                    self._move(reach.key, stage, (now - plain.value) / (1.0 if alone else 2.0))
+            diameter, reach = (self.plain.value(f"{name}.{key}", stage) for key in ("diameter", "across"))
+            if abs(diameter - plain) < 1e-6:
+                self.moved.move(f"{name}.diameter", stage, now - plain)
+                alone = reach <= diameter + 1e-6  # a handle's reach counts from one side
+                self.moved.move(f"{name}.across", stage, (now - plain) / (1.0 if alone else 2.0))
 
     def _write_body(self, name: str, shape: Shape, made: _Made) -> None:
         """Weight and room, first order in what the settings moved."""
@@ -483,13 +470,13 @@ class _Maker:
                 in_wall = share * follows.clay_mm3 - grown - follows.clay_floor_mm2 * made.needle / up_scale
                 inward = in_wall / follows.clay_wall_mm2
                 for key in (*thickness_keys(shape)[:-1], *(f"thrown.wall.{station}" for station in made.up)):
-                    self._move_through(f"{name}.{key}", inward * wet_scale, body.kept_across)
+                    self.moved.move_through(f"{name}.{key}", inward * wet_scale, body.kept_across)
         bare = sheet.value(f"{name}.volume", "wet") * body.wet_density_g_cm3  # what was added is weighed apart
         for stage in STAGES:
             moved = bare * body.mass_share(stage) * share
-            self._move(f"{name}.mass", stage, moved)
+            self.moved.move(f"{name}.mass", stage, moved)
             if stage == "fired":
-                self._move(f"{name}.mass.glazed", stage, moved)
+                self.moved.move(f"{name}.mass.glazed", stage, moved)
         if follows.room_mm3:
             opened = made.needle / up_scale  # what is left under the needle is so much less depth
             room = (
@@ -497,38 +484,32 @@ class _Maker:
                 + follows.room_floor_mm2 * opened + follows.room_wall_mm2 * inward
             ) / follows.room_mm3  # fmt: skip
             for key in ("capacity.brim", "capacity.fill"):
-                figure = sheet.find(f"{name}.{key}", "fired")
-                self._move(f"{name}.{key}", "fired", figure.value * room if figure else 0.0)
+                self.moved.move(f"{name}.{key}", "fired", (sheet.known(f"{name}.{key}", "fired") or 0.0) * room)
 
     def _write_fit(self, fit_name: str, record: fits.Fit) -> None:
-        key, spec = f"fit.{fit_name}", self.plain.form.fits[fit_name]
-        for stage in STAGES:
-            clear = fits.clearance_mm(record, stage)
-            self.values[f"{key}.inside", stage] = record.inside.diameter_mm(stage)
-            self.values[f"{key}.outside", stage] = record.outside.diameter_mm(stage)
-            self.values[f"{key}.clearance", stage] = clear
-            self.values[f"{key}.gap", stage] = clear / 2.0
-            for size, side in ((spec.inside, record.inside), (spec.outside, record.outside)):
-                if size.own and self.plain.find(f"{size.part}.{size.caliper}", stage):
-                    self.values[f"{size.part}.{size.caliper}", stage] = side.diameter_mm(stage)
-        self.values[f"{key}.calipers", "wet"] = record.inside.wet_mm
-        if self.plain.find(f"{key}.spread", "fired"):
+        key, spec, moved = f"fit.{fit_name}", self.plain.form.fits[fit_name], self.moved
+        clear = [fits.clearance_mm(record, stage) for stage in STAGES]
+        moved.put_all(f"{key}.clearance", clear)
+        moved.put_all(f"{key}.gap", [clearance / 2.0 for clearance in clear])
+        for way, size, side in zip(SIDES, (spec.inside, spec.outside), (record.inside, record.outside)):
+            wide = [side.wet_mm * kept for kept in side.body.kept_across]
+            moved.put_all(f"{key}.{way}", wide)
+            if size.own:
+                moved.put_all(f"{size.part}.{size.caliper}", wide)
+        moved.put(f"{key}.calipers", "wet", record.inside.wet_mm)
+        if self.plain.known(f"{key}.spread", "fired") is not None:
             shares = shares_as_set(self.plain, fit_name)
             for end, value in (
                 ("worst.least", shares.worst_least_mm), ("worst.most", shares.worst_most_mm), ("binds", shares.binds_share * 100.0),
                 ("loose", shares.loose_share * 100.0), ("any_turn", shares.any_turn_share * 100.0),
             ):  # fmt: skip
-                if self.plain.find(f"{key}.{end}", "fired"):
-                    self.values[f"{key}.{end}", "fired"] = value
+                moved.put(f"{key}.{end}", "fired", value)
 
     def _write_sums(self) -> None:
-        names = list(self.parts)
-        if self.plain.find("ball", "wet"):
-            self.values["ball", "wet"] = fsum(made.ball_g for made in self.parts.values())
+        self.moved.put("ball", "wet", fsum(made.ball_g for made in self.parts.values()))
         for stage in STAGES:
-            masses = [(f"{name}.mass", stage) for name in names]
-            if self.plain.find("mass", stage) and all(at in self.plain.found for at in masses):
-                self.values["mass", stage] = fsum(self.values.get(at, self.plain.value(*at)) for at in masses)
+            masses = [self.moved.now(f"{name}.mass", stage) for name in self.parts]
+            self.moved.put("mass", stage, fsum(mass for mass in masses if mass is not None))
 
 
 # ---- a fit ----

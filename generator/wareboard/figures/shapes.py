@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import field
-from functools import cached_property
 
 from wareboard.figures.figure import place
 from wareboard.pot import clay, solids
 from wareboard.pot.feet import Foot, turned_foot
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.outlines import as_line, as_polyline, shrunk, turned_over
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 from wareboard.pot.solids import Polyline
@@ -46,15 +45,7 @@ class Outline:
     upside_down: bool = False
     height_mm: float = 0.0
 
-    @cached_property
-    def left_on_names(self) -> tuple[str, ...]:
-        """What its outline as thrown follows from beside its finished outline."""
-        throwing = self.part.throwing
-        left = throwing.left_on if throwing else None
-        typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
-        return (*(place(size.at) for size in typed), *(shrinkage_names(self, "leather-hard") if typed else ()))
-
-    @cached_property
+    @kept_property
     def ring(self) -> Polyline:
         """The half section: closed ring of (radius, height), out along the foot and back along the inside."""
         if not self.upside_down:
@@ -91,7 +82,7 @@ class Shape:
         """True where there is no inside."""
         return not self.inside
 
-    @cached_property
+    @kept_property
     def outline_names(self) -> tuple[str, ...]:
         """The figures of the stations that draw its outside, at the stage at which it is built."""
         return tuple(
@@ -100,7 +91,7 @@ class Shape:
             for end in ("height", "diameter")
         )
 
-    @cached_property
+    @kept_property
     def section_names(self) -> tuple[str, ...]:
         """What its section is drawn from: its stations, and the lines of its wall, floor, inside and underside."""
         part = self.part
@@ -113,7 +104,7 @@ class Shape:
         stages = {size.stage for size in sizes if isinstance(size, Size) and size.stage} - {self.stage}
         return (*self.outline_names, *named, *lines, *(shrinkage_names(self, *stages) if stages else ()))
 
-    @cached_property
+    @kept_property
     def left_on_names(self) -> tuple[str, ...]:
         """What its outline as thrown follows from beside its finished outline."""
         throwing = self.part.throwing
@@ -121,44 +112,44 @@ class Shape:
         typed = [*(left.sizes if left else ()), *((throwing.stub,) if throwing and throwing.stub else ())]
         return (*(place(size.at) for size in typed), *(shrinkage_names(self, "leather-hard") if typed else ()))
 
-    @cached_property
+    @kept_property
     def ring(self) -> Polyline:
         """The half section at the form's own stage."""
         return solids.profile_ring(self.outside, self.inside or None, self.underside)
 
-    @cached_property
+    @kept_property
     def used_ring(self) -> Line:
         """The same as an array, standing as it is used."""
         ring = as_line(self.ring)
         return turned_over(ring, self.highest_mm) if self.opens_down else ring
 
-    @cached_property
+    @kept_property
     def used_span_mm(self) -> tuple[float, float]:
         """Its lowest and its highest point, standing as it is used."""
         low, high = self.lowest_mm, self.highest_mm
         return (0.0, high - low) if self.opens_down else (low, high)
 
-    @cached_property
+    @kept_property
     def foot(self) -> Foot | None:
         """Its turned foot at the form's own stage."""
         return turned_foot(self.outside, self.underside, self.inside) if self.underside else None
 
-    @cached_property
+    @kept_property
     def volume_mm3(self) -> float:
         """Clay in the finished section at the form's own stage."""
         return solids.revolved_volume_mm3(self.ring)
 
-    @cached_property
+    @kept_property
     def widest_mm(self) -> float:
         """Radius of the outside at its widest."""
         return most_of(as_line(self.outside)[:, 0])
 
-    @cached_property
+    @kept_property
     def highest_mm(self) -> float:
         """The highest point, standing as thrown."""
         return max(most_of(as_line(line)[:, 1]) for line in (self.outside, self.inside) if line)
 
-    @cached_property
+    @kept_property
     def lowest_mm(self) -> float:
         """The lowest point, outside or under the foot, standing as thrown."""
         return min(least_of(as_line(line)[:, 1]) for line in (self.outside, self.underside) if line)
@@ -167,7 +158,7 @@ class Shape:
         """Across and up from the form's own stage to another."""
         return self._scales[stage]
 
-    @cached_property
+    @kept_property
     def _scales(self) -> dict[str, tuple[float, float]]:
         body = self.body
         across, up = body.across(self.stage), body.up(self.stage)
@@ -244,7 +235,7 @@ class Shape:
             reach = max(reach, solids.radius_at(self._thrown_outside, height) or 0.0)
         return reach
 
-    @cached_property
+    @kept_property
     def left_on_mm(self) -> Line:
         """Left on each point of the outside when thrown, leather-hard, square to it."""
         left_on = self._left_on
@@ -258,7 +249,7 @@ class Shape:
         places = tuple(self.station_places.values())
         return solids.walls_along(self._leather_hard_outside, places, given)
 
-    @cached_property
+    @kept_property
     def most_left_on_mm(self) -> float:
         """The most that is left on anywhere on the outside, leather-hard, a side."""
         return most_of(self.left_on_mm)
@@ -292,13 +283,13 @@ class Shape:
     def _left_on(self) -> LeftOn | None:
         return self.part.throwing.left_on if self.part.throwing else None
 
-    @cached_property
+    @kept_property
     def stub_mm(self) -> float | None:
         """Radius of the solid stub that is typed for the closed end, leather-hard."""
         stub = self.part.throwing.stub if self.part.throwing else None
         return to_stage(stub, "leather-hard", "leather-hard", self.body.across) / 2.0 if stub else None
 
-    @cached_property
+    @kept_property
     def solid_to_mm(self) -> float:
         """The level up to which there is clay to the axis, standing as thrown, leather-hard."""
         up = self.scale("leather-hard")[1]
@@ -320,22 +311,22 @@ class Shape:
         turned = self.stub_mm is not None or (self.opens_down and (self.drop_mm > 0.0 or self.most_left_on_mm > 0.0))
         return self.solid_to_mm if turned else None
 
-    @cached_property
+    @kept_property
     def _leather_hard_outside(self) -> Polyline:
         return self.outside_at("leather-hard")
 
-    @cached_property
+    @kept_property
     def _leather_hard_inside(self) -> Polyline:
         return self.inside_at("leather-hard")
 
-    @cached_property
+    @kept_property
     def _thrown_outside(self) -> Polyline:
         return thrown_outside(
             self._leather_hard_outside, self.left_on_mm, self.drop_mm,
             lowest_mm=self.lowest_mm * self.scale("leather-hard")[1], solid_to_mm=self._solid_to_mm, stub_radius_mm=self.stub_mm,
         )  # fmt: skip
 
-    @cached_property
+    @kept_property
     def thrown_floor_mm(self) -> float | None:
         """Clay under the needle at the centre of the inside, as thrown, leather-hard."""
         if not self.inside:
@@ -354,12 +345,12 @@ class Shape:
             wall = min(wall, distance_mm(inside[-1], self._leather_hard_outside))
         return wall + self.left_on_mm.item(place)
 
-    @cached_property
+    @kept_property
     def undercut_mm(self) -> tuple[float, Point]:
         """How far solid clay as thrown comes in above a wider place, and where, leather-hard."""
         return undercut_mm(self._thrown_outside, self.solid_to_mm)
 
-    @cached_property
+    @kept_property
     def thrown_volume_mm3(self) -> float:
         """Clay as thrown, at wet."""
         inside = self._leather_hard_inside

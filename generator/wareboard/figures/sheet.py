@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import field
-from functools import cached_property
 from math import fsum
 from types import MappingProxyType
 from typing import Concatenate, ParamSpec, TypeVar
@@ -19,7 +18,7 @@ from wareboard.figures.shapes import Shape
 from wareboard.figures.shaping import Shaper
 from wareboard.figures.trimweights import write_trim_weights
 from wareboard.pot.fits import Fit as FitRecord
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.stages import STAGES
 from wareboard.text.formulas import Formula, noted
 from wareboard.text.languages import later, spoken_tag
@@ -60,12 +59,12 @@ class Sheet:
         """The form's slug."""
         return self.form.slug
 
-    @cached_property
+    @kept_property
     def figures(self) -> tuple[Figure, ...]:
         """Every figure, in the order in which they are worked out."""
         return tuple(self.found.values())
 
-    @cached_property
+    @kept_property
     def revision(self) -> str:
         """A short hash of what was typed for it, and for what it leans on."""
         return revision(self.form, *self.leans_on)
@@ -84,6 +83,10 @@ class Sheet:
     def find(self, key: str, stage: str | None = None) -> Figure | None:
         """A figure, or None."""
         return self.found.get((key, stage))
+
+    def known(self, key: str, stage: str | None = None) -> float | None:
+        """A figure's value, or None."""
+        return self.found.known(key, stage)
 
     def value(self, key: str, stage: str | None = None) -> float:
         """A figure's value. Raises KeyError."""

@@ -7,11 +7,10 @@ Once the grains touch, only weight goes.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import field
-from functools import cached_property
 from statistics import fmean
 
 from wareboard.pot.doubt import BarDoubt
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.samples import deviation_of
 from wareboard.pot.stages import STAGES
 
@@ -50,12 +49,12 @@ class Body:
         """Height at a stage over height wet: 1 − s × height factor."""
         return 1.0 - self.shrinkage_share(stage) * self.height_factor
 
-    @cached_property
+    @kept_property
     def kept_across(self) -> tuple[float, ...]:
         """Width over width wet, at each of STAGES."""
         return tuple([self.across(stage) for stage in STAGES])
 
-    @cached_property
+    @kept_property
     def kept_up(self) -> tuple[float, ...]:
         """Height over height wet, at each of STAGES."""
         return tuple([self.up(stage) for stage in STAGES])
@@ -76,7 +75,7 @@ class Body:
             case _:
                 return (1.0 - self.water_share) * (1.0 - self.loss_share)
 
-    @cached_property
+    @kept_property
     def mass_shares(self) -> tuple[float, ...]:
         """Weight over weight wet, at each of STAGES."""
         return tuple([self.mass_share(stage) for stage in STAGES])

@@ -89,7 +89,7 @@ def is_simple(line: Line, *, closed: bool = False) -> bool:
     """
     import shapely
 
-    return bool(shapely.is_simple((shapely.linearrings if closed else shapely.linestrings)(line)))
+    return bool(shapely.is_simple(shapely.linestrings(np.concatenate([line, line[:1]]) if closed else line)))
 
 
 def left_edge(line: Line) -> Line | None:

@@ -9,7 +9,24 @@ from __future__ import annotations
 
 import dataclasses
 import threading
-from typing import Any, TypeVar, cast, dataclass_transform
+from typing import TYPE_CHECKING, Any, TypeVar, cast, dataclass_transform
+
+if TYPE_CHECKING:
+    from functools import cached_property as kept_property
+else:
+
+    class kept_property:  # noqa: N801, it stands where a property does
+        """What is worked out of a record when it is first asked for, and kept with it: the library's own takes a lock, which is most of its time."""
+
+        def __init__(self, work: Any) -> None:
+            self.work, self.name, self.__doc__ = work, work.__name__, work.__doc__
+
+        def __get__(self, record: Any, kind: Any = None) -> Any:
+            if record is None:
+                return self
+            found = record.__dict__[self.name] = self.work(record)
+            return found
+
 
 _Class = TypeVar("_Class", bound=type[Any])
 _FIELDS = "__dataclass_fields__"  # where the standard library looks for them

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from wareboard.pot.crossings import is_simple, left_edge
 from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
-from wareboard.pot.reckoning import Line, least_of, np
+from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
 _ARC_STEP = 0.03  # radians between the points of a rounded corner
@@ -72,12 +72,12 @@ def wall_inside(
     chain = moved_chain(points, walls, rounded=True)
     foot = points[0]
     if foot[0] > _NEAR_MM:
-        low = min(float(chain[0, 1]), floor_level_mm) - 1.0
-        if chain[0, 1] > floor_level_mm and walls[0] > 0.0:  # a wide lean: go round the foot's edge
+        low = min(chain.item(0, 1), floor_level_mm) - 1.0
+        if chain.item(0, 1) > floor_level_mm and walls.item(0) > 0.0:  # a wide lean: go round the foot's edge
             centre = complex(*foot)
             arc = _arc(centre, centre - walls.item(0), complex(*chain[0]))
             chain = np.concatenate([as_points(np.array(arc[:-1])), chain])
-        chain = np.concatenate([[(chain[0, 0], low)], chain])
+        chain = np.concatenate([[(chain.item(0, 0), low)], chain])
     inside = None if edge is None else _to_its_edge(chain, _point(points[-2]), edge, floor_level_mm)
     if inside is None:
         inside = _between_levels(chain, 0.0, floor_level_mm, rim, line)
@@ -91,7 +91,7 @@ def as_walls(walls_mm: float | Sequence[float] | Line, count: int) -> Line:
     walls = np.full(count, walls_mm) if isinstance(walls_mm, float | int) else np.asarray(walls_mm, dtype=float)
     if len(walls) != count:
         raise ValueError(f"{count} points need as many walls, not {len(walls)}")
-    if not walls.min() >= 0.0:
+    if not least_of(walls) >= 0.0:
         raise ValueError("a wall can't be below 0")
     return walls
 
@@ -106,10 +106,10 @@ def distinct(line: Line, walls: Line) -> tuple[Line, Line]:
     Raises: ValueError, fewer than two points are left.
     """
     at = as_complex(line)
-    apart = np.abs(at[1:] - at[:-1]) > _NEAR_MM
-    if not apart.all():
-        kept = np.concatenate([[True], apart])
-        line, walls = line[kept], walls[kept]
+    apart = np.abs(at[1:] - at[:-1])
+    if len(apart) and not least_of(apart) > _NEAR_MM:
+        kept = np.concatenate([[True], apart > _NEAR_MM])
+        line, walls = as_points(at[kept]), walls[kept]
     if len(line) < 2:
         raise ValueError("an outline needs two points or more")
     return line, walls
@@ -276,15 +276,15 @@ def _between_levels(chain: Line, left: float, low: float, high: float, outline: 
     """
     piece, loops = _cut(chain, low, high), False
     if piece is None:  # it may be by a loop that it meets a level again
-        edge = left_edge(chain) if chain[0, 1] < chain[1:, 1].min() else None
+        edge = left_edge(chain) if chain[0, 1] < least_of(chain[1:, 1]) else None
         piece, loops = None if edge is None else _cut(edge, low, high), True
     elif not only_rises(piece):
         count = len(piece)
         piece = left_edge(piece)
         loops = piece is not None and len(piece) != count
-    if piece is None or piece[:, 0].min() <= left + _NEAR_MM:
+    if piece is None or least_of(piece[:, 0]) <= left + _NEAR_MM:
         return None
-    if loops and (chain[:, 0].min() <= left + _NEAR_MM or not is_simple(outline)):
+    if loops and (least_of(chain[:, 0]) <= left + _NEAR_MM or not is_simple(outline)):
         return None
     return np.concatenate([[(left, low)], piece])
 
@@ -293,13 +293,16 @@ def _cut(chain: Line, low: float, high: float) -> Line | None:
     """A chain between two levels; None where it comes to one of them more than once."""
     heights = chain[:, 1]
     first = int(np.count_nonzero(heights <= low)) - 1
-    if first < 0 or heights[: first + 1].max() > low or heights.max() < high:
+    if first < 0 or (first and most_of(heights[: first + 1]) > low) or heights[0] > low:
         return None
-    last = first + 1 + int((heights[first + 1 :] >= high).argmax())
+    above = heights[first + 1 :] >= high
+    last = first + 1 + int(above.argmax()) if len(above) else first
+    if heights.item(last) < high:
+        return None
     piece = chain[first : last + 1].copy()
     piece[0] = _level_point(piece[0], piece[1], low)
     piece[-1] = _level_point(piece[-2], piece[-1], high)
-    return piece if heights[last:].min() >= high or only_rises(piece) else None
+    return piece if least_of(heights[last:]) >= high or only_rises(piece) else None
 
 
 def only_rises(line: Line) -> bool:
@@ -313,9 +316,10 @@ def only_rises(line: Line) -> bool:
     return not (flat[1:] & flat[:-1]).any()
 
 
-def _level_point(p0: Line, p1: Line, level: float) -> Point:
-    share = float((level - p0[1]) / (p1[1] - p0[1])) if p1[1] != p0[1] else 1.0
-    return float(p0[0] + (p1[0] - p0[0]) * share), level
+def _level_point(start: Line, end: Line, level: float) -> Point:
+    (r0, z0), (r1, z1) = start.tolist(), end.tolist()
+    share = (level - z0) / (z1 - z0) if z1 != z0 else 1.0
+    return r0 + (r1 - r0) * share, level
 
 
 # ---- faces ----

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from functools import cached_property
 from itertools import pairwise
 from math import erfc, fsum, hypot, inf, sqrt, tan
 from typing import NamedTuple, TypeAlias
 
-from wareboard.pot.frozen import frozen
+from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.offsets import MITRE_LIMIT, grown_edge
 from wareboard.pot.outlines import Point, as_line, radius_at, shrunk
 from wareboard.pot.reckoning import Line, least_of, most_of, np
@@ -56,7 +55,7 @@ class Facing:
     tops: Sequence[Line]
     undersides: Sequence[Line]
 
-    @cached_property
+    @kept_property
     def stretches(self) -> Stretches:
         """The faces over every radius that both have."""
         return _stretches(self.tops, self.undersides)
@@ -102,17 +101,17 @@ class Stretches:
         """The upper face's, likewise."""
         return self.rows_mm[:, 4:6]
 
-    @cached_property
+    @kept_property
     def rest_mm(self) -> float:
         """Where the upper section's height 0 comes to rest."""
         return most_of(self.tops_mm - self.undersides_mm)
 
-    @cached_property
+    @kept_property
     def gaps_mm(self) -> Line:
         """Height between the faces at either end of each stretch, at rest."""
         return self.rest_mm + self.undersides_mm - self.tops_mm
 
-    @cached_property
+    @kept_property
     def nearest_mm(self) -> Line:
         """The least of these for each stretch."""
         return np.minimum(self.gaps_mm[:, 0], self.gaps_mm[:, 1])
@@ -140,18 +139,28 @@ class Close(NamedTuple):
         """A stretch, were the upper section to rest there."""
         return cls._make([*row, rest_mm + row[4] - row[2], rest_mm + row[5] - row[3]])
 
-    def bearing_mm(self, within_mm: float) -> float:
-        """How much of it bears: lies no farther than that from the other face, height-wise."""
-        low, high = sorted((self.gap_mm, self.outer_gap_mm))
-        near, rise = min(high, within_mm) - max(low, -within_mm), high - low
-        share = max(near, 0.0) / rise if rise > 0.0 else float(near >= 0.0)
-        return share * (self.outer_mm - self.inner_mm)
+    @property
+    def gaps(self) -> tuple[float, float, float]:
+        """The lesser gap, the greater one, and how wide the stretch is: what `_bears_mm` asks for."""
+        width = self.outer_mm - self.inner_mm
+        return (
+            (self.gap_mm, self.outer_gap_mm, width)
+            if self.gap_mm < self.outer_gap_mm
+            else (self.outer_gap_mm, self.gap_mm, width)
+        )
 
     @property
     def rises(self) -> float:
         """By how much the steeper of both faces rises for each millimetre out."""
         rise = max(abs(self.outer_top_mm - self.top_mm), abs(self.outer_underside_mm - self.underside_mm))
         return rise / (self.outer_mm - self.inner_mm)
+
+
+def _bears_mm(low: float, high: float, width: float, within_mm: float) -> float:
+    """How much of a stretch bears: lies no farther than that from the other face, height-wise."""
+    near, rise = min(high, within_mm) - max(low, -within_mm), high - low
+    share = max(near, 0.0) / rise if rise > 0.0 else float(near >= 0.0)
+    return share * width
 
 
 def facing(
@@ -216,10 +225,11 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
     high = min(max(run.item(-1, 0) for run in runs) for runs in (tops, undersides))
     if high - low <= _NEAR_MM:
         return Stretches(np.zeros((0, 6)))
-    tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
+    if sum(map(len, (*tops, *undersides))) > _FEW:
+        tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
     if sum(map(len, (*tops, *undersides))) <= _FEW:
-        few = list(_few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high))
-        return Stretches(np.array(few).reshape(-1, 6))
+        few = _few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high)
+        return Stretches(np.array([end for row in few for end in row]).reshape(-1, 6))
     radii = np.concatenate([(low, high), *(run[:, 0] for run in (*tops, *undersides))])
     radii.sort(kind="stable")  # runs in order, laid into one another
     radii = radii[radii.searchsorted(low) : radii.searchsorted(high, "right")]
@@ -329,9 +339,11 @@ def seats_of(
     # Where all that touches lies so steep, it wedges.
     steep = min(one.rises for one in close if min(one.gap_mm, one.outer_gap_mm) <= TOUCHES_MM) > STEEP
     sunk = brim_mm is not None and (_is_sunk(at, nearest, brim_mm) or (steep and rest + top_mm < brim_mm))
-    seats = []
+    seats, gaps = [], [(one, *one.gaps) for one in close]
     for across, up in shrunk:
-        bearing = [(one, wide) for one in close if (wide := one.bearing_mm(BEARS_MM / up)) > _NEAR_MM]
+        bearing = [
+            (one, wide) for one, low, high, width in gaps if (wide := _bears_mm(low, high, width, BEARS_MM / up)) > _NEAR_MM
+        ]  # fmt: skip
         inner, outer = (bearing[0][0], bearing[-1][0]) if bearing else (nearest, nearest)
         width = 0.0 if sunk else fsum(wide for _, wide in bearing)
         seats.append(
@@ -399,7 +411,7 @@ def _bearing_mm(
     high = min(high, max(run[-1][0] for run in tops), max(run[-1][0] for run in moved))
     stretches = _few_stretches(tops, moved, low, high) if high - low > _NEAR_MM else ()
     near = (row for row in stretches if min(row[4] - row[2], row[5] - row[3]) <= BEARS_MM - rest)
-    return fsum(Close.of(row, rest).bearing_mm(BEARS_MM) for row in near)
+    return fsum(_bears_mm(*Close.of(row, rest).gaps, BEARS_MM) for row in near)
 
 
 def falls_share(pushed: float, fit_spread_mm: float, bearing_spreads_mm: Sequence[float]) -> float:

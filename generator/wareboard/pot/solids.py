@@ -26,7 +26,7 @@ from wareboard.pot.outlines import (
     smooth_outline,
     walls_along,
 )
-from wareboard.pot.reckoning import Line, np
+from wareboard.pot.reckoning import Line, least_of, np
 
 __all__ = [
     "Point",
@@ -138,6 +138,8 @@ def ring_problem(ring: Sequence[Point]) -> tuple[str, Point] | None:
 def surely_within(inside: Sequence[Point], outside: Sequence[Point]) -> bool:
     """Whether it is seen at once that an inside and an outside make a section: both only rise, to one rim, and nowhere meet.
 
+    The inside may go along a ledge: both of its ends are looked at, and with them all between.
+
     Args:
         inside: from the axis at the floor up to the rim, mm; it may set out along a level floor.
         outside: from the foot up to the rim, mm.
@@ -150,17 +152,19 @@ def surely_within(inside: Sequence[Point], outside: Sequence[Point]) -> bool:
     if line[0, 1] == line[1, 1]:
         line = line[1:]
     (radii, heights), (outer_radii, outer_heights) = line.T, outer.T
-    if not ((heights[1:] > heights[:-1]).all() and (outer_heights[1:] > outer_heights[:-1]).all()):
+    rises = heights[1:] - heights[:-1]
+    least = least_of(rises)
+    if least < 0.0 or not least_of(outer_heights[1:] - outer_heights[:-1]) > 0.0:
         return False
-    if (
-        not heights[0] > outer_heights[0]
-        or abs(heights[-1] - outer_heights[-1]) > _NEAR_MM
-        or min(radii.min(), outer_radii[0]) < 0.0
-    ):
+    if least == 0.0 and ((rises[1:] == 0.0) & (rises[:-1] == 0.0)).any():
+        return False
+    if not heights.item(0) > outer_heights.item(0) or abs(heights.item(-1) - outer_heights.item(-1)) > _NEAR_MM:
+        return False
+    if min(least_of(radii), outer_radii.item(0)) < 0.0:
         return False
     beside = outer_radii - np.interp(outer_heights, heights, radii, left=0.0)
-    return bool(
-        beside[1:].min() > _NEAR_MM and (np.interp(heights, outer_heights, outer_radii) - radii).min() > _NEAR_MM
+    return (
+        least_of(beside[1:]) > _NEAR_MM and least_of(np.interp(heights, outer_heights, outer_radii) - radii) > _NEAR_MM
     )
 
 

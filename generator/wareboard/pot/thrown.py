@@ -221,7 +221,7 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
     level = np.maximum.accumulate(np.maximum(radii, out)) if widening else np.full(len(low), max(out, low.item(0, 0)))
     within = radii < level
     pieces, done = [], 0
-    ends = (np.flatnonzero(within[1:] != within[:-1]) + 1).tolist()
+    ends = ((within[1:] != within[:-1]).nonzero()[0] + 1).tolist()
     ends = [*([0] if within[0] else []), *ends, *([len(low)] if within[-1] else [])]
     for first, behind in zip(ends[::2], ends[1::2]):  # from its first point within to the next that isn't
         start = _upright(low, first, level) if first else [(level.item(0), low.item(0, 1))]
@@ -237,7 +237,7 @@ def _filled(chain: Line, out: float, to: float, *, widening: bool) -> Line:
     middle = stays[1:] & stays[:-1]
     if not middle.any():
         return filled
-    return filled[np.concatenate([[True], ~middle, [True]])]
+    return as_points(as_complex(filled)[np.concatenate([[True], ~middle, [True]])])
 
 
 def _upright(line: Line, place: int, level: Line) -> list[Point]:
