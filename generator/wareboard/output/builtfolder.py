@@ -159,8 +159,12 @@ class Swap:
                 os.rename(self.new, self.target)
         for old in (self.new, self.old):
             if old.is_dir() and self.target.is_dir():
-                _bring_after(old, self.target)
-                files.remove_tree(old)
+                try:
+                    _bring_after(old, self.target)
+                except OSError as fault:  # the new one stands; what is left is for `tidy_beside`
+                    said.append(f"{old} could not be looked through ({fault.strerror}); the next build tidies it up")
+                else:
+                    files.remove_tree(old)
         return said
 
     def _is_done(self) -> bool:
@@ -365,4 +369,6 @@ def tidy_beside(target: Path) -> None:
             _bring_after(old, target)
             files.remove_tree(old)
     for new in private.glob(f"new-{target.name}-{mark}"):
+        if target.is_dir():
+            _bring_after(new, target)  # it may be the site before, which could not be looked through
         files.remove_tree(new)
