@@ -128,6 +128,8 @@ def test_the_bench_the_page_and_the_card_begin_trimming_alike_and_halve_alike():
     for low, high in (("84.2", "85.3"), ("84.8", "86.0")):
         assert f"{low}–{high} mm" in page and f"{low} – {high} mm" in bench and f"{low} – {high} mm" in card
     assert all("0.75 mm a side" in words for words in (card, bench)) and "0.75 mm" in page
+    wider = "Throw its flange 0.5 mm wider than the mouth you have"  # 88.0 on a mouth of 87.5, both printed beside it
+    assert wider in page and wider in bench
 
 
 def test_what_a_run_costs_is_the_sum_of_what_is_printed():

@@ -13,14 +13,18 @@ from scipy import optimize, stats
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, fit_figures, with_aim
 from wareboard.pot.match import match_parts
-from wareboard.pot.mends import aim_range, mends
+from wareboard.pot.mends import Tools, aim_range, mends
 from wareboard.pot.moisture import (
     Calipered,
     Readings,
+    SizeAboveThrown,
+    SizeBelowDry,
     Weighing,
     drying_shrinkage_at_water,
     mass_share_at_shrinkage,
     shrinkage_at_mass_share,
+    shrunk_by_size,
+    shrunk_by_weight,
 )
 
 from tests.every import every
@@ -219,14 +223,25 @@ def test_the_largest_cause_is_enough_as_said_and_not_a_little_more():
     assert found.needed[0] == pytest.approx(needed, abs=1e-6) and found.say[0] <= needed
 
 
-def test_a_shrinkage_is_said_to_two_digits_that_are_enough():
-    """Worked: down to two digits of what is needed, in points of the wet length: 0.33 where 0.3306 would do."""
-    uneven = replace(SPREADS, shrinkage_share=0.0045)
+@every(
+    ("cause", "change", "unit_mm"),
+    [
+        ("shrinkage", {"shrinkage_share": 0.0045}, 1.0),
+        ("shrinkage", {"shrinkage_share": 0.0045}, 25.4),
+        ("trimming", {"trimming_mm": 0.5}, 1.0),
+        ("trimming", {"trimming_mm": 0.5}, 25.4),
+    ],
+)
+def test_what_would_mend_is_said_to_two_digits_of_its_own_unit(cause, change, unit_mm):
+    """Worked: down to two digits of what is needed; a length in mm or inches, a shrinkage in points of the wet length."""
+    uneven = replace(SPREADS, **change)
     fit = replace(FIT, inside=replace(FIT.inside, spreads=uneven), outside=replace(FIT.outside, spreads=uneven))
-    found = mends(fit, 0.01).largest
-    assert found.name == "shrinkage" and found.now == (0.0045, 0.0045)
+    found = mends(fit, 0.01, Tools(unit_mm=unit_mm)).largest
+    unit = unit_mm if cause == "trimming" else 1.0
+    assert found.name == cause and set(found.now) == set(change.values())
     for needed, said in zip(found.needed, found.say):
-        assert said == pytest.approx(float(np.floor(needed * 1e4) / 1e4), abs=1e-12) and 1e-3 <= needed < 1e-2
+        digits = 10.0 ** (1 - np.floor(np.log10(needed / unit)))
+        assert said / unit == pytest.approx(np.floor(needed / unit * digits) / digits, rel=1e-9)
 
 
 def test_own_pairing_against_pairs_that_are_tried_on_each_other():
@@ -271,3 +286,21 @@ def test_a_play_that_was_measured_is_as_doubtful_as_its_readings():
     own = [wet * 0.0012 for wet in (100.0, lid_wet)]
     assert found().verdict.action == "leave"
     assert found().fired_plus_minus_mm == pytest.approx(float(np.linalg.norm([*terms, *own])), rel=2e-3)
+
+
+def test_a_size_that_no_drying_makes_is_refused_and_a_misreading_is_not():
+    """Worked: a piece 100 mm as thrown is 100 to 94 mm until bone dry; calipers that are 0.1 mm off may say a little more or less."""
+    read = lambda now: shrunk_by_size(CLAY, Calipered(100.0, now, 0.0, 0.1), "inside")[0]
+    assert read(100.15) == 0.0 and read(93.85) == pytest.approx(DRY)
+    for now, refusal in ((100.6, SizeAboveThrown), (93.4, SizeBelowDry)):
+        with pytest.raises(refusal):
+            read(now)
+
+
+def test_of_a_bone_dry_piece_weight_tells_only_that_it_might_not_be():
+    """This file's own model of drying: by how much less it would have shrunk, were its share one deviation more."""
+    dry_share = weight_left(DRY)
+    now_g = 500.0 * dry_share
+    doubt = np.hypot(1.5, 4.0 * dry_share) / 500.0 - 0.01 / 500.0
+    shrunk, deviation = shrunk_by_weight(CLAY, Weighing(500.0, now_g - 0.01, 4.0, 1.5), "inside", 1.0)
+    assert shrunk == pytest.approx(DRY) and deviation == pytest.approx(DRY - shrunk_of(dry_share + doubt), rel=2e-3)

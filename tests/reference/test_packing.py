@@ -109,3 +109,10 @@ def test_loads_hold_what_fits_and_no_fewer_than_the_area_bound(seed):
             sum(placed.kind == kind for load in loads for tier in load.tiers for placed in tier.placed) == piece.count
         )
     assert len(loads) >= least_loads(pieces, oven)
+
+
+def test_the_bound_on_loads_is_worked_with_a_gap_at_no_edge():
+    """Worked: π × 130² / 4 × 100 = 1.327e6 mm³ each, in 540 × 490 × 700 = 185.2e6 mm³: 139 at the most, and so 140 in two."""
+    oven = Oven(500.0, 450.0, 700.0, 7, 0.0, 40.0, 0.0)
+    for count, loads in ((139, 1), (140, 2), (279, 2), (280, 3)):
+        assert least_loads([Piece(Footprint(90.0, 90.0), 100.0, count)], oven) == loads

@@ -9,7 +9,8 @@ from wareboard.figures.clays import film_mm, glaze_loss_share
 from wareboard.figures.shapes import Shape, to_stage
 from wareboard.pot import solids
 from wareboard.pot.glaze import glaze_dry_g
-from wareboard.pot.reckoning import Line
+from wareboard.pot.outlines import as_line
+from wareboard.pot.reckoning import Line, np
 from wareboard.pot.straps import strap_volume_mm3
 from wareboard.text.kinds import Size, Word
 from wareboard.text.specs import Extra, Glaze, TwoEnds
@@ -42,13 +43,14 @@ def areas_cm2(shape: Shape, *stages: str) -> list[Areas]:
     scales = [shape.scale(stage) for stage in stages]
     end_mm = shape.outside[0 if shape.opens_down else -1][0] if shape.opens_down or shape.solid else 0.0
     bare = {stretch.what for stretch in shape.part.bare}
+    lines, last = [as_line(line) for line in (shape.outside, shape.inside) if line], len(shape.outside) - 1
+    bands = solids.revolved_areas_mm2(
+        np.concatenate(lines), scales
+    )  # the band from one line to the other is of neither
     found = []
-    bands = solids.revolved_areas_mm2(shape.outside, scales)
-    insides = (
-        solids.revolved_areas_mm2(shape.inside, scales).sum(axis=1).tolist() if shape.inside else [0.0] * len(stages)
-    )
-    for band, (across, _up), outside, inside in zip(bands, scales, bands.sum(axis=1).tolist(), insides):
-        outside += pi * (end_mm * across) ** 2
+    for band, (across, _up) in zip(bands, scales):
+        outside = float(band[:last].sum()) + pi * (end_mm * across) ** 2
+        inside = float(band[last + 1 :].sum())
         bare_inside = inside if bare & {"inside", "all"} else 0.0
         bare_outside = outside if bare & {"outside", "all"} else min(outside, _bare_mm2(shape, band)) if bare else 0.0
         found.append(Areas(outside / 100.0, bare_outside / 100.0, inside / 100.0, bare_inside / 100.0))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import partial
 from math import fsum
 
@@ -50,7 +49,7 @@ def _trim_settings(sheet: Sheet) -> Mapping[str, tuple[Setting, ...]]:
     made, letters = as_set(sheet), iter(LETTERS)
     found = {}
     for name, shape in made.shapes.items():
-        rows = [replace(one, mark=next(letters, "")) for one in _trimmed(made, str(name), shape)]
+        rows = [one.marked(next(letters, "")) for one in _trimmed(made, str(name), shape)]
         found[str(name)] = tuple(rows)
     return found
 
