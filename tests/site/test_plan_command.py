@@ -41,7 +41,7 @@ def test_a_plan_in_words_begins_with_what_to_throw():
     assert head[0] == "Harbour shop, May" and head[1] == "Due Fri 14 May 2027."
     assert head[2] == "Enough of each form come out 95 % of the time; of all 3 together 87 %."
     jar = json.loads(run(ROOT, "derive", "tea-caddy", "jar.ball.set", "--json").stdout)["figures"][0]["value"]
-    assert head[4:6] == ["Throw", "  Tea caddy TC-2: 24 sets, lichen-satin"]
+    assert head[4:6] == ["Throw", "  Tea caddy TC-2: 24 sets, Lichen satin"]
     assert f"34 × jar at {jar:g} g (1 lb " in head[6]
     for words in (
         "35 lid for 34 jar; 96 % that 24 or more come out",

@@ -211,6 +211,24 @@ def test_a_swap_that_was_killed_anywhere_is_finished_by_doing_it_again(site, way
     assert count > (1 if way == "one step" else 2)
 
 
+@pytest.mark.parametrize("way", ["one step", "two steps"])
+def test_where_the_last_site_cannot_be_looked_through_the_new_one_stands(site, way, monkeypatch):
+    build(site, index_html="old")
+    whole = builtfolder._bring_after
+
+    def refuse(old, target):
+        fill(old, late_txt="put there while it was exchanged")
+        raise OSError(5, "the disk does not answer")
+
+    monkeypatch.setattr(builtfolder, "_bring_after", refuse)
+    (said,) = build(site, index_html="new")
+    assert "the disk does not answer" in said and tree(site) == {"index.html": "new"}
+    monkeypatch.setattr(builtfolder, "_bring_after", whole)
+    tidy_beside(site)
+    assert tree(site) == {"index.html": "new", "late.txt": "put there while it was exchanged"}
+    assert not [path for path in (site.parent / ".wareboard").iterdir() if path.name.startswith(("new-", "old-"))]
+
+
 def test_leavings_of_killed_builds_are_tidied_each_to_its_own_site(tmp_path):
     private = files.private_folder(tmp_path)
     for name in ("new-site-0123456789ab", "old-site-stockist-0123456789ab", "new-site-assistant-0123456789ab"):

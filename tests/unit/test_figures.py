@@ -132,12 +132,8 @@ def test_a_figure_that_is_moved_keeps_what_is_told_of_it():
     moving = Moved(ledger.figures)
     moving.put("cup.witness", "dry", 71.0)
     moving.put("cup.mass", "wet", 2.0)  # which is none
-    moving.move("cup.witness", "dry", -1.0)
-    assert (moving.now("cup.witness", "dry"), moving.now("cup.witness", "wet"), moving.now("cup.mass", "wet")) == (
-        70.0,
-        None,
-        None,
-    )
+    moving.shift("cup.witness", [0.0, -1.0])
+    assert (moving.values("cup.witness"), moving.values("cup.mass")) == ([79.0, 70.0], ())
     moved = moving.figures()
     assert [figure.value for figure in moved.values()] == [79.0, 70.0]
     assert moved["cup.witness", "dry"].how == "at dry = 1 %" and ledger.value("cup.witness", "dry") == 78.0

@@ -5,7 +5,7 @@ import os
 
 import pytest
 from wareboard.output import filling
-from wareboard.output.builtfolder import MARK, Aside, read_manifest
+from wareboard.output.builtfolder import MARK, Aside, Manifest, read_manifest
 from wareboard.output.filling import Filling, Standing, made_of, note_standing, standing_place
 
 
@@ -91,3 +91,10 @@ def test_a_disk_without_second_names_has_all_written(tmp_path, monkeypatch):
     monkeypatch.setattr(os, "link", refuse)
     assert fill(tmp_path, index="front") == set()
     assert read(tmp_path) == {"index": "front"}
+
+
+def test_a_mark_is_plain_json_with_a_line_for_each_file():
+    found = Manifest("studio", {"forms/jar.html": "b1", "404.html": "a2", "pots/größe.html": "c3"})
+    said = {"format": 1, "made by": "wareboard", "edition": "studio", "files": dict(found.files)}
+    assert found.text().decode() == json.dumps(said, indent=0, sort_keys=True) + "\n"
+    assert json.loads(Manifest("studio", {}).text())["files"] == {}

@@ -145,3 +145,51 @@ def test_the_room_table_names_every_room():
     rooms = {room.split(".")[1] for room in imports() if not room.endswith("__")}
     assert rooms - table == set(), "rooms without a row"
     assert table - rooms == set(), "rows without a room"
+
+
+READING = ("source", "kinds", "spelling", "shorthand", "likeness")
+
+
+def test_a_walk_through_a_check_goes_up_and_leaves_reading_behind():
+    """Each room is entered in turn: none calls into a floor above it but to ask again for what it keeps, and what reads text is done before a form is built."""
+    from wareboard.figures.checks import check_project
+    from wareboard.text.projects import read_project
+
+    from tests.demo import texts_with
+
+    texts = {path: text + "\n# walked\n" for path, text in texts_with("tea-caddy").items()}
+    first, last, upward = {}, {}, set()
+
+    def step(frame, event, _argument):
+        room = entered(frame)
+        if event != "call" or room is None:
+            return
+        now = len(walk)
+        walk.append(room)
+        first.setdefault(room, now)
+        last[room] = now
+        caller = frame.f_back
+        while caller and entered(caller) is None:
+            caller = caller.f_back
+        if caller and FLOORS.index(room[0]) > FLOORS.index(entered(caller)[0]):
+            upward.add((entered(caller), room))
+
+    walk = []
+    # Another one, a tracer of coverage say, is put back.
+    before = sys.getprofile()
+    sys.setprofile(step)
+    try:
+        check_project(read_project(texts))
+    finally:
+        sys.setprofile(before)
+    # These are handed a function, and call it back: records as they are made, what is remembered with a spec, what a rule is told by.
+    handed = {("pot", "frozen"), ("text", "records"), ("text", "problems")}
+    assert {caller for caller, _ in upward} <= handed, upward
+    assert {("pot", "solids"), ("figures", "sheet")} <= set(walk)
+    done = max(last["text", room] for room in READING)
+    assert done < min(first["figures", "sheet"], first["figures", "built"])
+
+
+def entered(frame) -> tuple[str, str] | None:
+    path = Path(frame.f_code.co_filename)
+    return (path.parent.name, path.stem) if path.parent.parent == PACKAGE else None

@@ -5,6 +5,9 @@ import os
 import pytest
 from wareboard.output import folder
 from wareboard.output.folder import Memory, read_texts
+from wareboard.output.working import work_out
+
+from tests.demo import texts_with
 
 
 @pytest.fixture
@@ -119,3 +122,12 @@ def test_only_files_that_changed_are_read_and_parsed_again(studio, monkeypatch):
     assert read == ["specs/forms/cup.yaml"]
     assert memory.parse(texts["specs/studio.yaml"], "specs/studio.yaml")[0] is nodes["specs/studio.yaml"]
     assert memory.parse(texts["specs/forms/cup.yaml"], "specs/forms/cup.yaml")[0] is not nodes["specs/forms/cup.yaml"]
+
+
+def test_a_file_that_cannot_be_read_is_not_missing(tmp_path):
+    for path, text in texts_with("tea-caddy").items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_text(text, encoding="utf-8")
+    glaze = tmp_path / "specs/glazes/lichen-satin.yaml"
+    glaze.write_bytes(glaze.read_text(encoding="utf-8").encode("utf-16"))
+    assert [problem.rule for problem in work_out(tmp_path).problems] == ["not-utf-8"]

@@ -5,7 +5,7 @@ from functools import cache
 from math import pi, sqrt
 
 import pytest
-from wareboard.figures.settings import as_set, settings_of
+from wareboard.figures.settings import as_set, fit_as_set, fit_tools, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 
@@ -176,3 +176,49 @@ def test_marks_are_numbers_at_the_wheel_and_letters_at_trimming_each_once():
         letters = [one.mark for rows in trim_settings_of(sheet).values() for one in rows]
         assert numbers == [str(place) for place in range(1, len(numbers) + 1)]
         assert len(set(letters)) == len(letters) and all(mark.isalpha() for mark in letters)
+
+
+@every(("units", "slug"), ALL)
+def test_a_height_that_settings_make_shrinks_as_the_clay_does(units, slug):
+    """What pointer, needle and floor make it higher or lower leather-hard, the fire makes less of by the clay's own shares."""
+    sheet = sheets(units)[slug]
+    made = as_set(sheet)
+    for name, shape in sheet.shapes.items():
+        body = shape.body
+        moved = {
+            stage: made.value(f"{name}.height", stage) - sheet.value(f"{name}.height", stage)
+            for stage in ("leather-hard", "dry", "fired")
+        }
+        for stage in ("dry", "fired"):
+            assert moved[stage] == pytest.approx(
+                moved["leather-hard"] * body.up(stage) / body.up("leather-hard"), abs=1e-9
+            )
+
+
+def test_an_opening_that_its_fit_sets_is_taken_inside():
+    """Either side of a fit may be the one that it sets; calipers go into a mouth all the same, and nothing turns it."""
+    texts = texts_of_demo()
+    form = (
+        "title: Pot\\nclay: millpond-buff\\nparts:\\n  pot:\\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 90, diameter: 100}}\\n"
+        "    inside: {floor: {height: 6, diameter: 66}, low: {height: 60, diameter: 80}, mouth: {height: 90, diameter: mouth}}\\n"
+        "    calipers: {mouth: fit}\\n    throwing: {left_on: {wall: {foot: 1, rim: 0}, floor: 2}}\\n"
+        "  lid:\\n    opens: down\\n    outside: {tip: {height: 0, diameter: 86}, top: {height: 12, diameter: 60}}\\n    wall: 5\\n    floor: 5\\n"
+        "    calipers: {flange: outside tip}\\n    throwing: {left_on: {wall: 1, floor: 2}}\\n"
+        "fits: {lid: {inside: pot.mouth, outside: lid.flange, clearance: {aim: 2, least: 0.8, most: 3.6}}}\\n"
+    ).replace("\\n", "\n")
+    texts = {
+        path: text
+        for path, text in texts.items()
+        if "/forms/" not in path and "/runs/" not in path and "/orders/" not in path
+    }
+    sheet = worked_out(texts | {"specs/forms/pot.yaml": form})[1]["pot"]
+    (mouth,) = (one for one in settings_of(sheet).by_part["pot"] if one.place == "mouth")
+    assert (mouth.kind, mouth.side) == ("calipers", "inside")
+    assert "mouth" not in {one.place for one in trim_settings_of(sheet)["pot"]}
+    tried, made = (
+        fit_tools(sheet).made(sheet.fits["lid"]),
+        fit_as_set(sheet, "lid"),
+    )  # what would mend it is judged as it is made
+    assert (tried.inside.wet_mm, tried.outside.wet_mm) == pytest.approx(
+        (made.inside.wet_mm, made.outside.wet_mm), abs=1e-9
+    )

@@ -137,3 +137,19 @@ def test_a_gauge_that_outside_stations_are_as_wide_as_is_measured_outside():
     project = read_project(BESIDE | {"specs/studio.yaml": studio, "specs/forms/lid.yaml": lid})
     (part,) = project.forms["lid"].parts.values()
     assert [caliper.side for caliper in part.calipers.values()] == ["outside"]
+
+
+def test_of_clay_at_hand_that_was_read_in_part_nothing_follows():
+    studio = "title: Yard\nstock:\n  - {name: firm, clay: %s, water: 19 %%, weight: 50 kg}\n  - {name: soft, clay: buff, weighed: %s, weight: 1 kg}\n"
+    order = "title: Fair\nlines: [{form: cup, sets: 12}]\n"
+    for clay, lump, rule in (
+        ("bufff", "{wet: 412 g, dry: 280 g}", "unknown-slug"),
+        ("buff", "{wet: 412, dry: 280 g}", "unreadable-size"),
+    ):
+        texts = {
+            **BESIDE,
+            "specs/studio.yaml": studio % (clay, lump),
+            "specs/forms/cup.yaml": PLAIN + "    wall: 4\n    floor: 5\n",
+            "specs/orders/fair.yaml": order,
+        }
+        assert {problem.rule for problem in check_project(read_project(texts))[1]} == {rule}

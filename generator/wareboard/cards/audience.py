@@ -274,7 +274,7 @@ def gather_stock(studio: Studio, records: Iterable[StockForm]) -> Stock:
     for form in told:
         names = (form.name if count == 1 else f"{form.name}-no{count}" for count in itertools.count(1))
         name = next(name for name in names if name not in named)
-        named[name] = replace(form, name=name)
+        named[name] = form if form.name == name else replace(form, name=name)
     terms = studio.stockists.terms if studio.stockists else None
     return Stock(
         str(studio.title),

@@ -61,7 +61,6 @@ class Weighed:
     ball: str
     other: str
     sets: tuple[Row, ...]
-    added: str
 
 
 @frozen
@@ -160,16 +159,8 @@ def _job(line: PlanLine, sheet: Sheet, reader: Reader) -> Job:
     weighed = []
     for part, pieces in line.throw.pieces.items():
         ball, *other = ball_texts(line, part, reader)
-        extras = sheet.form.parts[part].extras
-        added = (
-            _("then {extras}: {clay} of clay each").format(
-                extras=_(" and ").join(map(str, extras)), clay=reader.amounts(line.extras_g[part], "g")[0]
-            )
-            if part in line.extras_g
-            else ""
-        )
         rows = tuple(row for row in set_rows.get(part, ()) if row.label != _("Ball"))
-        weighed.append(Weighed(part, pieces, ball, other[0] if other else "", rows, added))
+        weighed.append(Weighed(part, pieces, ball, other[0] if other else "", rows))
     counted = tuple(
         Counted(part, pieces, tuple(expected_text(line.expected(stage).pieces[part]) for stage in SAID))
         for part, pieces in line.throw.pieces.items()

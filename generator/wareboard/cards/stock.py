@@ -5,8 +5,8 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-from collections.abc import Callable, Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache, partial
 
 from markupsafe import Markup
 
@@ -24,7 +24,7 @@ from wareboard.figures.shown import Amount, Reader, Row
 from wareboard.text.languages import _, later, neutral, ngettext, written_day
 from wareboard.text.plain import harmless_cell
 from wareboard.text.specs import Studio
-from wareboard.words.pagetext import DataText
+from wareboard.words.pagetext import DataText, KeptWords, unkept
 from wareboard.words.templating import TEMPLATES, render
 
 SHEET_PAPERS, LIST_PAPERS = ("A4", "A5", "Letter"), ("A4", "Letter")
@@ -343,21 +343,32 @@ COLUMNS = (
 
 
 @neutral
-def render_stock_csv(stock: Stock) -> DataText:
-    """The stock list as a table: `stock.csv`. A form of several pieces has the size of its largest."""
+def render_stock_csv(stock: Stock, kept: KeptWords = unkept) -> DataText:
+    """The stock list as a table: `stock.csv`. A form of several pieces has the size of its largest.
+
+    Args:
+        stock: what shops are told.
+        kept: gives a form's line, given what makes it.
+    """
+    lines = (kept("stock as data", form.name, partial(_cells, form, stock.reader)) for form in stock.forms)
+    return DataText(TABLE, "".join([_row(COLUMNS), *lines]))
+
+
+def _cells(form: StockForm, reader: Reader) -> str:
+    piece = max(form.pieces, key=lambda piece: piece.height_mm * piece.diameter_mm**2)
+    holds = sum(part.fill_ml for part in form.parts), sum(part.brim_ml for part in form.parts)
+    numbers = (*holds, form.weight_g, *form.packed_mm, form.packed_g)
+    words = (form.price, form.currency, form.care, form.contains, form.description, form.revision)
+    return _row((
+        harmless_cell(form.sku), harmless_cell(form.title), _plain_number(piece.height_mm), _plain_number(piece.diameter_mm), harmless_cell(parts_text(form, reader)),
+        *map(_plain_number, numbers), *map(harmless_cell, words), harmless_cell(form.lead_time), form.case or "", form.minimum or "", harmless_cell(form.material),
+    ))  # fmt: skip
+
+
+def _row(cells: Iterable[object]) -> str:
     text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for form in stock.forms:
-        piece = max(form.pieces, key=lambda piece: piece.height_mm * piece.diameter_mm**2)
-        holds = sum(part.fill_ml for part in form.parts), sum(part.brim_ml for part in form.parts)
-        numbers = (*holds, form.weight_g, *form.packed_mm, form.packed_g)
-        words = (form.price, form.currency, form.care, form.contains, form.description, form.revision)
-        writer.writerow((
-            harmless_cell(form.sku), harmless_cell(form.title), _plain_number(piece.height_mm), _plain_number(piece.diameter_mm), harmless_cell(parts_text(form, stock.reader)),
-            *map(_plain_number, numbers), *map(harmless_cell, words), harmless_cell(form.lead_time), form.case or "", form.minimum or "", harmless_cell(form.material),
-        ))  # fmt: skip
-    return DataText(TABLE, text.getvalue())
+    csv.writer(text, lineterminator="\r\n").writerow(cells)
+    return text.getvalue()
 
 
 def _plain_number(value: float) -> str:

@@ -75,7 +75,7 @@ def _throw(plan: Plan, reader: Reader) -> Iterator[str]:
 
 def _line(line: PlanLine, reader: Reader) -> Iterator[str]:
     stock = f", {line.sets - line.make} from stock" if line.make < line.sets else ""
-    glaze = f", {line.glaze}" if line.glaze else ""
+    glaze = f", {line.glaze_title}" if line.glaze_title else ""
     yield f"  {line.title}{f' {line.code}' if line.code else ''}: {_count(line.sets, 'set')}{stock}{glaze}"
     for part, pieces in line.throw.pieces.items():
         added = f" and {reader.amounts(line.extras_g[part], 'g')[0]} added" if part in line.extras_g else ""

@@ -113,7 +113,10 @@ def check_project(
     if only is None and (project.orders or project.studio.stock):
         from wareboard.figures.planning import check_orders  # planning is loaded where there is something to plan
 
-        problems += check_orders(project, sheets)
+        said = check_orders(project, sheets)
+        faulty |= {problem.at.file for problem in said if problem.level == "error"}
+        # What a plan tells of a file that was read in part would be of what is left of it.
+        problems += [problem for problem in said if problem.level == "error" or problem.at.file not in faulty]
     problems += limits.check_limits(project, {problem.at.file for problem in problems if problem.level == "error"})
     return sheets, in_file_order(problems)
 

@@ -254,35 +254,31 @@ class Moved:
     def __init__(self, found: Figures) -> None:
         self._lines, self._values = found.lines, dict[str, list[float | None]]()
 
-    def now(self, key: str, stage: str | None = None) -> float | None:
-        """What a figure is now, or None."""
+    def values(self, key: str) -> Sequence[float | None]:
+        """What a figure is now, at each of its stages; nothing of what is no figure."""
         line = self._lines.get(key)
-        if line is None or stage not in line.declared.stages:
-            return None
-        return self._values.get(key, line.values)[line.declared.stages.index(stage)]
-
-    def is_moved(self, key: str) -> bool:
-        """True where some value of a figure was set."""
-        return key in self._values
+        return self._values.get(key, line.values) if line else ()
 
     def put(self, key: str, stage: str | None, value: float) -> None:
         """Move a figure to a value."""
-        for place, at in enumerate(self._stages(key)):
-            if at == stage and self._values[key][place] is not None:
-                self._values[key][place] = value
+        values = self._own(key)
+        if values and stage in (stages := self._lines[key].declared.stages):
+            place = stages.index(stage)
+            values[place] = None if values[place] is None else value
 
     def put_all(self, key: str, values: Sequence[float]) -> None:
-        """Move a figure to values at all stages."""
+        """Move a figure to values at all its stages."""
         if key in self._lines:
             self._values[key] = list(values)
 
-    def move(self, key: str, stage: str | None, by: float) -> None:
-        """Move a figure by so much."""
-        now = self.now(key, stage) if by else None
-        if now is not None:
-            self.put(key, stage, now + by)
+    def shift(self, key: str, by: Sequence[float]) -> None:
+        """Move a figure by so much at each of its stages."""
+        values = self._own(key)
+        for place, (now, more) in enumerate(zip(values, by)):
+            if now is not None and more:
+                values[place] = now + more
 
-    def move_through(self, key: str, by: float, kept: Sequence[float], since: str = "wet") -> None:
+    def shift_size(self, key: str, by: float, kept: Sequence[float], since: str = "wet") -> None:
         """Move a size by so much at the stage where it is set, and at all that follow by what is kept of it.
 
         Args:
@@ -291,22 +287,19 @@ class Moved:
             kept: what the size is at each of STAGES, over what it is wet.
             since: the stage at which it is set.
         """
-        if not by:
-            return
-        first = STAGES.index(since)
-        for place, stage in enumerate(self._stages(key)):
-            now, then = self._values[key][place], STAGES.index(str(stage))
-            if now is not None and then >= first:
-                self._values[key][place] = now + by * kept[then] / kept[first]
+        if by:
+            first = STAGES.index(since)
+            self.shift(key, [0.0] * first + [by * left / kept[first] for left in kept[first:]])
 
-    def _stages(self, key: str) -> Sequence[str | None]:
-        """The stages of a figure, whose values may be moved from now on; none of what is no figure."""
-        line = self._lines.get(key)
-        if line is None:
-            return ()
-        if key not in self._values:
-            self._values[key] = list(line.values)
-        return line.declared.stages
+    def _own(self, key: str) -> list[float | None]:
+        """The values of a figure, to be moved; none of what is no figure."""
+        values = self._values.get(key)
+        if values is None:
+            line = self._lines.get(key)
+            if line is None:
+                return []
+            values = self._values[key] = list(line.values)
+        return values
 
     def figures(self) -> Figures:
         """The figures as they are now."""

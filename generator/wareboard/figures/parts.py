@@ -213,7 +213,7 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
     def glazed_told(stage: str) -> Told:
         areas, bare = of(stage), (place(stretch.at) for stretch in shape.part.bare)
         inputs = [f"{key}.area.outside {stage}", f"{key}.area.inside {stage}", *bare]
-        return Told(areas.glazed, None, inputs, areas.put_in, "the rim's own ring is not counted")
+        return Told(areas.glazed, None, inputs, areas.put_in, noted("the rim's own ring is not counted"))
 
     def of(stage: str) -> Areas:
         return at_stages[FIRINGS.index(stage)]

@@ -53,6 +53,7 @@ class PlanLine:
     derived_g: Mapping[str, float]
     extras_g: Mapping[str, float]
     surer: Mapping[float, Throw] = field(default_factory=dict)
+    glaze_title: str = ""
 
     @property
     def clay_g(self) -> float:

@@ -115,7 +115,8 @@ def make_plan(
         if isinstance(found, Problem):
             problems.append(found)
         else:
-            both.append((found, typed))
+            glaze = project.glazes.get(found.glaze or "")
+            both.append((replace(found, glaze_title=str(glaze.title) if glaze else ""), typed))
     lines = tuple(line for line, _other in both)
     if any(not losses_of(sheets[line.form].form, studio) for line in lines):
         told.append(_("no losses: neither the studio nor the form says what is lost, so nothing is taken to be"))

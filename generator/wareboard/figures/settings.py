@@ -385,31 +385,31 @@ class _Maker:
 
         across, up = body.kept_across, body.kept_up
         for station, moved in made.up.items() if not shape.opens_down else ():  # those of a lid are above its tip
-            self.moved.move_through(f"{name}.{station}.height", moved, up)
+            self.moved.shift_size(f"{name}.{station}.height", moved, up)
         for caliper, moved in made.calipers.items():
             if caliper not in made.turned:
-                self.moved.move_through(f"{name}.{caliper}", moved, across)
+                self.moved.shift_size(f"{name}.{caliper}", moved, across)
             else:
-                self.moved.move(f"{name}.{caliper}", "wet", moved)
+                self.moved.shift(f"{name}.{caliper}", [moved])
         for station, moved in made.out.items():
             if caliper_at(shape, station) is None and f"{station}.diameter" not in made.turned:
-                self.moved.move_through(f"{name}.{station}.diameter", moved, across)
+                self.moved.shift_size(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
-            self.moved.move_through(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
+            self.moved.shift_size(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
         for station, spec in shape.part.outside.items():
             if isinstance(spec.diameter, Word):
                 moved = made.turned.get(str(spec.diameter), 0.0)
-                self.moved.move_through(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
+                self.moved.shift_size(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
         for key, moved in made.thick.items():
             way = up if key.startswith("floor") else across
-            self.moved.move_through(f"{name}.{key}", moved, way, AT_TRIMMING)
+            self.moved.shift_size(f"{name}.{key}", moved, way, AT_TRIMMING)
             if key == "floor.thickness":  # at the centre, what is left over a recess
-                self.moved.move_through(f"{name}.foot.floor.rest", moved, way, AT_TRIMMING)
+                self.moved.shift_size(f"{name}.foot.floor.rest", moved, way, AT_TRIMMING)
         for setting in self.by_part[name]:
             if setting.kind == CALIPERS:
                 self.moved.put(setting.ends[0].key, "wet", setting.ends[0].value)
         if not is_trimmed(shape):  # what the needle leaves is the floor
-            self.moved.move_through(f"{name}.floor.thickness", made.needle, up)
+            self.moved.shift_size(f"{name}.floor.thickness", made.needle, up)
         self._write_extent(name, shape, made)
         self._write_body(name, shape, made)
 
@@ -419,29 +419,27 @@ class _Maker:
         top = [
             station for station in made.up if shape.outside[shape.station_places[station]][1] > shape.highest_mm - 1e-6
         ]
-        self.moved.move(f"{name}.thrown.depth", "wet", (made.up[top[0]] if top else 0.0) - made.needle)
+        self.moved.shift(f"{name}.thrown.depth", [(made.up[top[0]] if top else 0.0) - made.needle])
         ends = [closed_end(shape)] if shape.opens_down else []  # what stands over a lid's tip, whose own height is 0
         for key in ("height", *(f"{station}.height" for station in ends)):
-            self.moved.move_through(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
+            self.moved.shift_size(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
         if (
             floor is not None
         ):  # the foot goes where the floor is right, and stands as far below it as its recess is deep
             floor += made.turned.get(RECESS_KEY, 0.0)
-            for stage, left in zip(LATER, up[1:]):
-                lower = floor * left / up[STAGES.index(AT_TRIMMING)] - made.needle * left / up[0]
-                for key in ("height", *(f"{station}.height" for station in (ends or top))):
-                    self.moved.move(f"{name}.{key}", stage, lower)
+            wet, leather_hard, *_later = up
+            lower = [floor * left / leather_hard - made.needle * left / wet for left in up[1:]]
+            for key in ("height", *(f"{station}.height" for station in (ends or top))):
+                self.moved.shift(f"{name}.{key}", [0.0, *lower])
         widest = f"{name}.{widest_station(shape)}.diameter"
-        for stage in STAGES if self.moved.is_moved(widest) else ():
-            now, plain = self.moved.now(widest, stage), self.plain.known(widest, stage)
-            if now is None or plain is None or now == plain:
-                continue
-            diameter, reach = (self.plain.value(f"{name}.{key}", stage) for key in ("diameter", "across"))
-            if abs(diameter - plain) < 1e-6:
-                self.moved.move(f"{name}.diameter", stage, now - plain)
-                alone = reach <= diameter + 1e-6  # a handle's reach counts from one side
-                self.moved.move(f"{name}.across", stage, (now - plain) / (1.0 if alone else 2.0))
+        diameter, reach = (self.plain.value(f"{name}.{key}", "wet") for key in ("diameter", "across"))
+        if abs(diameter - self.plain.value(widest, "wet")) < 1e-6:
+            pairs = zip(self.moved.values(widest), self.plain.found.lines[widest].values)
+            by = [(now or 0.0) - (plain or 0.0) for now, plain in pairs]
+            self.moved.shift(f"{name}.diameter", by)
+            alone = reach <= diameter + 1e-6  # a handle's reach counts from one side
+            self.moved.shift(f"{name}.across", by if alone else [moved / 2.0 for moved in by])
 
     def _write_body(self, name: str, shape: Shape, made: _Made) -> None:
         """Weight and room, first order in what the settings moved."""
@@ -470,13 +468,11 @@ class _Maker:
                 in_wall = share * follows.clay_mm3 - grown - follows.clay_floor_mm2 * made.needle / up_scale
                 inward = in_wall / follows.clay_wall_mm2
                 for key in (*thickness_keys(shape)[:-1], *(f"thrown.wall.{station}" for station in made.up)):
-                    self.moved.move_through(f"{name}.{key}", inward * wet_scale, body.kept_across)
+                    self.moved.shift_size(f"{name}.{key}", inward * wet_scale, body.kept_across)
         bare = sheet.value(f"{name}.volume", "wet") * body.wet_density_g_cm3  # what was added is weighed apart
-        for stage in STAGES:
-            moved = bare * body.mass_share(stage) * share
-            self.moved.move(f"{name}.mass", stage, moved)
-            if stage == "fired":
-                self.moved.move(f"{name}.mass.glazed", stage, moved)
+        moved = [bare * left * share for left in body.mass_shares]
+        self.moved.shift(f"{name}.mass", moved)
+        self.moved.shift(f"{name}.mass.glazed", moved[-1:])
         if follows.room_mm3:
             opened = made.needle / up_scale  # what is left under the needle is so much less depth
             room = (
@@ -484,7 +480,7 @@ class _Maker:
                 + follows.room_floor_mm2 * opened + follows.room_wall_mm2 * inward
             ) / follows.room_mm3  # fmt: skip
             for key in ("capacity.brim", "capacity.fill"):
-                self.moved.move(f"{name}.{key}", "fired", (sheet.known(f"{name}.{key}", "fired") or 0.0) * room)
+                self.moved.shift(f"{name}.{key}", [(sheet.known(f"{name}.{key}", "fired") or 0.0) * room])
 
     def _write_fit(self, fit_name: str, record: fits.Fit) -> None:
         key, spec, moved = f"fit.{fit_name}", self.plain.form.fits[fit_name], self.moved
@@ -507,9 +503,8 @@ class _Maker:
 
     def _write_sums(self) -> None:
         self.moved.put("ball", "wet", fsum(made.ball_g for made in self.parts.values()))
-        for stage in STAGES:
-            masses = [self.moved.now(f"{name}.mass", stage) for name in self.parts]
-            self.moved.put("mass", stage, fsum(mass for mass in masses if mass is not None))
+        masses = zip(*(self.moved.values(f"{name}.mass") for name in self.parts))
+        self.moved.put_all("mass", [fsum(mass or 0.0 for mass in at_stage) for at_stage in masses])
 
 
 # ---- a fit ----

@@ -38,8 +38,15 @@ class Manifest:
 
     def text(self) -> bytes:
         """The mark as it is written."""
-        shown = {"format": FORMAT, "made by": "wareboard", "edition": self.edition, "files": dict(self.files)}
-        return json.dumps(shown, indent=0, sort_keys=True).encode() + b"\n"
+        # A line each, as `indent` has it, which takes ten times as long for thousands of files.
+        listed = json.dumps(dict(self.files), sort_keys=True, separators=(",\n", ": "))
+        told = {
+            "edition": json.dumps(self.edition),
+            "files": f"{{\n{listed[1:-1]}\n}}",
+            "format": FORMAT,
+            "made by": '"wareboard"',
+        }
+        return "{{\n{}\n}}\n".format(",\n".join(f'"{name}": {value}' for name, value in told.items())).encode()
 
 
 def read_manifest(folder: Path) -> Manifest | None:
@@ -152,8 +159,12 @@ class Swap:
                 os.rename(self.new, self.target)
         for old in (self.new, self.old):
             if old.is_dir() and self.target.is_dir():
-                _bring_after(old, self.target)
-                files.remove_tree(old)
+                try:
+                    _bring_after(old, self.target)
+                except OSError as fault:  # the new one stands; what is left is for `tidy_beside`
+                    said.append(f"{old} could not be looked through ({fault.strerror}); the next build tidies it up")
+                else:
+                    files.remove_tree(old)
         return said
 
     def _is_done(self) -> bool:
@@ -358,4 +369,6 @@ def tidy_beside(target: Path) -> None:
             _bring_after(old, target)
             files.remove_tree(old)
     for new in private.glob(f"new-{target.name}-{mark}"):
+        if target.is_dir():
+            _bring_after(new, target)  # it may be the site before, which could not be looked through
         files.remove_tree(new)

@@ -188,7 +188,7 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
         else stock.stock_of(worked.project.studio, worked.sheets.values(), own_names=True)
     )
     if told.forms:
-        yield stock.render_stock_csv(told)
+        yield stock.render_stock_csv(told, *([worked.leaves.kept_words] if worked.leaves else ()))
     yield from orderpages.render_orders_data(worked.project, worked.sheets)
 
 

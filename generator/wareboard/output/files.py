@@ -52,12 +52,12 @@ def touches(what: str, path: Path | str) -> None:
     sys.audit(f"wareboard.{what}", str(path))
 
 
-def write_whole(path: Path, content: bytes, *, new: bool = False) -> None:
+def write_whole(path: Path, content: bytes | Iterable[bytes], *, new: bool = False) -> None:
     """Write a file so that it is there whole or not at all.
 
     Args:
         path: the file; folders that are missing are made, and taken away again where it cannot be written.
-        content: all of it.
+        content: all of it, or piece by piece.
         new: never write over a file that is there.
     Raises: FileExistsError, with `new`; OSError.
     """
@@ -74,10 +74,10 @@ def write_whole(path: Path, content: bytes, *, new: bool = False) -> None:
             raise
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: bytes | Iterable[bytes]) -> None:
     with open(path, "wb") as file:
         touches("write", path)
-        file.write(content)
+        file.writelines([content] if isinstance(content, bytes) else content)
 
 
 def write_pieces(path: Path | str, pieces: Iterable[bytes]) -> str:

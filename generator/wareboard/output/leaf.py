@@ -6,6 +6,7 @@ import dataclasses
 import importlib
 from collections.abc import Mapping
 from dataclasses import field
+from functools import cache
 from typing import Any
 
 from wareboard.cards.audience import StockForm, StockPart, StockPiece
@@ -112,21 +113,31 @@ def plain_of(value: Any) -> Any:
 
 def record_of(said: Any) -> Any:
     """What `plain_of` wrote. Raises: files.SPOILT."""
-    if isinstance(said, list):
-        return tuple(record_of(one) for one in said)
-    if not isinstance(said, dict):
+    kind = type(said)
+    if kind is list:
+        return tuple([one if type(one) is float else record_of(one) for one in said])
+    if kind is not dict:
         return said
     if "set" in said:
         return frozenset(said["set"])
     if "map" in said:
         return {record_of(key): record_of(inner) for key, inner in said["map"]}
-    module, _, name = str(said["record"]).rpartition(".")
+    fields = said["fields"].items()
+    return _kind_of(said["record"])(**{
+        key: value if type(value) is float else record_of(value) for key, value in fields
+    })  # fmt: skip
+
+
+@cache
+def _kind_of(told: str) -> type[Any]:
+    """A kind of record of the ground floor by its whole name. Raises: files.SPOILT."""
+    module, _, name = told.rpartition(".")
     if not module.startswith("wareboard.pot."):
         raise ValueError(f"{module} is none of ours")
     made = getattr(importlib.import_module(module), name)
     if not dataclasses.is_dataclass(made):
         raise ValueError(f"{name} is no record")
-    return made(**{key: record_of(value) for key, value in said["fields"].items()})
+    return made  # type: ignore[no-any-return]
 
 
 def _stock_from(said: Mapping[str, Any]) -> StockForm:

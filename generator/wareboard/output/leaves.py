@@ -14,6 +14,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -114,11 +115,12 @@ class Leaves:
     _there: frozenset[str] = frozenset()
     _forms: dict[str, KeptForm] = field(default_factory=dict)
     _recorded: set[tuple[str, str, str]] = field(default_factory=set)
-    _said: dict[str, str] = field(default_factory=dict)
+    _said: dict[str, bytes] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
     _others: tuple[list[int], Among] | None = None
+    _stock: tuple[list[int], Stock] | None = None
     _used: set[str] = field(default_factory=set)
     _pieces: dict[str, Any] = field(default_factory=dict)
     _pieces_kept: dict[str, Any] = field(default_factory=dict)
@@ -148,12 +150,15 @@ class Leaves:
         with contextlib.suppress(OSError):
             leaves._there = frozenset(os.listdir(leaves.folder))
         try:
-            head, *lines = (leaves.folder / INDEX).read_text(encoding="utf-8").splitlines()
-            said = json.loads(head)
-            if said["format"] == FORMAT and said["program"] == program_digest() and len(lines) == said["count"]:
-                for line in lines:
+            with open(leaves.folder / INDEX, "rb") as lines:
+                said = json.loads(next(lines, b""))
+                is_ours = said["format"] == FORMAT and said["program"] == program_digest()
+                for line in lines if is_ours else ():
                     leaf = Leaf.from_json(json.loads(line))
-                    leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line
+                    leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line.rstrip()
+            if is_ours and len(leaves._kept) != said["count"]:
+                raise ValueError("lines are missing")
+            if is_ours:
                 leaves._pieces_kept = dict(said["pieces"])
                 templating.known_notes |= {str(text): str(html) for text, html in said["notes"].items()}
         except (OSError, *files.SPOILT):
@@ -508,7 +513,10 @@ class Leaves:
 
     def stock(self) -> Stock:
         """What shops are told, by the studio's own names."""
-        return gather_stock(self.project.studio, (leaf.stock for leaf in self.found.values() if leaf.stock))
+        stocked = [leaf.stock for leaf in self.found.values() if leaf.stock]
+        if self._stock is None or self._stock[0] != list(map(id, stocked)):
+            self._stock = list(map(id, stocked)), gather_stock(self.project.studio, stocked)
+        return self._stock[1]
 
     def kept_page(
         self, name: str, slugs: Iterable[str], make: Callable[[], tuple[PageText, ...]]
@@ -585,16 +593,18 @@ class Leaves:
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
-        lines = [
-            self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json())
+        lines = (
+            self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json()).encode()
             for slug, leaf in kept.items()
-        ]
+        )
         head = {
-            "format": FORMAT, "program": program_digest(), "count": len(lines), "pieces": self._pieces or self._pieces_kept,
+            "format": FORMAT, "program": program_digest(), "count": len(kept), "pieces": self._pieces or self._pieces_kept,
             "notes": dict([*templating.known_notes.items()][-MOST_NOTES:]),
         }  # fmt: skip
         with contextlib.suppress(OSError):  # without it the next build is a whole one
-            files.write_whole(self.folder / INDEX, "\n".join([json.dumps(head), *lines]).encode())
+            files.write_whole(
+                self.folder / INDEX, (b"%s\n" % line for line in chain([json.dumps(head).encode()], lines))
+            )
         used = {f"{leaf.key}.{kind}" for leaf in self.found.values() for kind in KEPT}
         self._forget({*used, *self._used})
 

@@ -191,6 +191,10 @@ def _work_out(
     project = projects.read_project(read, memory.parse)
     if len(read) < len(texts):
         project = replace(project, named=frozenset(map(folder_and_slug, texts)))
+    # A file that is there and could not be read is not missing: its own message says what is wrong.
+    found = tuple(found)
+    unread = {folder_and_slug(problem.at.file) for problem in found if problem.at.file.count("/") == 2}
+    project = replace(project, named=project.named | unread)
     project = coats.weigh_coats(project)
     if leaves is None:
         sheets, problems = checks.check_project(project)

@@ -21,7 +21,8 @@ def check_order_links(project: Project) -> list[Problem]:
         problems += _file(project, "kilns", studio.kiln, "kiln")
     for number, stock in enumerate(studio.stock, 1):
         problems += _file(project, "clays", stock.clay, f"stock[{number}].clay")
-        if (stock.water is None) == (stock.weighed is None):
+        unread = any(problem.message.startswith(f"stock[{number}].") for problem in project.problems)
+        if (stock.water is None) == (stock.weighed is None) and not unread:
             both = "both are there" if stock.water else "neither is there"
             problems.append(
                 error(

@@ -129,7 +129,7 @@ def linked(pages: Iterable[tuple[str, str]]) -> Markup:
     >>> str(linked([("Tea caddy", "forms/tea-caddy.html")]))
     '<a href="forms/tea-caddy.html">Tea caddy</a>'
     """
-    return Markup(", ").join(Markup('<a href="{}">{}</a>').format(path, _as_written(title)) for title, path in pages)
+    return Markup(", ".join(f'<a href="{escape(path)}">{escape(_as_written(title))}</a>' for title, path in pages))
 
 
 def coded(words: str) -> Markup:
