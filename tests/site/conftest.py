@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import copy
 import dataclasses
 import fcntl
 import functools
@@ -10,13 +11,16 @@ import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import jinja2
 import pytest
+from wareboard.cards import engine
 from wareboard.output import working
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKED: dict[tuple, working.Worked] = {}
+LAID_OUT: dict[tuple, Any] = {}
 KEPT_CARDS = ".wareboard/cache"
 A_DAY = "1767225600"
 
@@ -107,6 +111,23 @@ def worked_once(monkeypatch) -> None:
         return dataclasses.replace(WORKED[key], root=root, texts=texts)
 
     monkeypatch.setattr(working, "work_out_texts", once)
+
+
+@pytest.fixture
+def laid_out_once(monkeypatch) -> None:
+    """For cards that are printed many times: what has the same text is laid out once, and written each time."""
+    whole = engine._lay_out
+
+    def once(card):
+        key = card.html, card.css, card.own_fonts, card.title
+        if key not in LAID_OUT:
+            LAID_OUT[key] = whole(card)
+        document = LAID_OUT[key]
+        again = document.copy([copy.copy(page) for page in document.pages])  # a deck gives its pages other bookmarks
+        again.metadata = copy.copy(document.metadata)
+        return again
+
+    monkeypatch.setattr(engine, "_lay_out", once)
 
 
 @pytest.fixture(scope="session")

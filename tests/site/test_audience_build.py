@@ -93,7 +93,7 @@ def test_what_mkdocs_yml_says_for_the_studio_stays_there(small):
     assert "canonical" not in (small / "public-assistant" / "index.html").read_text(encoding="utf-8")
 
 
-def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, monkeypatch):
+def test_cards_for_shops_are_dated_once_and_the_studios_stay_set(small, laid_out_once, monkeypatch):
     try:
         engine.check_engine()
     except engine.CardsUnavailable as fault:

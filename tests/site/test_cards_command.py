@@ -17,6 +17,7 @@ from wareboard.output.working import work_out
 
 from tests.driven import Browser
 from tests.framed import needs_chromium
+from tests.site.conftest import LAID_OUT
 
 ROOT = Path(__file__).resolve().parents[2]
 POINT_MM = 25.4 / 72.0
@@ -42,7 +43,7 @@ def write_studio(folder, *slugs):
 
 
 @pytest.fixture
-def studio(tmp_path, monkeypatch):
+def studio(tmp_path, monkeypatch, laid_out_once):
     monkeypatch.setenv("SOURCE_DATE_EPOCH", PINNED)
     monkeypatch.chdir(tmp_path)
     return write_studio(tmp_path, "tea-caddy", "tall-beaker", "oil-bottle")
@@ -175,6 +176,7 @@ def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatc
 def test_the_same_input_gives_the_same_bytes(studio):
     made = []
     for name in ("a.pdf", "b.pdf"):
+        LAID_OUT.clear()
         done(studio, "tea-caddy", "--kind", "wheel,rule", "--sheet", "A4", "-o", name)
         made.append((studio / name).read_bytes())
     assert made[0] == made[1]

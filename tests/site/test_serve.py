@@ -2,7 +2,6 @@
 
 import html
 import inspect
-import io
 import json
 import mimetypes
 import re
@@ -15,11 +14,12 @@ import urllib.request
 from pathlib import Path
 from types import SimpleNamespace
 
-import pypdf
 import pytest
 from mkdocs.commands import build as site_generator
 from wareboard.output import serving
 from wareboard.output.build import load_site_config
+
+from tests.printed import pages_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -417,7 +417,7 @@ def test_a_preview_of_broken_specs_starts_with_what_can_be_built(tmp_path, path,
 
 def text_of_pdf(content):
     """All that stands on a PDF's pages."""
-    return " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages)
+    return " ".join(page.text for page in pages_of(content))
 
 
 def test_a_card_is_made_when_it_is_asked_for_and_says_the_number_of_its_page(preview):
