@@ -3,9 +3,11 @@
 Source: JCGM 100:2008, 5.1.3 (a cause's share is the change that a small change of it makes; from memory); scipy's normal distribution.
 """
 
+from math import hypot
+
 import pytest
 from scipy import stats
-from wareboard.pot.budgets import capacity_budget, size_budget, size_plus_minus_mm
+from wareboard.pot.budgets import Tool, capacity_budget, size_budget, size_plus_minus_mm
 from wareboard.pot.clay import make_body
 from wareboard.pot.doubt import BarDoubt
 from wareboard.pot.turning import trim_grams
@@ -55,3 +57,16 @@ def test_how_many_good_pieces_grams_would_turn_away(spread, step):
     assert found.turned_away_share == pytest.approx(tail.cdf(low) + tail.sf(high), rel=1e-9)
     assert found.helps == (high - low >= 2 * step and found.turned_away_share <= 0.1)
     assert found.why == (None if found.helps else "step" if high - low < 2 * step else "spread")
+
+
+def test_tools_leave_a_size_off_from_where_they_are_used_on():
+    """Root of the sum of squares (JCGM 100:2008, 5.1.2, from memory), by hand: 0.3 and 0.4 mm wet are 0.5 mm; what is turned
+    leather-hard has no say before, and shrinks with the piece after."""
+    bars = [{"wet": 100, "leather-hard": 97.0, "dry": 94.0, "fired": fired} for fired in (87.9, 88.0, 88.1)]
+    clay = make_body(water_share=0.215, bars=bars)
+    tools = (Tool("calipers", "wet", 0.3), Tool("pointer", "wet", 0.4), Tool("trimming", "leather-hard", 0.2))
+    assert size_plus_minus_mm(clay, 100.0, "wet", tools=tools) == pytest.approx(0.5)
+    assert size_budget(clay, 100.0, "wet", tools=tools).standard == pytest.approx(0.5)
+    fired = hypot(0.5 * 0.88, 0.2 * 0.88 / 0.97, 0.1)  # the bars lie 0.1 of 100 mm apart
+    assert size_plus_minus_mm(clay, 100.0, "fired", tools=tools) == pytest.approx(fired)
+    assert [tools[2].left_mm(clay, stage) for stage in ("wet", "leather-hard")] == [0.0, 0.2]

@@ -6,7 +6,7 @@ import os
 import pytest
 from wareboard.output import filling
 from wareboard.output.builtfolder import MARK, Aside, Manifest, read_manifest
-from wareboard.output.filling import Filling, Standing, made_of, note_standing, standing_place
+from wareboard.output.filling import Filling, made_of, note_standing, standing_place
 
 
 def fill(root, **pages):
@@ -17,9 +17,7 @@ def fill(root, **pages):
         found.put(f"{name}.html", made_of(words), lambda words=words: words.encode())
     found.write("table.csv", [b"a,", b"b\n"])
     assert aside.finish(found.digests).carry_out() == []
-    made = {name: found.made.get(name, "") for name in (*found.digests, MARK)}
-    stats = {name: filling.files.stat_of(root / "site" / name) for name in made}
-    note_standing(root, "studio", Standing(str(root / "site"), stats, made))
+    note_standing(root, "studio", found.stand())
     return found.taken
 
 

@@ -5,7 +5,7 @@ from functools import cache
 from math import pi, sqrt
 
 import pytest
-from wareboard.figures.settings import as_set, settings_of
+from wareboard.figures.settings import as_set, fit_as_set, fit_tools, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 
@@ -215,3 +215,10 @@ def test_an_opening_that_its_fit_sets_is_taken_inside():
     (mouth,) = (one for one in settings_of(sheet).by_part["pot"] if one.place == "mouth")
     assert (mouth.kind, mouth.side) == ("calipers", "inside")
     assert "mouth" not in {one.place for one in trim_settings_of(sheet)["pot"]}
+    tried, made = (
+        fit_tools(sheet).made(sheet.fits["lid"]),
+        fit_as_set(sheet, "lid"),
+    )  # what would mend it is judged as it is made
+    assert (tried.inside.wet_mm, tried.outside.wet_mm) == pytest.approx(
+        (made.inside.wet_mm, made.outside.wet_mm), abs=1e-9
+    )

@@ -25,7 +25,8 @@ class Studio:
         monkeypatch.setattr(unchanged.time, "time_ns", lambda: clock() + self.ahead_ns)
 
     def build(self):
-        remember(self.root, self.sources(), "studio", Built(self.site, (("warning", "thin"),)), ["index.html"])
+        stats = {"index.html": unchanged.files.stat_of(self.site / "index.html")}
+        remember(self.root, self.sources(), "studio", Built(self.site, (("warning", "thin"),)), stats)
 
     def sources(self):
         return sources_of(self.root, "2030-01-01", "studio", True)

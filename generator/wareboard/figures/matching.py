@@ -6,6 +6,7 @@ Pure: sheets in, small records out. `match_text` says them in words, `match_comm
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import isfinite
 
 from wareboard.figures.sheet import Sheet
@@ -230,7 +231,10 @@ def turn_table_of(sheet: Sheet, fit_name: str, reader: Reader, most: int = 9) ->
     Source: worked; see `turning`.
     """
     outside = pieces_of(sheet, fit_name)[1]
-    rows = turning.turns(sheet.fits[fit_name], outside.thrown_mm, ruler_step_mm(reader), most)
+    fit = sheet.fits[fit_name]
+    if fit.pairing == "own":  # a play is set, not a size: what is aimed at, as two pieces that are tried are told
+        fit = fits.with_aim(replace(fit, follows="outside"), fit.aim_mm)
+    rows = turning.turns(fit, outside.thrown_mm, ruler_step_mm(reader), most)
     return TurnTable(fit_name, outside.name, outside.size_name, outside.thrown_mm, rows)
 
 

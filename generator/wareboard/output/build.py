@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from wareboard.output import files, folder, journal, keptforms
 from wareboard.output.builtfolder import read_manifest
-from wareboard.output.filling import Standing, note_standing
+from wareboard.output.filling import note_standing
 from wareboard.output.history import Record
 from wareboard.output.leaves import Leaves
 from wareboard.output.ownpages import Refused
@@ -73,14 +73,14 @@ def build_site(
             return _build_worked(root, sources, worked, record, told, with_cards=with_cards, audience=audience, say=say)
         if not worked.left_out:
             renew_schemas(root, worked.project, keptforms.names_in)
-        built, made = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
+        built, filling = build_plain(worked, record, settings, audience, with_cards=with_cards, say=say)
     built = replace(built, told=told)
     _keep_leaves(worked)
     is_told = not (worked.left_out or built.without_cards or built.said)
-    with contextlib.suppress(OSError):  # without it the next build writes every file
-        stats = {name: files.stat_of(f"{built.site}/{name}") for name in made}
-        note_standing(root, audience, Standing(str(built.site), stats, made))
-    remember(root, sources if is_told else replace(sources, asked=""), audience, built, made)
+    with contextlib.suppress(OSError):  # without it the next build is a whole one
+        standing = filling.stand()
+        note_standing(root, audience, standing)
+        remember(root, sources if is_told else replace(sources, asked=""), audience, built, standing.files)
     return built
 
 
@@ -127,7 +127,9 @@ def _build_worked(
     built = Built(site, told, len(plugin.cards), plugin.without_cards, tuple(plugin.said), worked)
     manifest = read_manifest(site)
     if is_plain(config) and manifest and not (worked.left_out or plugin.without_cards or plugin.said):
-        remember(root, sources, audience, built, manifest.files)
+        with contextlib.suppress(OSError):
+            stats = {name: files.stat_of(site / name) for name in manifest.files}
+            remember(root, sources, audience, built, stats)
     return built
 
 

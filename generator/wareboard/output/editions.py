@@ -230,9 +230,10 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
     for text in edition.pages(with_cards):
         yield hand(text, links)
     leaves = edition.leaves
+    among = leaves.among() if leaves else None
     for slug, leaf in leaves.found.items() if leaves else ():
         of_leaf = (leaf.key,) if leaf.is_lasting else ()
-        of_page = (*leaves.page_made_of(slug), *links.state_of(leaf.cards)) if leaf.is_lasting else ()
+        of_page = (*leaves.page_made_of(slug, among), *links.state_of(leaf.cards)) if leaf.is_lasting else ()
         found = Found(leaf.title, leaf.search, leaf.places)
         yield Handed(
             f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found

@@ -21,12 +21,9 @@ from wareboard.pot.frozen import frozen
 
 def made_of(*said: object) -> str:
     """A digest of what a file is made of."""
-    found = hashlib.blake2b(digest_size=files.DIGEST_BYTES)
-    for one in said:
-        text = (one if isinstance(one, str) else repr(one)).encode("utf-8", "surrogateescape")
-        found.update(b"%d\0" % len(text))
-        found.update(text)
-    return found.hexdigest()
+    texts = [(one if isinstance(one, str) else repr(one)).encode("utf-8", "surrogateescape") for one in said]
+    told = b"".join([b"%d\0%b" % (len(text), text) for text in texts])
+    return hashlib.blake2b(told, digest_size=files.DIGEST_BYTES).hexdigest()
 
 
 @frozen
@@ -107,6 +104,13 @@ class Filling:
     def write(self, name: str, pieces: Iterable[bytes]) -> None:
         """One file, piece by piece."""
         self.digests[name] = files.write_pieces(self._place(name), pieces)
+
+    def stand(self) -> Standing:
+        """How the folder stands, now that it took the last one's place. Raises: OSError."""
+        known = self.standing.files
+        names = (*self.digests, MARK)
+        stats = {name: known[name] if name in self.taken else files.stat_of(f"{self.last}/{name}") for name in names}
+        return Standing(str(self.last), stats, {name: self.made.get(name, "") for name in names})
 
     def _place(self, name: str) -> str:
         above, _, _ = name.rpartition("/")

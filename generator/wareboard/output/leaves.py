@@ -458,12 +458,11 @@ class Leaves:
         What it takes from the other forms is put in here, so that a page is kept for as long as its own form stands.
         """
         leaf = self.found[slug]
-        body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self._among())
+        body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self.among())
         return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
 
-    def page_made_of(self, slug: str) -> tuple[object, ...]:
-        """All that a form's page is made of, told without making it."""
-        among = self._among()
+    def page_made_of(self, slug: str, among: Among) -> tuple[object, ...]:
+        """All that a form's page is made of, told without making it; see `among`."""
         return self.found[slug].key, among.least_ball_g, among.greatest_ball_g, among.families.get(slug)
 
     def bench_view(self, slug: str) -> PageText:
@@ -489,7 +488,8 @@ class Leaves:
     def _body(self, leaf: Leaf, kind: str) -> str:
         return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
 
-    def _among(self) -> Among:
+    def among(self) -> Among:
+        """What forms' pages show of the others."""
         which = list(map(id, self.found.values()))
         if self._others is None or self._others[0] != which:
             balls_g = {slug: leaf.ball_g for slug, leaf in self.found.items()}

@@ -24,7 +24,7 @@ from jinja2.runtime import Context
 
 from wareboard import TEMPLATES
 from wareboard.output import files, folder, journal, offline
-from wareboard.output.builtfolder import MARK, Aside, tidy_beside
+from wareboard.output.builtfolder import Aside, tidy_beside
 from wareboard.output.editions import (
     Edition,
     Handed,
@@ -231,7 +231,7 @@ def _no_markdown(specs: Path) -> None:
 
 def build_plain(
     worked: Worked, record: Record, settings: PlainSettings, audience: str, *, with_cards: bool, say: Say
-) -> tuple[Built, dict[str, str]]:
+) -> tuple[Built, Filling]:
     """Make a site as the site generator makes it; whoever does holds the folder's lock, and has settled its journal.
 
     Args:
@@ -241,7 +241,7 @@ def build_plain(
         audience: for whom.
         with_cards: also set the cards.
         say: told how far it is.
-    Returns: what it came to; and every file of the site with a digest of what it was made of, empty where nobody can tell.
+    Returns: what it came to, and how its folder was filled.
     Raises: files.FolderError, OSError; the last good site stays as it was.
     """
     from wareboard.cards.engine import CardsUnavailable
@@ -268,8 +268,7 @@ def build_plain(
         said = journal.commit(record.root, entry)
     finally:
         aside.close()
-    made = {name: filling.made.get(name, "") for name in (*filling.digests, MARK)}
-    return Built(settings.site, (), len(cards), without, tuple(said), worked), made
+    return Built(settings.site, (), len(cards), without, tuple(said), worked), filling
 
 
 def write_site(

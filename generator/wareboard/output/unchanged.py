@@ -13,6 +13,7 @@ import sys
 import time
 from array import array
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -231,7 +232,7 @@ def find_unchanged(root: Path, sources: Sources, audience: str) -> Built | None:
 
 
 def _site_told(site: str, names: Iterable[str]) -> str:
-    """How the files of a site stand, by `files.stat_of`: their second names come and go, which changes no file."""
+    """How the files of a site stand, as `files.stat_of` tells it: their second names come and go, which changes no file."""
     names, numbers = list(names), list[int]()
     for name in names:
         status = os.lstat(f"{site}/{name}")
@@ -239,7 +240,7 @@ def _site_told(site: str, names: Iterable[str]) -> str:
     return _told(names, numbers)
 
 
-def remember(root: Path, sources: Sources, audience: str, built: Built, names: Iterable[str]) -> None:
+def remember(root: Path, sources: Sources, audience: str, built: Built, stats: Mapping[str, list[int]]) -> None:
     """Keep what a build came to.
 
     Args:
@@ -247,11 +248,11 @@ def remember(root: Path, sources: Sources, audience: str, built: Built, names: I
         sources: what it was made from.
         audience: for whom.
         built: what it came to.
-        names: the site's own files.
+        stats: the site's own files, each with what `files.stat_of` tells of it.
     """
     # Without it the next build is a whole one: no reason to call this one a failure.
     with contextlib.suppress(OSError):
-        told = _site_told(str(built.site), names)
+        told = _told(stats, chain.from_iterable(stats.values()))
         said = {
             "asked": sources.asked,
             "site": str(built.site),
