@@ -6,10 +6,12 @@ Shrinkage limits: Das, Principles of Geotechnical Engineering, 9th ed., Problems
 """
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from scipy import optimize, stats
+from wareboard.figures.resting import bearing_spreads_mm
 from wareboard.pot.clay import make_body
 from wareboard.pot.fits import Fit, Side, Spreads, fit_figures, with_aim
 from wareboard.pot.match import match_parts
@@ -304,3 +306,23 @@ def test_of_a_bone_dry_piece_weight_tells_only_that_it_might_not_be():
     doubt = np.hypot(1.5, 4.0 * dry_share) / 500.0 - 0.01 / 500.0
     shrunk, deviation = shrunk_by_weight(CLAY, Weighing(500.0, now_g - 0.01, 4.0, 1.5), "inside", 1.0)
     assert shrunk == pytest.approx(DRY) and deviation == pytest.approx(DRY - shrunk_of(dry_share + doubt), rel=2e-3)
+
+
+def test_where_only_drying_is_known_the_fire_spreads_as_the_rest_does():
+    """Worked, term by term: a pair tried on each other at leather-hard; drying as it was said, and of the shrinkage's own spread the
+    part that comes between dry and fired."""
+    said = replace(SPREADS, drying_share=0.0005, firing_share=None)
+    fit = replace(FIT, inside=replace(FIT.inside, spreads=said), outside=replace(FIT.outside, spreads=said))
+    terms = [TRIMMING * (1 - FIRED) / (1 - LEATHER)]
+    for wet in (JAR_MM, fit.outside.wet_mm):
+        terms += [wet * 0.0005, wet / (1 - LEATHER) * (FIRED - DRY) / FIRED * SHRINKAGE]
+    assert fit_figures(fit).spread_mm == pytest.approx(float(np.linalg.norm(terms)), rel=1e-9)
+
+
+def test_what_bears_is_off_by_its_tool_where_it_is_used_and_by_its_own_shrinkage():
+    """Worked: calipers wet, turning leather-hard, each brought to fired; shrinkage's spread times the diameter wet."""
+    seat = SimpleNamespace(inner_mm=33.0, outer_mm=37.8)
+    found = bearing_spreads_mm(FIT, seat)
+    set_mm = CALIPERS * (1 - FIRED), TRIMMING * (1 - FIRED) / (1 - LEATHER)
+    wet = [2.0 * radius / (1 - FIRED) for radius in (33.0, 37.8)]
+    assert found == pytest.approx([np.hypot(mm, SHRINKAGE * across) for mm, across in zip(set_mm, wet)], rel=1e-9)

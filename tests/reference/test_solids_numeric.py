@@ -16,6 +16,7 @@ from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 from wareboard.pot.outlines import pchip_slopes
+from wareboard.pot.response import response_of
 from wareboard.pot.solids import (
     area_below_mm2,
     profile_ring,
@@ -154,3 +155,25 @@ def test_what_a_smooth_vessel_holds_to_a_level():
         level = stations[station][1]
         assert volume_below_mm3(inside, level) == pytest.approx(volume, rel=1e-6)
         assert area_below_mm2(outline, level) == pytest.approx(area, rel=2e-6)
+
+
+def test_a_wider_or_a_higher_cone_takes_the_clay_that_differences_say():
+    """Two frusta, one in the other, their wall as thick as before: what a share more across or up is, by central differences."""
+    wall, floor, low, top, high = 4.0, 5.0, 40.0, 75.0, 90.0
+
+    def clay_mm3(wide=1.0, tall=1.0):
+        foot, rim, up = low * wide, top * wide, high * tall
+        beside = wall * hypot(up, rim - foot) / up
+        at_floor = foot - beside + (rim - foot) * floor / up
+        cone = lambda a, b, rise: pi * rise / 3.0 * (a * a + a * b + b * b)
+        return cone(foot, rim, up) - cone(at_floor, rim - beside, up - floor)
+
+    beside = wall * hypot(high, top - low) / high
+    at_floor = low - beside + (top - low) * floor / high
+    found = response_of(
+        clay_mm3(), ((low, 0.0), (top, high)), ((0.0, floor), (at_floor, floor), (top - beside, high)), high
+    )
+    e = 1e-5
+    across = (clay_mm3(wide=1.0 + e) - clay_mm3(wide=1.0 - e)) / 2.0 / e
+    up = (clay_mm3(tall=1.0 + e) - clay_mm3(tall=1.0 - e)) / 2.0 / e
+    assert found.clay_across_mm3 == pytest.approx(across, rel=0.08) and found.clay_up_mm3 == pytest.approx(up, rel=0.08)

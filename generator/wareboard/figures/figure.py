@@ -81,7 +81,7 @@ class Figure(NamedTuple):
     stage: str | None
     value: float
     unit: str
-    account: Told | Callable[[str | None], Told]
+    account: Told | Line
 
     @property
     def told(self) -> Told:

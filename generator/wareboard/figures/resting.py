@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from functools import partial
 from math import hypot
+from typing import cast
 
 from wareboard.figures.figure import Ledger, Told, place
 from wareboard.figures.resolve import FitSide, ResolvedFit
@@ -125,8 +126,8 @@ def write_seat(ledger: Ledger, fit: ResolvedFit, pair: Pair | None) -> None:
         return
     key, seats = f"fit.{fit.name}", [pair.seats[stage] for stage in STAGES]
 
-    def told(name: str, values: Sequence[float], how_of: Callable[[float], str], stage: str) -> Told:
-        value = values[STAGES.index(stage)]
+    def told(name: str, values: Sequence[float | None], how_of: Callable[[float], str], stage: str) -> Told:
+        value = cast(float, values[STAGES.index(stage)])  # asked where there is one
         how = how_of(value)
         put_in = {"lower": pair.lower.name, "upper": pair.upper.name}
         if stage == "wet":

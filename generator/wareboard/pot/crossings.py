@@ -70,13 +70,9 @@ def _apart(one: _Run, other: _Run) -> bool:
     """Whether all of one run lies on one side of the next, but for the point in which the line turns."""
     turn = one.radii.item(-1 if one.rises else 0)
     if one.right == turn == other.left:
-        return (
-            np.count_nonzero(one.radii > turn - _NEAR_MM) == 1 or np.count_nonzero(other.radii < turn + _NEAR_MM) == 1
-        )
+        return 1 in (np.count_nonzero(one.radii > turn - _NEAR_MM), np.count_nonzero(other.radii < turn + _NEAR_MM))
     if one.left == turn == other.right:
-        return (
-            np.count_nonzero(one.radii < turn + _NEAR_MM) == 1 or np.count_nonzero(other.radii > turn - _NEAR_MM) == 1
-        )
+        return 1 in (np.count_nonzero(one.radii < turn + _NEAR_MM), np.count_nonzero(other.radii > turn - _NEAR_MM))
     return False
 
 

@@ -12,7 +12,9 @@ import threading
 from typing import TYPE_CHECKING, Any, TypeVar, cast, dataclass_transform
 
 if TYPE_CHECKING:
-    from functools import cached_property as kept_property
+    import functools
+
+    kept_property = functools.cached_property
 else:
 
     class kept_property:  # noqa: N801, it stands where a property does

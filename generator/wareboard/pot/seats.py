@@ -14,11 +14,12 @@ from typing import NamedTuple, TypeAlias
 
 from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.offsets import MITRE_LIMIT, grown_edge
-from wareboard.pot.outlines import Point, as_line, radius_at, shrunk
+from wareboard.pot.outlines import Point, as_complex, as_line, radius_at, shrunk
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
 _FEW = 40  # points of faces that are quicker looked at one by one than all at once
+_BESIDE = 40  # points beside a face that are grown with it, at the most
 BEARS_MM = 0.5  # faces this near each other, height-wise, bear
 TOUCHES_MM = 1e-6
 JOINT_MM = 15.0  # from the joint, the outside that the eye and the thumb compare
@@ -205,10 +206,20 @@ def _faces(ring: Line, film_mm: float, far_mm: float, *, up: bool) -> list[Line]
         elif not within[-1]:
             last = first + int(within.argmin())
         # The lines beside it lengthen or shorten what is grown.
-        grown = np.concatenate([ring[(first - 1) % len(ring)][None], closed[first : last + 1], ring[(last + 1) % len(ring)][None]])  # fmt: skip
+        most = max(1, min(_BESIDE, (len(ring) - (last - first) - 1) // 2))
+        before, behind = (_beside(ring, place, way * most, 4.0 * film_mm) for place, way in ((first, -1), (last, 1)))
+        grown = np.concatenate([before[::-1], closed[first : last + 1], behind])
         edge = grown_edge(grown if turning > 0.0 else grown[::-1], film_mm)
         found += [edge[start : end + 1][:: -1 if up else 1] for start, end in _spans(edge[:, 0], inward=up)]
     return found
+
+
+def _beside(ring: Line, place: int, most: int, reach_mm: float) -> Line:
+    """The points of a ring that follow one of them, against its run where `most` is below 0, to the first that is farther away."""
+    points = ring[np.arange(place, place + most, 1 if most > 0 else -1)[1:] % len(ring)] if abs(most) > 1 else ring[:0]
+    points = np.concatenate([points, ring[(place + most) % len(ring)][None]])
+    away = np.abs(as_complex(points) - complex(*ring[place % len(ring)])) > reach_mm
+    return points[: int(away.argmax()) + 1] if away.any() else points
 
 
 def _spans(radii: Line, *, inward: bool) -> list[tuple[int, int]]:
