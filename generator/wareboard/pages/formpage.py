@@ -250,7 +250,16 @@ def _description(sheet: Sheet, reader: Reader) -> str:
     )
 
 
-def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
+@frozen
+class TrimmedPart:
+    """A part at the trimming wheel: what it reads when it is ready, and what it is trimmed to."""
+
+    part: str
+    begin: tuple[Row, ...]
+    rows: tuple[Row, ...]
+
+
+def _trimming(sheet: Sheet, reader: Reader, part: str) -> TrimmedPart:
     """What is looked at and weighed when a part is trimmed, leather-hard."""
     spec = sheet.form.parts[part]
     sizes = [
@@ -275,18 +284,17 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> PartRows:
         (_("Weight, trimmed"), part, f"{part}.mass", "leather-hard"),
         (_("Weight left"), _("{part}, of what it weighed wet").format(part=part), f"{part}.witness", "leather-hard"),
     ]
-    begin = (_begin(one, part) for one in ready_readings(sheet, part, reader))
-    return PartRows(part, spec.opens_down, (*begin, *rows_of(sheet, reader, *sizes, *weights)))
+    begin = tuple(_begin(one) for one in ready_readings(sheet, part, reader))
+    return TrimmedPart(part, begin, rows_of(sheet, reader, *sizes, *weights))
 
 
-def _begin(reading: Reading, part: str) -> Row:
+def _begin(reading: Reading) -> Row:
     """Between what and what a piece is ready to trim, as the trimming card has it."""
     amounts = tuple(
         Amount(low.number if low == high else f"{low.number}–{high.number}", high.unit)
         for low, high in zip(reading.low, reading.high, strict=True)
     )
-    read = ", ".join(filter(None, (part, reading.name, reading.with_what)))
-    return Row(_(BEGIN), read, amounts)
+    return Row(_(BEGIN), ", ".join(filter(None, (reading.name, reading.with_what))), amounts)
 
 
 def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
