@@ -2,8 +2,11 @@
 
 import io
 import json
+import os
 import re
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pypdf
@@ -171,6 +174,25 @@ def test_many_cards_are_set_in_two_halves_with_all_their_tags(studio, monkeypatc
         len(entry.get_object()) for entry in document.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1::2]
     )
     assert count(two) == count(one) > 50
+
+
+SET_IN_TWO_PROCESSES = """
+from wareboard.cards import engine
+from wareboard.output.workers import share
+
+text = "<html lang=en><title>Jar</title><body><p>Jar"
+card = engine.CardText("jar", "Jar", text, "@page { size: 105mm 148mm } p { font: 20pt FACES }")
+engine.check_engine()
+print(len(dict(share(lambda _number: engine.render_pdf(card), [1, 2, 3, 4]))))
+"""
+
+
+def test_no_fonts_are_left_behind_once_cards_are_set(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-c", SET_IN_TWO_PROCESSES], env={**os.environ, "TMPDIR": str(tmp_path)}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert (done.stdout, done.stderr) == ("4\n", "")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_same_input_gives_the_same_bytes(studio):

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import copy
 import hashlib
 import io
+import os
 import re
+import shutil
 import sys
+import tempfile
 import warnings
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
@@ -87,8 +91,9 @@ def _digest_of(font: Path) -> bytes:
 
 
 def check_engine() -> None:
-    """Load the PDF engine. Raises: CardsUnavailable."""
+    """Load the PDF engine, and have ready what forked processes share. Raises: CardsUnavailable."""
     _engine()
+    _scratch()
 
 
 @cache
@@ -225,11 +230,25 @@ def _fetcher(own_fonts: tuple[Path, ...] = ()):
 
 
 @cache
+def _scratch() -> str:
+    """A folder for fonts in use; it goes with the process that made it, whatever became of those forked from it."""
+    place, made_by = tempfile.mkdtemp(prefix="wareboard-"), os.getpid()
+    atexit.register(lambda: os.getpid() == made_by and shutil.rmtree(place, ignore_errors=True))
+    return place
+
+
+@cache
 def _font_configuration():
     _engine()
     from weasyprint.text.fonts import FontConfiguration
 
-    return FontConfiguration()
+    class Fonts(FontConfiguration):
+        def add_font_face(self, rule_descriptors, url_fetcher):
+            if self._folder is None:  # the library's own would be left behind by a process that is killed or forked
+                self._folder = Path(tempfile.mkdtemp(dir=_scratch()))
+            super().add_font_face(rule_descriptors, url_fetcher)
+
+    return Fonts()
 
 
 @cache
