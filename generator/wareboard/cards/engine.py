@@ -248,6 +248,9 @@ def _font_configuration():
                 self._folder = Path(tempfile.mkdtemp(dir=_scratch()))
             super().add_font_face(rule_descriptors, url_fetcher)
 
+        def __del__(self):
+            """Its folder goes with the process."""
+
     return Fonts()
 
 
