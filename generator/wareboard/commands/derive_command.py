@@ -147,12 +147,11 @@ def table(sheet: Sheet, figures: Iterable[Figure]) -> Iterator[str]:
     from wareboard.figures.shown import reader_of
 
     made, reader = as_set(sheet), reader_of(sheet.studio)
-    fine = replace(
-        reader, steps=reader.steps._replace(scale_g=1.0)
-    )  # a coarse scale would have the least over the most
+    # By a coarse scale, the least that a piece is trimmed at would come out over the most.
+    fine = replace(reader, steps=reader.steps._replace(scale_g=1.0))
     by_key: dict[str, dict[str | None, Figure]] = {}
     for figure in figures:
-        by_key.setdefault(figure.key, {})[figure.stage] = made.find(figure.key, figure.stage) or figure
+        by_key.setdefault(figure.key, {})[figure.stage] = made.found[figure.key, figure.stage]
     stages = [stage for stage in STAGES if any(stage in line for line in by_key.values())]
     unstaged = any(None in line for line in by_key.values())
     rows = [["", *([""] if unstaged else []), *stages, ""]]

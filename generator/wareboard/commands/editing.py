@@ -196,7 +196,7 @@ def _figures_said(sheet: Sheet, place: str, reader: shown.Reader) -> list[str]:
     told = [_staged(sheet, key, reader) for key in sizes]
     made = as_set(sheet)  # what a tool is set to is as the cards have it
     others = [
-        made.find(figure.key, figure.stage) or figure
+        made.found[figure.key, figure.stage]
         for figure in follow
         if figure.key not in sizes and figure.key.endswith(_TOLD)
     ]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import islice
 from math import ceil, floor, isfinite
 
-from wareboard.figures import limits, proportions
+from wareboard.figures import limits, proportions, tradelimits
 from wareboard.figures.amounts import strap_g
 from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
@@ -720,7 +720,7 @@ RULES: tuple[Rule, ...] = (
 )  # fmt: skip
 
 # Rules that are about selling, not about making.
-ABOUT_TRADE = (no_price, *limits.ABOUT_TRADE, *proportions.ABOUT_TRADE)
+ABOUT_TRADE = (no_price, *tradelimits.RULES, *proportions.ABOUT_TRADE)
 
 
 def check_run(run: Run, sheet: Sheet | None) -> list[Problem]:

@@ -424,9 +424,8 @@ class _Maker:
         for key in ("height", *(f"{station}.height" for station in ends)):
             self.moved.shift_size(f"{name}.{key}", made.up[top[0]] if top else 0.0, up)
         floor = made.thick.get("floor.thickness")
-        if (
-            floor is not None
-        ):  # the foot goes where the floor is right, and stands as far below it as its recess is deep
+        if floor is not None:
+            # The foot goes where the floor is right, and stands as far below it as its recess is deep.
             floor += made.turned.get(RECESS_KEY, 0.0)
             wet, leather_hard, *_later = up
             lower = [floor * left / leather_hard - made.needle * left / wet for left in up[1:]]

@@ -326,9 +326,13 @@ def format_fine_volume(volume_ml: float, system: str, fluid_ounce: str | None = 
     (('24', 'ml'), ('⅞', 'fl oz imp'))
     """
     if system == IMPERIAL and fluid_ounce:
-        unit = f"fl oz {fluid_ounce}"
-        return _mixed(volume_ml / unit_factor(unit), FINE_FLUID_OUNCES), unit
+        return _fluid_ounces(volume_ml, fluid_ounce, FINE_FLUID_OUNCES)
     return _decimal(volume_ml, 0), "ml"
+
+
+def _fluid_ounces(volume_ml: float, fluid_ounce: str, step: float) -> tuple[str, str]:
+    unit = f"fl oz {fluid_ounce}"
+    return _mixed(volume_ml / unit_factor(unit), step), unit
 
 
 def format_volume(volume_ml: float, system: str, fluid_ounce: str | None = None) -> tuple[str, str]:
@@ -345,8 +349,7 @@ def format_volume(volume_ml: float, system: str, fluid_ounce: str | None = None)
     (('430', 'ml'), ('15¼', 'fl oz imp'))
     """
     if system == IMPERIAL and fluid_ounce:
-        unit = f"fl oz {fluid_ounce}"
-        return _mixed(volume_ml / unit_factor(unit), 1 / 4), unit
+        return _fluid_ounces(volume_ml, fluid_ounce, 1 / 4)
     rounded = round_to_step(volume_ml, 1 if abs(volume_ml) < 100 else 5)
     if abs(rounded) < 5000:
         return _decimal(rounded, 0), "ml"
