@@ -14,7 +14,7 @@ from math import acos, atan2, ceil, hypot, inf, pi, radians, sqrt
 from typing import Any, NamedTuple
 
 from wareboard.pot.crossings import is_simple, left_edge
-from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline, mirrored
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9  # two heights or radii that are one
@@ -426,8 +426,8 @@ def grown_edge(line: Line, by_mm: float) -> Line:
         by_mm: how far, > 0.
     Returns: the edge; where its loops can't be told, with them: they lie within what has grown.
     """
-    mirrored = as_points(-as_complex(line).conj())
-    mirrored, by = distinct(mirrored, np.full(len(mirrored), by_mm))
-    chain = moved_chain(mirrored, by, rounded=False)
+    outside = mirrored(line)
+    outside, by = distinct(outside, np.full(len(outside), by_mm))
+    chain = moved_chain(outside, by, rounded=False)
     edge = left_edge(chain)
-    return as_points(-as_complex(chain if edge is None else edge).conj())
+    return mirrored(chain if edge is None else edge)

@@ -153,6 +153,15 @@ def turned_over(line: Line, height_mm: float) -> Line:
     return as_points(as_complex(line).conj() + height_mm * 1j)
 
 
+def mirrored(line: Line) -> Line:
+    """An array seen from the other side of the axis: then the outer air is on its left, as the inside is of an outline.
+
+    >>> mirrored(as_line(((10.0, 0.0), (20.0, 40.0)))).tolist()
+    [[-10.0, 0.0], [-20.0, 40.0]]
+    """
+    return as_points(-as_complex(line).conj())
+
+
 def radius_at(polyline: Sequence[Point] | Line, height_mm: float, *, outermost: bool = True) -> float | None:
     """Where an outline crosses a level.
 

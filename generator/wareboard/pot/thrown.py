@@ -20,7 +20,7 @@ from wareboard.pot.offsets import (
     refuse_folds,
     upper_left_face,
 )
-from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline
+from wareboard.pot.outlines import Point, Polyline, as_complex, as_line, as_points, as_polyline, mirrored
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 
 _NEAR_MM = 1e-9
@@ -84,16 +84,11 @@ def thrown_outside(
     return as_polyline(chain)
 
 
-def _mirrored(line: Line) -> Line:
-    """A line seen from the other side of the axis: then the outer air is on its left, as the inside is of an outline."""
-    return as_points(-as_complex(line).conj())
-
-
 def _chain(line: Line, left_on: Line) -> Line:
     """Every face moved out and joined, from the foot to the moved rim, ending with its edge; mirrored."""
-    mirrored = _mirrored(line)
-    chain = moved_chain(mirrored, left_on, rounded=False)
-    rim = _rim(_xy(mirrored[-2]), _xy(mirrored[-1]), left_on.item(-1))
+    outside = mirrored(line)
+    chain = moved_chain(outside, left_on, rounded=False)
+    rim = _rim(_xy(outside[-2]), _xy(outside[-1]), left_on.item(-1))
     return np.concatenate([chain[:-1], rim])
 
 
@@ -128,21 +123,21 @@ def _xy(row: Line) -> Point:
 def _outer_edge(chain: Line, line: Line) -> Line:
     """A mirrored chain where it lies against the outer air, without the loops that it makes in hollows that fill; mirrored back."""
     if only_rises(chain):
-        return _mirrored(chain)
+        return mirrored(chain)
     high = max(most_of(chain[:, 1]), most_of(line[:, 1])) + 1.0
     low = min(least_of(chain[:, 1]), least_of(line[:, 1])) - 1.0
     whole = np.concatenate([[(chain.item(0, 0), low)], chain, [(chain.item(-1, 0), high)]])
     free = left_edge(whole)
     if free is not None:
-        return _mirrored(chain if len(free) == len(whole) else free[:-1])
+        return mirrored(chain if len(free) == len(whole) else free[:-1])
     if is_simple(whole):
-        return _mirrored(chain)
+        return mirrored(chain)
     refuse_folds(chain, line)
     far = max(-least_of(chain[:, 0]), most_of(line[:, 0])) + 1.0
     found = upper_left_face(faces_of(whole, (-far, low, 0.0, high)), -far, high)
     if found is None:
         raise SectionError("crosses", "the outline crosses itself", _xy(line[0]))
-    edge = _mirrored(found[1])
+    edge = mirrored(found[1])
     if edge[0, 1] <= low:
         edge = edge[1:]
     return edge[:-1] if edge[-1, 1] >= high and len(edge) > 1 else edge
