@@ -47,7 +47,8 @@ from wareboard.text.problems import (
     warning,
 )
 from wareboard.text.projects import Project
-from wareboard.text.specs import Clay, Form, Run
+from wareboard.text.specs import Form, Run
+from wareboard.text.studio_specs import Clay
 from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]

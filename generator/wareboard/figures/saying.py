@@ -6,7 +6,8 @@ import re
 
 from wareboard.text.kinds import Size
 from wareboard.text.quantities import format_number
-from wareboard.text.specs import Form, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 from wareboard.text.units import unit_factor
 
 
