@@ -233,7 +233,12 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no key `{name.text[:40]}`; a {halved} goes all the way across", _doubled(halved, value_node)
         )  # fmt: skip
         return None
-    near = next((word for word, entry in keys.items() if called in entry.also), None) or reading.near(name.text, keys)
+    begun = [word for word in keys if word.startswith(called)]
+    near = (
+        next((word for word, entry in keys.items() if called in entry.also), None)
+        or (begun[0] if len(begun) == 1 else None)
+        or reading.near(name.text, keys)
+    )
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
     if near is None or near in typed:
