@@ -6,21 +6,8 @@ import datetime
 import pytest
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import (
-    Choice,
-    Day,
-    Either,
-    Flag,
-    ListOf,
-    MapOf,
-    Measure,
-    Name,
-    Prose,
-    Reading,
-    Slug,
-    Whole,
-    Word,
-)
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Choice, Day, Flag, Name, Prose, Reading, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import (
     Nested,
@@ -32,6 +19,7 @@ from wareboard.text.records import (
     record_schema,
     typed_form,
 )
+from wareboard.text.sizekinds import Measure
 
 from tests.every import every
 

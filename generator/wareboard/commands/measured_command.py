@@ -30,7 +30,7 @@ from wareboard.text.units import INCH_MM
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
     from wareboard.pot.measured import InHand, Side
-    from wareboard.text.specs import Clay, Glaze
+    from wareboard.text.studio_specs import Clay, Glaze
 
 
 COMMENT_AT = 28

@@ -14,7 +14,7 @@ from wareboard.text.kinds import Size
 from wareboard.text.languages import _, later
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.records import kept
-from wareboard.text.specs import Clay, Glaze
+from wareboard.text.studio_specs import Clay, Glaze
 
 BAR_LEAST_SHARE = 0.5  # no clay shrinks by half
 

@@ -12,7 +12,7 @@ from wareboard.text.kinds import Size
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Problem, error, format_words, nearest_word
 from wareboard.text.projects import Project
-from wareboard.text.specs import Glaze
+from wareboard.text.studio_specs import Glaze
 from wareboard.text.weighings import CoatOf
 
 

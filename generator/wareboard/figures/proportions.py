@@ -15,9 +15,11 @@ from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
 from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
+from wareboard.text.part_specs import Part, Station
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import Kiln, Part, Run, Station
+from wareboard.text.specs import Run
+from wareboard.text.studio_specs import Kiln
 from wareboard.text.units import SizeError
 
 Rule = Callable[[Sheet, Project], Iterator[Problem]]

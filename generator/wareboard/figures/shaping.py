@@ -15,10 +15,11 @@ from wareboard.pot.outlines import as_line, as_polyline
 from wareboard.pot.reckoning import Line, np
 from wareboard.pot.solids import Polyline
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import Part, Station
 from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.projects import Project
-from wareboard.text.specs import Form, Part, Station
+from wareboard.text.specs import Form
 
 Made = TypeVar("Made")
 

@@ -152,7 +152,7 @@ def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, w
         "pages/order.html",
         plan=plan, with_cards=with_cards, due=written_date(plan.due), sure=sure_words(plan), customer=plan.customer if plan.customer not in plan.title else "",
         lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=(later("thrown"), later("trimmed"), "dry", "bisque", "fired"),
-        tally=[(tallied, "; ".join(f"{pieces} {part} {_(stage)}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
+        tally=[(tallied, "; ".join(f"{pieces} × {part} {_(stage)}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
         clays=list(_clays(plan)), boards=[(row, pointed(f"{row.full_kg:.1f} kg"), row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
         glazes=list(_glazes(plan)), firings=[(firing, list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
         days=[(written_date(day.first), written_date(day.last) if day.days > 1 else "", day.words) for day in plan.days], cost=_cost(plan), cautions=caution_lines,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import SOLVED, Extra, Part
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
 from wareboard.text.projects import FOLDERS, Project, form_called
-from wareboard.text.specs import RESIZED_TO, SOLVED, Extra, Fit, Form, Part
+from wareboard.text.specs import RESIZED_TO, Fit, Form
 
 GALLERY_LEVELS = ("gallery", "ledge")
 KEPT_WORDS = ("wall", "floor", "left_on")

@@ -8,13 +8,13 @@ from typing import Any
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
-from wareboard.text.kinds import Kind, ListOf, Measure, Prose, Reading, Size, Word, read_text
+from wareboard.text.compounds import ListOf
+from wareboard.text.kinds import Kind, Prose, Reading, Size, Word, read_text
 from wareboard.text.languages import _, later
 from wareboard.text.measures import any_of
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, place_within
-
-STAGED = Measure("length", most=3000.0, staged=True)
+from wareboard.text.sizekinds import STAGED, Measure
 
 
 @frozen

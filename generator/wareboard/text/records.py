@@ -11,9 +11,11 @@ from typing import Any, TypeVar
 
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import Either, Kind, Measure, Reading, Size, names_in, tell_comma
+from wareboard.text.compounds import Either, names_in, tell_comma
+from wareboard.text.kinds import Kind, Reading, Size
 from wareboard.text.plain import folded_name
 from wareboard.text.problems import format_words
+from wareboard.text.sizekinds import Measure
 from wareboard.text.units import written_like
 
 Spec = TypeVar("Spec")

@@ -7,9 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import FootRing, Part, Station
 from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Problem, error, format_words, nearest_word
-from wareboard.text.specs import FootRing, Form, Part, Station, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 
 AGREES_MM = 0.05
 

@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator, Mapping
 
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import Part, Station
 from wareboard.text.phrases import PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.problems import Problem, error, warning
-from wareboard.text.specs import Fit, Form, Part, Station
+from wareboard.text.specs import Fit, Form
 from wareboard.text.units import unit_factor
 
 LIDS = frozenset({"lid", "cover", "cap", "cloche"})
