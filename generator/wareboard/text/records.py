@@ -138,6 +138,9 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
         if isinstance(kind, Measure) and kind.read(node, path, trial) is not None:
             return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
+        instead = _INSTEAD.match(trial.problems[0].hint) if trial.problems and kind.of == "number" else None
+        if instead:  # 90 %, where 0.9 is written
+            return f"write `{_under(path)}{{{name}: {instead[1]}}}`"
     return ""
 
 
@@ -155,6 +158,8 @@ def _limits_meant(typed: str, path: str) -> str:
 _LIMITS = re.compile(
     r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*(±|\+/-|to|-|–)\s*(\d{1,4}(?:\.\d{1,4})?)\s*(mm|cm|in)?\s*", re.ASCII
 )
+
+_INSTEAD = re.compile(r"did you mean '([0-9.]+)'")
 
 # `1.5 wall, 3 mm floor`: how it is said, where keys are wanted.
 _VALUE_AND_KEY = re.compile(r"([0-9][0-9.]*(?: (?:mm|cm|in|g|%))?) ([a-z_]+)(?=\s*(?:,|$))")

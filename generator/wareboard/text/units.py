@@ -255,6 +255,8 @@ def _read_stage(
 def _read_plain(text: str, tidy: str, kind: str, parts: list[tuple[Fraction, str]]) -> Fraction:
     """A number or a price: no unit, and for a price no fraction."""
     number, words = parts[0]
+    if len(parts) == 1 and kind == "number" and words.strip() == "%":
+        raise SizeError(f"{_quoted(text)} is not {KINDS[kind].words}", f"did you mean '{_short(number / 100)}'?")
     if len(parts) > 1 or words or (kind == "price" and "/" in tidy):
         raise _explained(text, tidy, kind) or SizeError(
             f"{_quoted(text)} is not {KINDS[kind].words}",
