@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from wareboard.text import source
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error, format_words
 
 Parse = Callable[[str, str], "tuple[source.Mapping | None, list[Problem]]"]
 
@@ -86,8 +86,7 @@ def _refused(like: source.Text, other: str, forms: Mapping[str, str], trail: tup
         circle = format_words([*trail[trail.index(other) :], other], "→").replace(", ", " → ")
         return error("like-circle", like.at, f"like: these forms are like one another in a circle: {circle}", "list the sizes of one of them")  # fmt: skip
     if other not in forms:
-        near = nearest_word(other, [slug for slug in forms if slug != trail[0]])
-        hint = f"did you mean `{near}`?" if near else ""
+        hint = did_you_mean(other, [slug for slug in forms if slug != trail[0]], "")
         return error(
             "unknown-slug", like.at, f"like: there is no file in specs/forms/ for the form `{other[:40]}`", hint
         )
