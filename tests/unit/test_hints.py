@@ -57,6 +57,8 @@ SLIPS = [
     ("inside: jar.mouth", "inside: mouth"), ("inside: jar.mouth", "inside: jar mouth"), ("foot to inner rim", "foot - inner rim"), ("foot to inner rim", "bottom"),
     ("wall: 4", "thickness: 4"), ("title: Jar", "name: Jar"), ("least: 0.2, most: 3", "min: 0.2, max: 3"), ("glazed: none", "glazed: no"), ("aim: 1.5", "aim: 0.75 a side"),
     ("clay: buff", "unit: inches\nclay: buff"), ("clay: buff", "sizes: greenware\nclay: buff"), ("clay: buff", "stockist: {price: £34}\nclay: buff"),
+    ("{aim: 1.5, least: 0.2, most: 3}", "1.5 ± 0.5"), ("{aim: 1.5, least: 0.2, most: 3}", "0.5 to 2.6 mm"), ("handle: {clay: 45 g}", "handle: Ø45"), ("extras: {handle: {clay: 45 g}}", "extras: 45 g"),
+    ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the"), ("height: 90, diameter: 80", "h: 90, d: 80"), ("calipers: {mouth: inside inner rim}", "calipers: [mouth]"),
 ]  # fmt: skip
 
 
@@ -119,8 +121,16 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         ("least: 0.2", "min: 0.2", "did you mean `least`?"), ("glazed: none", "glazed: no", "did you mean `none`?"), ("aim: 1.5", "aim: 0.75 a side", "write 1.5, or 0.75 where one side is meant"),
         ("clay: buff", "unit: inches\nclay: buff", "did you mean `in`?"), ("clay: buff", "sizes: greenware\nclay: buff", "did you mean `dry`?"),
         ("clay: buff", "stockist: {price: £34}\nclay: buff", "did you mean '34'?"),
+        ("{aim: 1.5, least: 0.2, most: 3}", "1.5 ± 0.5 mm", "write `clearance: {aim: 1.5 mm, least: 1 mm, most: 2 mm}`"),
+        ("{aim: 1.5, least: 0.2, most: 3}", "0.5 to 2.6", "write `clearance: {aim: 1.55, least: 0.5, most: 2.6}`"),
+        ("extras: {handle: {clay: 45 g}}", "extras: 45 g", "write it like `extras: {handle: 45 g}`"),
+        ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the", "write `- 'Tool #4 and the pointer to {jar.pointer.height wet}.'`, or set a space behind the `#` where it is a comment"),
+        ("title: Jar", f"title: Jar #{'3' * 90}", "put all of it in quotes, or set a space behind the `#` where it is a comment"),
+        ("calipers: {mouth: inside inner rim}", "calipers: [mouth]", "leave out the `- ` before each"),
+        ("clay: buff", "like: j-1\nclay: buff", "did you mean `other`?"), ("clay: buff", "like: Another\nclay: buff", "did you mean `other`?"),
     ):  # fmt: skip
-        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1)}
+        other = JAR.replace("title: Jar", "title: Another\ncode: J-1")
+        texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1), "specs/forms/other.yaml": other}
         assert hint in [problem.hint for problem in problems_of(texts)], after
     texts = STUDIO | {
         "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")

@@ -32,8 +32,9 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     SVG and DXF are at true size in mm, the cut apart from the words. STL is a rib 2 mm thick. Each has a hole to hold it by.
     Print or cut one, lay it on the template sheet, and see that they agree: a machine's own scale is not to be trusted.
     """
-    from wareboard.output.cutting import FORMATS, rib_file
+    from wareboard.output.cutting import FORMATS, is_ours, rib_file
     from wareboard.output.files import FolderError, write_whole
+    from wareboard.output.overwriting import check_destination
 
     wanted = [kind.strip().casefold() for kind in kinds.split(",") if kind.strip()]
     for kind in wanted:
@@ -43,7 +44,11 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     sheet = one_sheet(directory, form)
     folder = output or directory / "gauges"
     try:
-        for name, words, rib in ribs_of(sheet):
+        ribs = list(ribs_of(sheet))
+        for name, _, _ in ribs:
+            for kind in wanted:
+                check_destination(folder / f"{name}.{kind}", directory, is_ours, "a rib")
+        for name, words, rib in ribs:
             for kind in wanted:
                 write_whole(folder / f"{name}.{kind}", rib_file(rib, kind, words))
             click.echo(f"{folder / name}.{{{','.join(wanted)}}}")

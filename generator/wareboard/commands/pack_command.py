@@ -28,6 +28,7 @@ def pack(directory: Path, form: str, output: Path | None, with_trade: bool) -> N
     No prices, no shops, no times and no losses go with it, unless --with-trade. Comments and notes do: read them first.
     """
     from wareboard.output.files import FolderError
+    from wareboard.output.overwriting import check_place
     from wareboard.output.parcelfiles import write_parcel
     from wareboard.text.parcels import make_parcel
 
@@ -38,6 +39,7 @@ def pack(directory: Path, form: str, output: Path | None, with_trade: bool) -> N
     parcel = make_parcel(slug, worked.texts, with_trade=with_trade)
     path = output or Path(f"{slug}.zip")
     try:
+        check_place(path, directory, "a parcel")
         write_parcel(path, parcel)
     except FolderError as fault:
         raise click.ClickException(str(fault)) from None

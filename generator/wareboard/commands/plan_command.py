@@ -86,6 +86,7 @@ def _plan(
     from wareboard.figures import planning
     from wareboard.output.history import today
 
+    _check_outputs(worked, sheet, ics)
     wanted = _wanted(worked, order, forms, sets)
     if confidence is not None:
         wanted = planning.replace(wanted, confidence=_share(confidence))
@@ -113,6 +114,20 @@ def _plan(
         say_problems(problems, worked, to_stderr=True)
         click.echo(escaped_text(render_plan(found, reader_of(worked.project.studio), used)))
     sys.exit(1 if not found.lines or any(problem.level == ERROR for problem in problems) else 0)
+
+
+def _check_outputs(worked: Worked, sheet: Path | None, ics: Path | None) -> None:
+    """Whatever stands where a run sheet or a calendar is to go was made here, or the command ends."""
+    from wareboard.output.overwriting import check_destination
+
+    if sheet:
+        from wareboard.cards.imposing import is_ours
+
+        check_destination(sheet, worked.root, is_ours, "a run sheet")
+    if ics:
+        from wareboard.pages.orderpages import is_calendar
+
+        check_destination(ics, worked.root, is_calendar, "a calendar")
 
 
 def escaped_text(text: str) -> str:

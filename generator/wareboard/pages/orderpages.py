@@ -44,6 +44,7 @@ from wareboard.words.templating import capital, plain, render
 LIST = "orders.html"
 # Every load beyond these is told in words alone.
 MOST_PICTURES = 4
+MADE_BY = "-//Wareboard//Run//EN"
 # A stamp that is the same whenever the file is made: same plan, same bytes.
 STAMP = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)
 
@@ -267,7 +268,7 @@ def render_calendar(plan: Plan, studio: str) -> str:
     from icalendar import Calendar, Event
 
     calendar = Calendar()
-    calendar.add("prodid", "-//Wareboard//Run//EN")
+    calendar.add("prodid", MADE_BY)
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", f"{plan.title}, {studio}")
@@ -283,6 +284,15 @@ def render_calendar(plan: Plan, studio: str) -> str:
         event.add("transp", "TRANSPARENT")
         calendar.add_component(event)
     return calendar.to_ical().decode("utf-8")
+
+
+def is_calendar(content: bytes) -> bool:
+    """True for a calendar of a run that was made here.
+
+    Args:
+        content: the file.
+    """
+    return content.startswith(b"BEGIN:VCALENDAR") and f"\nPRODID:{MADE_BY}\r\n".encode() in content
 
 
 def _words(plan: Plan, work: str) -> str:

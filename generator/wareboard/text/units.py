@@ -93,7 +93,7 @@ _SUBSCRIPTS = "₀₁₂₃₄₅₆₇₈₉"
 _PLAIN_DIGITS = str.maketrans(_SUPERSCRIPTS + _SUBSCRIPTS, "0123456789" * 2)
 _SET_FRACTION = re.compile(f"([{_SUPERSCRIPTS}]+)[⁄/]([{_SUBSCRIPTS}]+)|([{''.join(_VULGAR)}])")
 _POWER = re.compile(r"(?<![a-z])(mm|cm|dm|m|in|ft)\^?([23])(?![\w.])", re.ASCII | re.IGNORECASE)
-_ACROSS = re.compile(r"^[Øø⌀∅]\s?")  # Ø 100, as drawings have it
+_ACROSS = re.compile(r"^[Øø⌀∅Φφ]\s?(?=[\d.])")  # Ø 100, as drawings have it
 _FEET_DASH = re.compile(r"'-(?=\d)", re.ASCII)  # 3'-4", as drawings have it
 _PART = re.compile(
     r"""(?: (?P<whole>\d+) (?:\s|-) (?P<over>\d+)/(?P<under>\d+)
@@ -168,6 +168,15 @@ def written_like(kind: str) -> str:
     'write it like 90 mm'
     """
     return f"write it like {KINDS[kind].example}"
+
+
+def is_across(text: str) -> bool:
+    """True where a diameter sign stands before digits: a size, though Ø and φ are letters.
+
+    >>> is_across("Ø100"), is_across("⌀ 3 1/2 in"), is_across("Øst")
+    (True, True, False)
+    """
+    return not text.isascii() and bool(_ACROSS.match(_tidied(text)))
 
 
 def _tidied(text: str) -> str:
