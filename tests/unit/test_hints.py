@@ -176,10 +176,10 @@ def test_a_size_that_is_far_off_is_named_as_the_cause(before, after, rules):
     assert found == (rules or [])
 
 
-def test_a_wall_that_closes_is_the_narrow_places_fault():
+def test_a_wall_that_leaves_nothing_is_the_narrow_places_fault():
     walled = re.sub("inside: .*", "wall: 4\n    floor: 5", MUG).replace("diameter: 80", "diameter: 8")
     (found,) = problems_of(STUDIO | {"specs/forms/mug.yaml": walled})
-    assert (found.rule, MEANT.findall(found.hint)) == ("wall-closes", ["80"])
+    assert (found.rule, MEANT.findall(found.hint)) == ("wall-too-thick", ["80"])
 
 
 def test_the_unit_is_told_of_a_form_that_can_not_be_built():

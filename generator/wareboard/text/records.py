@@ -135,8 +135,10 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
     kinds = {name: entry.kind.text if isinstance(entry.kind, Either) else entry.kind for name, entry in keys.items()}
     # A plain number can be read as a length too.
     for name, kind in sorted(kinds.items(), key=lambda pair: getattr(pair[1], "of", "") != "number"):
+        if not isinstance(kind, Measure):
+            continue
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
-        if isinstance(kind, Measure) and kind.read(node, path, trial) is not None:
+        if kind.read(node, path, trial) is not None:
             return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
         instead = _INSTEAD.match(trial.problems[0].hint) if trial.problems and kind.of == "number" else None
         if instead:  # 90 %, where 0.9 is written
