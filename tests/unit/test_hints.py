@@ -58,7 +58,7 @@ SLIPS = [
     ("wall: 4", "thickness: 4"), ("title: Jar", "name: Jar"), ("least: 0.2, most: 3", "min: 0.2, max: 3"), ("glazed: none", "glazed: no"), ("aim: 1.5", "aim: 0.75 a side"),
     ("clay: buff", "unit: inches\nclay: buff"), ("clay: buff", "sizes: greenware\nclay: buff"), ("clay: buff", "stockist: {price: £34}\nclay: buff"),
     ("{aim: 1.5, least: 0.2, most: 3}", "1.5 ± 0.5"), ("{aim: 1.5, least: 0.2, most: 3}", "0.5 to 2.6 mm"), ("handle: {clay: 45 g}", "handle: Ø45"), ("extras: {handle: {clay: 45 g}}", "extras: 45 g"),
-    ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the"), ("height: 90, diameter: 80", "h: 90, d: 80"), ("calipers: {mouth: inside inner rim}", "calipers: [mouth]"),
+    ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the"), ("height: 90, diameter: 80", "h: 90, d: 80"), ("calipers: {mouth: inside inner rim}", "calipers: [mouth]"), ("height: 90, diameter: 80", "height:90, diameter:80"), ("{jar.pointer.height wet}", "{jar.pointer.height wet, then {jar.ball wet}"),
 ]  # fmt: skip
 
 
@@ -129,6 +129,7 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         ("calipers: {mouth: inside inner rim}", "calipers: [mouth]", "leave out the `- ` before each"),
         ("clay: buff", "like: j-1\nclay: buff", "did you mean `other`?"), ("clay: buff", "like: Another\nclay: buff", "did you mean `other`?"),
         ("clay: buff", "like: other\nresized: 90 %\nclay: buff", "write `resized: {scale: 0.9}`"), ("clay: buff", "like: other\nresized: {scale: 90 %}\nclay: buff", "did you mean '0.9'?"),
+        ("height: 90, diameter: 80", "height:90, diameter:80", "write `height: 90`"), ("{jar.pointer.height wet}", "{jar.pointer.height wet. Wait", "write `{jar.pointer.height wet}`"),
     ):  # fmt: skip
         other = JAR.replace("title: Jar", "title: Another\ncode: J-1")
         texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1), "specs/forms/other.yaml": other}

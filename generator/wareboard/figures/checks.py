@@ -412,21 +412,30 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
     # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
     hints = 20 if len(sheet.found) < 2000 else 1
-    for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+    for place, (stage, line, quote, closed) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+        said = f"there is no figure `{quote[:60]}`" if closed else f"the `{{` before `{quote[:60]}` is never closed"
+        near = nearest_figure(sheet, quote) if place < hints and closed else ""
         yield error(
             "unknown-figure",
             place_within(line.at, line, quote),
-            f"steps.{stage}: there is no figure `{quote[:60]}`",
-            nearest_figure(sheet, quote) if place < hints else "",
+            f"steps.{stage}: {said}",
+            near if closed else f"write `{{{quote[:60]}}}`",
         )
 
 
-def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str]]:
+_OPENED = re.compile(r"\{([^{}]*)(\}?)")
+_QUOTED_WORDS = re.compile(r"[^\s,;]+(?:\s(?:wet|leather-hard|dry|bisque|fired)\b)?")
+
+
+def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str, bool]]:
+    """Stage, line and quote of each that is no figure, or is never closed, and whether it is closed."""
     for stage, lines in sheet.form.steps.items():
         for line in lines:
-            for quote in re.findall(r"\{([^{}]*)\}", line):
-                if sheet.quoted(quote) is None:
-                    yield str(stage), line, quote
+            for quote, closed in _OPENED.findall(line):
+                if closed and sheet.quoted(quote) is None:
+                    yield str(stage), line, quote, True
+                elif not closed and (words := _QUOTED_WORDS.match(quote)):
+                    yield str(stage), line, words[0].rstrip("."), False
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:

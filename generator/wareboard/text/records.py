@@ -256,6 +256,13 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
         )
         return None
+    key_typed, colon, stuck = name.text.partition(":")
+    if colon and stuck and key_typed in keys and isinstance(value_node, source.Text) and not value_node.text:
+        typed.add(key_typed)
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no space after `{key_typed}:`", f"write `{key_typed}: {stuck[:40].strip()}`"
+        )  # fmt: skip
+        return None
     called = folded_name(name.text)
     halved = next((word for word, entry in keys.items() if called in entry.half), None)
     if halved:
