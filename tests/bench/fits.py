@@ -8,7 +8,7 @@ from tests.bench.__main__ import ROOT, best_s, show
 def bench_fits() -> None:
     """All fit figures of one form, as what they add to its sheet; then the warnings, the table and a match."""
     from wareboard.commands.match_arguments import read_weighings
-    from wareboard.figures import checks, fitting
+    from wareboard.figures import fitchecks, fitting
     from wareboard.figures.built import build
     from wareboard.figures.figure import Ledger
     from wareboard.figures.matching import match_table_of, pieces_of
@@ -33,11 +33,11 @@ def bench_fits() -> None:
 
         def warnings() -> None:
             for rule in (
-                checks.fit_negative,
-                checks.fit_misses_aim,
-                checks.fit_of_two_clays,
-                checks.fit_binds,
-                checks.fit_loose,
+                fitchecks.fit_negative,
+                fitchecks.fit_misses_aim,
+                fitchecks.fit_of_two_clays,
+                fitchecks.fit_binds,
+                fitchecks.fit_loose,
             ):
                 list(rule(sheet, worked.project))
 

@@ -14,7 +14,7 @@ from wareboard.cards import bench, gauges, shrinkrule, trimming, wheel
 from wareboard.figures import checks, sheet
 from wareboard.figures.coats import weigh_coats
 from wareboard.pages import sitepages, studiopages
-from wareboard.text import kinds, phrases, records, specs, weighings
+from wareboard.text import compounds, part_specs, phrases, records, specs, studio_specs, weighings
 from wareboard.text.kinds import Choice, Prose, Size, Slug, Word
 from wareboard.text.projects import read_project, revision
 
@@ -176,17 +176,26 @@ parts:
     "specs/forms/high.yaml": "title: High\nlike: mug\nresized: {height: 110 mm}\n",
     "specs/forms/half.yaml": "title: Half\nlike: mug\nresized: {scale: 0.8}\n",
 }
-KINDS = {"studio": specs.Studio, "clays": specs.Clay, "glazes": specs.Glaze, "kilns": specs.Kiln, "forms": specs.Form}
+KINDS = {
+    "studio": studio_specs.Studio,
+    "clays": studio_specs.Clay,
+    "glazes": studio_specs.Glaze,
+    "kilns": studio_specs.Kiln,
+    "forms": specs.Form,
+}
 
 # Keys of which no revision knows, and why.
 NO_REVISION = {
-    specs.Kiln: "nothing is printed by a kiln",
-    specs.Shelves: "nothing is printed by a kiln",
+    studio_specs.Kiln: "nothing is printed by a kiln",
+    studio_specs.Shelves: "nothing is printed by a kiln",
 }
 # Keys that show elsewhere: in a plan, in the engine's fonts, or in every size at once as it is read (see below).
-ELSEWHERE = {(specs.Studio, "boards"), (specs.Studio, "losses"), (specs.Studio, "fonts"), (specs.Form, "unit")} | {
-    (record, word) for record in (specs.Boards, specs.Losses) for word in records.keys_of(record)
-}
+ELSEWHERE = {
+    (studio_specs.Studio, "boards"),
+    (studio_specs.Studio, "losses"),
+    (studio_specs.Studio, "fonts"),
+    (specs.Form, "unit"),
+} | {(record, word) for record in (studio_specs.Boards, studio_specs.Losses) for word in records.keys_of(record)}
 
 
 @cache
@@ -217,7 +226,7 @@ def changed(value, kind):
         yield None, None, dataclasses.replace(value, **another_of(value))
         yield from changes(value)
     elif isinstance(value, dict):
-        if isinstance(kind, kinds.Either):
+        if isinstance(kind, compounds.Either):
             kind = kind.nested
         for name, inner in value.items():
             for of, word, other in changed(inner, kind.item):
@@ -242,7 +251,7 @@ def another_of(record):
 
 def another(value, kind):
     """A leaf that is not what it was."""
-    if isinstance(kind, kinds.Either):
+    if isinstance(kind, compounds.Either):
         kind = kind.text
     if isinstance(value, Size):
         return value._replace(value=value.value * 1.1 + 0.001, typed=f"{value.typed}7")
@@ -315,11 +324,11 @@ def _reached(record):
 
 # Keys that are worked into others as a file is read: each changed in its text. The old words, the new ones, where.
 IN_TEXT = {
-    (specs.Studio, "gauges"): ("mouth: 77", "mouth: 76", "studio"),
+    (studio_specs.Studio, "gauges"): ("mouth: 77", "mouth: 76", "studio"),
     (specs.Form, "like"): ("like: mug\nresized: {scale", "like: pot\nresized: {scale", "forms/half"), (specs.Form, "resized"): ("{scale: 0.8}", "{scale: 0.9}", "forms/half"),
-    (specs.Form, "glaze_film"): ("glaze_film: 0.3", "glaze_film: 0.4", "forms/mug"), (specs.Part, "foot"): ("recess: 4", "recess: 3", "forms/mug"), (specs.Part, "gallery"): ("width: 5", "width: 6", "forms/mug"),
-    (specs.FootRing, "ring"): ("ring: 80, width: 6", "width: 7", "forms/mug"), (specs.FootRing, "width"): ("width: 6", "width: 7", "forms/mug"), (specs.FootRing, "recess"): ("recess: 4", "recess: 3", "forms/mug"),
-    (specs.Gallery, "depth"): ("depth: 12", "depth: 11", "forms/mug"), (specs.Gallery, "width"): ("width: 5", "width: 6", "forms/mug"),
+    (specs.Form, "glaze_film"): ("glaze_film: 0.3", "glaze_film: 0.4", "forms/mug"), (part_specs.Part, "foot"): ("recess: 4", "recess: 3", "forms/mug"), (part_specs.Part, "gallery"): ("width: 5", "width: 6", "forms/mug"),
+    (part_specs.FootRing, "ring"): ("ring: 80, width: 6", "width: 7", "forms/mug"), (part_specs.FootRing, "width"): ("width: 6", "width: 7", "forms/mug"), (part_specs.FootRing, "recess"): ("recess: 4", "recess: 3", "forms/mug"),
+    (part_specs.Gallery, "depth"): ("depth: 12", "depth: 11", "forms/mug"), (part_specs.Gallery, "width"): ("width: 5", "width: 6", "forms/mug"),
     (specs.Resized, "ball"): ("900 g", "800 g", "forms/large"), (specs.Resized, "capacity"): ("300 ml", "310 ml", "forms/pint"), (specs.Resized, "height"): ("110 mm", "111 mm", "forms/high"),
     (specs.Resized, "keep"): ("[wall]", "[wall, floor]", "forms/pint"), (specs.Resized, "scale"): ("0.8", "0.9", "forms/half"),
     (weighings.Weighed, "bare"): ("bare: 212", "bare: 211", "glazes/dipped"), (weighings.Weighed, "glazed"): ("glazed: 231", "glazed: 230", "glazes/dipped"),

@@ -22,10 +22,12 @@ from wareboard.figures.figure import number
 from wareboard.output import working
 from wareboard.output.unchanged import STOCKIST
 from wareboard.pot import stages
-from wareboard.text import order_specs, projects, records, specs
-from wareboard.text.kinds import Choice, Day, Either, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Whole
+from wareboard.text import order_specs, part_specs, projects, records, specs, studio_specs
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Choice, Day, Flag, Name, Notes, Prose, Whole
 from wareboard.text.phrases import ShareOr, SizeOr
 from wareboard.text.records import Nested, keys_of
+from wareboard.text.sizekinds import Measure
 from wareboard.text.weighings import Coat, PintWeight, PricePer, Weighed
 
 THEME = TEMPLATES / "theme"
@@ -136,7 +138,7 @@ class Marks:
 
 
 def station(marks, height, diameter):
-    return marks.filled(specs.Station, {"height": height, "diameter": diameter, "corner": "true"})
+    return marks.filled(part_specs.Station, {"height": height, "diameter": diameter, "corner": "true"})
 
 
 def form_of(marks, title, clay, glaze, private, other=None):
@@ -145,24 +147,24 @@ def form_of(marks, title, clay, glaze, private, other=None):
     mouth, flange, ring = (marks.word() for _ in range(3))
     jar_name, lid_name = ("body", "cover")
     throwing = lambda name: marks.filled(
-        specs.Throwing,
+        part_specs.Throwing,
         {
             "left_on": marks.filled(
-                specs.LeftOn, {"wall": f"{marks.number(1, 2)} mm", "floor": f"{marks.number(2, 4)} mm"}
+                part_specs.LeftOn, {"wall": f"{marks.number(1, 2)} mm", "floor": f"{marks.number(2, 4)} mm"}
             ),
             "gauge_at": [name],
             "loss": f"{marks.number(3, 8)} %",
             "ball": f"{marks.number(700, 900)} g",
         },
     )
-    jar = marks.filled(specs.Part, {
+    jar = marks.filled(part_specs.Part, {
         "opens": "up", "line": "straight", "wall": f"{marks.number(4, 4.6)} mm", "floor": f"{marks.number(5, 6)} mm", "fill_to": bevel, "bare": f"{foot} to {edge}",
         "outside": {foot: station(marks, "0", "82"), edge: station(marks, marks.number(3, 4), marks.number(84, 86)), bevel: station(marks, marks.number(90, 96), marks.number(97, 99)), rim: station(marks, "131", "103")},
         "underside": {centre: station(marks, marks.number(1, 2), "0"), marks.word(): station(marks, "0", marks.number(60, 66))},
         "calipers": {mouth: f"inside {rim}", ring: f"outside {bevel}"}, "throwing": throwing(rim), "holds": f"{marks.number(500, 700)} ml",
     }, leave=("inside", "foot", "gallery"))  # fmt: skip
     inside_rim, inside_top = marks.word(), marks.word()
-    lid = marks.filled(specs.Part, {
+    lid = marks.filled(part_specs.Part, {
         "opens": "down", "line": "smooth", "outside": {tip: station(marks, "0", flange), marks.word(): station(marks, marks.number(9, 10), flange), top: station(marks, "27", marks.number(21, 24))},
         "inside": {inside_rim: station(marks, "0", marks.number(80, 82)), inside_top: station(marks, marks.number(11, 13), marks.number(12, 14))},
         "calipers": {flange: "fit"}, "bare": "inside", "throwing": throwing(tip), "fill_to": inside_rim,
@@ -186,15 +188,15 @@ def form_of(marks, title, clay, glaze, private, other=None):
         "parts": {jar_name: jar, lid_name: lid},
         "fits": {marks.word(): fit},
         "steps": steps,
-        "spreads": marks.filled(specs.Spreads, small_spreads(marks)),
+        "spreads": marks.filled(studio_specs.Spreads, small_spreads(marks)),
     }
     # A form that is another one resized says little of its own; what it says is what that form says.
     # So do a foot and a gallery in a line of their own, which stand for outlines that are here.
-    marks.met |= {(specs.Part, name) for name in ("foot", "gallery")}
+    marks.met |= {(part_specs.Part, name) for name in ("foot", "gallery")}
     marks.met |= {
         (record, name)
         for key in ("foot", "gallery")
-        for record in keys_of(specs.Part)[key].kind.records()
+        for record in keys_of(part_specs.Part)[key].kind.records()
         for name in keys_of(record)
     }
     marks.met |= {
@@ -249,7 +251,7 @@ def marked_studio(folder):
     }
     bars = [
         marks.filled(
-            specs.Bar,
+            studio_specs.Bar,
             {
                 "lot": marks.word(),
                 "wet": "100",
@@ -262,12 +264,12 @@ def marked_studio(folder):
         for _ in range(3)
     ]
     texts = {
-        "studio.yaml": marks.filled(specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "fonts": [], "spreads": marks.filled(specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm", "confidence": "91.137 %", "kiln": kiln, "stock": stock_of_clay(marks, clay)}),
-        f"clays/{clay}.yaml": marks.filled(specs.Clay, {
+        "studio.yaml": marks.filled(studio_specs.Studio, {"language": "en", "units": "metric first", "fluid_ounce": "imp", "paper": "A4", "fonts": [], "spreads": marks.filled(studio_specs.Spreads, small_spreads(marks)), "fit_limit": "40 %", "least_wall": "1.0713 mm", "confidence": "91.137 %", "kiln": kiln, "stock": stock_of_clay(marks, clay)}),
+        f"clays/{clay}.yaml": marks.filled(studio_specs.Clay, {
             "water": f"{marks.number(21, 22)} %", "grain_density": f"{marks.number(2.61, 2.64)} g/cm3", "density": f"{marks.number(1.9, 1.92)} g/cm3", "loss_on_ignition": f"{marks.number(5, 7)} %", "cone": "8",
-            "height_factor": marks.number(1.02, 1.04), "bars": bars, "shrinkage": marks.filled(specs.ShrinkageLine, shrinkage)}),
-        f"glazes/{glaze}.yaml": marks.filled(specs.Glaze, {"pint_weight": f"{marks.number(1.4, 1.5)} g/ml", "grain_density": f"{marks.number(2.5, 2.7)} g/cm3", "film": f"{marks.number(0.2, 0.4)} mm", "cone": "8"}),
-        f"kilns/{kiln}.yaml": marks.filled(specs.Kiln, {"shelves": marks.filled(specs.Shelves, {"tiers": "7"})}),
+            "height_factor": marks.number(1.02, 1.04), "bars": bars, "shrinkage": marks.filled(studio_specs.ShrinkageLine, shrinkage)}),
+        f"glazes/{glaze}.yaml": marks.filled(studio_specs.Glaze, {"pint_weight": f"{marks.number(1.4, 1.5)} g/ml", "grain_density": f"{marks.number(2.5, 2.7)} g/cm3", "film": f"{marks.number(0.2, 0.4)} mm", "cone": "8"}),
+        f"kilns/{kiln}.yaml": marks.filled(studio_specs.Kiln, {"shelves": marks.filled(studio_specs.Shelves, {"tiers": "7"})}),
         f"forms/{first}.yaml": form_of(marks, marks.word(told=True), clay, glaze, False),
         f"forms/{second}.yaml": form_of(marks, marks.word(), clay, glaze, True),
     }  # fmt: skip

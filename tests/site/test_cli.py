@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard import __version__
 from wareboard.cli import PLACES, command
+from wareboard.commands.shared import to_be_typed
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -315,6 +316,21 @@ def test_new_writes_nothing_that_would_not_pass(demo):
     assert done.exit_code == 2 and not (demo.parent / "pot.yaml").exists()
 
 
+def test_what_to_type_next_is_found_by_the_shell(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    placed = tmp_path / "bin" / "wareboard"
+    for called, there, typed in (
+        (placed, False, f"{placed} check"),
+        (placed, True, "wareboard check"),
+        (tmp_path / "wareboard" / "__main__.py", False, f"{sys.executable} -m wareboard check"),
+    ):
+        monkeypatch.setattr(sys, "argv", [str(called)])
+        monkeypatch.setattr("shutil.which", lambda name, there=there: name if there else None)
+        assert to_be_typed("check", tmp_path) == typed
+    assert to_be_typed("check", tmp_path / "my pots").endswith(f"-m wareboard -C '{tmp_path}/my pots' check")
+
+
 def test_start_makes_a_folder_that_passes(tmp_path):
     done = run(tmp_path, "start", str(tmp_path / "pots"))
     assert done.exit_code == 0 and "wareboard build" in done.stdout
@@ -506,6 +522,10 @@ def test_the_shell_completes_forms_keys_parts_and_rules(demo, monkeypatch):
     assert complete("match", "tea-caddy", "l") == ["lid="]
     assert complete("cards", "tea") == ["tea-caddy"]
     assert complete("plan", "harbour") == ["harbour-shop-may"]
+    assert complete("cards", "--kind", "wheel,tr") == ["wheel,trimming"] and "bench" in complete("cards", "--kind", "")
+    assert complete("cards", "--paper", "A6,A") == ["A6,A6", "A6,A5", "A6,A4"]
+    assert complete("derive", "tea-caddy", "--clay", "q") == ["quarry-brown"]
+    assert complete("tally", "harbour-shop-may", "tea-caddy", "d") == ["dried"]
 
 
 def test_help_reads_like_a_manual():
@@ -582,3 +602,30 @@ def test_a_file_that_cannot_be_read_is_a_message(demo):
     assert done.exit_code in (0, 1) and not isinstance(done.exception, OSError)
     (demo / "specs" / "forms" / "odd.yaml").symlink_to("/nowhere/at/all.yaml")
     assert "odd.yaml" in run(demo, "check").stdout
+
+
+OUTPUTS = [("plan", "two", "--sheet"), ("plan", "two", "--ics"), ("pack", "first-beaker", "-o"), ("gauges", "first-beaker", "-o")]  # fmt: skip
+
+
+def test_no_output_takes_the_place_of_what_was_not_made_here(tmp_path):
+    shutil.copytree(ROOT / "site_templates" / "start" / "specs", tmp_path / "specs")
+    order = "title: Two\ndue: 2099-05-10\nlines:\n  - {form: first-beaker, sets: 2}\n"
+    for place, content in {
+        "specs/orders/two.yaml": order, "elsewhere.pdf": "%PDF-1.4 a thesis", "ribs/first-beaker-cup-thrown.stl": "by hand",
+    }.items():  # fmt: skip
+        (tmp_path / place).parent.mkdir(exist_ok=True)
+        (tmp_path / place).write_text(content)
+    (tmp_path / "link.pdf").symlink_to(tmp_path / "elsewhere.pdf")
+    os.mkfifo(tmp_path / "pipe")
+
+    def stands():
+        return {path: path.read_bytes() if path.is_file() else path.is_dir() for path in tmp_path.rglob("*")}
+
+    assert run(tmp_path, "check").exit_code == 0
+    before = stands()
+    for words in OUTPUTS:
+        single = ["specs/forms/first-beaker.yaml", "elsewhere.pdf", "link.pdf", "pipe", ".wareboard/lock", ""]
+        for place in ["specs/forms", "ribs"] if words[0] == "gauges" else single:
+            done = run(tmp_path, *words, str(tmp_path / place) if place else "")
+            assert isinstance(done.exception, SystemExit) and done.exit_code in (1, 2), (words, place, done.output)
+            assert stands() == before, (words, place)

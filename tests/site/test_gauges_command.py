@@ -9,7 +9,7 @@ import svgelements
 import trimesh
 from click.testing import CliRunner
 from wareboard.cli import command
-from wareboard.output.cutting import rib_file, stl_of
+from wareboard.output.cutting import FORMATS, is_ours, rib_file, stl_of
 from wareboard.pot.ribs import profile_rib
 
 from tests.demo import ROOT, worked_out
@@ -78,6 +78,15 @@ def test_the_hole_stays_inside():
 
 def test_words_are_escaped():
     assert b"&lt;mug&gt;" in rib_file(profile_rib(CONE), "svg", ("<mug>", "a & b"))
+
+
+def test_a_rib_that_was_changed_is_its_makers(written):
+    for kind in FORMATS:
+        content = (written / f"tea-caddy-jar-thrown.{kind}").read_bytes()
+        assert is_ours(content) and not is_ours(content.replace(content[-12:-9], b"1.5")), kind
+        assert content != rib_file(profile_rib(CONE), kind, ("a", "b")) and not is_ours(content[: len(content) // 2]), (
+            kind
+        )
 
 
 @pytest.mark.parametrize(

@@ -44,7 +44,7 @@ def test_a_plan_in_words_begins_with_what_to_throw():
     assert head[4:6] == ["Throw", "  Tea caddy TC-2: 24 sets, Lichen satin"]
     assert f"34 × jar at {jar:g} g (1 lb " in head[6]
     for words in (
-        "35 lid for 34 jar; 96 % that 24 or more come out",
+        "35 × lid for 34 × jar; 96 % that 24 or more come out",
         "blend to 21.5 %:",
         "Boards: 11",
         "Bisque firing, Front-loader: 2 loads",

@@ -15,7 +15,7 @@ from wareboard.cards.audience import (
     stock_of,
 )
 from wareboard.figures import checks
-from wareboard.text import kinds, order_specs, projects, records, specs
+from wareboard.text import kinds, order_specs, projects, records, specs, studio_specs
 from wareboard.text.projects import read_project
 
 from tests.demo import texts_of_demo
@@ -27,7 +27,7 @@ WITHHELD = {
     ("Studio", "stockists"), ("Studio", "costs"), ("Form", "stockist"), ("Counts", "sold"),
     ("Order", "for"), ("Order", "sent"), ("Order", "notes"),
 }  # fmt: skip
-PRIVATE = {specs.Stockist, specs.Packed, specs.Trade, order_specs.Costs, order_specs.FiringCosts}
+PRIVATE = {specs.Stockist, specs.Packed, studio_specs.Trade, order_specs.Costs, order_specs.FiringCosts}
 
 
 @pytest.fixture(scope="module")

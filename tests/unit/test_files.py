@@ -122,7 +122,7 @@ def is_ours(content):
     [
         ("specs/forms/cup.yaml", "place for specs"), ("specs/cup.pdf", "place for specs"), ("elsewhere.yml", "place for specs"),
         ("theirs.pdf", "is not a card that was made here"), ("folder", "is a folder"), ("link.pdf", "is a link"), ("dangling.pdf", "is a link"),
-        ("down/forms/cup.pdf", "place for specs"),
+        ("down/forms/cup.pdf", "place for specs"), (".wareboard/lock", "keeps what it needs"),
     ],
 )  # fmt: skip
 def test_a_command_never_writes_over_what_is_not_ours(tmp_path, path, said):

@@ -12,7 +12,7 @@ from wareboard.figures.shaping import Shaper
 from wareboard.figures.sheet import make_sheet
 from wareboard.text.problems import Impossible, Position
 from wareboard.text.projects import read_project
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 
 from tests.every import every
 

@@ -6,21 +6,8 @@ import datetime
 import pytest
 from wareboard.pot.frozen import frozen
 from wareboard.text import source
-from wareboard.text.kinds import (
-    Choice,
-    Day,
-    Either,
-    Flag,
-    ListOf,
-    MapOf,
-    Measure,
-    Name,
-    Prose,
-    Reading,
-    Slug,
-    Whole,
-    Word,
-)
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Choice, Day, Flag, Name, Prose, Reading, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import (
     Nested,
@@ -32,6 +19,7 @@ from wareboard.text.records import (
     record_schema,
     typed_form,
 )
+from wareboard.text.sizekinds import Measure
 
 from tests.every import every
 
@@ -266,6 +254,13 @@ def test_a_misspelt_key_is_read_on_and_not_called_missing():
         "unknown-key",
         "unknown-key",
         "unreadable-size",
+    ]
+
+
+def test_a_key_of_which_only_the_beginning_is_typed():
+    assert said_of("t: Bowl\nfeet: {front: {h: 3}}") == [
+        ("unknown-key", 1, "there is no key `t`", "did you mean `title`?"),
+        ("unknown-key", 2, "feet.front: there is no key `h`", "did you mean `height`?"),
     ]
 
 

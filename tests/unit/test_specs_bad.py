@@ -80,7 +80,7 @@ def rules_of(argument, path):
     match argument:
         case ast.Constant(value=str(rule)):
             return {rule}
-        case ast.JoinedStr(values=[ast.Constant(value="fit-"), _]) if path.name == "checks.py":
+        case ast.JoinedStr(values=[ast.Constant(value="fit-"), _]) if path.name == "fitchecks.py":
             return {"fit-binds", "fit-loose"}
         case ast.Name(id=name) if name in PASSED_ON:
             return set()

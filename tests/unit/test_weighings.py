@@ -3,8 +3,9 @@
 import pytest
 from wareboard.figures import checks
 from wareboard.figures.coats import weigh_coats, weighed_on
-from wareboard.text.kinds import Measure, Reading
+from wareboard.text.kinds import Reading
 from wareboard.text.projects import read_project
+from wareboard.text.sizekinds import Measure
 from wareboard.text.source import read_nodes
 from wareboard.text.weighings import Coat, CoatOf, PintWeight, PricePer
 

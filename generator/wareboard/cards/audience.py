@@ -23,14 +23,14 @@ from wareboard.drawing.views import Point, outside_view
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Reader, reader_of
 from wareboard.pot.frozen import frozen
-from wareboard.text import order_specs, projects, specs, weighings
+from wareboard.text import order_specs, part_specs, projects, specs, studio_specs, weighings
 from wareboard.text.kinds import Word
 from wareboard.text.order_specs import Order
 from wareboard.text.problems import Position
 from wareboard.text.projects import Project
 from wareboard.text.quantities import Steps, round_to_step
 from wareboard.text.records import keys_of
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 
 # ---- an assistant ----
 
@@ -38,31 +38,31 @@ from wareboard.text.specs import Studio
 MAKING: Mapping[type, frozenset[str]] = {
     record: frozenset(names.split())
     for record, names in {
-        specs.Studio: "title gauges units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
-        specs.Steps: "scale ruler inch",
-        specs.Boards: "length width gap",
-        specs.Spreads: "calipers trimming out_of_round shrinkage drying firing weight",
-        specs.Tolerances: "height diameter wall weight capacity",
-        specs.Losses: "throwing trimming drying bisque glaze",
-        specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars lots notes",
-        specs.ShrinkageLine: "leather_hard dry bisque fired",
-        specs.Bar: "lot wet leather_hard dry bisque fired kiln place clay_water",
-        specs.Lot: "lot since",
-        specs.Glaze: "title cone pint_weight grain_density coat film loss_on_ignition bucket food_contact notes",
-        specs.FoodContact: "tested method result",
-        specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
-        specs.Shelves: "width depth tiers",
+        studio_specs.Studio: "title gauges units fluid_ounce steps paper bat boards spreads tolerances losses confidence bag stock stock_order days kiln least_wall fit_limit language fonts",
+        studio_specs.Steps: "scale ruler inch",
+        studio_specs.Boards: "length width gap",
+        studio_specs.Spreads: "calipers trimming out_of_round shrinkage drying firing weight",
+        studio_specs.Tolerances: "height diameter wall weight capacity",
+        studio_specs.Losses: "throwing trimming drying bisque glaze",
+        studio_specs.Clay: "title cone water grain_density density loss_on_ignition absorption height_factor shrinkage bars lots notes",
+        studio_specs.ShrinkageLine: "leather_hard dry bisque fired",
+        studio_specs.Bar: "lot wet leather_hard dry bisque fired kiln place clay_water",
+        studio_specs.Lot: "lot since",
+        studio_specs.Glaze: "title cone pint_weight grain_density coat film loss_on_ignition bucket food_contact notes",
+        studio_specs.FoodContact: "tested method result",
+        studio_specs.Kiln: "title shelves inside_height shelf_thickness gap headroom props notes",
+        studio_specs.Shelves: "width depth tiers",
         specs.Form: "title code family clay glaze sizes unit glaze_film like resized parts fits spreads tolerances steps losses times stacking notes",
-        specs.Part: "opens outside line wall floor inside underside fill_to holds gallery foot weighs bare calipers throwing tolerances extras",
-        specs.Gallery: "depth width",
+        part_specs.Part: "opens outside line wall floor inside underside fill_to holds gallery foot weighs bare calipers throwing tolerances extras",
+        part_specs.Gallery: "depth width",
         specs.Resized: "capacity ball height scale keep",
-        specs.FootRing: "ring width recess",
-        specs.Station: "height diameter corner",
-        specs.Throwing: "loss left_on stub ball gauge_at",
-        specs.LeftOn: "wall floor",
-        specs.Extra: "clay strap joined to reach",
-        specs.Strap: "length width thickness section",
-        specs.TwoEnds: "top bottom",
+        part_specs.FootRing: "ring width recess",
+        part_specs.Station: "height diameter corner",
+        part_specs.Throwing: "loss left_on stub ball gauge_at",
+        part_specs.LeftOn: "wall floor",
+        part_specs.Extra: "clay strap joined to reach",
+        part_specs.Strap: "length width thickness section",
+        part_specs.TwoEnds: "top bottom",
         specs.Fit: "inside outside clearance glazed pairing left_on seat level room",
         specs.AtLeast: "least",
         specs.AtMost: "most",

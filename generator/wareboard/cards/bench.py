@@ -22,7 +22,7 @@ from wareboard.figures.tolerances import plus_minus_text, tolerance_of
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, continued, later, ngettext, remembered, written_day
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 from wareboard.words.glossary import Caution, read_cautions
 from wareboard.words.steps import Step, extra_kind, kind_of, read_bench_words, steps_of
 from wareboard.words.templating import TEMPLATES, capital, render

@@ -11,7 +11,7 @@ from wareboard.cards.revisions import Revised, revised_clay, revised_form
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, later
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 
 # Width and height standing upright, the smallest first.
 PAPER_MM = {

@@ -223,6 +223,12 @@ def _level_words(texts: Sequence[str], mark: str, height_mm: float, most_mm: flo
     return [*lines[: count - 1], (shortened(rest, most_mm, TEXT_MM, True), True)]
 
 
+def _write(sketch: Sketch, texts: Sequence[str], mark: str, height_mm: float, width_mm: float, top_mm: float) -> None:
+    """A rib's words on the rib itself, in level lines from its top down, inside a height and a width."""
+    for number, (text, strong) in enumerate(_level_words(texts, mark, height_mm, width_mm), 1):
+        sketch.letter(1.5, top_mm - LINE_MM * number, text, TEXT_MM, anchor="start", strong=strong)
+
+
 def _widest(lines: Sequence[tuple[str, bool]]) -> float:
     return max(text_width_mm(text, TEXT_MM, strong) for text, strong in lines)
 
@@ -409,15 +415,13 @@ def foot_items(name: str, shape: Shape, mark: str) -> Iterator[Item]:
 
 def recess_gauge(name: str, shape: Shape, mark: str) -> Item:
     """Half of a foot's recess, leather-hard, to lay on the ring while the pot is upside down on the wheel head."""
-    line = recess_line(shape)
+    line, called = recess_line(shape), _("{part}, recess, leather-hard").format(part=name)
     width, top = line[-1][0], max(height for _other, height in line) + HANDLE_MM
 
     def draw(sketch: Sketch) -> None:
         sketch.stroke(EDGE, [*line, (width, top), (0.0, top)])
         sketch.stroke(AXIS, [(0.0, top), line[0]])
-        for number, text in enumerate((_("{part}, recess of the foot, leather-hard").format(part=name), mark)):
-            fitted = shortened(text, width - 3.0, TEXT_MM, number == 0)
-            sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)  # fmt: skip
+        _write(sketch, (called, mark), mark, HANDLE_MM, width - 3.0, top)
 
     foot = shape.foot
     assert foot is not None  # a gauge is asked for where there is a foot
@@ -425,7 +429,7 @@ def recess_gauge(name: str, shape: Shape, mark: str) -> Item:
     said = _("recess gauge {part}, {depth} mm deep at the centre, to lay on the foot's ring").format(
         part=name, depth=pointed(f"{foot.depth_mm * up:.1f}")
     )
-    return Item(_("{part}, recess, leather-hard").format(part=name), said, width, top, draw)
+    return Item(called, said, width, top, draw)
 
 
 def recess_line(shape: Shape) -> list[Point]:
@@ -454,8 +458,6 @@ def inside_rib(name: str, shape: Shape, mark: str) -> Item:
         sketch.fill(TINT, [*line, (0.0, top)])
         sketch.stroke(EDGE, [*line, (0.0, top)])
         sketch.stroke(AXIS, [(0.0, top), line[0]])
-        for number, text in enumerate((_("{part}, inside, wet").format(part=name), mark)):
-            fitted = shortened(text, line[-1][0] - 3.0, TEXT_MM, number == 0)
-            sketch.letter(1.5, top - LINE_MM * (number + 1), fitted, TEXT_MM, anchor="start", strong=number == 0)
+        _write(sketch, (_("{part}, inside, wet").format(part=name), mark), mark, HANDLE_MM, line[-1][0] - 3.0, top)
 
     return Item(_("{part}, inside rib, wet").format(part=name), _("inside rib {part}, {height} mm high and {width} mm from the centre at its widest").format(part=name, height=pointed(f"{top:.1f}"), width=pointed(f"{width:.1f}")), width, top, draw)  # fmt: skip

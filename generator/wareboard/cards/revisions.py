@@ -23,7 +23,7 @@ from wareboard.text.catalogue import UnknownFigure, named
 from wareboard.text.languages import _, written_day
 from wareboard.text.problems import Impossible
 from wareboard.text.projects import revision
-from wareboard.text.specs import Clay, Studio
+from wareboard.text.studio_specs import Clay, Studio
 
 # An older card than these is told that it is old, and no more.
 MOST_TOLD = 40

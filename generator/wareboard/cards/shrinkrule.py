@@ -33,7 +33,7 @@ from wareboard.text.languages import _, ngettext, pointed, written_day
 from wareboard.text.problems import capital
 from wareboard.text.projects import revision
 from wareboard.text.quantities import METRIC
-from wareboard.text.specs import Clay, Studio
+from wareboard.text.studio_specs import Clay, Studio
 
 FIRED_MM, FIRED_IN = 300, 12
 LOT_MM, MOST_LOTS = 18.0, 5  # a lot may be any text, and there may be any number of them

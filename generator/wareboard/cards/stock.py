@@ -23,7 +23,7 @@ from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
 from wareboard.text.languages import _, later, neutral, ngettext, written_day
 from wareboard.text.plain import harmless_cell
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 from wareboard.words.pagetext import DataText, KeptWords, unkept
 from wareboard.words.templating import TEMPLATES, render
 

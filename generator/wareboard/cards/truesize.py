@@ -37,7 +37,7 @@ from wareboard.drawing.svg import (
 )
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
-from wareboard.text.specs import Clay
+from wareboard.text.studio_specs import Clay
 from wareboard.text.units import INCH_MM
 from wareboard.words.templating import TEMPLATES, plain, render
 

@@ -14,8 +14,9 @@ from wareboard.figures.settings import as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.pot.stages import STAGES
 from wareboard.text import source
+from wareboard.text.compounds import Either, ListOf
 from wareboard.text.cursor import Spot, keys_at, kind_at, spot_at
-from wareboard.text.kinds import Choice, Either, Flag, Kind, ListOf, Slug
+from wareboard.text.kinds import Choice, Flag, Kind, Slug
 from wareboard.text.phrases import BareText, CaliperText, PartSizeText, SizeOr
 from wareboard.text.problems import Problem
 from wareboard.text.projects import FOLDERS, KINDS, Project

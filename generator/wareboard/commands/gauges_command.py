@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.shared import FormName, one_sheet
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -32,20 +32,23 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     SVG and DXF are at true size in mm, the cut apart from the words. STL is a rib 2 mm thick. Each has a hole to hold it by.
     Print or cut one, lay it on the template sheet, and see that they agree: a machine's own scale is not to be trusted.
     """
-    from wareboard.output.cutting import FORMATS, rib_file
+    from wareboard.output.cutting import FORMATS, is_ours, rib_file
     from wareboard.output.files import FolderError, write_whole
+    from wareboard.output.overwriting import check_destination
 
     wanted = [kind.strip().casefold() for kind in kinds.split(",") if kind.strip()]
     for kind in wanted:
         if kind not in FORMATS:
-            near = nearest_word(kind, FORMATS)
-            raise click.UsageError(
-                f"there is no '{kind}'; " + (f"did you mean {near}?" if near else f"it is {format_words(FORMATS)}")
-            )
+            hint = did_you_mean(kind, FORMATS, f"it is {format_words(FORMATS)}", sign="'")
+            raise click.UsageError(f"there is no '{kind}'; {hint}")
     sheet = one_sheet(directory, form)
     folder = output or directory / "gauges"
     try:
-        for name, words, rib in ribs_of(sheet):
+        ribs = list(ribs_of(sheet))
+        for name, _, _ in ribs:
+            for kind in wanted:
+                check_destination(folder / f"{name}.{kind}", directory, is_ours, "a rib")
+        for name, words, rib in ribs:
             for kind in wanted:
                 write_whole(folder / f"{name}.{kind}", rib_file(rib, kind, words))
             click.echo(f"{folder / name}.{{{','.join(wanted)}}}")

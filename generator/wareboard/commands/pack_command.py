@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName, known_form, shown_path, styled, work_out
+from wareboard.commands.shared import FormName, known_form, shown_path, styled, to_be_typed, work_out
 from wareboard.text.problems import ERROR
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ def pack(directory: Path, form: str, output: Path | None, with_trade: bool) -> N
     No prices, no shops, no times and no losses go with it, unless --with-trade. Comments and notes do: read them first.
     """
     from wareboard.output.files import FolderError
+    from wareboard.output.overwriting import check_place
     from wareboard.output.parcelfiles import write_parcel
     from wareboard.text.parcels import make_parcel
 
@@ -38,6 +39,7 @@ def pack(directory: Path, form: str, output: Path | None, with_trade: bool) -> N
     parcel = make_parcel(slug, worked.texts, with_trade=with_trade)
     path = output or Path(f"{slug}.zip")
     try:
+        check_place(path, directory, "a parcel")
         write_parcel(path, parcel)
     except FolderError as fault:
         raise click.ClickException(str(fault)) from None
@@ -94,7 +96,7 @@ def unpack(directory: Path, parcel: Path) -> None:
         click.echo(f"  {path} is here already, just so")
     for name in found.gauges_written_out:
         click.echo(f"  the gauge {name} is written out as its size; list it in studio.yaml to share it")
-    click.echo(f"Next: wareboard derive {found.form}")
+    click.echo(f"Next: {to_be_typed(f'derive {found.form}', worked.root)}")
 
 
 def _refuse_faults(worked: Worked, texts: Mapping[str, str]) -> None:

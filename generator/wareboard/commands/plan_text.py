@@ -101,7 +101,7 @@ def _tally(plan: Plan, reader: Reader) -> Iterator[str]:
 
 
 def _counted(tallied: Tallied) -> str:
-    return "; ".join(f"{pieces} {part} {stage}" for part, stage, pieces in tallied.latest)
+    return "; ".join(f"{pieces} × {part} {stage}" for part, stage, pieces in tallied.latest)
 
 
 def _clay(plan: Plan, reader: Reader) -> Iterator[str]:

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wareboard.text import projects
-from wareboard.text.kinds import Either, Kind, ListOf, MapOf
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Kind
 from wareboard.text.projects import CEILINGS
 from wareboard.text.records import Key, Nested, keys_of
 

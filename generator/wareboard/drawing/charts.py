@@ -25,7 +25,7 @@ from wareboard.pot.fits import at_fired_mm
 from wareboard.pot.stages import LATER_STAGES, STAGES
 from wareboard.text.languages import _, pointed
 from wareboard.text.problems import capital
-from wareboard.text.specs import Clay
+from wareboard.text.studio_specs import Clay
 
 SIDES = {"circle": 12, "square": 4, "triangle": 3, "diamond": 4, "pentagon": 5}
 

@@ -17,7 +17,7 @@ from wareboard.pot.outlines import radius_at
 from wareboard.pot.seats import facing
 from wareboard.text.kinds import Size
 from wareboard.text.languages import _
-from wareboard.text.specs import Extra, TwoEnds
+from wareboard.text.part_specs import Extra, TwoEnds
 
 TOLERANCE_MM = 0.05  # of a drawn line, on an object at full size
 FINEST_MM = 0.01  # of the finest drawing's, a fit seen close

@@ -13,7 +13,8 @@ from wareboard.pot.outlines import as_line
 from wareboard.pot.reckoning import Line, np
 from wareboard.pot.straps import strap_volume_mm3
 from wareboard.text.kinds import Size, Word
-from wareboard.text.specs import Extra, Glaze, TwoEnds
+from wareboard.text.part_specs import Extra, TwoEnds
+from wareboard.text.studio_specs import Glaze
 
 
 class Areas(NamedTuple):

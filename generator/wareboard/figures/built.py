@@ -21,7 +21,8 @@ from wareboard.text.kinds import Size, Word
 from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Problem, error
 from wareboard.text.quantities import Steps
-from wareboard.text.specs import Clay, Form, Glaze, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Clay, Glaze, Studio
 
 GLAZE_GRAIN_G_CM3 = 2.6
 Made = TypeVar("Made")

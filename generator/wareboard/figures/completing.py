@@ -19,22 +19,11 @@ from wareboard.pot.measured import FLOOR_SHARE
 from wareboard.pot.roots import root_between, root_near
 from wareboard.text import links
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import SOLVED, Extra, LeftOn, Part, Station, Strap, Throwing, TwoEnds
 from wareboard.text.problems import Impossible, Problem, error, has_errors, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import (
-    SOLVED,
-    Extra,
-    Fit,
-    Form,
-    LeftOn,
-    Part,
-    Resized,
-    Station,
-    Strap,
-    Studio,
-    Throwing,
-    TwoEnds,
-)
+from wareboard.text.specs import Fit, Form, Resized
+from wareboard.text.studio_specs import Studio
 
 LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
 LEAST_SOLVED_MM, COMMON_WALL_MM, MOST_SOLVED_MM = 0.5, 4.0, 120.0

@@ -13,7 +13,8 @@ from wareboard.pot.packing import Footprint
 from wareboard.text.languages import _
 from wareboard.text.order_specs import Line
 from wareboard.text.problems import Problem, warning
-from wareboard.text.specs import Form, Kiln
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Kiln
 
 # What goes in: at its largest, so as it is before the firing. In the bisque ware may touch, in the glaze firing nothing may.
 KINDS: Mapping[str, tuple[str, str]] = {"bisque": ("dry", "dried"), "glaze": ("bisque", "bisque")}

@@ -7,7 +7,7 @@ from wareboard.figures.resolve import film_coat_kg_m2
 from wareboard.pot import clay, measured
 from wareboard.pot.measured import InHand, NoWallError, Side, Solved, Stations
 from wareboard.text.measurements import Measurements
-from wareboard.text.specs import Clay, Glaze
+from wareboard.text.studio_specs import Clay, Glaze
 
 
 def stations_of(found: Measurements) -> Stations:

@@ -17,7 +17,8 @@ from wareboard.figures.saying import meant, say, say_length
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import Clay, Counts, Glaze
+from wareboard.text.specs import Counts
+from wareboard.text.studio_specs import Clay, Glaze
 
 Limit = Callable[[Project], Iterator[Problem]]
 

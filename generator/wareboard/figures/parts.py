@@ -21,8 +21,9 @@ from wareboard.text.catalogue import COMMON, PAPPUS
 from wareboard.text.formulas import Formula, Note, Put, noted
 from wareboard.text.kinds import Size
 from wareboard.text.languages import later
+from wareboard.text.part_specs import Extra, Strap, TwoEnds
 from wareboard.text.quantities import Steps, round_up_to_step
-from wareboard.text.specs import Extra, Strap, Studio, TwoEnds
+from wareboard.text.studio_specs import Studio
 
 WATER_G_ML = 1.0
 FIRINGS = ("bisque", "fired")

@@ -19,7 +19,7 @@ from wareboard.text.order_links import check_order_links
 from wareboard.text.order_specs import Line, Made, Order
 from wareboard.text.problems import Problem, in_file_order, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import Kiln
+from wareboard.text.studio_specs import Kiln
 
 CONFIDENCE = 0.95
 

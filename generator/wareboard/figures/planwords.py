@@ -104,24 +104,24 @@ def expected_text(count: float) -> str:
 
 
 def pieces_text(pieces: Mapping[str, float], *, whole: bool = False) -> str:
-    """Numbers of parts: `34 jar, 35 lid`; expected ones to half a piece.
+    """Numbers of parts: `34 × jar, 35 × lid`; expected ones to half a piece.
 
     >>> pieces_text({"jar": 31.99, "lid": 32.6})
-    '32 jar, 32.5 lid'
+    '32 × jar, 32.5 × lid'
     """
     return ", ".join(
-        (pointed(f"{count:g}") if whole else expected_text(count)) + f" {part}" for part, count in pieces.items()
+        (pointed(f"{count:g}") if whole else expected_text(count)) + f" × {part}" for part, count in pieces.items()
     )
 
 
 def spare_words(line: PlanLine) -> str:
-    """Parts of which more are thrown than of another: `35 lid for 34 jar`; empty where all are as many."""
+    """Parts of which more are thrown than of another: `35 × lid for 34 × jar`; empty where all are as many."""
     pieces = line.throw.pieces
     if len(set(pieces.values())) < 2:
         return ""
     fewest = min(pieces, key=lambda part: pieces[part])
-    more = [f"{count} {part}" for part, count in pieces.items() if count > pieces[fewest]]
-    return _("{more} for {count} {part}").format(more=_(" and ").join(more), count=pieces[fewest], part=fewest)
+    more = [f"{count} × {part}" for part, count in pieces.items() if count > pieces[fewest]]
+    return _("{more} for {count} × {part}").format(more=_(" and ").join(more), count=pieces[fewest], part=fewest)
 
 
 def tally_words(tallied: Tallied) -> str:

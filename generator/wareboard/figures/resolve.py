@@ -14,9 +14,11 @@ from wareboard.pot import clay, fits
 from wareboard.pot.budgets import Tool
 from wareboard.pot.frozen import frozen
 from wareboard.text.kinds import Size, Word
+from wareboard.text.part_specs import Part
 from wareboard.text.phrases import Caliper, PartSize
 from wareboard.text.projects import Project
-from wareboard.text.specs import Fit, Form, Glaze, Part, Spreads, Studio
+from wareboard.text.specs import Fit, Form
+from wareboard.text.studio_specs import Glaze, Spreads, Studio
 
 SIDES = ("inside", "outside")
 SPREADS = ("calipers", "trimming", "out_of_round", "shrinkage")

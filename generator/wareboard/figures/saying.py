@@ -6,7 +6,8 @@ import re
 
 from wareboard.text.kinds import Size
 from wareboard.text.quantities import format_number
-from wareboard.text.specs import Form, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 from wareboard.text.units import unit_factor
 
 
@@ -21,7 +22,7 @@ def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
     Returns: number and unit.
     Raises: ValueError, the amount is not finite.
     Source: common practice.
-    >>> from wareboard.text.specs import Studio
+    >>> from wareboard.text.studio_specs import Studio
     >>> from wareboard.text.kinds import Word
     >>> inches = Studio(units=Word("imperial first", None))
     >>> say(Studio(), 2.31, "mm"), say(inches, 2.31, "mm"), say(inches, 420.0, "g"), say(Studio(), 4019991.0, "g")
@@ -40,7 +41,7 @@ def say(studio: Studio, value: float, unit: str, digits: int = 3) -> str:
 def say_as(studio: Studio, value: float, unit: str, form: str) -> str:
     """An amount in the studio's unit: in metric to the digits that `form` asks for, in inches and ounces to three that matter.
 
-    >>> from wareboard.text.specs import Studio
+    >>> from wareboard.text.studio_specs import Studio
     >>> say_as(Studio(), 1.234, "mm", ".1f"), say_as(Studio(), 446.2, "g", ".0f")
     ('1.2 mm', '446 g')
     """
@@ -65,7 +66,7 @@ def is_imperial(studio: Studio) -> bool:
 def say_length(studio: Studio, size: Size) -> str:
     """A length as it was typed, and in the studio's unit where it was typed in another.
 
-    >>> from wareboard.text.specs import Studio
+    >>> from wareboard.text.studio_specs import Studio
     >>> say_length(Studio(), Size(120.0, None, None, "12 cm", None)), say_length(Studio(), Size(40.0, None, None, "40", None))
     ('12 cm (120 mm)', '40 mm')
     """
@@ -99,7 +100,8 @@ def meant(size: Size, low: float, high: float, units: tuple[str, ...] = ("mm", "
     for unit in () if bare else units:
         if low <= float(digits[0]) * unit_factor(unit) <= high:
             return f"did you mean `{digits[0]} {unit}{stage}`?"
-    if low <= size.value / 10.0 <= high:
-        tenth = format_number(float(digits[0]) / 10.0, 6)
-        return f"did you mean `{tenth}{size.typed[len(digits[0]) :]}`?"
+    for times in (0.1, 10.0):
+        if low <= size.value * times <= high:
+            moved = format_number(float(digits[0]) * times, 6)
+            return f"did you mean `{moved}{size.typed[len(digits[0]) :]}`?"
     return "look at its unit"

@@ -9,7 +9,7 @@ from math import ceil
 from wareboard.figures.plan import Firing, PlanDay
 from wareboard.text.languages import _, later
 from wareboard.text.order_specs import Days
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 
 # Where the studio does not say (common practice).
 USUAL = {"throwing": 1, "trimming": 1, "drying": 5, "bisque": 2, "glazing": 1, "glaze": 2, "spare": 2}

@@ -19,7 +19,7 @@ from wareboard.pot.stages import STAGES
 from wareboard.pot.thickness import distance_mm
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
 from wareboard.text.kinds import Size, Word
-from wareboard.text.specs import LeftOn, Part
+from wareboard.text.part_specs import LeftOn, Part
 
 Point = tuple[float, float]
 

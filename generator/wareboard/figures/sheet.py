@@ -25,8 +25,9 @@ from wareboard.text.languages import later, spoken_tag
 from wareboard.text.links import other_forms
 from wareboard.text.problems import Problem
 from wareboard.text.projects import Project, revision
-from wareboard.text.specs import Clay, Form, Glaze, Studio
+from wareboard.text.specs import Form
 from wareboard.text.spelling import Declared
+from wareboard.text.studio_specs import Clay, Glaze, Studio
 
 JSON_FORMAT = 1
 Asked = ParamSpec("Asked")

@@ -18,7 +18,7 @@ from wareboard.text import quantities
 from wareboard.text.catalogue import named
 from wareboard.text.languages import _, remembered
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
-from wareboard.text.specs import Studio
+from wareboard.text.studio_specs import Studio
 
 SYSTEMS = {
     "metric first": (METRIC, IMPERIAL), "imperial first": (IMPERIAL, METRIC),

@@ -21,7 +21,8 @@ from wareboard.text.languages import _, later
 from wareboard.text.order_specs import ClayStock
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
-from wareboard.text.specs import Form, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 
 GRAIN_G_CM3 = 2.6
 LEAVES_OUT = later(

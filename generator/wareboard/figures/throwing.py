@@ -14,7 +14,8 @@ from wareboard.text.kinds import ByName, Size
 from wareboard.text.order_links import counts_of
 from wareboard.text.order_specs import Line, Made, Order
 from wareboard.text.problems import Problem, error
-from wareboard.text.specs import Form, Losses, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Losses, Studio
 
 # How sure a line is also worked out for, beside what is planned for.
 ALSO_AT = (0.90, 0.99)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
+import re
 from html import escape
 
 from wareboard.output.files import FolderError
@@ -11,6 +13,10 @@ from wareboard.pot.ribs import Rib
 FORMATS = ("svg", "dxf", "stl")
 THICK_MM = 2.0
 TEXT_MM = 3.5
+_STL_HEAD = 80  # bytes of a binary STL that no reader looks at
+# What a rib carries of itself: whoever has changed a file, in whatever program, has made it theirs.
+_MADE_HERE = re.compile(rb"made by wareboard ([0-9a-f]{16})")
+_UNMARKED = b"0" * 16
 INSTALL = "the libraries for ribs are missing: pip install 'wareboard[trace]'"
 
 
@@ -23,9 +29,27 @@ def rib_file(rib: Rib, kind: str, words: tuple[str, ...]) -> bytes:
         words: what is written on it, a line each; a solid has none.
     Raises: FolderError, a library is missing; KeyError, no such format.
     """
+    content = stl_of(rib) if kind == "stl" else {"svg": _svg, "dxf": _dxf}[kind](rib, words)
+    mark = b"made by wareboard " + _UNMARKED
     if kind == "stl":
-        return stl_of(rib)
-    return {"svg": _svg, "dxf": _dxf}[kind](rib, words)
+        content = mark.ljust(_STL_HEAD) + content[_STL_HEAD:]
+    else:
+        content = b"999\n%b\n%b" % (mark, content) if kind == "dxf" else b"%b<!-- %b -->\n" % (content, mark)
+    return content.replace(mark, mark.removesuffix(_UNMARKED) + _digest(content), 1)
+
+
+def is_ours(content: bytes) -> bool:
+    """True for a rib as it was made here, unchanged since.
+
+    Args:
+        content: the file.
+    """
+    found = _MADE_HERE.search(content)
+    return found is not None and _digest(content[: found.start(1)] + _UNMARKED + content[found.end(1) :]) == found[1]
+
+
+def _digest(content: bytes) -> bytes:
+    return hashlib.blake2b(content, digest_size=8).hexdigest().encode()
 
 
 def _svg(rib: Rib, words: tuple[str, ...]) -> bytes:

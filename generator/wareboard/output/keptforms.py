@@ -16,7 +16,8 @@ from wareboard.text import schema
 from wareboard.text.kinds import Word
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import Position
-from wareboard.text.specs import Form, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 
 # What lists and other pages show of a form, or find it by.
 _WORDS = ("title", "code", "family", "clay", "glaze", "like")

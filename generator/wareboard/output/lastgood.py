@@ -23,7 +23,7 @@ from wareboard.output.working import (
     work_out_texts,
 )
 from wareboard.pot.frozen import frozen
-from wareboard.text import links, projects, specs
+from wareboard.text import links, projects, specs, studio_specs
 from wareboard.text.likeness import folder_and_slug
 from wareboard.text.problems import ERROR, Problem, has_errors, in_file_order
 from wareboard.text.reached import learns_from_runs, reached_files
@@ -127,7 +127,7 @@ def _first(worked: Worked) -> Worked:
     sound = without_faulty(worked)
     if sound is None:
         studio = worked.project.studio
-        bare = projects.Project(studio if studio.at.file in worked.texts else specs.Studio(title=studio.title))
+        bare = projects.Project(studio if studio.at.file in worked.texts else studio_specs.Studio(title=studio.title))
         bare = replace(bare, named=worked.project.named)
         wrong = first_errors(worked.problems)
         left_out = left_out_of((), bare, wrong, wrong)

@@ -44,7 +44,8 @@ from wareboard.text.likeness import folder_and_slug
 from wareboard.text.problems import ERROR, Problem
 from wareboard.text.projects import Project
 from wareboard.text.reached import learns_from_runs, reached_files
-from wareboard.text.specs import Form, Studio
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Studio
 from wareboard.words import templating
 from wareboard.words.pagetext import ANSWER_TEMPLATE, BENCH_TEMPLATE, CARD_LINK, DataText, PageText
 

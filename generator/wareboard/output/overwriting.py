@@ -25,17 +25,31 @@ def check_destination(path: Path, root: Path, is_ours: Callable[[bytes], bool], 
         made: what such a file is, in words: `a PDF of cards`.
     Raises: FolderError, with what is in the way.
     """
-    real, specs = Path(os.path.realpath(path)), Path(os.path.realpath(root / folder.SPECS))
-    if path.suffix.lower() in (".yaml", ".yml") or (specs in real.parents and specs / ".schema" not in real.parents):
-        raise FolderError(f"{path} is a place for specs; {made} is never written there")
+    check_place(path, root, made)
     if path.is_symlink():
         raise FolderError(f"{path} is a link to {os.readlink(path)}; name the file itself")
-    if path.is_dir():
-        raise FolderError(f"{path} is a folder; name a file")
     if not path.exists():
         return
     if not path.is_file() or path.stat().st_size > MOST_READ_BYTES or not is_ours(path.read_bytes()):
         raise FolderError(f"{path} is there already and is not {made} that was made here; name another")
+
+
+def check_place(path: Path, root: Path, made: str) -> None:
+    """See that a path is no place for specs, nor one where this program keeps what it needs.
+
+    Args:
+        path: the file; it need not exist.
+        root: the maker's folder.
+        made: what such a file is, in words.
+    Raises: FolderError, with what is in the way.
+    """
+    real, specs = Path(os.path.realpath(path)), Path(os.path.realpath(root / folder.SPECS))
+    if path.suffix.lower() in (".yaml", ".yml") or (specs in real.parents and specs / ".schema" not in real.parents):
+        raise FolderError(f"{path} is a place for specs; {made} is never written there")
+    if Path(os.path.realpath(root / files.PRIVATE)) in real.parents:
+        raise FolderError(f"{path} is where this program keeps what it needs; {made} is never written there")
+    if path.is_dir():
+        raise FolderError(f"{path} is a folder; name a file")
 
 
 def rewrite_spec(root: Path, name: str, known: str, changed: str, doing: str) -> None:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
     from wareboard.output.history import Record
     from wareboard.output.working import Worked
-    from wareboard.text.specs import Studio
+    from wareboard.text.studio_specs import Studio
 
 # Forms whose cards for the wall are set together; a card that changes has only these laid out again.
 DECK = 8

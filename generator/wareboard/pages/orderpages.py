@@ -44,6 +44,7 @@ from wareboard.words.templating import capital, plain, render
 LIST = "orders.html"
 # Every load beyond these is told in words alone.
 MOST_PICTURES = 4
+MADE_BY = "-//Wareboard//Run//EN"
 # A stamp that is the same whenever the file is made: same plan, same bytes.
 STAMP = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)
 
@@ -151,7 +152,7 @@ def render_order(plan: Plan, project: Project, sheets: Mapping[str, Sheet], *, w
         "pages/order.html",
         plan=plan, with_cards=with_cards, due=written_date(plan.due), sure=sure_words(plan), customer=plan.customer if plan.customer not in plan.title else "",
         lines=[_line(line, plan, sheets[line.form], reader) for line in plan.lines], stages=(later("thrown"), later("trimmed"), "dry", "bisque", "fired"),
-        tally=[(tallied, "; ".join(f"{pieces} {part} {_(stage)}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
+        tally=[(tallied, "; ".join(f"{pieces} × {part} {_(stage)}" for part, stage, pieces in tallied.latest), tally_words(tallied)) for tallied in plan.tally],
         clays=list(_clays(plan)), boards=[(row, pointed(f"{row.full_kg:.1f} kg"), row.full_kg > HEAVY_BOARD_KG) for row in plan.boards], heavy=f"{HEAVY_BOARD_KG:g} kg",
         glazes=list(_glazes(plan)), firings=[(firing, list(_loads(firing, plan, sheets))) for firing in plan.firings if firing.loads],
         days=[(written_date(day.first), written_date(day.last) if day.days > 1 else "", day.words) for day in plan.days], cost=_cost(plan), cautions=caution_lines,
@@ -267,7 +268,7 @@ def render_calendar(plan: Plan, studio: str) -> str:
     from icalendar import Calendar, Event
 
     calendar = Calendar()
-    calendar.add("prodid", "-//Wareboard//Run//EN")
+    calendar.add("prodid", MADE_BY)
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", f"{plan.title}, {studio}")
@@ -283,6 +284,15 @@ def render_calendar(plan: Plan, studio: str) -> str:
         event.add("transp", "TRANSPARENT")
         calendar.add_component(event)
     return calendar.to_ical().decode("utf-8")
+
+
+def is_calendar(content: bytes) -> bool:
+    """True for a calendar of a run that was made here.
+
+    Args:
+        content: the file.
+    """
+    return content.startswith(b"BEGIN:VCALENDAR") and f"\nPRODID:{MADE_BY}\r\n".encode() in content
 
 
 def _words(plan: Plan, work: str) -> str:

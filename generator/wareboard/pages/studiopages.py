@@ -22,7 +22,7 @@ from wareboard.text.kinds import Size
 from wareboard.text.languages import _, lowered, pointed, written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
-from wareboard.text.specs import Clay, Glaze, Kiln
+from wareboard.text.studio_specs import Clay, Glaze, Kiln
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import KeptNumbers, PageText, unkept
 from wareboard.words.templating import plain, render

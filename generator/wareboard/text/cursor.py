@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from wareboard.text.kinds import Either, Kind, ListOf, MapOf
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Kind
 from wareboard.text.records import Key, Nested, keys_of
 
 _KEY = re.compile(r"^(?P<margin> *(?:- +)*)(?P<key>[^\s#{}\[\],:][^#{}\[\],:]*?) *:(?= |$)")

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar, overload
 
 from wareboard.pot.frozen import frozen
-from wareboard.text import source, units
-from wareboard.text.measures import BARE, any_of, size_pattern
-from wareboard.text.plain import folded_name, is_name, tidy_name
+from wareboard.text import source
+from wareboard.text.measures import any_of
+from wareboard.text.plain import tidy_name
 from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within, warning
 
 Value = TypeVar("Value")
@@ -219,13 +219,16 @@ def _tell_cut(text: source.Text, path: str, reading: Reading) -> None:
     """Say that a ` #` has made a comment of a text's end."""
     if not text.cut:
         return
-    key, shown, cut = path.rpartition(".")[2], text.text.strip()[:40], text.cut[:20]
+    whole, shown, cut = f"{text.text.strip()} {text.cut}", text.text.strip()[:40], text.cut[:20]
+    key = path.rpartition(".")[2]
+    before = "- " if key.endswith("]") else f"{key}: "
+    written = f"write `{before}{source.quoted(whole)}`" if len(whole) <= 80 else "put all of it in quotes"
     reading.warn(
         "cut-by-hash",
         text.at,
         path,
         f"only `{shown}` is read; `{cut}` behind it is taken for a comment",
-        f"write `{key}: {source.quoted(f'{shown} {cut}')}`, or set a space behind the `#` where it is a comment",
+        f"{written}, or set a space behind the `#` where it is a comment",
     )
 
 
@@ -367,85 +370,6 @@ class Choice(Kind):
         return {"enum": [*self.words, *(int(word) for word in self.words if word.isdigit())]}
 
 
-_EXAMPLES = {
-    "length": "90 mm", "mass": "540 g", "volume": "350 ml", "share": "12 %", "density": "1.95 g/cm3",
-    "areal": "0.9 kg/m2", "area": "84 cm2", "time": "14 h", "temperature": "1240 C", "number": "1.03", "price": "34.00",
-}  # fmt: skip
-_SAID_MEASURES = {
-    "length": "a length", "mass": "a weight", "volume": "a volume", "share": "a percentage", "density": "a density",
-    "areal": "a weight by area", "area": "an area", "time": "a time", "temperature": "a temperature", "number": "a number", "price": "a price",
-}  # fmt: skip
-
-
-@frozen
-class Measure(Kind):
-    """A size: number and unit, perhaps a stage. Limits are in the base unit of the kind; a share may be `taken_of` some stages, or in `points`."""
-
-    of: str
-    least: float = 0.0
-    most: float = float("inf")
-    above: bool = False
-    staged: bool = False
-    taken_of: tuple[str, ...] = ()
-    points: bool = False
-
-    @property
-    def said(self) -> str:
-        """See Kind."""
-        return f"{_SAID_MEASURES[self.of]}, like `{_EXAMPLES[self.of]}`"
-
-    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
-        """See Kind."""
-        text = read_text(node, path, reading, self)
-        if text is None:
-            return None
-        unit = reading.unit if self.of == "length" else None
-        try:
-            found = units.parse_quantity(
-                text.text, self.of, unit=unit, fluid_ounce=reading.fluid_ounce, stage_allowed=self.staged, taken_of=self.taken_of, points=self.points,
-            )  # fmt: skip
-        except units.SizeError as fault:
-            reading.refuse("unreadable-size", text.at, path, fault.message, fault.hint)
-            return None
-        if not self._fits(found.value):
-            reading.refuse(
-                "size-out-of-range", text.at, path, f"`{text.text.strip()[:40]}` cannot be; {self._range()} here"
-            )
-            return None
-        return Size(found.value, found.stage, found.of, text.text.strip(), text.at)
-
-    def _fits(self, value: float) -> bool:
-        lowest = value > self.least if self.above else value >= self.least
-        return lowest and value <= self.most
-
-    def _range(self) -> str:
-        low = f"{'more than' if self.above else 'at least'} {self._shown(self.least)}"
-        most = f" and at most {self._shown(self.most)}" if self.most < float("inf") else ""
-        return f"{_SAID_MEASURES[self.of]} is {low}{most}"
-
-    def _shown(self, value: float) -> str:
-        return f"{value * 100:g} %" if self.of == "share" else f"{value:g} {_BASE_UNITS[self.of]}".strip()
-
-    def schema(self) -> dict[str, Any]:
-        """See Kind."""
-        pattern = size_pattern(self.of, staged=self.staged, whole=self.of == "share" and self.most <= 1.0)
-        return {"type": ["number", "string"] if self.of in BARE else "string", "pattern": pattern}
-
-
-_BASE_UNITS = {
-    "length": "mm",
-    "mass": "g",
-    "volume": "ml",
-    "density": "g/cm3",
-    "areal": "kg/m2",
-    "area": "m2",
-    "time": "h",
-    "temperature": "C",
-    "number": "",
-    "price": "",
-}
-
-
 @frozen
 class Whole(Kind):
     """A whole number of things."""
@@ -557,195 +481,3 @@ class Flag(Kind):
     def schema(self) -> dict[str, Any]:
         """See Kind."""
         return {"type": ["boolean", "string"], "pattern": f"^\\s*(?:{any_of(('true', 'false', 'yes', 'no'))})\\s*$"}
-
-
-@frozen
-class ListOf(Kind):
-    """A list of one kind; a single value serves where `or_one`."""
-
-    item: Kind
-    or_one: bool = False
-    most: int = MOST_ITEMS
-
-    @property
-    def said(self) -> str:
-        """See Kind."""
-        return f"a list, each {self.item.said}" + (", or one alone" if self.or_one else "")
-
-    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
-        """See Kind."""
-        if self.or_one and not isinstance(node, source.Listing):
-            value = self.item.read(node, path, reading)
-            return None if value is None else (value,)
-        if not isinstance(node, source.Listing):
-            reading.refuse(
-                "wrong-shape", node.at, path, "a list is wanted here", "write each on a line of its own, behind `- `"
-            )
-            return None
-        if len(node.items) > self.most:
-            refuse_many(len(node.items), self.most, "lines", node.items[self.most].at, path, reading)
-            return None
-        values = (self.item.read(item, f"{path}[{number}]", reading) for number, item in enumerate(node.items, 1))
-        return tuple(value for value in values if value is not None)
-
-    def schema(self) -> dict[str, Any]:
-        """See Kind."""
-        listed = {"type": "array", "items": self.item.schema()}
-        return {"anyOf": [self.item.schema(), listed]} if self.or_one else listed
-
-    def records(self) -> Iterator[type]:
-        """See Kind."""
-        return self.item.records()
-
-
-def refuse_many(count: int, most: int, what: str, at: Position, path: str, reading: Reading) -> None:
-    """Note that there is more of something than can be worked with."""
-    reading.refuse("too-many", at, path, f"there are {count:,} {what}; at most {most:,} can be worked with", "")
-
-
-@frozen
-class MapOf(Kind):
-    """Lines of `name: value` where the names are the maker's own."""
-
-    item: Kind
-    names: str = "name"
-    reserved: frozenset[str] = frozenset()
-    choices: tuple[str, ...] = ()
-    most: int = MOST_NAMES
-
-    @property
-    def said(self) -> str:
-        """See Kind."""
-        return f"lines of `{self.names}: …`, each {self.item.said}"
-
-    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
-        """See Kind."""
-        if not isinstance(node, source.Mapping):
-            reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
-            return None
-        if len(node.entries) > self.most:
-            refuse_many(len(node.entries), self.most, f"{self.names}s", node.entries[self.most][0].at, path, reading)
-            return None
-        values: dict[Word, Any] = {}
-        first: dict[str, source.Text] = {}
-        for place, (name, value_node) in enumerate(node.entries):
-            if tell_comma(node, place, path, reading):
-                continue
-            taken = self._takes(name, path, reading, first)
-            value = self.item.read(value_node, f"{path}.{name.text}", reading) if taken else None
-            if value is None:
-                reading.unread.update((name.text, *names_in(value_node)))
-            else:
-                values[Word(tidy_name(name.text), name.at)] = value
-        return values
-
-    def _takes(self, name: source.Text, path: str, reading: Reading, first: dict[str, source.Text]) -> bool:
-        if self.choices:
-            if name.text in self.choices:
-                return True
-            near = reading.near(name.text, self.choices)
-            hint = f"did you mean `{near}`?" if near else f"there are {format_words(self.choices, 'and')}"
-            reading.refuse("unknown-key", name.at, path, f"there is no `{name.text[:40]}` here", hint)
-            return False
-        tidy = tidy_name(name.text)
-        folded = folded_name(tidy)
-        if not is_name(tidy) or len(tidy) > 40:
-            reading.refuse(
-                "odd-name",
-                name.at,
-                path,
-                f"`{name.text[:40]}` cannot be the name of a {self.names}",
-                "use letters, digits, spaces, - and _",
-            )
-            return False
-        if folded in self.reserved:
-            reading.refuse(
-                "reserved-name",
-                name.at,
-                path,
-                f"`{tidy}` is the name of a figure, so no {self.names} can have it",
-                f"did you mean `{tidy}-1`?",
-            )
-            return False
-        if folded in first:
-            reading.refuse(
-                "repeated-key",
-                name.at,
-                path,
-                f"`{tidy}` and `{first[folded].text}` on line {first[folded].at.line} are one name",
-                "keep one of the two, or give one of them another name",
-            )
-            return False
-        first[folded] = name
-        return True
-
-    def schema(self) -> dict[str, Any]:
-        """See Kind."""
-        if self.choices:
-            return {
-                "type": "object",
-                "properties": {name: self.item.schema() for name in self.choices},
-                "additionalProperties": False,
-            }
-        return {"type": "object", "additionalProperties": self.item.schema()}
-
-    def records(self) -> Iterator[type]:
-        """See Kind."""
-        return self.item.records()
-
-
-@frozen
-class Either(Kind):
-    """A text of one kind, or lines or a list of another."""
-
-    text: Kind
-    nested: Kind
-
-    @property
-    def said(self) -> str:
-        """See Kind."""
-        return f"{self.text.said}; or {self.nested.said}"
-
-    def read(self, node: source.Node, path: str, reading: Reading) -> Any:
-        """See Kind."""
-        if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
-            reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
-            return None
-        chosen = self.text if isinstance(node, source.Text) else self.nested
-        return chosen.read(node, path, reading)
-
-    def schema(self) -> dict[str, Any]:
-        """See Kind."""
-        return {"anyOf": [self.text.schema(), self.nested.schema()]}
-
-    def records(self) -> Iterator[type]:
-        """See Kind."""
-        yield from self.text.records()
-        yield from self.nested.records()
-
-
-def tell_comma(node: source.Mapping, place: int, path: str, reading: Reading) -> bool:
-    """Note the digits that a decimal comma in braces has made a key of; True where there are such."""
-    meant = source.parted_by_comma(node, place)
-    if meant is None:
-        return False
-    _key, number = meant
-    typed = number.replace(".", ",")
-    at, begin = node.entries[place][0].at, node.entries[place - 1][1].at
-    if at.line == begin.line:
-        at = begin._replace(width=at.column + at.width - begin.column)
-    reading.refuse(
-        "decimal-comma", at, path, f"`{typed}` has a comma, which parts two keys here", f"did you mean `{number}`?"
-    )
-    return True
-
-
-def names_in(node: source.Node) -> Iterator[str]:
-    """Every key that stands in a node."""
-    if isinstance(node, source.Listing):
-        for item in node.items:
-            yield from names_in(item)
-    elif isinstance(node, source.Mapping):
-        for name, value_node in node.entries:
-            yield name.text
-            yield from names_in(value_node)

@@ -5,16 +5,14 @@ from __future__ import annotations
 import datetime
 
 from wareboard.pot.frozen import frozen
-from wareboard.text.kinds import ByName, Day, Flag, ListOf, MapOf, Measure, Name, Notes, Prose, Size, Slug, Whole, Word
+from wareboard.text.compounds import ListOf, MapOf
+from wareboard.text.kinds import ByName, Day, Flag, Name, Notes, Prose, Size, Slug, Whole, Word
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key
+from wareboard.text.sizekinds import CONFIDENCE, WEIGHT, Measure
 from wareboard.text.weighings import PricePer, WaterShare
 
-LENGTH = Measure("length", most=3000.0)
-WEIGHT = Measure("mass", most=200_000.0, above=True)
 WATER = WaterShare()
-CONFIDENCE = Measure("share", least=0.5, most=0.9999)
-TIME = Measure("time", most=1000.0)
 MOST_SETS = 10_000
 
 

@@ -10,7 +10,8 @@ from wareboard.text import source
 from wareboard.text.edits import with_line, with_words, without_top_keys
 from wareboard.text.problems import Position
 from wareboard.text.records import keys_of
-from wareboard.text.specs import Clay, Form, Glaze
+from wareboard.text.specs import Form
+from wareboard.text.studio_specs import Clay, Glaze
 
 FOLDER_OF = {"clay": "clays", "glaze": "glazes", "like": "forms"}
 _SIDE = re.compile(r"(\s*)([a-z0-9][a-z0-9-]*)/[^/]+\.[^/]+")

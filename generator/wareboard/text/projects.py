@@ -23,12 +23,14 @@ from wareboard.text.kinds import (
 )
 from wareboard.text.likeness import folder_and_slug, parse_likened
 from wareboard.text.order_specs import Order
+from wareboard.text.part_specs import MOST_STATIONS
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import kept, read_record, typed_form
 from wareboard.text.shorthand import written_out
 from wareboard.text.slips import check_slips
-from wareboard.text.specs import MOST_PARTS, MOST_STATIONS, MOST_STEPS, Clay, Form, Glaze, Kiln, Run, Studio
+from wareboard.text.specs import MOST_PARTS, MOST_STEPS, Form, Run
 from wareboard.text.spelling import respelled_between, respelled_form, respelled_run
+from wareboard.text.studio_specs import Clay, Glaze, Kiln, Studio
 
 KINDS: dict[str, type] = {
     "studio": Studio, "clay": Clay, "glaze": Glaze, "kiln": Kiln, "form": Form, "run": Run, "order": Order,

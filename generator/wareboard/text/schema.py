@@ -9,7 +9,8 @@ from typing import Any
 
 from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import figure_schema
-from wareboard.text.kinds import Either, Kind, ListOf, MapOf
+from wareboard.text.compounds import Either, ListOf, MapOf
+from wareboard.text.kinds import Kind
 from wareboard.text.links import GALLERY_LEVELS
 from wareboard.text.measures import any_of, name_pattern
 from wareboard.text.projects import FOLDERS, KINDS, Project

@@ -9,10 +9,11 @@ from operator import is_
 from typing import Any, TypeVar
 
 from wareboard.text.kinds import Choice, Size, Word
+from wareboard.text.part_specs import Part
 from wareboard.text.phrases import Bare, Caliper, PartSize
 from wareboard.text.plain import folded_name
 from wareboard.text.records import keys_of
-from wareboard.text.specs import Form, Part, Run
+from wareboard.text.specs import Form, Run
 
 Record = TypeVar("Record")
 

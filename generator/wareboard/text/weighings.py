@@ -9,10 +9,11 @@ from typing import Any
 from wareboard.pot.frozen import frozen
 from wareboard.pot.glaze import coat_kg_m2, pint_density_g_ml
 from wareboard.text import source, units
-from wareboard.text.kinds import Kind, Measure, Prose, Reading, Size, Word, read_text
+from wareboard.text.kinds import Kind, Prose, Reading, Size, Word, read_text
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Position
 from wareboard.text.records import Nested, key, read_record
+from wareboard.text.sizekinds import Measure
 
 _PINT = re.compile(
     r"(?P<weight>.*\b(?:oz|ozs|ounces?|lbs?|pounds?|g|grams?)\b\.?)\s*(?:(?:/|a|per)\s*)?(?:pint)?\s*(?P<first>US|imp)?\s*(?:pint)?\s*"
