@@ -378,9 +378,7 @@ class _Maker:
         self.moved.put(f"{name}.thrown.volume", "wet", made.thrown_g / body.wet_density_g_cm3)
         share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
         for end in ("least", "most"):  # a piece is weighed against its own weight as thrown
-            weight_g = self.plain.known(f"{name}.trim.{end}", AT_TRIMMING)
-            if weight_g is not None:
-                self.moved.put(f"{name}.trim.{end}", AT_TRIMMING, weight_g * share)
+            self.moved.scale(f"{name}.trim.{end}", share)
         for setting in self.by_part[name]:
             for set_to in setting.ends:
                 if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
