@@ -21,6 +21,8 @@ from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.mends import Tools
+from wareboard.pot.outlines import as_line, as_polyline
+from wareboard.pot.reckoning import np
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
@@ -650,7 +652,10 @@ def response_for(sheet: Sheet, name: str) -> Response:
 def _thinned(line: Polyline) -> Polyline:
     """A line of a few dozen points: enough for what follows from a small change."""
     stride = max(1, len(line) // ENOUGH_POINTS)
-    return line if stride == 1 else (*line[:-1:stride], line[-1])
+    if stride == 1:
+        return line
+    points = as_line(line)
+    return as_polyline(np.concatenate([points[:-1:stride], points[-1:]]))
 
 
 def _response(sheet: Sheet, name: str) -> Response:
