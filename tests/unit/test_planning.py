@@ -414,3 +414,11 @@ def test_groups_are_parts_trimmed_to_one_another(demo):
     assert groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
     assert groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
     assert isinstance(wanted_of(project.orders["harbour-shop-may"]), Wanted)
+
+
+def test_a_tally_of_a_form_whose_fit_names_a_part_that_is_not_there():
+    fit = "fits: {lid: {inside: cup.mouth, outside: cap.flange, clearance: {aim: 1}}}\n"
+    tally = "title: Shop\nlines:\n  - {form: cup, sets: 6}\nmade:\n  - {form: cup, thrown: {cup: 8}, fired: {cup: 7}}\n"
+    project, _, problems = studio({"forms/cup": CUP + fit, "orders/shop": tally})
+    assert "unknown-part" in {problem.rule for problem in problems}
+    assert planning.stock_on_hand(project)[0].sets == 1
