@@ -3,7 +3,7 @@
 import os
 
 import pytest
-from wareboard.output import builtfolder, files
+from wareboard.output import builtfolder, files, journal
 from wareboard.output.builtfolder import MARK, WITHIN, Aside, FolderError, read_manifest, tidy_beside
 
 
@@ -239,6 +239,8 @@ def test_leavings_of_killed_builds_are_tidied_each_to_its_own_site(tmp_path):
     assert (private / "new-site-assistant-0123456789ab").exists()
     tidy_beside(tmp_path / "site-stockist")
     assert (tmp_path / "site-stockist" / "index.html").read_text() == "prices"
+    journal.settle(tmp_path, lambda words: None)  # whatever is built next
+    assert sorted(path.name for path in private.iterdir()) == [".gitignore"]
 
 
 def test_a_site_on_a_disk_of_its_own_is_filled_within(site, monkeypatch):

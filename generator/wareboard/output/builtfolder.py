@@ -9,6 +9,7 @@ import contextlib
 import ctypes
 import json
 import os
+import re
 import secrets
 import shutil
 import sys
@@ -27,6 +28,7 @@ FORMAT = 1
 # Beside the site where it can be exchanged whole; within it where it is a disk of its own.
 ASIDE = "new-{name}-{mark}"
 WITHIN = ".wareboard-new"
+_LEAVING = re.compile(r"(?:new|old)-(.+)-[0-9a-f]{12}")
 
 
 @frozen
@@ -354,6 +356,14 @@ def _place_aside(target: Path) -> Path:
     if apart or (target.exists() and not os.access(above, os.W_OK)):
         return target / WITHIN
     return files.private_folder(target.parent) / ASIDE.format(name=target.name, mark=secrets.token_hex(6))
+
+
+def tidy_leavings(root: Path) -> None:
+    """As `tidy_beside`, of every site that stands in a maker's folder, whoever it was for and whatever is built now."""
+    leavings = [_LEAVING.fullmatch(path.name) for path in (root / files.PRIVATE).glob("*-*-*")]
+    for name in {found[1] for found in leavings if found}:
+        with contextlib.suppress(OSError):  # told when that site is built
+            tidy_beside(root / name)
 
 
 def tidy_beside(target: Path) -> None:
