@@ -43,6 +43,7 @@ HOSTILE = {
     "a line of 600 kB": (CUP + f"family: {'x' * 600_000}\n", "long-name"),
     "60,000 brackets": (CUP + f"notes: '{'[' * 60_000}'\n", "long-text"),
     "brackets that fit": (CUP + f"notes: '{'[' * 1_001}'\n", "unsettable-notes"),
+    "5,000 lines of notes": (CUP + "notes: |\n" + "  - a\n" * 5_000, "unsettable-notes"),
     "300 nested lists": (CUP + "notes: |\n" + "".join(f"  {'  ' * place}- a\n" for place in range(130)), "unsettable-notes"),
     "2,000 stations": (CUP.split("      foot")[0] + STATIONS + "    wall: 4\n    floor: 5\n", "too-many"),
     "51 parts": (CUP + many(51, "  c{}: {{outside: {{a: {{height: 0, diameter: 9}}, b: {{height: 9, diameter: 9}}}}}}\n"), "too-many"),

@@ -28,6 +28,7 @@ MOST_TOLD = source.MOST_TOLD  # problems of one file
 LONGEST_PROSE = 2_000  # characters of a line for a card
 LONGEST_NOTES = 20_000
 MOST_BRACKETS = 1_000  # in notes
+MOST_NOTE_LINES = 500  # ten pages of a bench sheet
 DEEPEST_NOTES = 20  # lists and quotations in one another
 MOST_ITEMS = 2_000  # of a list
 MOST_NAMES = 100  # of the maker's own, in one place
@@ -279,9 +280,12 @@ class Notes(Kind):
         if text is None:
             return None
         brackets = text.count("[")
-        deepest = max(map(_depth, text.split("\n")))
+        lines = [line for line in text.split("\n") if line.strip()]
+        deepest = max(map(_depth, lines), default=0)
         if brackets > MOST_BRACKETS:
             said, do = f"{brackets:,} brackets `[`; at most {MOST_BRACKETS:,} can be set", "take some out"
+        elif len(lines) > MOST_NOTE_LINES:
+            said, do = f"{len(lines):,} lines; at most {MOST_NOTE_LINES:,} can be set", "take some out"
         elif deepest > DEEPEST_NOTES:
             said = f"lists or quotations set in {deepest} deep; at most {DEEPEST_NOTES} can be set"
             do = "set fewer of them into one another"
