@@ -257,6 +257,13 @@ def test_a_misspelt_key_is_read_on_and_not_called_missing():
     ]
 
 
+def test_a_key_of_which_only_the_beginning_is_typed():
+    assert said_of("t: Bowl\nfeet: {front: {h: 3}}") == [
+        ("unknown-key", 1, "there is no key `t`", "did you mean `title`?"),
+        ("unknown-key", 2, "feet.front: there is no key `h`", "did you mean `height`?"),
+    ]
+
+
 def test_a_misspelt_key_beside_the_right_one_is_only_named():
     pot, reading = read_pot("titel: <Jug>\ntitle: Bowl")
     assert [problem.rule for problem in reading.problems] == ["unknown-key"]

@@ -56,6 +56,14 @@ def test_a_bare_number_is_in_the_files_unit():
     ] == pytest.approx([0.25, 2.5, 6.35])
 
 
+def test_a_diameter_sign_begins_a_size_and_no_name():
+    text = CUP.format(unit="mm", fill="rim")
+    for sign in ("Ø", "⌀ ", "ø", "φ", "∅"):
+        station, *_ = read(text.replace("diameter: 2.5", f"diameter: {sign}4", 1)).parts["cup"].outside.values()
+        assert (station.diameter.value, station.diameter.typed) == (4.0, f"{sign}4")
+    assert read(text.replace("inside rim", "inside Ø71")).parts["cup"].calipers["foot-ring"].level.value == 71.0
+
+
 def test_calipers_and_stretches():
     part = read(CUP.format(unit="in", fill="2 1/2")).parts["cup"]
     mouth, ring, flange = part.calipers.values()

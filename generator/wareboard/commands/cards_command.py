@@ -10,7 +10,7 @@ import click
 
 from wareboard.commands.shared import FormName, ProgressLine, SpecName, forms_of
 from wareboard.text.languages import speaking
-from wareboard.text.problems import format_problem, format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_problem, format_words
 
 if TYPE_CHECKING:
     from wareboard.cards.cardkinds import CardKind
@@ -219,8 +219,5 @@ def check_one_of(what: str, word: str, words: Iterable[str]) -> None:
     """End the command where a word is none of some words, with the one that was perhaps meant."""
     words = list(words)
     if word not in words:
-        near = nearest_word(word, words)
-        raise click.UsageError(
-            f"there is no {what} '{word}'; "
-            + (f"did you mean '{near}'?" if near else f"there is {format_words(words)}")
-        )
+        hint = did_you_mean(word, words, f"there is {format_words(words)}", sign="'")
+        raise click.UsageError(f"there is no {what} '{word}'; {hint}")

@@ -13,7 +13,7 @@ import click
 from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of, texts_in_clay
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.figures.figure import Figure
@@ -112,8 +112,7 @@ def _chosen(sheet: Sheet, key: str | None, stage: str | None) -> tuple[Sequence[
     """Figures by what was typed, and whether they are a whole form's or part's, for a table."""
     part = None if key is None else {folded_name(name): str(name) for name in sheet.form.parts}.get(folded_name(key))
     if stage not in (None, *STAGES) and (key is None or part is not None or not find(sheet, key)):
-        near = nearest_word(str(stage), STAGES)
-        hint = f"did you mean '{near}'?" if near else f"they are {format_words(STAGES, 'and')}"
+        hint = did_you_mean(str(stage), STAGES, f"they are {format_words(STAGES, 'and')}", sign="'")
         raise click.UsageError(f"'{escaped(str(stage))}' is no stage; {hint}")
     at_stage = [figure for figure in sheet.figures if stage in (None, figure.stage)]
     if key is None:
@@ -133,11 +132,11 @@ def _not_found(sheet: Sheet, words: str) -> str:
     key, _, stage = " ".join(words.split()).rpartition(" ")
     stages = [figure.stage for figure in sheet.figures if figure.key == key and figure.stage]
     if stages:
-        near = nearest_word(stage, STAGES) if stage not in STAGES else None
-        hint = f"did you mean '{near}'?" if near else f"it is known {format_words(stages, 'and')}"
+        others = STAGES if stage not in STAGES else ()
+        hint = did_you_mean(stage, others, f"it is known {format_words(stages, 'and')}", sign="'")
         return f"{sheet.slug} has no '{key}' at '{escaped(stage)}'; {hint}"
-    near = nearest_word(key or stage, {*map(str, sheet.form.parts), *(figure.key for figure in sheet.figures)})
-    hint = f"did you mean '{near}'?" if near else f"`wareboard derive {sheet.slug}` lists them all"
+    known = {*map(str, sheet.form.parts), *(figure.key for figure in sheet.figures)}
+    hint = did_you_mean(key or stage, known, f"`wareboard derive {sheet.slug}` lists them all", sign="'")
     return f"{sheet.slug} has no figure '{escaped(' '.join(words.split()))}'; {hint}"
 
 

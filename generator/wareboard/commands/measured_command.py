@@ -24,7 +24,7 @@ from wareboard.text.measurements import (
     parse_reading,
     two_sizes,
 )
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 from wareboard.text.units import INCH_MM
 
 if TYPE_CHECKING:
@@ -239,12 +239,7 @@ def name_form(worked: Worked, slug: str, said: Mapping[str, str | None], *, aski
 
 def _check_known(kind: str, name: str | None, known: Mapping[str, object]) -> None:
     if name is not None and name not in known:
-        near = nearest_word(name, known)
-        there = (
-            f"did you mean '{near}'?"
-            if near
-            else f"there {'is' if len(known) == 1 else 'are'} {format_words(sorted(known), 'and') or 'none'}"
-        )
+        there = did_you_mean(name, sorted(known), sign="'") or "there are none"
         raise click.UsageError(f"there is no {kind} '{name}'; {there}")
 
 

@@ -16,7 +16,7 @@ from click.shell_completion import CompletionItem
 
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped
-from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
+from wareboard.text.problems import ERROR, Problem, did_you_mean, format_problem, nearest_word
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -100,7 +100,7 @@ def _chosen(name: str, slugs: Sequence[str], codes: Mapping[str, str]) -> str:
     if not slugs:
         raise click.ClickException("there are no forms in specs/forms/")
     near = nearest_word(slug, [*slugs, *codes])
-    there = f"did you mean '{near}'?" if near else f"there are {format_words(slugs[:20], 'and')}"
+    there = did_you_mean(slug, slugs, called=near, sign="'")
     raise click.UsageError(f"there is no form '{escaped(name)}'; {there}")
 
 
@@ -344,8 +344,7 @@ def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str
     changed: dict[str, str] = {}
     for slug, clay in asked:
         if clay not in clays:
-            near = nearest_word(clay, clays)
-            there = f"did you mean '{near}'?" if near else f"there are {format_words(clays, 'and')}"
+            there = did_you_mean(clay, clays, sign="'")
             raise click.UsageError(f"there is no clay '{escaped(clay)}'; {there}")
         path = f"specs/forms/{slug}.yaml"
         changed[path] = with_line(texts.get(path, ""), "clay", clay)

@@ -13,7 +13,7 @@ from wareboard.commands.plan_command import echo_json, errors_in, escaped_text, 
 from wareboard.commands.shared import FormName, PartEquals, SpecName, known_form, say_problems, work_out
 from wareboard.pot.runs import COUNTED
 from wareboard.text.plain import escaped
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
@@ -153,11 +153,7 @@ def _stage(stage: str | None, counted: dict[str, int], seconds: str | None) -> s
             return COUNTED[-1]
         raise click.UsageError(f"at which stage? It is {format_words(COUNTED)}")
     if stage not in COUNTED:
-        near = nearest_word(stage, COUNTED)
-        raise click.UsageError(
-            f"there is no stage '{escaped(stage)[:40]}'; "
-            + (f"did you mean '{near}'?" if near else f"there are {format_words(COUNTED, 'and')}")
-        )
+        raise click.UsageError(f"there is no stage '{escaped(stage)[:40]}'; " + did_you_mean(stage, COUNTED, sign="'"))
     if not counted:
         raise click.UsageError("what was counted? Write it like jar=26 lid=28")
     return stage

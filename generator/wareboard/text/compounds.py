@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from wareboard.pot.frozen import frozen
@@ -74,7 +75,8 @@ class MapOf(Kind):
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if not isinstance(node, source.Mapping):
-            reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here")
+            hint = "leave out the `- ` before each" if isinstance(node, source.Listing) else ""
+            reading.refuse("wrong-shape", node.at, path, f"lines of `{self.names}: …` are wanted here", hint)
             return None
         if len(node.entries) > self.most:
             refuse_many(len(node.entries), self.most, f"{self.names}s", node.entries[self.most][0].at, path, reading)
@@ -164,8 +166,14 @@ class Either(Kind):
         if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):
             reading.refuse("wrong-shape", node.at, path, f"this is a list; write {self.said}")
             return None
-        chosen = self.text if isinstance(node, source.Text) else self.nested
-        return chosen.read(node, path, reading)
+        if not isinstance(node, source.Text):
+            return self.nested.read(node, path, reading)
+        before = len(reading.problems)
+        value = self.text.read(node, path, reading)
+        told = reading.problems[before:]
+        if value is None and len(told) == 1 and told[0].rule == "unknown-word":
+            reading.problems[-1] = replace(told[0], message=f"{told[0].message}, or {self.nested.said}")
+        return value
 
     def schema(self) -> dict[str, Any]:
         """See Kind."""

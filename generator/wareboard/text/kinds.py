@@ -220,13 +220,16 @@ def _tell_cut(text: source.Text, path: str, reading: Reading) -> None:
     """Say that a ` #` has made a comment of a text's end."""
     if not text.cut:
         return
-    key, shown, cut = path.rpartition(".")[2], text.text.strip()[:40], text.cut[:20]
+    whole, shown, cut = f"{text.text.strip()} {text.cut}", text.text.strip()[:40], text.cut[:20]
+    key = path.rpartition(".")[2]
+    before = "- " if key.endswith("]") else f"{key}: "
+    written = f"write `{before}{source.quoted(whole)}`" if len(whole) <= 80 else "put all of it in quotes"
     reading.warn(
         "cut-by-hash",
         text.at,
         path,
         f"only `{shown}` is read; `{cut}` behind it is taken for a comment",
-        f"write `{key}: {source.quoted(f'{shown} {cut}')}`, or set a space behind the `#` where it is a comment",
+        f"{written}, or set a space behind the `#` where it is a comment",
     )
 
 

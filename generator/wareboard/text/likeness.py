@@ -7,16 +7,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import cache
 
 from wareboard.text import source
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error, format_words
 
 Parse = Callable[[str, str], "tuple[source.Mapping | None, list[Problem]]"]
 
 OWN = frozenset({"title", "code", "stockist"})  # what is the other's alone
 OF_ONE_SIZE = frozenset({"ball", "holds", "weighs"})  # what is not so once it is resized
 _SIZED = ("parts", "fits")
-_BARE_NUMBER = re.compile(r"[\s\d./¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞-]+")
+_BARE_NUMBER = re.compile(r"[Øø⌀∅Φφ]?[\s\d./¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞-]+")
 UNIT = "mm"
 
 
@@ -41,6 +42,18 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
     named = {path: folder_and_slug(path) for path in texts}
     forms = {slug: path for path, (folder, slug) in named.items() if folder == "forms"}
 
+    @cache
+    def called() -> dict[str, str]:
+        """Each form by its code and its title, asked for where no file has the name."""
+        tops = [(slug, parse(texts[path], path)[0]) for slug, path in forms.items()]
+        return {
+            said.casefold(): slug
+            for slug, top in tops
+            if top
+            for key in ("title", "code")
+            if (said := _text(top.get(key)))
+        }
+
     def parse_whole(text: str, path: str) -> tuple[source.Mapping | None, list[Problem]]:
         return likened(text, path, (named[path][1],))
 
@@ -50,7 +63,7 @@ def parse_likened(texts: Mapping[str, str], parse: Parse) -> Parse:
         if top is None or not isinstance(like, source.Text) or named[path][0] != "forms":
             return top, problems
         other = like.text.strip()
-        found = _refused(like, other, forms, trail)
+        found = _refused(like, other, forms, trail, called)
         if found:
             return None, [*problems, found]
         base, faults = likened(texts[forms[other]], forms[other], (*trail, other))
@@ -81,13 +94,20 @@ def _text(node: source.Node | None) -> str:
     return " ".join(node.text.split()) if isinstance(node, source.Text) else ""
 
 
-def _refused(like: source.Text, other: str, forms: Mapping[str, str], trail: tuple[str, ...]) -> Problem | None:
+def _refused(
+    like: source.Text,
+    other: str,
+    forms: Mapping[str, str],
+    trail: tuple[str, ...],
+    called: Callable[[], Mapping[str, str]],
+) -> Problem | None:
     if other in trail:
         circle = format_words([*trail[trail.index(other) :], other], "→").replace(", ", " → ")
         return error("like-circle", like.at, f"like: these forms are like one another in a circle: {circle}", "list the sizes of one of them")  # fmt: skip
     if other not in forms:
-        near = nearest_word(other, [slug for slug in forms if slug != trail[0]])
-        hint = f"did you mean `{near}`?" if near else ""
+        others = [slug for slug in forms if slug != trail[0]]
+        near = called().get(other.casefold())
+        hint = did_you_mean(other, others, called=near if near in others else None)
         return error(
             "unknown-slug", like.at, f"like: there is no file in specs/forms/ for the form `{other[:40]}`", hint
         )

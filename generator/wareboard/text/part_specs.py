@@ -258,6 +258,7 @@ class Part:
     calipers: ByName[Caliper] = key(
         MapOf(CaliperText(), "size", reserved("C") | {"fit"}),
         "sizes that are set with calipers",
+        example="{mouth: inside rim}",
         default={},
         also=("callipers", "sizes"),
     )
@@ -268,6 +269,7 @@ class Part:
     extras: ByName[Extra] = key(
         MapOf(Nested(Extra, short="clay"), "extra", reserved("E")),
         "added clay; counts in weight, not in the section",
+        example="{handle: 45 g}",
         default={},
     )
 

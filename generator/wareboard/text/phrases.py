@@ -15,6 +15,7 @@ from wareboard.text.measures import any_of
 from wareboard.text.plain import folded_name, is_name, tidy_name
 from wareboard.text.problems import Position, place_within
 from wareboard.text.sizekinds import STAGED, Measure
+from wareboard.text.units import is_across
 
 
 @frozen
@@ -36,7 +37,8 @@ class SizeOr(Kind):
         if text is None:
             return None
         word = tidy_name(text.text)
-        if word in self.words or (self.names and is_name(word) and not word[0].isnumeric()):
+        named = self.names and is_name(word) and not word[0].isnumeric() and not is_across(word)
+        if word in self.words or named:
             return Word(word, text.at)
         return self.size.read(node, path, reading)
 

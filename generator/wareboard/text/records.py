@@ -99,6 +99,11 @@ class Nested(Kind):
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Text) and self.short and node.text.strip():
+            hint = _limits_meant(node.text, path) if self.short == "aim" else ""
+            if hint:
+                limits = "one size is the aim; limits have keys of their own"
+                reading.refuse("wrong-shape", node.at, path, f"`{node.text.strip()[:40]}`: {limits}", hint)
+                return None
             node = source.Mapping(((source.Text(self.short, node.at), node),), node.at)
         if not isinstance(node, source.Mapping):
             keys = keys_of(self.record)
@@ -130,11 +135,33 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
     kinds = {name: entry.kind.text if isinstance(entry.kind, Either) else entry.kind for name, entry in keys.items()}
     # A plain number can be read as a length too.
     for name, kind in sorted(kinds.items(), key=lambda pair: getattr(pair[1], "of", "") != "number"):
+        if not isinstance(kind, Measure):
+            continue
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
-        if isinstance(kind, Measure) and kind.read(node, path, trial) is not None:
+        if kind.read(node, path, trial) is not None:
             return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
+        instead = _INSTEAD.match(trial.problems[0].hint) if trial.problems and kind.of == "number" else None
+        if instead:  # 90 %, where 0.9 is written
+            return f"write `{_under(path)}{{{name}: {instead[1]}}}`"
     return ""
 
+
+def _limits_meant(typed: str, path: str) -> str:
+    """What `1.5 ± 0.5` and `1 to 2` say, under the keys of an aim and its limits."""
+    found = _LIMITS.fullmatch(typed)
+    if found is None:
+        return ""
+    one, other, unit = float(found[1]), float(found[3]), f" {found[4]}" if found[4] else ""
+    aim, half = ((one + other) / 2.0, (other - one) / 2.0) if found[2] in ("to", "-", "–") else (one, other)
+    least, most = (f"{value:.10g}{unit}" for value in (aim - half, aim + half))
+    return f"write `{_under(path)}{{aim: {aim:.10g}{unit}, least: {least}, most: {most}}}`" if 0.0 < half <= aim else ""
+
+
+_LIMITS = re.compile(
+    r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*(±|\+/-|to|-|–)\s*(\d{1,4}(?:\.\d{1,4})?)\s*(mm|cm|in)?\s*", re.ASCII
+)
+
+_INSTEAD = re.compile(r"did you mean '([0-9.]+)'")
 
 # `1.5 wall, 3 mm floor`: how it is said, where keys are wanted.
 _VALUE_AND_KEY = re.compile(r"([0-9][0-9.]*(?: (?:mm|cm|in|g|%))?) ([a-z_]+)(?=\s*(?:,|$))")
@@ -183,7 +210,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
                 word, asked = meant, keys[meant]
         value = asked.kind.read(value_node, f"{path}.{word}" if path else word, reading) if asked else None
         if asked is not None and value is None:
-            _show_example(asked, value_node, reading)
+            _show_example(word, asked, value_node, reading)
         if asked is None or value is None:
             reading.unread.update((name.text, *names_in(value_node)))
         else:
@@ -203,13 +230,17 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
     return record(**values, **known)
 
 
-def _show_example(asked: Key, node: source.Node, reading: Reading) -> None:
-    """What was just noted of words that are no size shows how this key is written, not how any length is."""
-    if not isinstance(asked.kind, Measure) or not asked.example or not reading.problems:
+def _show_example(word: str, asked: Key, node: source.Node, reading: Reading) -> None:
+    """What was just noted of words that are no size, or of what has another shape, shows how this key is written."""
+    if not asked.example or not reading.problems:
+        return
+    told = reading.problems[-1]
+    if told.at == node.at and not told.hint and told.rule in ("wrong-shape", "unknown-word"):
+        reading.problems[-1] = replace(told, hint=f"write it like `{word}: {asked.example}`")
+    if not isinstance(asked.kind, Measure):
         return
     if isinstance(node, source.Text) and any(sign.isdigit() for sign in node.text):
         return
-    told = reading.problems[-1]
     if told.rule == "unreadable-size" and told.hint == written_like(asked.kind.of):
         reading.problems[-1] = replace(told, hint=f"write it like {asked.example}")
 
@@ -225,6 +256,13 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
         )
         return None
+    key_typed, colon, stuck = name.text.partition(":")
+    if colon and stuck and key_typed in keys and isinstance(value_node, source.Text) and not value_node.text:
+        typed.add(key_typed)
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no space after `{key_typed}:`", f"write `{key_typed}: {stuck[:40].strip()}`"
+        )  # fmt: skip
+        return None
     called = folded_name(name.text)
     halved = next((word for word, entry in keys.items() if called in entry.half), None)
     if halved:
@@ -233,7 +271,12 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no key `{name.text[:40]}`; a {halved} goes all the way across", _doubled(halved, value_node)
         )  # fmt: skip
         return None
-    near = next((word for word, entry in keys.items() if called in entry.also), None) or reading.near(name.text, keys)
+    begun = [word for word in keys if word.startswith(called)]
+    near = (
+        next((word for word, entry in keys.items() if called in entry.also), None)
+        or (begun[0] if len(begun) == 1 else None)
+        or reading.near(name.text, keys)
+    )
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
     if near is None or near in typed:

@@ -240,7 +240,12 @@ class Form:
         unless_given="mm",
     )
     parts: ByName[Part] = key(MapOf(Nested(Part), "part", reserved("P"), most=50), "its parts by name", required=True)
-    fits: ByName[Fit] = key(MapOf(Nested(Fit), "fit"), "what goes together", default={})
+    fits: ByName[Fit] = key(
+        MapOf(Nested(Fit), "fit"),
+        "what goes together",
+        example="{lid: {inside: jar.mouth, outside: lid.flange, clearance: 1.5}}",
+        default={},
+    )
     spreads: Spreads | None = key(Nested(Spreads), "spreads of this form's own, before the studio's")
     tolerances: Tolerances | None = key(
         Nested(Tolerances), "how far out a piece of this form may be, before the studio's"
@@ -248,6 +253,7 @@ class Form:
     steps: ByName[tuple[Word, ...]] = key(
         MapOf(ListOf(Prose(), or_one=True, most=MOST_STEPS), "stage", choices=STAGES),
         "the maker's own words by stage; they may quote any figure: `{cup.pointer.height wet}`",
+        example="{wet: Pull it in three.}",
         default={},
     )
     losses: Losses | None = key(Nested(Losses), "losses of this form's own, before the studio's", plan=True)
@@ -295,7 +301,9 @@ class Run:
     form: Word = key(Slug("forms"), "the form, by its file's name", example="tall-beaker", required=True)
     date: datetime.date = key(Day(), "the day of throwing", example="2026-03-14", required=True)
     lot: Word | None = key(Prose(), "the clay's lot", example="26-03")
-    balls: ByName[Size] = key(MapOf(WEIGHT, "part"), "the balls that were weighed out", default={})
+    balls: ByName[Size] = key(
+        MapOf(WEIGHT, "part"), "the balls that were weighed out", example="{cup: 420 g}", default={}
+    )
     measured: tuple[Measured, ...] = key(
         ListOf(MeasuredLine()),
         "any figure's key, at any stage, one value a piece",

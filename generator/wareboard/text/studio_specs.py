@@ -398,6 +398,7 @@ class Glaze:
             Nested(FoodContact),
         ),
         "a laboratory's test, or `untested`",
+        example="{tested: 2026-02-10, method: 24 h in 4 % acetic acid at 22 °C, result: pass}",
         unless_given="untested",
     )
     notes: Word | None = key(Notes(), "anything else, in Markdown")

@@ -15,7 +15,7 @@ from itertools import pairwise
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measures import FLUID, IMPERIAL, KINDS, OFFSETS, SPELLED, UNITS
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 LONGEST_SIZE = 60
 
@@ -93,7 +93,7 @@ _SUBSCRIPTS = "₀₁₂₃₄₅₆₇₈₉"
 _PLAIN_DIGITS = str.maketrans(_SUPERSCRIPTS + _SUBSCRIPTS, "0123456789" * 2)
 _SET_FRACTION = re.compile(f"([{_SUPERSCRIPTS}]+)[⁄/]([{_SUBSCRIPTS}]+)|([{''.join(_VULGAR)}])")
 _POWER = re.compile(r"(?<![a-z])(mm|cm|dm|m|in|ft)\^?([23])(?![\w.])", re.ASCII | re.IGNORECASE)
-_ACROSS = re.compile(r"^[Øø⌀∅]\s?")  # Ø 100, as drawings have it
+_ACROSS = re.compile(r"^[Øø⌀∅Φφ]\s?(?=[\d.])")  # Ø 100, as drawings have it
 _FEET_DASH = re.compile(r"'-(?=\d)", re.ASCII)  # 3'-4", as drawings have it
 _PART = re.compile(
     r"""(?: (?P<whole>\d+) (?:\s|-) (?P<over>\d+)/(?P<under>\d+)
@@ -168,6 +168,15 @@ def written_like(kind: str) -> str:
     'write it like 90 mm'
     """
     return f"write it like {KINDS[kind].example}"
+
+
+def is_across(text: str) -> bool:
+    """True where a diameter sign stands before digits: a size, though Ø and φ are letters.
+
+    >>> is_across("Ø100"), is_across("⌀ 3 1/2 in"), is_across("Øst")
+    (True, True, False)
+    """
+    return not text.isascii() and bool(_ACROSS.match(_tidied(text)))
 
 
 def _tidied(text: str) -> str:
@@ -246,6 +255,8 @@ def _read_stage(
 def _read_plain(text: str, tidy: str, kind: str, parts: list[tuple[Fraction, str]]) -> Fraction:
     """A number or a price: no unit, and for a price no fraction."""
     number, words = parts[0]
+    if len(parts) == 1 and kind == "number" and words.strip() == "%":
+        raise SizeError(f"{_quoted(text)} is not {KINDS[kind].words}", f"did you mean '{_short(number / 100)}'?")
     if len(parts) > 1 or words or (kind == "price" and "/" in tidy):
         raise _explained(text, tidy, kind) or SizeError(
             f"{_quoted(text)} is not {KINDS[kind].words}",
@@ -397,16 +408,14 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
         return SizeError(f"{_quoted(text)} has its stage in the middle", "write the stage last")
     head, _, rest = words.partition(" ")
     if rest and KINDS[kind].staged and SPELLED.get(head) in UNITS:
-        near = nearest_word(rest, STAGES)
         return SizeError(
             f"{_quoted(text)}: {_quoted(rest)} is not a stage",
-            f"did you mean '{near}'?" if near else f"the stages are {format_words(STAGES, 'and')}",
+            did_you_mean(rest, STAGES, f"the stages are {format_words(STAGES, 'and')}", sign="'"),
         )
     known = [spelled for spelled, name in SPELLED.items() if _kind_of(name) == kind and len(spelled) > 1]
-    near = nearest_word(words, (*known, *STAGES))
     return SizeError(
         f"{_quoted(text)}: {_quoted(words)} is not a unit for {KINDS[kind].words}",
-        f"did you mean '{near}'?" if near else written_like(kind),
+        did_you_mean(words, (*known, *STAGES), written_like(kind), sign="'"),
     )
 
 
