@@ -48,7 +48,10 @@ CEILINGS = (
     ("a part's outline", f"{MOST_STATIONS} stations"),
     ("a form", f"{MOST_PARTS} parts"),
     ("a stage's steps", f"{MOST_STEPS} lines of {LONGEST_PROSE:,} characters"),
-    ("notes", f"{LONGEST_NOTES:,} characters, {MOST_NOTE_LINES} lines, {MOST_BRACKETS:,} brackets, lists {DEEPEST_NOTES} deep"),
+    (
+        "notes",
+        f"{LONGEST_NOTES:,} characters, {MOST_NOTE_LINES} lines, {MOST_BRACKETS:,} brackets, lists {DEEPEST_NOTES} deep",
+    ),
     ("names of your own in one place", f"{MOST_NAMES}, where nothing else is said"),
     ("a list", f"{MOST_ITEMS:,} entries"),
     ("problems told", f"{MOST_TOLD} of one file; the others are counted"),
