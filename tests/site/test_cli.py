@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner
 from wareboard import __version__
 from wareboard.cli import PLACES, command
+from wareboard.commands.shared import to_be_typed
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -313,6 +314,21 @@ def test_new_writes_nothing_that_would_not_pass(demo):
     assert not (demo / "specs" / "forms" / "pot.yaml").exists()
     done = run(demo, "new", "../../pot", "--title", "Pot", "--like", "tea-caddy")
     assert done.exit_code == 2 and not (demo.parent / "pot.yaml").exists()
+
+
+def test_what_to_type_next_is_found_by_the_shell(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    placed = tmp_path / "bin" / "wareboard"
+    for called, there, typed in (
+        (placed, False, f"{placed} check"),
+        (placed, True, "wareboard check"),
+        (tmp_path / "wareboard" / "__main__.py", False, f"{sys.executable} -m wareboard check"),
+    ):
+        monkeypatch.setattr(sys, "argv", [str(called)])
+        monkeypatch.setattr("shutil.which", lambda name, there=there: name if there else None)
+        assert to_be_typed("check", tmp_path) == typed
+    assert to_be_typed("check", tmp_path / "my pots").endswith(f"-m wareboard -C '{tmp_path}/my pots' check")
 
 
 def test_start_makes_a_folder_that_passes(tmp_path):
