@@ -101,7 +101,7 @@ def replay(root: Path) -> list[str]:
         entry = Entry(lines, Swap.from_json(said["swap"]) if said["swap"] else None)
     except FileNotFoundError:
         return []
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except files.SPOILT:
         path.unlink()
         return []
     said = _carry_out(root, entry)
