@@ -522,6 +522,10 @@ def test_the_shell_completes_forms_keys_parts_and_rules(demo, monkeypatch):
     assert complete("match", "tea-caddy", "l") == ["lid="]
     assert complete("cards", "tea") == ["tea-caddy"]
     assert complete("plan", "harbour") == ["harbour-shop-may"]
+    assert complete("cards", "--kind", "wheel,tr") == ["wheel,trimming"] and "bench" in complete("cards", "--kind", "")
+    assert complete("cards", "--paper", "A6,A") == ["A6,A6", "A6,A5", "A6,A4"]
+    assert complete("derive", "tea-caddy", "--clay", "q") == ["quarry-brown"]
+    assert complete("tally", "harbour-shop-may", "tea-caddy", "d") == ["dried"]
 
 
 def test_help_reads_like_a_manual():

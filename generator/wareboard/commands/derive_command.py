@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of, texts_in_clay
+from wareboard.commands.shared import (
+    FigureKey,
+    FormName,
+    SpecName,
+    StageName,
+    columns,
+    named_forms,
+    sheet_of,
+    texts_in_clay,
+)
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
 from wareboard.text.problems import did_you_mean, format_words
@@ -28,7 +37,7 @@ if TYPE_CHECKING:
 @click.option("--why", is_flag=True, help="The chain behind a figure, down to what was typed.")
 @click.option("--json", "as_json", is_flag=True, help="All figures of the form as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="All figures of the form as rows.")
-@click.option("--clay", metavar="CLAY", help="As it would be of another clay of the studio's.")
+@click.option("--clay", metavar="CLAY", type=SpecName("clays"), help="As it would be of another clay of the studio's.")
 @click.pass_obj
 def derive(
     directory: Path,

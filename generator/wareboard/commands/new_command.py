@@ -12,6 +12,7 @@ import click
 from wareboard import TEMPLATES
 from wareboard.commands.shared import (
     FormName,
+    SpecName,
     free_path,
     known_form,
     shown_path,
@@ -41,8 +42,8 @@ if TYPE_CHECKING:
 @click.option("--code", help="The maker's own code.")
 @click.option("--like", metavar="FORM", type=FormName(), help="Begin from a form that is there already.")
 @click.option("--family", help="Groups the site.")
-@click.option("--clay", help="A file in specs/clays/.")
-@click.option("--glaze", help="A file in specs/glazes/.")
+@click.option("--clay", type=SpecName("clays"), help="A file in specs/clays/.")
+@click.option("--glaze", type=SpecName("glazes"), help="A file in specs/glazes/.")
 @click.option("--height", help="Fired height.")
 @click.option("--foot", help="Fired diameter of the foot.")
 @click.option("--rim", help="Fired diameter of the rim, outside.")

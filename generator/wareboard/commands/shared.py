@@ -338,16 +338,18 @@ class StageName(click.ParamType):
 
 
 class OneOf(click.ParamType):
-    """A word of a list that is made when it is asked for; the shell completes it."""
+    """A word of a list that is made when it is asked for, or `several` with commas between; the shell completes it."""
 
     name = "word"
 
-    def __init__(self, words: Any) -> None:
+    def __init__(self, words: Any, *, several: bool = False) -> None:
         self.words = words
+        self.several = several
 
     def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """See click."""
-        return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+        before, comma, begun = incomplete.rpartition(",") if self.several else ("", "", incomplete)
+        return [CompletionItem(f"{before}{comma}{word}") for word in self.words() if word.startswith(begun)]
 
 
 def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str, str]:
