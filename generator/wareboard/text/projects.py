@@ -14,8 +14,10 @@ from wareboard.text.kinds import (
     DEEPEST_NOTES,
     LONGEST_NOTES,
     LONGEST_PROSE,
-    MOST_BRACKETS,
+    LONGEST_WORD,
+    MOST_BARS,
     MOST_ITEMS,
+    MOST_MARKS,
     MOST_NAMES,
     MOST_NOTE_LINES,
     MOST_TOLD,
@@ -50,7 +52,8 @@ CEILINGS = (
     ("a stage's steps", f"{MOST_STEPS} lines of {LONGEST_PROSE:,} characters"),
     (
         "notes",
-        f"{LONGEST_NOTES:,} characters, {MOST_NOTE_LINES} lines, {MOST_BRACKETS:,} brackets, lists {DEEPEST_NOTES} deep",
+        f"{LONGEST_NOTES:,} characters, {MOST_NOTE_LINES} lines, {MOST_MARKS:,} of each of `[*_<` and backticks, "
+        f"{MOST_BARS:,} bars of tables, words of {LONGEST_WORD:,} letters, lists {DEEPEST_NOTES} deep",
     ),
     ("names of your own in one place", f"{MOST_NAMES}, where nothing else is said"),
     ("a list", f"{MOST_ITEMS:,} entries"),
