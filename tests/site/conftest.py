@@ -7,6 +7,7 @@ import copy
 import dataclasses
 import fcntl
 import functools
+import inspect
 import os
 import shutil
 from collections.abc import Callable
@@ -16,7 +17,10 @@ from typing import Any
 import jinja2
 import pytest
 from wareboard.cards import engine
-from wareboard.output import working
+from wareboard.figures import checks
+from wareboard.output import serving, working
+from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
+from wareboard.text import projects
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKED: dict[tuple, working.Worked] = {}
@@ -111,6 +115,54 @@ def worked_once(monkeypatch) -> None:
         return dataclasses.replace(WORKED[key], root=root, texts=texts)
 
     monkeypatch.setattr(working, "work_out_texts", once)
+
+
+SHEETS: dict[tuple, Any] = {}
+DRAWN: dict[tuple, Any] = {}
+MOST_DRAWN = 2000
+
+
+def said_of(project) -> int:
+    """A studio by all that its specs say."""
+    of_folders = (getattr(project.files(name), "specs", project.files(name)) for name in projects.FOLDERS)
+    return hash((repr(project.studio), *(repr(dict(specs)) for specs in of_folders)))
+
+
+@pytest.fixture
+def drawn_once(monkeypatch) -> None:
+    """For studios that are built again and again: a form's sheet, and what is drawn of it, is made once of the same specs."""
+    work = checks.check_form
+
+    def sheet_of(form, project, shaper):
+        key = repr(form), said_of(project), said_of(shaper.resolver.project)
+        if key not in SHEETS:
+            SHEETS[key] = work(form, project, shaper)
+        return SHEETS[key]
+
+    monkeypatch.setattr(checks, "check_form", sheet_of)
+    rooms = (answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings, serving)
+    for room, name in (
+        (formpage, "render_with_gaps"), (benchpage, "render_bench_view"), (answerpage, "render_answers"), (workings, "render_workings"),
+        (datafiles, "render_form_data"), (datafiles, "figure_rows"), (datafiles, "render_drawing"), (comparepage, "render_compared"),
+    ):  # fmt: skip
+        for user in (one for one in rooms if hasattr(one, name)):
+            monkeypatch.setattr(user, name, once_a_sheet(getattr(room, name)))
+
+
+def once_a_sheet(draw):
+    """What is drawn of a sheet, made once for the same sheet, studio and words about old cards."""
+    draw = inspect.unwrap(draw)
+
+    @functools.wraps(draw)
+    def drawn(sheet, *project, **more):
+        key = draw.__name__, id(sheet), *map(said_of, project), repr(sorted(more.items()))
+        if key not in DRAWN:
+            if len(DRAWN) > MOST_DRAWN:
+                SHEETS.clear(), DRAWN.clear()
+            DRAWN[key] = sheet, draw(sheet, *project, **more)
+        return DRAWN[key][1]
+
+    return drawn
 
 
 @pytest.fixture
