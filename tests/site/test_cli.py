@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
-def demo(tmp_path):
+def demo(tmp_path, drawn_once):
     """A copy of the demo studio that may be spoilt."""
     shutil.copytree(ROOT / "specs", tmp_path / "demo" / "specs")
     return tmp_path / "demo"
