@@ -52,7 +52,7 @@ TOLERANCE_SHARE = (0.002, 0.2)
 MOST_GAP_MM = 100.0
 SHELF_MM = (4.0, 60.0)
 LEAST_PROP_MM = 10.0
-TIME_S = (10.0, 8 * 3600.0)  # for one set
+TIME_H = (10.0 / 3600.0, 8.0)  # for one set
 BUCKET_MM = (100.0, 1200.0)
 SLOP_MM = (20.0, 1000.0)
 OLDEST_DAYS, FARTHEST_DAYS = 20 * 365, 5 * 365
@@ -528,11 +528,11 @@ def odd_time(project: Project) -> Iterator[Problem]:
     """A job that takes longer than a day for one set, or no longer than picking it up: plan and cost follow from it."""
     for form in project.forms.values():
         for job, time in form.times.items():
-            if _beyond(time, *TIME_S):
+            if _beyond(time, *TIME_H):
                 yield warning(
                     "odd-time",
                     time.at,
-                    f"times.{job}: {time.typed} for one set; usual is {TIME_S[0]:g} s to {TIME_S[1] / 3600.0:g} h",
+                    f"times.{job}: {time.typed} for one set; usual is {TIME_H[0] * 3600.0:g} s to {TIME_H[1]:g} h",
                     "it is the time that one set takes, not the run's",
                 )
 
