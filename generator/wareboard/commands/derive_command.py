@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of, texts_in_clay
+from wareboard.commands.shared import (
+    FigureKey,
+    FormName,
+    SpecName,
+    StageName,
+    columns,
+    named_forms,
+    sheet_of,
+    texts_in_clay,
+)
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
 from wareboard.text.problems import did_you_mean, format_words
@@ -28,7 +37,7 @@ if TYPE_CHECKING:
 @click.option("--why", is_flag=True, help="The chain behind a figure, down to what was typed.")
 @click.option("--json", "as_json", is_flag=True, help="All figures of the form as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="All figures of the form as rows.")
-@click.option("--clay", metavar="CLAY", help="As it would be of another clay of the studio's.")
+@click.option("--clay", metavar="CLAY", type=SpecName("clays"), help="As it would be of another clay of the studio's.")
 @click.pass_obj
 def derive(
     directory: Path,
@@ -144,10 +153,13 @@ def table(sheet: Sheet, figures: Iterable[Figure]) -> Iterator[str]:
     """Figures as a table: a line a key, a column a stage, of the pot that is made to its settings, as cards and pages say them."""
     from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
+    from wareboard.text.quantities import IMPERIAL
+    from wareboard.text.units import unit_factor
 
     made, reader = as_set(sheet), reader_of(sheet.studio)
     # By a coarse scale, the least that a piece is trimmed at would come out over the most.
-    fine = replace(reader, steps=reader.steps._replace(scale_g=1.0))
+    finest_g = unit_factor("oz") / 16.0 if reader.systems[0] == IMPERIAL else 1.0
+    fine = replace(reader, steps=reader.steps._replace(scale_g=finest_g))
     by_key: dict[str, dict[str | None, Figure]] = {}
     for figure in figures:
         by_key.setdefault(figure.key, {})[figure.stage] = made.found[figure.key, figure.stage]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard import TEMPLATES
-from wareboard.commands.shared import write_new
+from wareboard.commands.shared import to_be_typed, write_new
 from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Solved, Stations
 from wareboard.text.measurements import (
@@ -342,6 +342,7 @@ def write_measured(worked: Worked, named: Named, found: Measurements) -> None:
     save_checked(worked, named.slug, text)
     for line in summary(found, solved, named):
         click.echo(line)
+    click.echo(f"Next: {to_be_typed('build', worked.root)}, and pin up site/cards/{named.slug}-wheel.pdf")
 
 
 def save_checked(worked: Worked, slug: str, text: str) -> None:
@@ -388,5 +389,4 @@ def summary(found: Measurements, solved: Solved, named: Named) -> list[str]:
             else ""
         )
     )
-    lines.append("Next: wareboard build, and pin up site/cards/" + f"{named.slug}-wheel.pdf")
     return lines

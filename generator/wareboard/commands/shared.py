@@ -120,6 +120,27 @@ def _code_in(path: Path) -> str | None:
 # ---- saying it ----
 
 
+def to_be_typed(words: str, root: Path | None = None) -> str:
+    """A command as a shell finds it from where the maker stands: with the program's place where it is on no path, and the folder's.
+
+    Args:
+        words: what stands behind `wareboard`.
+        root: the folder that it is about; None where the maker stands in it.
+    """
+    import shlex
+    import shutil
+
+    called = Path(os.path.abspath(sys.argv[0]))
+    program = ["wareboard"]
+    if called.parts[-2:] == ("wareboard", "__main__.py"):
+        program = [sys.executable, "-m", "wareboard"]
+    elif called.name == "wareboard" and not shutil.which("wareboard"):
+        program = [str(called)]
+    if root is not None and not Path.cwd().is_relative_to(root.resolve()):
+        program += ["-C", str(root)]
+    return f"{shlex.join(program)} {words}"
+
+
 def say_problems(problems: Iterable[Problem], worked: Worked, *, to_stderr: bool = False) -> None:
     """Each problem with its line; after many, only how many more there are."""
     listed = list(problems)
@@ -317,16 +338,18 @@ class StageName(click.ParamType):
 
 
 class OneOf(click.ParamType):
-    """A word of a list that is made when it is asked for; the shell completes it."""
+    """A word of a list that is made when it is asked for, or `several` with commas between; the shell completes it."""
 
     name = "word"
 
-    def __init__(self, words: Any) -> None:
+    def __init__(self, words: Any, *, several: bool = False) -> None:
         self.words = words
+        self.several = several
 
     def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """See click."""
-        return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+        before, comma, begun = incomplete.rpartition(",") if self.several else ("", "", incomplete)
+        return [CompletionItem(f"{before}{comma}{word}") for word in self.words() if word.startswith(begun)]
 
 
 def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str, str]:

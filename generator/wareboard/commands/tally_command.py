@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.plan_command import echo_json, errors_in, escaped_text, known_order
-from wareboard.commands.shared import FormName, PartEquals, SpecName, known_form, say_problems, work_out
+from wareboard.commands.shared import FormName, OneOf, PartEquals, SpecName, known_form, say_problems, work_out
 from wareboard.pot.runs import COUNTED
 from wareboard.text.plain import escaped
 from wareboard.text.problems import did_you_mean, format_words
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.command(short_help="Write a count into an order, and tell how it stands.")
 @click.argument("order", type=SpecName("orders"))
 @click.argument("form", type=FormName())
-@click.argument("stage", required=False)
+@click.argument("stage", required=False, type=OneOf(lambda: COUNTED))
 @click.argument("counts", nargs=-1, metavar="[PART=N]…", type=PartEquals())
 @click.option("--seconds", metavar="N", help="Sets of those fired that are not good enough.")
 @click.option("--new", "batch", flag_value="0", help="Begin another batch.")
