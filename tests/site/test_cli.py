@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
-def demo(tmp_path):
+def demo(tmp_path, drawn_once):
     """A copy of the demo studio that may be spoilt."""
     shutil.copytree(ROOT / "specs", tmp_path / "demo" / "specs")
     return tmp_path / "demo"
@@ -129,6 +129,10 @@ def test_derive_speaks_inches_where_the_studio_does(demo):
     )
     done = run(demo, "derive", "tea-caddy", "jar", "fired")
     assert line_of(done, "jar.rim.diameter")[-1] == "in"
+    least, most = (
+        line_of(run(demo, "derive", "tea-caddy", "lid.trim"), f"lid.trim.{end}")[1] for end in ("least", "most")
+    )
+    assert (least, most) == ("4¹³⁄₁₆", "4⅞")
 
 
 def test_derive_reads_only_what_the_form_needs(demo, monkeypatch):

@@ -18,13 +18,14 @@ import warnings
 from functools import lru_cache
 from multiprocessing import Pipe
 from pathlib import Path
-from unittest import mock
 
 import pytest
 from click.testing import CliRunner
 from wareboard.cards import engine
 from wareboard.cli import command
 from wareboard.output import leaves
+
+from tests.site.conftest import plain_cards
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
@@ -174,12 +175,7 @@ def built(tmp_path_factory):
         engine.check_engine()
     except engine.CardsUnavailable as fault:
         pytest.skip(str(fault))
-    # What is on its cards nobody reads here: one does for all.
-    card = engine.render_pdf(engine.CardText("card", "Card", "<html lang=en><title>Card</title><p>Card", "p {}"))
-    with (
-        mock.patch.object(engine, "render_pdf", lambda _card: card),
-        mock.patch.object(engine, "render_both", lambda cards, *_: ((card,) * len(cards), card)),
-    ):
+    with plain_cards():
         assert run(folder, "build").exit_code == 0
     return folder
 

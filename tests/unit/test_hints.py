@@ -196,6 +196,8 @@ def test_what_is_wrong_at_a_line_is_told_once_however_many_forms_have_it():
     assert [one.rule for one in problems_of(texts)] == ["thin-wall"]
     texts["specs/forms/mug.yaml"] = mug.replace("floor: {height: 5", "floor: {height: 2.1")
     assert [one.message.partition(":")[0] for one in problems_of(texts)] == ["mug-two, which is like it"]
+    texts["specs/forms/mug-three.yaml"] = texts["specs/forms/mug-two.yaml"].replace("two", "three")
+    assert [one.message.partition(":")[0] for one in problems_of(texts)] == ["mug-three and 1 more, which are like it"]
 
 
 def test_readings_that_are_far_off_are_told_once_a_figure():

@@ -153,10 +153,13 @@ def table(sheet: Sheet, figures: Iterable[Figure]) -> Iterator[str]:
     """Figures as a table: a line a key, a column a stage, of the pot that is made to its settings, as cards and pages say them."""
     from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
+    from wareboard.text.quantities import IMPERIAL
+    from wareboard.text.units import unit_factor
 
     made, reader = as_set(sheet), reader_of(sheet.studio)
     # By a coarse scale, the least that a piece is trimmed at would come out over the most.
-    fine = replace(reader, steps=reader.steps._replace(scale_g=1.0))
+    finest_g = unit_factor("oz") / 16.0 if reader.systems[0] == IMPERIAL else 1.0
+    fine = replace(reader, steps=reader.steps._replace(scale_g=finest_g))
     by_key: dict[str, dict[str | None, Figure]] = {}
     for figure in figures:
         by_key.setdefault(figure.key, {})[figure.stage] = made.found[figure.key, figure.stage]

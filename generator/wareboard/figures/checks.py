@@ -111,19 +111,22 @@ def check_project(
 
 
 def _of_forms(sheets: Mapping[str, Sheet]) -> Iterator[Problem]:
-    """The problems of every form; of one that is like another, at the other's line, only what the other has not, and whose it is."""
+    """The problems of every form; of those that are like another, at the other's line, once, and only what the other has not."""
     told = {
         (problem.rule, problem.at) for sheet in sheets.values() if not sheet.form.like for problem in sheet.problems
     }
+    of_likes: dict[tuple[str, Position], list[tuple[str, Problem]]] = {}
     for sheet in sheets.values():
         like = sheet.form.like
         for problem in sheet.problems:
-            if like and problem.at.file == f"specs/forms/{like}.yaml":
-                if (problem.rule, problem.at) in told:
-                    continue
-                yield replace(problem, message=f"{sheet.slug}, which is like it: {problem.message}")
-            else:
+            if not like or problem.at.file != f"specs/forms/{like}.yaml":
                 yield problem
+            elif (problem.rule, problem.at) not in told:
+                of_likes.setdefault((problem.rule, problem.at), []).append((sheet.slug, problem))
+    for said in of_likes.values():
+        slug, problem = said[0]
+        who = f"{slug} and {len(said) - 1} more, which are like it" if len(said) > 1 else f"{slug}, which is like it"
+        yield replace(problem, message=f"{who}: {problem.message}")
 
 
 def check_form(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:

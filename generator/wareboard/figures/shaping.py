@@ -258,7 +258,11 @@ class _Builder:
         try:
             inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
-            raise Impossible(self._section_fault(fault)) from None
+            crossing = solids.ring_problem(solids.profile_ring(outside, None, underside))
+            problem = (
+                self._ring_fault(*crossing) if fault.kind == "crosses" and crossing else self._section_fault(fault)
+            )
+            raise Impossible(problem) from None
         return as_polyline(self._with_gallery(inside)) if part.gallery else inside
 
     def _with_gallery(self, inside: Polyline) -> Polyline:
