@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot, pi
+from math import fsum, hypot, pi
 from typing import NamedTuple
 
 from wareboard.pot.crossings import is_simple
@@ -323,7 +323,7 @@ def revolved_area_mm2(polyline: Sequence[Point] | Line) -> float:
     if len(polyline) > _FEW:
         return float(revolved_areas_mm2(polyline)[0].sum())
     points = polyline.tolist() if isinstance(polyline, np.ndarray) else polyline
-    return pi * sum((r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(points))
+    return pi * fsum((r0 + r1) * hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(points))
 
 
 def revolved_areas_mm2(polyline: Sequence[Point] | Line, scales: Sequence[tuple[float, float]] = ((1.0, 1.0),)) -> Line:
