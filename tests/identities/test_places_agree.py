@@ -8,11 +8,12 @@ import pytest
 from wareboard.cards import trimming
 from wareboard.commands.derive_command import table
 from wareboard.commands.plan_text import render_plan
-from wareboard.figures.matching import set_mm, turn_table_of
+from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages
+from wareboard.pot.answers import try_pair
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.match import match_parts
 from wareboard.pot.moisture import Calipered, Readings
@@ -220,3 +221,21 @@ def test_the_strip_and_two_pieces_tried_say_one_size(units):
                 assert set_mm(found.trim_outside_to_mm, reader) == pytest.approx(set_mm(turn.to_mm, reader))
                 told += 1
     assert told > 10
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_where_every_one_goes_with_every_other_the_card_and_two_pieces_tried_say_one_size(units):
+    """As it was: rings turned to 53.5 by the card, and to 54.0 as `match` had it of two pieces just as dry."""
+    told = 0
+    for sheet in map(as_set, studio(units)[1].values()):
+        reader = reader_of(sheet.studio)
+        for name, fit in sheet.fits.items():
+            if fit.pairing != "any" or not sheet.form.fits[name].outside.own:
+                continue
+            sides = (fit.inside.wet_mm, fit.outside.wet_mm + 2.0), (fit.inside.body, fit.outside.body)
+            now = [Calipered(wet, wet * body.across("leather-hard")) for wet, body in zip(*sides)]
+            tried = try_pair(fit, *(Readings(size=size) for size in now), turn_step_mm=ruler_step_mm(reader))
+            turned = fit.outside.wet_mm * fit.outside.body.across("leather-hard")
+            assert tried.turn_to.size_mm == pytest.approx(turned), (sheet.slug, name)
+            told += 1
+    assert told > 1

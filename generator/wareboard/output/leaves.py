@@ -148,8 +148,9 @@ class Leaves:
             parse: text and path to nodes and problems.
         """
         leaves = cls(root, texts, project or Project(Studio()), old_cards, parse)
-        with contextlib.suppress(OSError):
-            leaves._there = frozenset(os.listdir(leaves.folder))
+        with contextlib.suppress(OSError), os.scandir(leaves.folder) as found:
+            # Nothing that is kept is empty; where the power failed, what was written last may be.
+            leaves._there = frozenset(entry.name for entry in found if entry.stat().st_size)
         try:
             with open(leaves.folder / INDEX, "rb") as lines:
                 said = json.loads(next(lines, b""))
@@ -551,7 +552,7 @@ class Leaves:
         self._used.add(name)
         try:
             return tuple(kind(**said) for said in json.loads(path.read_bytes()))
-        except (OSError, ValueError, TypeError):
+        except (OSError, *files.SPOILT):
             made = make()
             files.write_whole(path, json.dumps([dataclasses.asdict(one) for one in made]).encode())
             return made
