@@ -24,6 +24,7 @@ from wareboard.pot.outlines import (
     radius_at,
     scaled,
     smooth_outline,
+    smooth_outlines,
     walls_along,
 )
 from wareboard.pot.reckoning import Line, least_of, most_of, np
@@ -47,6 +48,7 @@ __all__ = [
     "ring_problem",
     "scaled",
     "smooth_outline",
+    "smooth_outlines",
     "surely_within",
     "volume_below_mm3",
     "wall_inside",
