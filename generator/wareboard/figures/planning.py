@@ -108,8 +108,8 @@ def make_plan(
     confidence = wanted.confidence or (studio.confidence.value if studio.confidence else CONFIDENCE)
     asked = sum(line.sets for line in wanted.lines)
     if asked > MOST_SETS_TOGETHER:
-        said = f"lines: {asked:,} sets are asked for in all; at most {MOST_SETS_TOGETHER:,} can be planned together"
-        problems.append(error("too-many", wanted.lines[0].at, said, "part them into several orders"))
+        words = f"lines: {asked:,} sets are asked for in all; at most {MOST_SETS_TOGETHER:,} can be planned together"
+        problems.append(error("too-many", wanted.lines[0].at, words, "part them into several orders"))
         wanted = replace(wanted, lines=())
     both: list[tuple[PlanLine, Line]] = []
     for typed in wanted.lines:
