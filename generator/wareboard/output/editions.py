@@ -66,13 +66,8 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: _new_in(worked, printing.revised_in(worked)), worked.leaves,
+        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
-
-
-def _new_in(worked: Worked, revised: list[Revised]) -> list[Revised]:
-    """Revisions but for those that are known to stand in the record."""
-    return [one for one in revised if worked.leaves is None or not worked.leaves.is_recorded(one)]
 
 
 def _for_making(worked: Worked) -> Worked:
@@ -171,7 +166,7 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     yield answerpage.render_clays(worked.project)
     if worked.leaves is not None:
         leaves = worked.leaves.found.values()
-        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
+        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.page.listed for leaf in leaves)
     else:
         known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
         rows = map(datafiles.form_line, worked.sheets.values())
@@ -232,19 +227,19 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
     leaves = edition.leaves
     among = leaves.among() if leaves else None
     for slug, leaf in leaves.found.items() if leaves else ():
-        of_leaf = (leaf.key,) if leaf.is_lasting else ()
-        of_page = (*leaves.page_made_of(slug, among), *links.state_of(leaf.cards)) if leaf.is_lasting else ()
-        found = Found(leaf.title, leaf.search, leaf.places)
+        of_leaf, told = (leaf.key,) if leaf.is_lasting else (), leaf.page
+        of_page = (*leaves.page_made_of(slug, among), *links.state_of(told.cards)) if leaf.is_lasting else ()
+        found = Found(told.title, told.search, told.places)
         yield Handed(
-            f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found
+            f"forms/{slug}.html", told.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found
         )
         yield Handed(
-            bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE, made_of=of_leaf
+            bench_path(slug), told.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE, made_of=of_leaf
         )
         yield Handed(
-            answers_path(slug), leaf.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE, made_of=of_leaf
+            answers_path(slug), told.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE, made_of=of_leaf
         )
-        yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug), made_of=of_leaf)
+        yield Handed(workings_path(slug), told.workings_title, partial(leaves.workings, slug), made_of=of_leaf)
 
 
 def hand(text: PageText, links: CardLinks) -> Handed:
