@@ -222,8 +222,18 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
         links: which cards there are.
         with_cards: link them.
     """
+    yield from overview_pages(edition, links, with_cards=with_cards)
+    yield from form_pages(edition, links)
+
+
+def overview_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Iterator[Handed]:
+    """The pages whose text is there at once, the front page first; see `handed_pages`."""
     for text in edition.pages(with_cards):
         yield hand(text, links)
+
+
+def form_pages(edition: Edition, links: CardLinks) -> Iterator[Handed]:
+    """The pages of forms that have leaves; see `handed_pages`."""
     leaves = edition.leaves
     among = leaves.among() if leaves else None
     for slug, leaf in leaves.found.items() if leaves else ():
@@ -279,7 +289,7 @@ def search_entries(text: PageText | Found, url: str) -> Iterator[dict[str, str]]
         yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
 
 
-def index_files(path: str, entries: list[dict[str, str]]) -> Iterator[tuple[str, bytes]]:
+def index_files(path: str, entries: Iterable[dict[str, str]]) -> Iterator[tuple[str, bytes]]:
     """The search index, as data and as a script: a page that was opened from a disk may fetch neither.
 
     Args:
@@ -287,6 +297,31 @@ def index_files(path: str, entries: list[dict[str, str]]) -> Iterator[tuple[str,
         entries: what is found.
     Returns: each file's path with what it holds.
     """
-    index = json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
+    index = b"".join(index_pieces(entries))
     yield path, index
-    yield f"{path.removesuffix('.json')}.js", b"var __index = " + index
+    yield index_script(path), SCRIPT + index
+
+
+SCRIPT = b"var __index = "
+
+
+def index_script(path: str) -> str:
+    """Where the script of a search index stands."""
+    return f"{path.removesuffix('.json')}.js"
+
+
+def index_pieces(entries: Iterable[dict[str, str]]) -> Iterator[bytes]:
+    """The search index, an entry at a time."""
+    between = b'{"docs":['
+    for entry in entries:
+        yield between + json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode()
+        between = b","
+    yield b"]}" if between == b"," else between + b"]}"
+
+
+def script_pieces(index: Path) -> Iterator[bytes]:
+    """The script of a search index that is written."""
+    yield SCRIPT
+    with open(index, "rb") as file:
+        while piece := file.read(1 << 16):
+            yield piece

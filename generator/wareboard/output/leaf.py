@@ -8,7 +8,6 @@ from __future__ import annotations
 import dataclasses
 import importlib
 import json
-import os
 from collections.abc import Mapping
 from dataclasses import field
 from functools import cache
