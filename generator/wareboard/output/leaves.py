@@ -55,6 +55,8 @@ if TYPE_CHECKING:
 
 # Forms that were worked out and are kept at once, lest the rest of the build be stopped.
 WORTH_KEEPING = 20
+# Forms that are read and worked out together; of more than that, what was read is let go before the next are.
+TOGETHER = 50
 INDEX = "leaves.jsonl"
 FORMAT = 12
 # What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it, what is told of it.
@@ -113,7 +115,7 @@ class Leaves:
     _read: Project | None = None
     _beside: tuple[str, Project] | None = None
     _folder: Path | None = None
-    _there: frozenset[str] = frozenset()
+    _there: set[str] = field(default_factory=set)
     _forms: dict[str, KeptForm] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
@@ -164,7 +166,7 @@ class Leaves:
             leaves._kept, leaves._pieces_kept = {}, {}
         return leaves
 
-    def _whole_keys(self) -> frozenset[str]:
+    def _whole_keys(self) -> set[str]:
         """The keys of which every kind of file is there."""
         counted: dict[str, int] = {}
         with contextlib.suppress(OSError), os.scandir(self.folder) as entries:
@@ -172,7 +174,7 @@ class Leaves:
                 key, _, kind = entry.name.partition(".")
                 if kind in KEPT:
                     counted[key] = counted.get(key, 0) + 1
-        return frozenset(key for key, count in counted.items() if count == len(KEPT))
+        return {key for key, count in counted.items() if count == len(KEPT)}
 
     @property
     def folder(self) -> Path:
@@ -242,6 +244,54 @@ class Leaves:
     def _reached(self, path: str) -> list[str]:
         return reached_files(path, self.parse(self.texts[path], path)[0])
 
+    def _comes_of(self, *waiting: str) -> list[str]:
+        """Some files and all that they reach, by path; those that are not there are passed over."""
+        paths, left = dict[str, None](), list(waiting)
+        while left:
+            path = left.pop()
+            if path in self.texts and path not in paths:
+                paths[path] = None
+                left += self._reached(path)
+        return list(paths)
+
+    def take_in_turn(
+        self, standing: Mapping[str, Leaf], work: Callable[[Mapping[str, str], list[str]], list[Problem]]
+    ) -> Mapping[str, Leaf]:
+        """Have forms that are new worked out some at a time, so that many need no more memory than a few.
+
+        What learns from runs is left to be read with all that is read.
+
+        Args:
+            standing: the leaves of forms that need not be read.
+            work: reads texts, works the named forms out by `sheet_of`, and gives what is wrong.
+        Returns: with those of them of which no more need be read.
+        """
+        new = [slug for path in self.texts if (slug := _slug_of(path)) and slug not in standing]
+        if len(new) <= TOGETHER:
+            return standing
+        parse, stand = self.parse, dict(standing)
+        of_others = ("specs/forms/", "specs/orders/", "specs/runs/")
+        beside = [path for path in self.texts if not path.startswith(of_others)]
+        try:
+            for first in range(0, len(new), TOGETHER):
+                self.parse = folder.Memory().parse
+                paths, slugs = set(self._comes_of(*beside)), list[str]()
+                for slug in new[first : first + TOGETHER]:
+                    own = self._comes_of(f"specs/forms/{slug}.yaml")
+                    if not any("runs" in self.texts[path] for path in own if _slug_of(path)):
+                        slugs.append(slug)
+                        paths.update(own)
+                problems = work({path: text for path, text in self.texts.items() if path in paths}, slugs)
+                self.settle(problems, slugs)
+                for slug in slugs:
+                    if (leaf := self.found.get(slug)) and leaf.reached:
+                        self._stand_in(slug, leaf)
+                        stand[slug] = leaf
+        finally:
+            self.parse, self._last = parse, None
+            self.begin(Project(Studio()))
+        return stand
+
     def stand(self, standing: Mapping[str, Leaf], read: Project) -> dict[str, KeptSheet]:
         """The sheets of forms that stand, most of which were not read.
 
@@ -278,30 +328,27 @@ class Leaves:
         """True where two forms have one code, or one number for the shop."""
         return share_names(self.project.forms.values())
 
-    def settle(self, problems: Iterable[Problem]) -> None:
+    def settle(self, problems: Iterable[Problem], slugs: Iterable[str] | None = None) -> None:
         """Note what each form comes of, so that it need not be read while that stays as it is.
 
         A form of which something is said that its sheet does not say, or that learns from others, is read each time.
 
         Args:
             problems: all of the studio's.
+            slugs: the forms; all of them unless given.
         """
-        in_sheets = {id(problem) for leaf in self.found.values() for problem in leaf.problems}
+        slugs = [slug for slug in (self.found if slugs is None else slugs) if slug in self.found]
+        in_sheets = {id(problem) for slug in slugs for problem in self.found[slug].problems}
         loose = {problem.at.file for problem in problems if id(problem) not in in_sheets}
         learns = lambda path: learns_from_runs(self.parse(self.texts[path], path)[0])
         if "specs/studio.yaml" not in self.texts or learns("specs/studio.yaml"):
             return
-        for slug, leaf in self.found.items():
+        for slug in slugs:
+            leaf = self.found[slug]
             if leaf.is_lasting and not leaf.reached:
-                reached, waiting = dict[str, None](), [f"specs/forms/{slug}.yaml"]
-                while waiting:
-                    path = waiting.pop()
-                    if path in self.texts and path not in reached:
-                        reached[path] = None
-                        waiting += self._reached(path)
-                of_forms = [path for path in reached if _slug_of(path)]
+                paths = tuple(sorted(self._comes_of(f"specs/forms/{slug}.yaml")))
+                of_forms = [path for path in paths if _slug_of(path)]
                 if not loose & {*of_forms} and not any(map(learns, of_forms)):
-                    paths = tuple(sorted(reached))
                     self.found[slug] = dataclasses.replace(leaf, reached=paths, texts=self._digest_of(paths))
 
     def let_go(self, project: Project, sheets: Mapping[str, Any]) -> tuple[Project, dict[str, Any]]:
@@ -350,7 +397,7 @@ class Leaves:
     def sheet_of(self, form: Form, project: Project, shaper: Shaper) -> Any:
         """A form's sheet, as `checks.check_project` asks for it: kept, or worked out now."""
         self.project = project
-        kept = self._kept.get(form.slug)
+        kept = self.found.get(form.slug) or self._kept.get(form.slug)
         if kept is not None and self._is_whole(kept) and kept.key == self._key(form, kept.revised):
             # The key still holds, of whatever texts it came: which they are now is noted anew.
             kept = dataclasses.replace(kept, reached=(), records={})
@@ -422,6 +469,7 @@ class Leaves:
         files.write_whole(self._place(leaf, "csv"), datafiles.figure_rows(sheet).encode())
         files.write_whole(self._place(leaf, "svg"), datafiles.render_drawing(sheet).content)
         files.write_whole(self._place(leaf, "js"), comparepage.render_compared(sheet).content)
+        self._there.add(leaf.key)
         return leaf
 
     def _place(self, leaf: Leaf, kind: str) -> Path:

@@ -165,10 +165,14 @@ def work_out_texts(
     if keeping is None:
         return _work_out(root, texts, texts, found, memory)
     leaves = keeping(texts, memory.parse)
-    standing = leaves.standing()
+    standing = leaves.take_in_turn(
+        leaves.standing(), lambda read, slugs: _work_out_some(texts, read, slugs, leaves.parse, leaves)
+    )
     worked = _work_out(root, texts, leaves.read_beside(standing), found, memory, leaves, standing)
     # Where a file has a fault, or two forms have one code, more weighs in than stands in a form's own files.
     if standing and (has_errors(worked.problems) or leaves.share_names()):
+        if leaves.is_much_new:
+            leaves.keep()
         leaves = keeping(texts, memory.parse)
         worked = _work_out(root, texts, texts, found, memory, leaves)
     leaves.settle(worked.problems)
@@ -176,6 +180,16 @@ def work_out_texts(
         return worked
     project, sheets = leaves.let_go(worked.project, worked.sheets)
     return replace(worked, project=project, sheets=sheets)
+
+
+def _work_out_some(
+    texts: Mapping[str, str], read: Mapping[str, str], slugs: Iterable[str], parse: projects.Parse, leaves: Leaves
+) -> list[Problem]:
+    """Some forms worked out for their leaves, with nothing read but what they come of; what is wrong."""
+    project = replace(projects.read_project(read, parse), named=frozenset(map(folder_and_slug, texts)))
+    project = coats.weigh_coats(project)
+    leaves.begin(project)
+    return checks.check_project(project, leaves.sheet_of, only=slugs)[1]
 
 
 def _work_out(
