@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
+import gc
 import json
 import os
 import re
@@ -281,6 +282,7 @@ class Leaves:
                     if not any("runs" in self.texts[path] for path in own if _slug_of(path)):
                         slugs.append(slug)
                         paths.update(own)
+                gc.collect()  # sheets and what they were worked out by know one another
                 problems = work({path: text for path, text in self.texts.items() if path in paths}, slugs)
                 self.settle(problems, slugs)
                 for slug in slugs:
@@ -290,6 +292,7 @@ class Leaves:
         finally:
             self.parse, self._last = parse, None
             self.begin(Project(Studio()))
+            gc.collect()
         return stand
 
     def stand(self, standing: Mapping[str, Leaf], read: Project) -> dict[str, KeptSheet]:
