@@ -122,7 +122,6 @@ class Leaves:
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
     _others: tuple[list[int], Among] | None = None
-    _stock: tuple[list[int], Stock] | None = None
     _used: set[str] = field(default_factory=set)
     _pieces: dict[str, Any] = field(default_factory=dict)
     _pieces_kept: dict[str, Any] = field(default_factory=dict)
@@ -578,11 +577,7 @@ class Leaves:
 
     def stock(self) -> Stock:
         """What shops are told, by the studio's own names."""
-        stocked = [leaf for leaf in self.found.values() if leaf.has_stock]
-        if self._stock is None or self._stock[0] != list(map(id, stocked)):
-            told = [stock for leaf in stocked if (stock := leaf.stock)]
-            self._stock = list(map(id, stocked)), gather_stock(self.project.studio, told)
-        return self._stock[1]
+        return gather_stock(self.project.studio, [told for leaf in self.found.values() if (told := leaf.stock)])
 
     def kept_page(
         self, name: str, slugs: Iterable[str], make: Callable[[], tuple[PageText, ...]]
