@@ -97,4 +97,4 @@ def pytest_collection_finish() -> None:
     """What is loaded by now stays: it is not looked through again for what nobody needs, which took a tenth of all time."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 100)
+    gc.set_threshold(200_000, 20, 100)

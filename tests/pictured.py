@@ -35,7 +35,7 @@ def handle(reach_mm: float, low_mm: float, high_mm: float, at_mm: float, thick_m
     return ring
 
 
-FINER = 3  # drawn as much larger, then made smaller: soft edges
+FINER = 2  # drawn as much larger, then made smaller: soft edges
 
 
 def _are_seen(mesh, distance_mm: float | None, up_mm: float):

@@ -8,11 +8,12 @@ import pytest
 from wareboard.cards import trimming
 from wareboard.commands.derive_command import table
 from wareboard.commands.plan_text import render_plan
-from wareboard.figures.matching import set_mm, turn_table_of
+from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
-from wareboard.figures.settings import as_set, settings_of
+from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages
+from wareboard.pot.answers import try_pair
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.match import match_parts
 from wareboard.pot.moisture import Calipered, Readings
@@ -81,6 +82,42 @@ def test_a_pot_made_to_its_settings_is_one_pot(units):
                 assert depth.value == pytest.approx(whole, abs=1e-6), name
                 depths += 1
     assert depths > 6
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_is_one_size_or_sum_is_one_number_in_the_pot_as_set(units):
+    """As it was: a foot turned to 53.5 by its fit and to 54.0 by its ring; 740 g of clay in balls of 705 and a handle of 40."""
+    told = 0
+    for sheet in studio(units)[1].values():
+        made, reader = as_set(sheet), reader_of(sheet.studio)
+        lumps = 0.0
+        for name, shape in made.shapes.items():
+            of = lambda key, name=name: [made.known(f"{name}.{key}", stage) for stage in STAGES]
+            for station in shape.part.outside:
+                caliper = caliper_at(shape, str(station))
+                if caliper:
+                    assert of(caliper) == of(f"{station}.diameter"), (sheet.slug, name, station)
+                    told += 1
+                assert all(wide <= most + 1e-9 for wide, most in zip(of(f"{station}.diameter"), of("diameter")))
+            ring, inner, width = of("foot.ring.outside"), of("foot.ring.inside"), of("foot.ring.width")
+            if ring[0] is not None:
+                assert ring == of(f"{closed_end(shape)}.diameter")
+                assert width == pytest.approx([(a - b) / 2.0 for a, b in zip(ring, inner)])
+                flat = [sheet.value(f"{name}.foot.recess.{key}", "dry") for key in ("depth", "depth.ring")]
+                if abs(flat[0] - flat[1]) < 1e-9:
+                    assert of("foot.recess.depth") == pytest.approx(of("foot.recess.depth.ring"))
+                told += 1
+            weighed = made.value(f"{name}.thrown.volume", "wet") * made.value("clay.density", "wet")
+            assert weighed == pytest.approx(made.value(f"{name}.thrown.mass", "wet"))
+            keys = [f"{name}.{extra}.clay" for extra in shape.part.extras]
+            added = sum(made.value(key, "wet") for key in keys)
+            finished = made.value(f"{name}.volume", "wet") * made.value("clay.density", "wet") + added
+            assert finished == pytest.approx(made.value(f"{name}.mass", "wet"))
+            lumps += sum(reader.rounded_g(made.value(key, "wet"), "up") for key in keys)
+        balls = sum(made.value(f"{name}.ball.set", "wet") for name in made.shapes)
+        assert made.value("ball", "wet") == pytest.approx(balls)
+        assert made.value("clay", "wet") == pytest.approx(balls + lumps)
+    assert told > 12
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -184,3 +221,21 @@ def test_the_strip_and_two_pieces_tried_say_one_size(units):
                 assert set_mm(found.trim_outside_to_mm, reader) == pytest.approx(set_mm(turn.to_mm, reader))
                 told += 1
     assert told > 10
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_where_every_one_goes_with_every_other_the_card_and_two_pieces_tried_say_one_size(units):
+    """As it was: rings turned to 53.5 by the card, and to 54.0 as `match` had it of two pieces just as dry."""
+    told = 0
+    for sheet in map(as_set, studio(units)[1].values()):
+        reader = reader_of(sheet.studio)
+        for name, fit in sheet.fits.items():
+            if fit.pairing != "any" or not sheet.form.fits[name].outside.own:
+                continue
+            sides = (fit.inside.wet_mm, fit.outside.wet_mm + 2.0), (fit.inside.body, fit.outside.body)
+            now = [Calipered(wet, wet * body.across("leather-hard")) for wet, body in zip(*sides)]
+            tried = try_pair(fit, *(Readings(size=size) for size in now), turn_step_mm=ruler_step_mm(reader))
+            turned = fit.outside.wet_mm * fit.outside.body.across("leather-hard")
+            assert tried.turn_to.size_mm == pytest.approx(turned), (sheet.slug, name)
+            told += 1
+    assert told > 1

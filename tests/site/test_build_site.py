@@ -19,7 +19,7 @@ from wareboard.cli import command
 from wareboard.output import build, editions, history, printing
 
 from tests import loaded
-from tests.site.conftest import A_DAY
+from tests.site.conftest import A_DAY, plain_cards
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -53,13 +53,13 @@ def retitle(folder):
 
 
 @pytest.fixture
-def small(tmp_path):
+def small(tmp_path, drawn_once):
     """A studio of one form, not built yet."""
     return copy_demo(tmp_path, {"supper-plate"})
 
 
 @pytest.fixture
-def small_built(one_form, tmp_path):
+def small_built(one_form, tmp_path, drawn_once):
     """A studio of one form that was built with its cards."""
     return shutil.copytree(one_form, tmp_path / "studio")
 
@@ -221,7 +221,8 @@ def test_what_is_kept_and_what_is_made_anew_come_to_the_same_bytes(two_forms, tm
     file.write_text(file.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
     shutil.copytree(folder / "specs", tmp_path / "two" / "specs")
     shutil.copy(folder / "mkdocs.yml", tmp_path / "two")
-    assert run(folder, "build", *words).exit_code == run(tmp_path / "two", "build", *words).exit_code == 0
+    with plain_cards():
+        assert run(folder, "build", *words).exit_code == run(tmp_path / "two", "build", *words).exit_code == 0
     one, two = tree(folder / "site"), tree(tmp_path / "two" / "site")
     assert one.keys() == two.keys() and [name for name in one if one[name] != two[name]] == []
 
@@ -250,7 +251,8 @@ def test_a_card_that_changed_is_set_again_and_the_old_one_forgotten(small_built)
     before = tree(small_built / "site" / "cards")
     path = small_built / "specs" / "forms" / "supper-plate.yaml"
     path.write_text(path.read_text(encoding="utf-8").replace("title: ", "title: New ", 1), encoding="utf-8")
-    assert run(small_built, "build").exit_code == 0
+    with plain_cards():
+        assert run(small_built, "build").exit_code == 0
     after = tree(small_built / "site" / "cards")
     of_the_form = [name for name in before if any(word in str(name) for word in ("supper-plate", "wall", "stock-list"))]
     assert before.keys() == after.keys() and len(of_the_form) > 2
@@ -269,7 +271,8 @@ def test_many_cards_are_set_in_two_processes_and_joined(small, monkeypatch):
         shutil.copy(path, small / "specs" / "forms")
     monkeypatch.setattr(printing, "WORTH_TWO_PROCESSES", 2)
     monkeypatch.setattr(printing, "DECK", 2)
-    done = run(small, "build")
+    with plain_cards():
+        done = run(small, "build")
     assert done.exit_code == 0, done.output
     alone = sorted((small / "site" / "cards").glob("*-wheel.pdf"))
     pages = [

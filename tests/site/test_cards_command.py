@@ -20,7 +20,7 @@ from wareboard.output.working import work_out
 
 from tests.driven import Browser
 from tests.framed import needs_chromium
-from tests.site.conftest import LAID_OUT
+from tests.site.conftest import LAID_OUT, plain_cards
 
 ROOT = Path(__file__).resolve().parents[2]
 POINT_MM = 25.4 / 72.0
@@ -46,7 +46,7 @@ def write_studio(folder, *slugs):
 
 
 @pytest.fixture
-def studio(tmp_path, monkeypatch, laid_out_once):
+def studio(tmp_path, monkeypatch, laid_out_once, drawn_once):
     monkeypatch.setenv("SOURCE_DATE_EPOCH", PINNED)
     monkeypatch.chdir(tmp_path)
     return write_studio(tmp_path, "tea-caddy", "tall-beaker", "oil-bottle")
@@ -137,11 +137,12 @@ def test_several_go_on_a_sheet_at_true_size(studio):
 
 
 def test_a_clays_rule_is_printed_by_its_name_or_its_forms(studio):
-    by_name = done(studio, "--clay", "millpond-buff", "-o", "rule.pdf")
-    assert "Millpond buff" in by_name.pages[0].extract_text()
-    document = done(studio, "tea-caddy", "--kind", "rule", "-o", "of-form.pdf")
-    assert len(document.pages) == len(by_name.pages)
-    every = done(studio, "--kind", "rule", "-o", "every.pdf")
+    with plain_cards():
+        by_name = done(studio, "--clay", "millpond-buff", "-o", "rule.pdf")
+        of_form = done(studio, "tea-caddy", "--kind", "rule", "-o", "of-form.pdf")
+        every = done(studio, "--kind", "rule", "-o", "every.pdf")
+    text = by_name.pages[0].extract_text()
+    assert "Millpond buff" in text and [page.extract_text() for page in of_form.pages] == [text]
     assert len(marks(every)) == 2
 
 
@@ -150,7 +151,8 @@ def test_all_is_every_kind_that_there_is(studio):
     assert not [card for card in asked if card.kind.about == "form" and not card.name.startswith("tall-beaker-")]
     for slug in ("tall-beaker", "oil-bottle"):
         (studio / "specs" / "forms" / f"{slug}.yaml").unlink()
-    document = done(studio, "--kind", "all", "-o", "all.pdf")
+    with plain_cards():
+        document = done(studio, "--kind", "all", "-o", "all.pdf")
     wanted = printing.wanted_cards(work_out(studio))
     assert {card.kind.name for card in wanted} == set(KINDS)
     assert [title for level, title, _ in marks(document) if level == 1] == [card.kind.name for card in wanted]

@@ -14,12 +14,13 @@ import pytest
 from click.testing import CliRunner
 from wareboard import __version__
 from wareboard.cli import PLACES, command
+from wareboard.commands.shared import to_be_typed
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
-def demo(tmp_path):
+def demo(tmp_path, drawn_once):
     """A copy of the demo studio that may be spoilt."""
     shutil.copytree(ROOT / "specs", tmp_path / "demo" / "specs")
     return tmp_path / "demo"
@@ -128,6 +129,10 @@ def test_derive_speaks_inches_where_the_studio_does(demo):
     )
     done = run(demo, "derive", "tea-caddy", "jar", "fired")
     assert line_of(done, "jar.rim.diameter")[-1] == "in"
+    least, most = (
+        line_of(run(demo, "derive", "tea-caddy", "lid.trim"), f"lid.trim.{end}")[1] for end in ("least", "most")
+    )
+    assert (least, most) == ("4¹³⁄₁₆", "4⅞")
 
 
 def test_derive_reads_only_what_the_form_needs(demo, monkeypatch):
@@ -313,6 +318,21 @@ def test_new_writes_nothing_that_would_not_pass(demo):
     assert not (demo / "specs" / "forms" / "pot.yaml").exists()
     done = run(demo, "new", "../../pot", "--title", "Pot", "--like", "tea-caddy")
     assert done.exit_code == 2 and not (demo.parent / "pot.yaml").exists()
+
+
+def test_what_to_type_next_is_found_by_the_shell(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    placed = tmp_path / "bin" / "wareboard"
+    for called, there, typed in (
+        (placed, False, f"{placed} check"),
+        (placed, True, "wareboard check"),
+        (tmp_path / "wareboard" / "__main__.py", False, f"{sys.executable} -m wareboard check"),
+    ):
+        monkeypatch.setattr(sys, "argv", [str(called)])
+        monkeypatch.setattr("shutil.which", lambda name, there=there: name if there else None)
+        assert to_be_typed("check", tmp_path) == typed
+    assert to_be_typed("check", tmp_path / "my pots").endswith(f"-m wareboard -C '{tmp_path}/my pots' check")
 
 
 def test_start_makes_a_folder_that_passes(tmp_path):
@@ -506,6 +526,10 @@ def test_the_shell_completes_forms_keys_parts_and_rules(demo, monkeypatch):
     assert complete("match", "tea-caddy", "l") == ["lid="]
     assert complete("cards", "tea") == ["tea-caddy"]
     assert complete("plan", "harbour") == ["harbour-shop-may"]
+    assert complete("cards", "--kind", "wheel,tr") == ["wheel,trimming"] and "bench" in complete("cards", "--kind", "")
+    assert complete("cards", "--paper", "A6,A") == ["A6,A6", "A6,A5", "A6,A4"]
+    assert complete("derive", "tea-caddy", "--clay", "q") == ["quarry-brown"]
+    assert complete("tally", "harbour-shop-may", "tea-caddy", "d") == ["dried"]
 
 
 def test_help_reads_like_a_manual():

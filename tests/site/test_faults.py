@@ -15,6 +15,7 @@ import signal
 import subprocess
 import sys
 import warnings
+from functools import lru_cache
 from multiprocessing import Pipe
 from pathlib import Path
 
@@ -24,6 +25,9 @@ from wareboard.cards import engine
 from wareboard.cli import command
 from wareboard.output import leaves
 
+from tests.site.conftest import plain_cards
+
+pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
 OPERATIONS = {"open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.scandir", "os.listdir", "os.chmod", "os.truncate"}  # fmt: skip
 
@@ -171,7 +175,8 @@ def built(tmp_path_factory):
         engine.check_engine()
     except engine.CardsUnavailable as fault:
         pytest.skip(str(fault))
-    assert run(folder, "build").exit_code == 0
+    with plain_cards():
+        assert run(folder, "build").exit_code == 0
     return folder
 
 
@@ -247,7 +252,8 @@ def test_what_fails_in_the_site_generators_own_command_is_said_in_plain_words(bu
     assert told > 3
 
 
-def test_each_operation_of_printing_a_card_fails_once(built, tmp_path):
+def test_each_operation_of_printing_a_card_fails_once(built, tmp_path, monkeypatch):
+    monkeypatch.setattr(engine, "render_pdf", lru_cache(engine.render_pdf))
     studio = tmp_path / "studio"
     printed = {}
 

@@ -4,9 +4,11 @@ import os
 import re
 import shutil
 import subprocess
+from contextlib import nullcontext
 from pathlib import Path
 
 from tests import loaded
+from tests.site.conftest import plain_cards
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -46,12 +48,14 @@ def test_every_block_runs_as_pasted(demo, tmp_path):
     assert len(blocks()) > 6
     with loaded.command("wareboard", clone / ".venv" / "bin" / "wareboard"):
         for block in blocks():
-            ran = subprocess.run(
-                ["sh", "-e", "-c", block],
-                cwd=clone,
-                env=environment,
-                capture_output=True,
-                text=True,
-                stdin=subprocess.DEVNULL,
-            )
+            # Cards of the demo and of a maker's first form are set whole; what is built after that has the same.
+            with plain_cards() if "build" in block and "~/pots build" not in block.splitlines()[0] else nullcontext():
+                ran = subprocess.run(
+                    ["sh", "-e", "-c", block],
+                    cwd=clone,
+                    env=environment,
+                    capture_output=True,
+                    text=True,
+                    stdin=subprocess.DEVNULL,
+                )
             assert ran.returncode == 0, f"{block}\n{ran.stdout}\n{ran.stderr}"

@@ -309,9 +309,20 @@ def test_a_lid_rests_and_cannot_fall_in(other, gallery, words, level):
         assert value(other, "jar-lid", "fit.lid.level", "fired") == pytest.approx(level, abs=0.1)
 
 
+def test_a_flange_is_no_longer_than_a_flaring_inside_lets_it_in(other):
+    flaring = JAR.replace("diameter: 80", "diameter: 60")
+    (other / "specs/forms/jar.yaml").write_text(flaring, encoding="utf-8")
+    made = run(other, "new", "--lid-for", "jar")
+    assert made.exit_code == 0, made.output
+    assert "nothing to complain of" in run(other, "check").output
+    # (0.7 − 0.2) mm a side, at 13 mm of radius in 98 of height
+    assert "neck: {height: 3.5, diameter: flange}" in (other / "specs/forms/jar-lid.yaml").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize(
     ("jar", "words", "said"),
     [
+        (JAR.replace("diameter: 80", "diameter: 40"), [], "no flange goes in; ask for --kind cap"),
         (JAR, ["--kind", "inset"], "has no ledge"),
         (JAR.replace("mouth: inside rim, ", ""), [], "names no caliper size there"),
         (

@@ -21,6 +21,7 @@ from wareboard.output.build import load_site_config
 
 from tests.printed import pages_of
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
 
 

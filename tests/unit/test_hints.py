@@ -58,7 +58,7 @@ SLIPS = [
     ("wall: 4", "thickness: 4"), ("title: Jar", "name: Jar"), ("least: 0.2, most: 3", "min: 0.2, max: 3"), ("glazed: none", "glazed: no"), ("aim: 1.5", "aim: 0.75 a side"),
     ("clay: buff", "unit: inches\nclay: buff"), ("clay: buff", "sizes: greenware\nclay: buff"), ("clay: buff", "stockist: {price: £34}\nclay: buff"),
     ("{aim: 1.5, least: 0.2, most: 3}", "1.5 ± 0.5"), ("{aim: 1.5, least: 0.2, most: 3}", "0.5 to 2.6 mm"), ("handle: {clay: 45 g}", "handle: Ø45"), ("extras: {handle: {clay: 45 g}}", "extras: 45 g"),
-    ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the"), ("height: 90, diameter: 80", "h: 90, d: 80"), ("calipers: {mouth: inside inner rim}", "calipers: [mouth]"),
+    ("steps:\n  wet: Set the", "steps:\n  wet:\n    - Tool #4 and the"), ("height: 90, diameter: 80", "h: 90, d: 80"), ("calipers: {mouth: inside inner rim}", "calipers: [mouth]"), ("height: 90, diameter: 80", "height:90, diameter:80"), ("{jar.pointer.height wet}", "{jar.pointer.height wet, then {jar.ball wet}"),
 ]  # fmt: skip
 
 
@@ -128,6 +128,8 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         ("title: Jar", f"title: Jar #{'3' * 90}", "put all of it in quotes, or set a space behind the `#` where it is a comment"),
         ("calipers: {mouth: inside inner rim}", "calipers: [mouth]", "leave out the `- ` before each"),
         ("clay: buff", "like: j-1\nclay: buff", "did you mean `other`?"), ("clay: buff", "like: Another\nclay: buff", "did you mean `other`?"),
+        ("clay: buff", "like: other\nresized: 90 %\nclay: buff", "write `resized: {scale: 0.9}`"), ("clay: buff", "like: other\nresized: {scale: 90 %}\nclay: buff", "did you mean '0.9'?"),
+        ("height: 90, diameter: 80", "height:90, diameter:80", "write `height: 90`"), ("{jar.pointer.height wet}", "{jar.pointer.height wet. Wait", "write `{jar.pointer.height wet}`"),
     ):  # fmt: skip
         other = JAR.replace("title: Jar", "title: Another\ncode: J-1")
         texts = STUDIO | {"specs/forms/jar.yaml": JAR.replace(before, after, 1), "specs/forms/other.yaml": other}
@@ -136,3 +138,83 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         "specs/forms/jar.yaml": JAR.replace("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g")
     }
     assert "write `throwing: {ball: 420 g}`" in [problem.hint for problem in problems_of(texts)]
+
+
+MUG = """\
+title: Mug
+clay: buff
+parts:
+  mug:
+    outside: {foot: {height: 0, diameter: 60}, belly: {height: 40, diameter: 76}, rim: {height: 90, diameter: 80}}
+    inside: {floor: {height: 5, diameter: 50}, low: {height: 38, diameter: 68}, lip: {height: 90, diameter: 72}}
+    throwing: {ball: 270 g}
+"""
+
+
+@every(
+    ("before", "after", "rules"),
+    [
+        # Where an outline can't be built the caret stands at the size that is why.
+        ("diameter: 80", "diameter: 8", ["outlines-cross 80"]), ("diameter: 80", "diameter: 3.15", ["outlines-cross 3.15 in"]),
+        ("diameter: 72", "diameter: 720", ["outlines-cross 72", "size-far-off 72"]), ("height: 38", "height: 910", ["size-far-off 91"]),
+        ("diameter: 68", "diameter: 6", ["size-far-off 60"]), ("diameter: 76", "diameter: 760", ["size-far-off 76"]),
+        ("270 g", "27 g", ["ball-differs 270 g"]), ("270 g", "2.7 kg", ["ball-differs 0.27 kg"]), ("270 g", "270 oz", ["ball-differs 270 g"]), ("270 g", "2.7 g", []),
+        # The sound mug, a knob's narrow end, a goblet's stem.
+        ("title: Mug", "title: Mug", []), ("throwing:", "bare: inside\n    throwing:", []),
+        ("diameter: 76", "diameter: 10", None),
+    ],
+)  # fmt: skip
+def test_a_size_that_is_far_off_is_named_as_the_cause(before, after, rules):
+    assert before in MUG
+    text = MUG.replace(before, after, 1)
+    if rules is None:  # solid, with a stem
+        text = text[: text.index("    inside:")]
+    found = [
+        f"{one.rule} {MEANT.findall(one.hint)[0]}"
+        for one in problems_of(STUDIO | {"specs/forms/mug.yaml": text})
+        if MEANT.findall(one.hint) and (one.rule != "ball-differs" or "270" in before)
+    ]
+    assert found == (rules or [])
+
+
+def test_a_wall_that_leaves_nothing_is_the_narrow_places_fault():
+    walled = re.sub("inside: .*", "wall: 4\n    floor: 5", MUG).replace("diameter: 80", "diameter: 8")
+    (found,) = problems_of(STUDIO | {"specs/forms/mug.yaml": walled})
+    assert (found.rule, MEANT.findall(found.hint)) == ("wall-too-thick", ["80"])
+
+
+def test_the_unit_is_told_of_a_form_that_can_not_be_built():
+    text = MUG.replace("clay: buff", "clay: buff\nunit: in").replace("height: 38", "height: 95")
+    found = {one.rule: one.hint for one in problems_of(STUDIO | {"specs/forms/mug.yaml": text})}
+    assert found["unit-slip"] == "did you mean `mm`?"
+
+
+def test_what_is_wrong_at_a_line_is_told_once_however_many_forms_have_it():
+    mug = MUG.replace("    throwing: {ball: 270 g}\n", "")
+    texts = STUDIO | {"specs/forms/mug.yaml": mug.replace("floor: {height: 5", "floor: {height: 1")}
+    texts["specs/forms/mug-two.yaml"] = "title: Mug two\nlike: mug\nresized: {scale: 0.9}\n"
+    assert [one.rule for one in problems_of(texts)] == ["thin-wall"]
+    texts["specs/forms/mug.yaml"] = mug.replace("floor: {height: 5", "floor: {height: 2.1")
+    assert [one.message.partition(":")[0] for one in problems_of(texts)] == ["mug-two, which is like it"]
+    texts["specs/forms/mug-three.yaml"] = texts["specs/forms/mug-two.yaml"].replace("two", "three")
+    assert [one.message.partition(":")[0] for one in problems_of(texts)] == ["mug-three and 1 more, which are like it"]
+
+
+def test_readings_that_are_far_off_are_told_once_a_figure():
+    run = "form: mug\ndate: 2026-03-14\nmeasured:\n  - {mug.rim.diameter fired: [8.0, 79.5, 8.1]}\n"
+    (found,) = [
+        one
+        for one in problems_of(STUDIO | {"specs/forms/mug.yaml": MUG, "specs/runs/a.yaml": run})
+        if "runs" in one.at.file
+    ]
+    assert found.message.startswith("measured: 8.0 and 1 more of mug.rim.diameter fired, ")
+
+
+def test_a_bar_that_is_out_of_range_is_what_to_look_at():
+    clay = "title: Buff\nwater: 21 %\nbars: [{wet: 100, dry: 94, fired: 880}, {wet: 100, dry: 94, fired: 88}]\n"
+    (found,) = problems_of(STUDIO | {"specs/clays/buff.yaml": clay})
+    assert (found.rule, found.at.width, found.hint.partition(":")[0]) == (
+        "out-of-range",
+        3,
+        "this bar moves the mean most",
+    )

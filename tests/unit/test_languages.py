@@ -5,6 +5,7 @@ import json
 import re
 import subprocess
 import sys
+from functools import cache
 
 from wareboard.cards.audience import stock_of
 from wareboard.cards.stock import render_stock_csv
@@ -105,8 +106,14 @@ def test_a_language_without_a_catalogue_is_english(tag):
         assert _("wet") == "wet"
 
 
+@cache
+def gathered():
+    """Every message that there is."""
+    return frozenset(gather())
+
+
 def test_messages_are_gathered_from_everywhere_that_words_stand():
-    found = set(gather())
+    found = gathered()
     for message in (
         "pointer up at {S}",  # a figure
         "dry glaze",  # a number in a formula
@@ -133,7 +140,7 @@ MOST_WAITING = 60
 @every("path", CATALOGUED)
 def test_a_catalogue_has_the_messages_that_there_are(path):
     known = {message.id for message in read_catalogue(path) if message.id and all(strings_of(message))}
-    wanted = set(gather())
+    wanted = gathered()
     assert len(wanted - known) <= MOST_WAITING, (
         f"python -m wareboard.words.gathering; {sorted(map(str, wanted - known))}"
     )

@@ -219,7 +219,7 @@ SMOOTH_TWINS = "  pot:\n    line: smooth\n    outside: {foot: {height: 0, diamet
     [
         (CUP.replace("wall: 4", "wall: 40"), "wall-too-thick", 6, ("40", "80 mm across", "foot", "100 mm high", "6")),
         (CUP.replace("floor: 6", "floor: 100"), "floor-too-thick", 7, ("100",)),
-        (CUP.replace("rim: {", "waist: {height: 50, diameter: 7}, rim: {"), "wall-closes", 6, ("4", "closes")),
+        (CUP.replace("rim: {", "waist: {height: 50, diameter: 7}, rim: {"), "wall-closes", 5, ("4", "closes")),
         (
             CUP.replace(
                 "    wall: 4\n    floor: 6\n",

@@ -127,6 +127,17 @@ def test_nodes_are_of_three_kinds():
         ("bare: [foot, rim\nfloor: 2", 1, 7, "a `[` is never closed, or a comma is missing", "write `[foot, rim]`"),
         ('a: "open\nb: 2\n', 1, 4, "the quote that opens here is never closed", "close it on this line"),
         ("a: 1\nwords\nb: 2", 2, 1, "this line has no `:`", "write `key: value`"),
+        ("a: 1\nwall 4  # mm\nb: 2", 2, 1, "this line has no `:`", "write `wall: 4`"),
+        ("a: 1\nwall:4\nb: 2", 2, 1, "this line has no `:` with a space behind it", "write `wall: 4`"),
+        ("a: 1\nKeep the wall straight\nb: 2", 2, 1, "this line has no `:`", "write `key: value`"),
+        ("a: 'open\nb: 2\nc: 'x'\n", 1, 4, "the quote that opens here is never closed", "close it on this line"),
+        (
+            "rim: {height: 2; diameter: 62}",
+            1,
+            26,
+            "a `{` is never closed, or a comma is missing",
+            "write `{height: 2, diameter: 62}`",
+        ),
         ("a: - 1", 1, 4, "a list starts with its first `- ` on a line of its own", "put the list on new lines"),
         ("a: 1\n---\nb: 2", 2, 1, "there is a second document (`---`) in this file", "one file holds one spec"),
         (

@@ -128,7 +128,7 @@ def outside_of_brackets(texts):
 @cache
 def unwrapped(text):
     """A text without what the maker typed and what is the same in every language; nothing where no word is left."""
-    if not re.search(r"[A-Za-z]{2}", text):
+    if not re.search(r"[A-Za-z]{2}", SAME_EVERYWHERE.sub(" ", text)):
         return ""
     rest = SAME_EVERYWHERE.sub(" ", makers_own().sub(" ", text)).strip()
     return rest if re.search(r"[A-Za-z]{2}", rest) else ""

@@ -51,6 +51,17 @@ def test_a_worker_that_was_killed_is_told():
         list(share(work, range(6)))
 
 
+def test_a_worker_that_ctrl_c_reached_ends_the_work_as_ctrl_c_does():
+    def work(piece):
+        if os.getpid() != here:
+            os.kill(os.getpid(), signal.SIGINT)
+        time.sleep(0.02)
+
+    here = os.getpid()
+    with pytest.raises(KeyboardInterrupt):
+        list(share(work, range(6)))
+
+
 def is_there(pid):
     try:
         return Path(f"/proc/{pid}/stat").read_text().split(")")[1].split()[0] != "Z"

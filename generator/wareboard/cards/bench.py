@@ -11,15 +11,16 @@ from markupsafe import Markup
 from wareboard.cards.cardtext import in_language, page_url, qr_picture, size_class
 from wareboard.cards.engine import CardText
 from wareboard.cards.revisions import Revised
+from wareboard.cards.trimming import BEGIN
 from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.svg import shown_share
 from wareboard.figures.figure import Figure
-from wareboard.figures.settings import BALL, CALIPERS, FLOOR, POINTER, THROWN, Setting, as_set, settings_of
+from wareboard.figures.settings import AT_TRIMMING, BALL, CALIPERS, FLOOR, POINTER, THROWN, Setting, as_set, settings_of
 from wareboard.figures.sheet import Sheet
-from wareboard.figures.shown import Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
+from wareboard.figures.shown import Amount, Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
 from wareboard.figures.tolerances import plus_minus_text, tolerance_of
-from wareboard.figures.trimsettings import trim_settings_of
+from wareboard.figures.trimsettings import ready_readings, trim_settings_of
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _, continued, later, ngettext, remembered, written_day
 from wareboard.text.studio_specs import Studio
@@ -230,6 +231,8 @@ class _Rows:
         ending = len(steps)
         while ending and not steps[ending - 1].own and not steps[ending - 1].part:
             ending -= 1
+        if stage == AT_TRIMMING:
+            yield from self._begin()
         part = ""
         for place, step in enumerate(steps):
             if place == ending:
@@ -239,6 +242,18 @@ class _Rows:
             yield self._row(step, heading, stage)
         if ending == len(steps):
             yield from self._untold(stage, quoted)
+
+    def _begin(self) -> Iterator[WorkRow]:
+        """Between what and what each part is ready, as its trimming card has it."""
+        for name in map(str, self.sheet.form.parts):
+            readings = [
+                Markup("<b>{}</b>{}, {}").format(first, _seconds(first, others), ", ".join(filter(None, (one.name, one.with_what))))
+                for one in ready_readings(self.sheet, name, self.reader)
+                for first, *others in [one.between]
+            ]  # fmt: skip
+            if readings:
+                words = Markup("{}: {}.").format(self._whose(name, _(BEGIN)), Markup("; ").join(readings))
+                yield WorkRow((), "", words, (), "", None)
 
     def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
         pieces = list(quoted_pieces(step.text, self.sheet))
@@ -316,10 +331,15 @@ def _quoted(figure: Figure, reader: Reader) -> Markup:
     """A figure's number in the words of a step, and small behind it the same in the other system."""
     number = reader.text(figure)
     first, *others = reader.figure(figure)
-    seconds = [Markup(' <span class="second">({})</span>').format(other) for other in others if other != first]
     return Markup('<b data-figure="{}">{}</b>{}{}').format(
-        figure.name, number, Markup("").join(seconds), quoted_text(figure, reader).removeprefix(number)
+        figure.name, number, _seconds(first, others), quoted_text(figure, reader).removeprefix(number)
     )
+
+
+def _seconds(first: Amount, others: Sequence[Amount]) -> Markup:
+    """The same in the other system, small."""
+    seconds = [Markup(' <span class="second">({})</span>').format(other) for other in others if other != first]
+    return Markup("").join(seconds)
 
 
 def _ends(figures: Sequence[Figure]) -> list[str]:

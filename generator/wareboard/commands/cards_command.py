@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName, ProgressLine, SpecName, forms_of
+from wareboard.commands.shared import FormName, OneOf, ProgressLine, SpecName, forms_of
 from wareboard.text.languages import speaking
-from wareboard.text.problems import format_problem, format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_problem, format_words
 
 if TYPE_CHECKING:
     from wareboard.cards.cardkinds import CardKind
@@ -21,6 +21,18 @@ if TYPE_CHECKING:
 ALL = "all"
 
 
+def _every_kind() -> list[str]:
+    from wareboard.cards.cardkinds import KINDS
+
+    return [*KINDS, ALL]
+
+
+def _every_paper() -> list[str]:
+    from wareboard.cards.cardtext import PAPERS
+
+    return list(PAPERS)
+
+
 @click.command(short_help="Print a choice of cards into one PDF.")
 @click.argument("forms", nargs=-1, metavar="[FORM]…", type=FormName())
 @click.option(
@@ -28,6 +40,7 @@ ALL = "all"
     "kinds",
     multiple=True,
     metavar="KIND,…",
+    type=OneOf(_every_kind, several=True),
     help="Which cards: wheel (unless said otherwise), trimming, bench, template, studio, stock, stock-list, rule, or all.",
 )
 @click.option(
@@ -38,11 +51,13 @@ ALL = "all"
     "papers",
     multiple=True,
     metavar="PAPER,…",
+    type=OneOf(_every_paper, several=True),
     help="Each card goes on the first of these that it fits; the studio's own unless given.",
 )
 @click.option(
     "--sheet",
     metavar="PAPER",
+    type=OneOf(_every_paper),
     help="Several cards on each sheet of this paper, at true size, with marks to cut by.",
 )
 @click.option(
@@ -219,8 +234,5 @@ def check_one_of(what: str, word: str, words: Iterable[str]) -> None:
     """End the command where a word is none of some words, with the one that was perhaps meant."""
     words = list(words)
     if word not in words:
-        near = nearest_word(word, words)
-        raise click.UsageError(
-            f"there is no {what} '{word}'; "
-            + (f"did you mean '{near}'?" if near else f"there is {format_words(words)}")
-        )
+        hint = did_you_mean(word, words, f"there is {format_words(words)}", sign="'")
+        raise click.UsageError(f"there is no {what} '{word}'; {hint}")

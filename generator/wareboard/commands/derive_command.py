@@ -10,10 +10,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FigureKey, FormName, StageName, columns, named_forms, sheet_of, texts_in_clay
+from wareboard.commands.shared import (
+    FigureKey,
+    FormName,
+    SpecName,
+    StageName,
+    columns,
+    named_forms,
+    sheet_of,
+    texts_in_clay,
+)
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped, folded_name
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.figures.figure import Figure
@@ -28,7 +37,7 @@ if TYPE_CHECKING:
 @click.option("--why", is_flag=True, help="The chain behind a figure, down to what was typed.")
 @click.option("--json", "as_json", is_flag=True, help="All figures of the form as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="All figures of the form as rows.")
-@click.option("--clay", metavar="CLAY", help="As it would be of another clay of the studio's.")
+@click.option("--clay", metavar="CLAY", type=SpecName("clays"), help="As it would be of another clay of the studio's.")
 @click.pass_obj
 def derive(
     directory: Path,
@@ -112,8 +121,7 @@ def _chosen(sheet: Sheet, key: str | None, stage: str | None) -> tuple[Sequence[
     """Figures by what was typed, and whether they are a whole form's or part's, for a table."""
     part = None if key is None else {folded_name(name): str(name) for name in sheet.form.parts}.get(folded_name(key))
     if stage not in (None, *STAGES) and (key is None or part is not None or not find(sheet, key)):
-        near = nearest_word(str(stage), STAGES)
-        hint = f"did you mean '{near}'?" if near else f"they are {format_words(STAGES, 'and')}"
+        hint = did_you_mean(str(stage), STAGES, f"they are {format_words(STAGES, 'and')}", sign="'")
         raise click.UsageError(f"'{escaped(str(stage))}' is no stage; {hint}")
     at_stage = [figure for figure in sheet.figures if stage in (None, figure.stage)]
     if key is None:
@@ -133,11 +141,11 @@ def _not_found(sheet: Sheet, words: str) -> str:
     key, _, stage = " ".join(words.split()).rpartition(" ")
     stages = [figure.stage for figure in sheet.figures if figure.key == key and figure.stage]
     if stages:
-        near = nearest_word(stage, STAGES) if stage not in STAGES else None
-        hint = f"did you mean '{near}'?" if near else f"it is known {format_words(stages, 'and')}"
+        others = STAGES if stage not in STAGES else ()
+        hint = did_you_mean(stage, others, f"it is known {format_words(stages, 'and')}", sign="'")
         return f"{sheet.slug} has no '{key}' at '{escaped(stage)}'; {hint}"
-    near = nearest_word(key or stage, {*map(str, sheet.form.parts), *(figure.key for figure in sheet.figures)})
-    hint = f"did you mean '{near}'?" if near else f"`wareboard derive {sheet.slug}` lists them all"
+    known = {*map(str, sheet.form.parts), *(figure.key for figure in sheet.figures)}
+    hint = did_you_mean(key or stage, known, f"`wareboard derive {sheet.slug}` lists them all", sign="'")
     return f"{sheet.slug} has no figure '{escaped(' '.join(words.split()))}'; {hint}"
 
 
@@ -145,10 +153,13 @@ def table(sheet: Sheet, figures: Iterable[Figure]) -> Iterator[str]:
     """Figures as a table: a line a key, a column a stage, of the pot that is made to its settings, as cards and pages say them."""
     from wareboard.figures.settings import as_set
     from wareboard.figures.shown import reader_of
+    from wareboard.text.quantities import IMPERIAL
+    from wareboard.text.units import unit_factor
 
     made, reader = as_set(sheet), reader_of(sheet.studio)
     # By a coarse scale, the least that a piece is trimmed at would come out over the most.
-    fine = replace(reader, steps=reader.steps._replace(scale_g=1.0))
+    finest_g = unit_factor("oz") / 16.0 if reader.systems[0] == IMPERIAL else 1.0
+    fine = replace(reader, steps=reader.steps._replace(scale_g=finest_g))
     by_key: dict[str, dict[str | None, Figure]] = {}
     for figure in figures:
         by_key.setdefault(figure.key, {})[figure.stage] = made.found[figure.key, figure.stage]

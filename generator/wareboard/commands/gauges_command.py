@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.shared import FormName, one_sheet
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -39,10 +39,8 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     wanted = [kind.strip().casefold() for kind in kinds.split(",") if kind.strip()]
     for kind in wanted:
         if kind not in FORMATS:
-            near = nearest_word(kind, FORMATS)
-            raise click.UsageError(
-                f"there is no '{kind}'; " + (f"did you mean {near}?" if near else f"it is {format_words(FORMATS)}")
-            )
+            hint = did_you_mean(kind, FORMATS, f"it is {format_words(FORMATS)}", sign="'")
+            raise click.UsageError(f"there is no '{kind}'; {hint}")
     sheet = one_sheet(directory, form)
     folder = output or directory / "gauges"
     try:

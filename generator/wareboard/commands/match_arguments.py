@@ -26,7 +26,7 @@ from wareboard.pot.moisture import (
     shrunk_by_size,
     shrunk_by_weight,
 )
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 from wareboard.text.units import SizeError, parse_quantity
 
 
@@ -170,13 +170,12 @@ def chosen_fit(sheet: Sheet, arguments: Sequence[str], wanted: str | None, other
     if wanted is not None:
         if wanted in names:
             return wanted
-        near = nearest_word(wanted, names)
         raise Refused(
             [
                 Fault(
                     f"--fit {wanted}",
                     f"{sheet.form.title} has no such fit",
-                    f"did you mean `{near}`?" if near else f"there is {format_words(names, 'and')}",
+                    did_you_mean(wanted, names),
                 )
             ]
         )
@@ -365,11 +364,10 @@ def _unknown(
         if with_clearance
         else {}
     )
-    near = nearest_word(argument.name, words)
     return Fault(
         argument.typed,
         f"{sheet.form.title} has no part `{argument.name[:40]}`",
-        f"did you mean `{near}`?" if near else f"the fit {fit_name} is between {sides}",
+        did_you_mean(argument.name, words, f"the fit {fit_name} is between {sides}"),
     )
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard import TEMPLATES
-from wareboard.commands.shared import write_new
+from wareboard.commands.shared import to_be_typed, write_new
 from wareboard.pot.frozen import frozen
 from wareboard.pot.measured import Solved, Stations
 from wareboard.text.measurements import (
@@ -24,7 +24,7 @@ from wareboard.text.measurements import (
     parse_reading,
     two_sizes,
 )
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 from wareboard.text.units import INCH_MM
 
 if TYPE_CHECKING:
@@ -239,12 +239,7 @@ def name_form(worked: Worked, slug: str, said: Mapping[str, str | None], *, aski
 
 def _check_known(kind: str, name: str | None, known: Mapping[str, object]) -> None:
     if name is not None and name not in known:
-        near = nearest_word(name, known)
-        there = (
-            f"did you mean '{near}'?"
-            if near
-            else f"there {'is' if len(known) == 1 else 'are'} {format_words(sorted(known), 'and') or 'none'}"
-        )
+        there = did_you_mean(name, sorted(known), sign="'") or "there are none"
         raise click.UsageError(f"there is no {kind} '{name}'; {there}")
 
 
@@ -347,6 +342,7 @@ def write_measured(worked: Worked, named: Named, found: Measurements) -> None:
     save_checked(worked, named.slug, text)
     for line in summary(found, solved, named):
         click.echo(line)
+    click.echo(f"Next: {to_be_typed('build', worked.root)}, and pin up site/cards/{named.slug}-wheel.pdf")
 
 
 def save_checked(worked: Worked, slug: str, text: str) -> None:
@@ -393,5 +389,4 @@ def summary(found: Measurements, solved: Solved, named: Named) -> list[str]:
             else ""
         )
     )
-    lines.append("Next: wareboard build, and pin up site/cards/" + f"{named.slug}-wheel.pdf")
     return lines

@@ -10,7 +10,17 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard import TEMPLATES
-from wareboard.commands.shared import FormName, free_path, known_form, shown_path, styled, work_out, write_new
+from wareboard.commands.shared import (
+    FormName,
+    SpecName,
+    free_path,
+    known_form,
+    shown_path,
+    styled,
+    to_be_typed,
+    work_out,
+    write_new,
+)
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR
 
@@ -32,8 +42,8 @@ if TYPE_CHECKING:
 @click.option("--code", help="The maker's own code.")
 @click.option("--like", metavar="FORM", type=FormName(), help="Begin from a form that is there already.")
 @click.option("--family", help="Groups the site.")
-@click.option("--clay", help="A file in specs/clays/.")
-@click.option("--glaze", help="A file in specs/glazes/.")
+@click.option("--clay", type=SpecName("clays"), help="A file in specs/clays/.")
+@click.option("--glaze", type=SpecName("glazes"), help="A file in specs/glazes/.")
 @click.option("--height", help="Fired height.")
 @click.option("--foot", help="Fired diameter of the foot.")
 @click.option("--rim", help="Fired diameter of the rim, outside.")
@@ -105,7 +115,7 @@ def new(
             click.echo(styled(problem, {**worked.texts, path: text}), err=True)
         raise click.ClickException(f"{path} would not pass the check; nothing was written")
     write_new(directory / path, text)
-    click.echo(f"{path} is written. Change its sizes to your own, then: wareboard check")
+    click.echo(f"{path} is written. Change its sizes to your own, then: {to_be_typed('check', directory)}")
     if source and forms[source].stockist and forms[source].stockist.sku:
         click.echo(f"It still has the stockist's number {forms[source].stockist.sku}.")
 
@@ -176,6 +186,7 @@ HOW = {
     CAP: "it goes over the rim and rests on it.",
 }
 LEAST_LEDGE_MM = 2.0
+LEAST_FLANGE_MM = 3.0
 
 
 def write_lid(
@@ -210,7 +221,7 @@ def write_lid(
         raise click.ClickException(f"no {kind or 'such'} lid fits {jar}; nothing was written")
     write_new(worked.root / path, text)
     click.echo(f"{path} is written: {HOW[kind or _kind(sheet, _vessel(sheet))]}")
-    click.echo("Next: wareboard check, and look at its page: the fit is drawn there")
+    click.echo(f"Next: {to_be_typed('check', worked.root)}, and look at its page: the fit is drawn there")
 
 
 def _vessel(sheet: Sheet) -> str:
@@ -241,6 +252,16 @@ def _seat_depth_mm(sheet: Sheet, part: str) -> float:
     high = inside[-1][1]
     near = [(radius, -height) for radius, height in inside if 0.6 * high < height < high - 2.0]
     return high + min(near)[1]
+
+
+def _free_depth_mm(sheet: Sheet, part: str, radius_mm: float) -> float:
+    """How far below the rim something so wide goes in before the inside is narrower."""
+    inside = sheet.shapes[part].inside_at("fired")
+    top = inside[-1][1]
+    for (lower, low), (upper, high) in zip(inside[-2::-1], inside[:0:-1], strict=True):
+        if lower < radius_mm:
+            return float(top - high + (high - low) * max(upper - radius_mm, 0.0) / (upper - lower))
+    return float(top - inside[0][1])
 
 
 def _size_name(sheet: Sheet, part: str, side: str, radius_mm: float) -> str:
@@ -294,6 +315,11 @@ def _g(value: float) -> str:
     return f"{value:.1f}".rstrip("0").rstrip(".")
 
 
+def _g_down(value: float) -> float:
+    """To half a millimetre, never more."""
+    return int(2.0 * value) / 2.0
+
+
 def _lines(stations: list[tuple[str, float, str]]) -> str:
     return "\n".join(f"      {name}: {{height: {_g(height)}, diameter: {across}}}" for name, height, across in stations)
 
@@ -309,9 +335,14 @@ def _inset(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> di
 
 
 def _plate(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> dict[str, str]:
-    flange, thick = 8.0, max(4.0, wall)
+    goes_in = mouth - AIM_MM / 2.0
+    flange, thick = min(8.0, _g_down(_free_depth_mm(sheet, part, goes_in + 0.2))), max(4.0, wall)
+    if flange < LEAST_FLANGE_MM:
+        raise click.ClickException(
+            f"{sheet.slug} narrows so fast below its rim that no flange goes in; ask for --kind cap"
+        )
     plate = flange + thick
-    hollow = 2.0 * (mouth - AIM_MM / 2.0 - wall)
+    hollow = 2.0 * (goes_in - wall)
     return {
         "outside": _lines(
             [("tip", 0.0, "flange"), ("neck", flange, "flange"), ("plate", flange, _g(2.0 * rim)), ("edge", plate, _g(2.0 * rim)), ("crown", plate + 0.08 * rim, _g(rim))]
@@ -358,4 +389,7 @@ def start(folder: Path, demo: bool) -> None:
     from wareboard.output.starting import start_folder
 
     start_folder(folder, demo=demo)
-    click.echo(f"{folder} is ready. Next:\n  cd {folder}\n  wareboard check\n  wareboard build")
+    import shlex
+
+    then = (f"cd {shlex.quote(str(folder))}", to_be_typed("check"), to_be_typed("build"))
+    click.echo("\n  ".join((f"{folder} is ready. Next:", *then)))

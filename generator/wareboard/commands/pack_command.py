@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.shared import FormName, known_form, shown_path, styled, work_out
+from wareboard.commands.shared import FormName, known_form, shown_path, styled, to_be_typed, work_out
 from wareboard.text.problems import ERROR
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def unpack(directory: Path, parcel: Path) -> None:
         click.echo(f"  {path} is here already, just so")
     for name in found.gauges_written_out:
         click.echo(f"  the gauge {name} is written out as its size; list it in studio.yaml to share it")
-    click.echo(f"Next: wareboard derive {found.form}")
+    click.echo(f"Next: {to_be_typed(f'derive {found.form}', worked.root)}")
 
 
 def _refuse_faults(worked: Worked, texts: Mapping[str, str]) -> None:

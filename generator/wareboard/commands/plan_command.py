@@ -14,7 +14,7 @@ import click
 from wareboard.commands.shared import SpecName, known_form, say_problems, work_out
 from wareboard.text.languages import speaking
 from wareboard.text.plain import escaped
-from wareboard.text.problems import ERROR, Problem, format_words, nearest_word
+from wareboard.text.problems import ERROR, Problem, did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.figures.planning import Wanted
@@ -150,8 +150,7 @@ def known_order(worked: Worked, name: str) -> str:
         raise click.ClickException(f"specs/orders/{slug}.yaml cannot be read; `wareboard check` says why")
     if not named:
         raise click.ClickException("there are no orders in specs/orders/; plan a form with --form FORM --sets N")
-    near = nearest_word(slug, named)
-    hint = f"did you mean '{near}'?" if near else f"there are {format_words(named[:20], 'and')}"
+    hint = did_you_mean(slug, named, sign="'")
     raise click.UsageError(f"there is no order '{name}'; {hint}")
 
 
@@ -225,10 +224,8 @@ def _buckets(worked: Worked, wanted: Wanted, texts: Iterable[str]) -> dict[str, 
             )
         glaze = glaze or glazes[0]
         if glaze not in glazes:
-            near = nearest_word(glaze, glazes)
             raise click.UsageError(
-                f"--bucket: the run has no glaze '{escaped(glaze)[:40]}'; "
-                + (f"did you mean '{near}'?" if near else f"there are {format_words(glazes, 'and')}")
+                f"--bucket: the run has no glaze '{escaped(glaze)[:40]}'; " + did_you_mean(glaze, glazes, sign="'")
             )
         density = read["density"].strip()
         try:

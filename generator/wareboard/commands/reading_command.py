@@ -10,7 +10,7 @@ import click
 
 from wareboard.commands.shared import OneOf, columns, work_out
 from wareboard.text.plain import escaped
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -29,9 +29,8 @@ def list_(directory: Path, kind: str | None) -> None:
     KIND is one of these: wareboard list clays
     """
     if kind is not None and kind not in KINDS:
-        near = nearest_word(kind, KINDS)
-        there = f"did you mean '{near}'?" if near else f"there are {format_words(KINDS, 'and')}"
-        raise click.UsageError(f"there is no list of '{escaped(kind)}'; {there}")
+        hint = did_you_mean(kind, KINDS, sign="'")
+        raise click.UsageError(f"there is no list of '{escaped(kind)}'; {hint}")
     worked = work_out(directory)
     tables = []
     for name in [kind] if kind else KINDS:
@@ -130,8 +129,7 @@ def explain(rule: str | None) -> None:
         return
     name = rule.strip("[]").casefold()
     if name not in RULES:
-        near = nearest_word(name, RULES)
-        hint = f"did you mean '{near}'?" if near else "`wareboard explain` lists them all"
+        hint = did_you_mean(name, RULES, "`wareboard explain` lists them all", sign="'")
         raise click.UsageError(f"there is no rule '{escaped(rule)}'; {hint}")
     click.echo(click.style(name, bold=True))
     click.echo("\n".join(textwrap.wrap(RULES[name].replace("`", ""), 96, initial_indent="  ", subsequent_indent="  ")))
@@ -166,7 +164,6 @@ def reference(key: str | None) -> None:
         return
     found = reference_text.find_entries(key)
     if not found:
-        near = nearest_word(key, _reference_words())
-        hint = f"did you mean '{near}'?" if near else "`wareboard reference` lists them"
+        hint = did_you_mean(key, _reference_words(), "`wareboard reference` lists them", sign="'")
         raise click.UsageError(f"there is no key '{escaped(key)}'; {hint}")
     click.echo("\n\n".join(reference_text.render_entry(entry) for entry in found))

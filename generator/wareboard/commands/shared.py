@@ -16,7 +16,7 @@ from click.shell_completion import CompletionItem
 
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped
-from wareboard.text.problems import ERROR, Problem, format_problem, format_words, nearest_word
+from wareboard.text.problems import ERROR, Problem, did_you_mean, format_problem, nearest_word
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -100,7 +100,7 @@ def _chosen(name: str, slugs: Sequence[str], codes: Mapping[str, str]) -> str:
     if not slugs:
         raise click.ClickException("there are no forms in specs/forms/")
     near = nearest_word(slug, [*slugs, *codes])
-    there = f"did you mean '{near}'?" if near else f"there are {format_words(slugs[:20], 'and')}"
+    there = did_you_mean(slug, slugs, called=near, sign="'")
     raise click.UsageError(f"there is no form '{escaped(name)}'; {there}")
 
 
@@ -118,6 +118,27 @@ def _code_in(path: Path) -> str | None:
 
 
 # ---- saying it ----
+
+
+def to_be_typed(words: str, root: Path | None = None) -> str:
+    """A command as a shell finds it from where the maker stands: with the program's place where it is on no path, and the folder's.
+
+    Args:
+        words: what stands behind `wareboard`.
+        root: the folder that it is about; None where the maker stands in it.
+    """
+    import shlex
+    import shutil
+
+    called = Path(os.path.abspath(sys.argv[0]))
+    program = ["wareboard"]
+    if called.parts[-2:] == ("wareboard", "__main__.py"):
+        program = [sys.executable, "-m", "wareboard"]
+    elif called.name == "wareboard" and not shutil.which("wareboard"):
+        program = [str(called)]
+    if root is not None and not Path.cwd().is_relative_to(root.resolve()):
+        program += ["-C", str(root)]
+    return f"{shlex.join(program)} {words}"
 
 
 def say_problems(problems: Iterable[Problem], worked: Worked, *, to_stderr: bool = False) -> None:
@@ -317,16 +338,18 @@ class StageName(click.ParamType):
 
 
 class OneOf(click.ParamType):
-    """A word of a list that is made when it is asked for; the shell completes it."""
+    """A word of a list that is made when it is asked for, or `several` with commas between; the shell completes it."""
 
     name = "word"
 
-    def __init__(self, words: Any) -> None:
+    def __init__(self, words: Any, *, several: bool = False) -> None:
         self.words = words
+        self.several = several
 
     def shell_complete(self, context: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """See click."""
-        return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+        before, comma, begun = incomplete.rpartition(",") if self.several else ("", "", incomplete)
+        return [CompletionItem(f"{before}{comma}{word}") for word in self.words() if word.startswith(begun)]
 
 
 def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str, str]:
@@ -344,8 +367,7 @@ def texts_in_clay(directory: Path, asked: Iterable[tuple[str, str]]) -> dict[str
     changed: dict[str, str] = {}
     for slug, clay in asked:
         if clay not in clays:
-            near = nearest_word(clay, clays)
-            there = f"did you mean '{near}'?" if near else f"there are {format_words(clays, 'and')}"
+            there = did_you_mean(clay, clays, sign="'")
             raise click.UsageError(f"there is no clay '{escaped(clay)}'; {there}")
         path = f"specs/forms/{slug}.yaml"
         changed[path] = with_line(texts.get(path, ""), "clay", clay)

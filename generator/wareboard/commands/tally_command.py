@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.plan_command import echo_json, errors_in, escaped_text, known_order
-from wareboard.commands.shared import FormName, PartEquals, SpecName, known_form, say_problems, work_out
+from wareboard.commands.shared import FormName, OneOf, PartEquals, SpecName, known_form, say_problems, work_out
 from wareboard.pot.runs import COUNTED
 from wareboard.text.plain import escaped
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.command(short_help="Write a count into an order, and tell how it stands.")
 @click.argument("order", type=SpecName("orders"))
 @click.argument("form", type=FormName())
-@click.argument("stage", required=False)
+@click.argument("stage", required=False, type=OneOf(lambda: COUNTED))
 @click.argument("counts", nargs=-1, metavar="[PART=N]…", type=PartEquals())
 @click.option("--seconds", metavar="N", help="Sets of those fired that are not good enough.")
 @click.option("--new", "batch", flag_value="0", help="Begin another batch.")
@@ -153,11 +153,7 @@ def _stage(stage: str | None, counted: dict[str, int], seconds: str | None) -> s
             return COUNTED[-1]
         raise click.UsageError(f"at which stage? It is {format_words(COUNTED)}")
     if stage not in COUNTED:
-        near = nearest_word(stage, COUNTED)
-        raise click.UsageError(
-            f"there is no stage '{escaped(stage)[:40]}'; "
-            + (f"did you mean '{near}'?" if near else f"there are {format_words(COUNTED, 'and')}")
-        )
+        raise click.UsageError(f"there is no stage '{escaped(stage)[:40]}'; " + did_you_mean(stage, COUNTED, sign="'"))
     if not counted:
         raise click.UsageError("what was counted? Write it like jar=26 lid=28")
     return stage

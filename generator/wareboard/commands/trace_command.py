@@ -19,7 +19,7 @@ from wareboard.commands.measured_command import (
     unit_of,
     with_comment,
 )
-from wareboard.commands.shared import free_path, work_out, write_new
+from wareboard.commands.shared import SpecName, free_path, to_be_typed, work_out, write_new
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measurements import MeasurementError, Measurements, Reading, parse_reading
@@ -66,8 +66,8 @@ class Outline:
 @click.option("--title", help="The form's name.")
 @click.option("--code", help="The maker's own code.")
 @click.option("--family", help="Groups the site.")
-@click.option("--clay", help="A file in specs/clays/.")
-@click.option("--glaze", help="A file in specs/glazes/.")
+@click.option("--clay", type=SpecName("clays"), help="A file in specs/clays/.")
+@click.option("--glaze", type=SpecName("glazes"), help="A file in specs/glazes/.")
 @click.pass_obj
 def trace(directory: Path, slug: str, picture: Path, stage: str | None, **said: str | None) -> None:
     """Take a new form's outline from a PICTURE: a photograph (PNG, JPEG), an SVG path, a DXF polyline, or a table (CSV)
@@ -264,7 +264,7 @@ def _write(
     click.echo(f"specs/forms/{slug}.svg shows the picture, the places read from it and the curve.")
     for line in told:
         click.echo(f"  {line}")
-    click.echo("Next: look at the SVG, then wareboard build")
+    click.echo(f"Next: look at the SVG, then {to_be_typed('build', worked.root)}")
 
 
 def _told(outline: Outline, found: Measurements) -> Sequence[str]:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
-from math import ceil
+from math import ceil, log
 
 from wareboard.figures import fitchecks, limits, proportions, tradelimits
 from wareboard.figures.amounts import strap_g
@@ -17,7 +17,7 @@ from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
 from wareboard.figures.completing import complete
 from wareboard.figures.parts import tip_angle_deg
-from wareboard.figures.saying import say, say_as, say_tenths, typed_length
+from wareboard.figures.saying import meant, say, say_as, say_tenths, typed_length
 from wareboard.figures.settings import (
     CALIPERS,
     THROWN,
@@ -95,7 +95,7 @@ def check_project(
             shaper = Shaper(project)  # no studio is so large that its shapes fill the memory
         found[form.slug] = sheet_of(form, project, shaper) if sheet_of else check_form(form, project, shaper)
     found = {slug: found[slug] for slug in sorted(found, key="{}.yaml".format)}  # as the files stand
-    problems += [problem for sheet in found.values() for problem in sheet.problems]
+    problems += _of_forms(found)
     sheets = {slug: sheet for slug, sheet in found.items() if sheet.is_worked_out}
     if only is None:
         for run in project.runs.values():
@@ -111,11 +111,31 @@ def check_project(
     return sheets, in_file_order(problems)
 
 
+def _of_forms(sheets: Mapping[str, Sheet]) -> Iterator[Problem]:
+    """The problems of every form; of those that are like another, at the other's line, once, and only what the other has not."""
+    told = {
+        (problem.rule, problem.at) for sheet in sheets.values() if not sheet.form.like for problem in sheet.problems
+    }
+    of_likes: dict[tuple[str, Position], list[tuple[str, Problem]]] = {}
+    for sheet in sheets.values():
+        like = sheet.form.like
+        for problem in sheet.problems:
+            if not like or problem.at.file != f"specs/forms/{like}.yaml":
+                yield problem
+            elif (problem.rule, problem.at) not in told:
+                of_likes.setdefault((problem.rule, problem.at), []).append((sheet.slug, problem))
+    for said in of_likes.values():
+        slug, problem = said[0]
+        who = f"{slug} and {len(said) - 1} more, which are like it" if len(said) > 1 else f"{slug}, which is like it"
+        yield replace(problem, message=f"{who}: {problem.message}")
+
+
 def check_form(form: Form, project: Project, shaper: Shaper | None = None) -> Sheet:
     """A form's sheet with everything in it that a maker would want to be told."""
     sheet = make_sheet(form, project, shaper)
     if not sheet.is_worked_out:
-        return sheet
+        said = (problem for rule in proportions.AS_TYPED for problem in rule(sheet, project))
+        return replace(sheet, problems=tuple(in_file_order([*sheet.problems, *said])))
     return replace(sheet, problems=tuple(in_file_order(problem for rule in RULES for problem in rule(sheet, project))))
 
 
@@ -191,8 +211,19 @@ def ball_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 "ball-differs",
                 typed.at,
                 f"parts.{name}.throwing.ball: {typed.typed} is {abs(typed.value / derived - 1) * 100:.0f} % {more} than the {say_as(sheet.studio, derived, 'g', '.0f')} that the section comes to",
-                "look at the wall, the floor, what is left on, and the loss",
+                _ball_hint(typed, derived),
             )
+
+
+def _ball_hint(typed: Size, derived_g: float) -> str:
+    if abs(log(typed.value / derived_g)) < log(2.5):
+        return "look at the wall, the floor, what is left on, and the loss"
+    said = meant(typed, derived_g / 1.5, derived_g * 1.5, ("g", "kg", "oz", "lb"))
+    return (
+        said
+        if said.startswith("did") and derived_g < proportions.HEAVIEST_BALL_G
+        else "look at its unit, and at the units and points of the sizes"
+    )
 
 
 def capacity_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -384,21 +415,30 @@ def unknown_figure(sheet: Sheet, project: Project) -> Iterator[Problem]:
     """A figure that steps quote and that the form hasn't got."""
     # Looking for what was meant takes a while where there are many figures; nobody reads the hundredth hint.
     hints = 20 if len(sheet.found) < 2000 else 1
-    for place, (stage, line, quote) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+    for place, (stage, line, quote, closed) in enumerate(islice(_unknown_quotes(sheet), MOST_TOLD)):
+        said = f"there is no figure `{quote[:60]}`" if closed else f"the `{{` before `{quote[:60]}` is never closed"
+        near = nearest_figure(sheet, quote) if place < hints and closed else ""
         yield error(
             "unknown-figure",
             place_within(line.at, line, quote),
-            f"steps.{stage}: there is no figure `{quote[:60]}`",
-            nearest_figure(sheet, quote) if place < hints else "",
+            f"steps.{stage}: {said}",
+            near if closed else f"write `{{{quote[:60]}}}`",
         )
 
 
-def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str]]:
+_OPENED = re.compile(r"\{([^{}]*)(\}?)")
+_QUOTED_WORDS = re.compile(r"[^\s,;]+(?:\s(?:wet|leather-hard|dry|bisque|fired)\b)?")
+
+
+def _unknown_quotes(sheet: Sheet) -> Iterator[tuple[str, Word, str, bool]]:
+    """Stage, line and quote of each that is no figure, or is never closed, and whether it is closed."""
     for stage, lines in sheet.form.steps.items():
         for line in lines:
-            for quote in re.findall(r"\{([^{}]*)\}", line):
-                if sheet.quoted(quote) is None:
-                    yield str(stage), line, quote
+            for quote, closed in _OPENED.findall(line):
+                if closed and sheet.quoted(quote) is None:
+                    yield str(stage), line, quote, True
+                elif not closed and (words := _QUOTED_WORDS.match(quote)):
+                    yield str(stage), line, words[0].rstrip("."), False
 
 
 def nearest_figure(sheet: Sheet, quote: str) -> str:

@@ -88,9 +88,14 @@ def body_problem(spec: Clay, fault: clay.Fault, level: Callable[..., Problem]) -
     message = FAULTS[fault.kind].format(
         found=said(fault.found), limit=said(fault.limit), stage=fault.stage, bound=bound
     )
-    return level(
-        fault.kind, _cause_at(spec, fault), message, "look at water, density, grain_density and shrinkage together"
-    )
+    hint = "look at water, density, grain_density and shrinkage together"
+    if fault.kind in ("out-of-range", "shrinkage-falls"):
+        hint = (
+            "this bar moves the mean most: look at its point and its unit, or take it out"
+            if _bars_of(spec, fault)
+            else "shrinkage is in % of the wet length, and more at each later stage"
+        )
+    return level(fault.kind, _cause_at(spec, fault), message, hint)
 
 
 def _density_said(density_g_cm3: float) -> str:
@@ -105,15 +110,18 @@ def _cause_at(spec: Clay, fault: clay.Fault) -> Position:
     """Where a fault comes from: the bar that moves the mean most that way, as bars beat the line, or the typed size."""
     if fault.kind == "denser-than-saturated":
         return (spec.density or spec.water).at
-    field = (fault.stage or "").replace("-", "_")
-    lengths: list[tuple[float, Position]] = [
-        (size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))
-    ]
-    if lengths:
+    if lengths := _bars_of(spec, fault):
         grew = fault.kind in ("out-of-range", "shrinkage-falls") and fault.found < fault.limit
         return (max if grew else min)(lengths)[1]
+    field = (fault.stage or "").replace("-", "_")
     typed: Size | None = getattr(spec.shrinkage, field, None) if spec.shrinkage else None
     return (typed or spec.density or spec.water).at if fault.kind == "bulk-over-grain" else (typed or spec.water).at
+
+
+def _bars_of(spec: Clay, fault: clay.Fault) -> list[tuple[float, Position]]:
+    """Each bar's length at a fault's stage as a share of its wet one, and where it stands."""
+    field = (fault.stage or "").replace("-", "_")
+    return [(size.value / bar.wet.value, size.at) for bar in spec.bars if (size := getattr(bar, field, None))]
 
 
 # ---- what common practice stands in for ----

@@ -10,7 +10,7 @@ from wareboard.pot.glaze import coat_kg_m2
 from wareboard.text import links
 from wareboard.text.kinds import Size
 from wareboard.text.plain import escaped
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error
 from wareboard.text.projects import Project
 from wareboard.text.studio_specs import Glaze
 from wareboard.text.weighings import CoatOf
@@ -76,8 +76,5 @@ def _weighed(glaze: Glaze, coat: CoatOf, project: Project, faulty: set[str]) -> 
 
 
 def _unknown_name(rule: str, coat: CoatOf, word: str, known: list[str], what: str) -> Problem:
-    near = nearest_word(word, known)
-    hint = (
-        f"did you mean `{near}`?" if near else f"there are {format_words(sorted(known)[:12], 'and')}" if known else ""
-    )
+    hint = did_you_mean(word, sorted(known))
     return error(rule, coat.at, f"coat.of: there is no {what} `{escaped(word)[:40]}`", hint)

@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from math import fsum, hypot
 
+from wareboard.figures.figure import Figure
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.text.catalogue import read_measured
-from wareboard.text.formulas import number
 from wareboard.text.kinds import Size
-from wareboard.text.part_specs import Part, Station
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
+from wareboard.text.slips import far_off
 from wareboard.text.specs import Run
 from wareboard.text.studio_specs import Kiln
 from wareboard.text.units import SizeError
@@ -27,12 +27,12 @@ Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LARGEST_MM, SMALLEST_MM = 1500.0, 20.0
 HEAVIEST_BALL_G = 15_000.0
 THICKEST_MM = 25.0
-FAR_OFF = 6.0  # times its neighbours
 
 
 def _largest_mm(sheet: Sheet) -> float:
-    sizes = (sheet.find(f"{name}.{key}", "fired") for name in sheet.shapes for key in ("height", "diameter"))
-    return max((figure.value for figure in sizes if figure), default=0.0)
+    """The largest size as typed: a form that can't be built has a unit too."""
+    typed = (size for part in sheet.form.parts.values() for one in part.outside.values() for size in (one.height, one.diameter))  # fmt: skip
+    return max((size.value for size in typed if isinstance(size, Size)), default=0.0)
 
 
 def _meant_units(sheet: Sheet) -> tuple[str, ...]:
@@ -65,47 +65,16 @@ def _first_size(sheet: Sheet) -> Size:
 
 
 def size_far_off(sheet: Sheet, project: Project) -> Iterator[Problem]:
-    """One station far wider or higher than those on either side of it: a point or a unit is wrong."""
+    """One station far wider, narrower or higher than those on either side of it: a point or a unit is wrong."""
     for name, part in sheet.form.parts.items():
-        stations = list(part.outside.items())
-        if len(stations) < 3:
-            continue
-        for place, (station_name, station) in enumerate(stations):
-            beside = [
-                one
-                for _, one in (stations[place - 1] if place else (None, None), *stations[place + 1 : place + 2])
-                if one
-            ]
-            yield from _far_off(f"parts.{name}.outside.{station_name}", station, beside, part)
-
-
-def _far_off(path: str, station: Station, beside: list[Station], part: Part) -> Iterator[Problem]:
-    size = station.diameter
-    others = [one.diameter.value for one in beside if isinstance(one.diameter, Size) and one.diameter.value > 0.0]
-    if (
-        isinstance(size, Size)
-        and others
-        and size.value >= FAR_OFF * max(others)
-        and (meant := _instead(size, max(others)))
-    ):
-        times = f"{size.value / max(others):.0f} times as wide as the stations beside it"
-        yield warning("size-far-off", size.at, f"{path}.diameter: {size.typed} is {times}", f"did you mean `{meant}`?")
-    heights = [one.height.value for one in part.outside.values() if one is not station]
-    height = station.height
-    if height.value >= FAR_OFF * max(heights) > 0.0 and (meant := _instead(height, max(heights))):
-        times = f"{height.value / max(heights):.0f} times as high as any other station"
-        yield warning(
-            "size-far-off", height.at, f"{path}.height: {height.typed} is {times}", f"did you mean `{meant}`?"
-        )
-
-
-def _instead(size: Size, other_mm: float) -> str:
-    """A bare number with its point one place to the left, where that is near what stands beside it."""
-    try:
-        bare = float(size.typed)
-    except ValueError:
-        return ""
-    return number(bare / 10.0) if 0.4 <= size.value / 10.0 / other_mm <= 2.5 else ""
+        for outline, stations in (("outside", part.outside), ("inside", part.inside)):
+            for station, key, size, said, instead in far_off(stations, at_ends=False):
+                yield warning(
+                    "size-far-off",
+                    size.at,
+                    f"parts.{name}.{outline}.{station}.{key}: {size.typed} is {said}",
+                    f"did you mean `{instead}`?",
+                )
 
 
 def heavy_ball(sheet: Sheet, project: Project) -> Iterator[Problem]:
@@ -347,22 +316,28 @@ def measured_far_off(run: Run, sheet: Sheet) -> Iterator[Problem]:
         figure = sheet.quoted(f"{line.figure} {line.stage or ''}")
         if figure is None or figure.unit not in ("mm", "g", "ml") or figure.value <= 1.0:
             continue
-        for value in line.values:
-            try:
-                found = read_measured(figure.named.declared, str(value))
-            except SizeError:
-                continue  # told where it is read
-            if not figure.value / 3.0 <= found <= figure.value * 3.0:
-                yield warning(
-                    "measured-far-off",
-                    value.at,
-                    f"measured: {value} of {figure.name}, which is worked out to be {say(sheet.studio, figure.value, figure.unit)}",
-                    "look at its unit",
-                )
+        far = [value for value in line.values if _is_far(figure, str(value))]
+        if far:
+            many = f"{far[0]} and {len(far) - 1} more" if len(far) > 1 else str(far[0])
+            yield warning(
+                "measured-far-off",
+                far[0].at,
+                f"measured: {many} of {figure.name}, which is worked out to be {say(sheet.studio, figure.value, figure.unit)}",
+                "look at its unit",
+            )
+
+
+def _is_far(figure: Figure, typed: str) -> bool:
+    try:
+        found = read_measured(figure.named.declared, typed)
+    except SizeError:
+        return False  # told where it is read
+    return not figure.value / 3.0 <= found <= figure.value * 3.0
 
 
 RULES: tuple[Rule, ...] = (
     unit_slip, size_far_off, heavy_ball, heavy_extra, short_strap, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
     kiln_too_small, box_too_small, heavy_box,
 )  # fmt: skip
+AS_TYPED = (unit_slip, size_far_off)  # told of a form that can't be built too: they may be why
 ABOUT_TRADE = (box_too_small, heavy_box)

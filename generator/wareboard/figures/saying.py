@@ -100,7 +100,8 @@ def meant(size: Size, low: float, high: float, units: tuple[str, ...] = ("mm", "
     for unit in () if bare else units:
         if low <= float(digits[0]) * unit_factor(unit) <= high:
             return f"did you mean `{digits[0]} {unit}{stage}`?"
-    if low <= size.value / 10.0 <= high:
-        tenth = format_number(float(digits[0]) / 10.0, 6)
-        return f"did you mean `{tenth}{size.typed[len(digits[0]) :]}`?"
+    for times in (0.1, 10.0):
+        if low <= size.value * times <= high:
+            moved = format_number(float(digits[0]) * times, 6)
+            return f"did you mean `{moved}{size.typed[len(digits[0]) :]}`?"
     return "look at its unit"

@@ -365,6 +365,8 @@ class _Maker:
             self._write_part(name, made)
         for fit_name, record in self.fits.items():
             self._write_fit(fit_name, record)
+        for name in self.parts:
+            self._write_widths(name)
         self._write_sums()
         return self.moved.figures()
 
@@ -373,6 +375,7 @@ class _Maker:
         body = shape.body
         self.moved.put(f"{name}.ball.set", "wet", made.ball_g)
         self.moved.put(f"{name}.thrown.mass", "wet", made.thrown_g)
+        self.moved.put(f"{name}.thrown.volume", "wet", made.thrown_g / body.wet_density_g_cm3)
         share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
         for end in ("least", "most"):  # a piece is weighed against its own weight as thrown
             weight_g = self.plain.known(f"{name}.trim.{end}", AT_TRIMMING)
@@ -396,10 +399,8 @@ class _Maker:
                 self.moved.shift_size(f"{name}.{station}.diameter", moved, across)
         for key, moved in made.turned.items():
             self.moved.shift_size(f"{name}.{key}", moved, up if key == RECESS_KEY else across, AT_TRIMMING)
-        for station, spec in shape.part.outside.items():
-            if isinstance(spec.diameter, Word):
-                moved = made.turned.get(str(spec.diameter), 0.0)
-                self.moved.shift_size(f"{name}.{station}.diameter", moved, across, AT_TRIMMING)
+        # All of a recess is cut as much deeper as its centre.
+        self.moved.shift_size(f"{name}.{RECESS_KEY}.ring", made.turned.get(RECESS_KEY, 0.0), up, AT_TRIMMING)
         for key, moved in made.thick.items():
             way = up if key.startswith("floor") else across
             self.moved.shift_size(f"{name}.{key}", moved, way, AT_TRIMMING)
@@ -431,14 +432,31 @@ class _Maker:
             lower = [floor * left / leather_hard - made.needle * left / wet for left in up[1:]]
             for key in ("height", *(f"{station}.height" for station in (ends or top))):
                 self.moved.shift(f"{name}.{key}", [0.0, *lower])
-        widest = f"{name}.{widest_station(shape)}.diameter"
-        diameter, reach = (self.plain.value(f"{name}.{key}", "wet") for key in ("diameter", "across"))
-        if abs(diameter - self.plain.value(widest, "wet")) < 1e-6:
-            pairs = zip(self.moved.values(widest), self.plain.found.lines[widest].values)
-            by = [(now or 0.0) - (plain or 0.0) for now, plain in pairs]
-            self.moved.shift(f"{name}.diameter", by)
-            alone = reach <= diameter + 1e-6  # a handle's reach counts from one side
-            self.moved.shift(f"{name}.across", by if alone else [moved / 2.0 for moved in by])
+
+    def _write_widths(self, name: str) -> None:
+        """What is one width under several names is one number; a foot's ring and the greatest width follow."""
+        shape, moved = self.plain.shapes[name], self.moved
+
+        def known(key: str) -> list[float]:
+            return [value or 0.0 for value in moved.values(key)]
+
+        for station in map(str, shape.part.outside):
+            caliper = caliper_at(shape, station)
+            if caliper is not None:
+                moved.put_all(f"{name}.{station}.diameter", known(f"{name}.{caliper}"))
+        foot, inner = known(f"{name}.{closed_end(shape)}.diameter"), known(f"{name}.foot.ring.inside")
+        moved.put_all(f"{name}.foot.ring.outside", foot)
+        moved.put_all(f"{name}.foot.ring.width", [(across - hole) / 2.0 for across, hole in zip(foot, inner)])
+
+        widest, plain = f"{name}.{widest_station(shape)}.diameter", self.plain
+        diameter, reach = (plain.value(f"{name}.{key}", "wet") for key in ("diameter", "across"))
+        before = known(f"{name}.diameter")
+        now = known(widest) if abs(diameter - plain.value(widest, "wet")) < 1e-6 else before
+        stations = [known(f"{name}.{station}.diameter") for station in shape.part.outside]
+        by = [max(*at_stage) - was for was, *at_stage in zip(before, now, *stations)]
+        moved.shift(f"{name}.diameter", by)
+        alone = reach <= diameter + 1e-6  # a handle's reach counts from one side
+        moved.shift(f"{name}.across", by if alone else [one / 2.0 for one in by])
 
     def _write_body(self, name: str, shape: Shape, made: _Made) -> None:
         """Weight and room, first order in what the settings moved."""
@@ -472,6 +490,8 @@ class _Maker:
         moved = [bare * left * share for left in body.mass_shares]
         self.moved.shift(f"{name}.mass", moved)
         self.moved.shift(f"{name}.mass.glazed", moved[-1:])
+        volumes = sheet.found.lines[f"{name}.volume"].values
+        self.moved.shift(f"{name}.volume", [(volume or 0.0) * share for volume in volumes])
         if follows.room_mm3:
             opened = made.needle / up_scale  # what is left under the needle is so much less depth
             room = (
@@ -501,7 +521,15 @@ class _Maker:
                 moved.put(f"{key}.{end}", "fired", value)
 
     def _write_sums(self) -> None:
-        self.moved.put("ball", "wet", fsum(made.ball_g for made in self.parts.values()))
+        balls_g = fsum(made.ball_g for made in self.parts.values())
+        self.moved.put("ball", "wet", balls_g)
+        lumps = (
+            self.plain.known(f"{name}.{extra}.clay", "wet") or 0.0
+            for name in self.parts
+            for extra in self.plain.form.parts[name].extras
+        )
+        weighed_g = fsum(round_mass_g(lump, self.system, self.reader.steps, "up") for lump in lumps)
+        self.moved.put("clay", "wet", balls_g + weighed_g)
         masses = zip(*(self.moved.values(f"{name}.mass") for name in self.parts))
         self.moved.put_all("mass", [fsum(mass or 0.0 for mass in at_stage) for at_stage in masses])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from itertools import pairwise
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from wareboard.figures.resolve import FitSide, Resolver
 from wareboard.figures.saying import meant, say
@@ -19,6 +19,7 @@ from wareboard.text.part_specs import Part, Station
 from wareboard.text.phrases import Caliper
 from wareboard.text.problems import Impossible, Position, Problem, error
 from wareboard.text.projects import Project
+from wareboard.text.slips import far_off
 from wareboard.text.specs import Form
 
 Made = TypeVar("Made")
@@ -127,6 +128,13 @@ class Shaper:
             return work()
         finally:
             self._open.pop()
+
+
+class _Slip(NamedTuple):
+    """A size that was surely meant otherwise, and what to say of it."""
+
+    at: Position
+    hint: str
 
 
 class _Builder:
@@ -250,7 +258,11 @@ class _Builder:
         try:
             inside = solids.wall_inside(outside, self._walls(outside, places), floor)
         except solids.SectionError as fault:
-            raise Impossible(self._section_fault(fault)) from None
+            crossing = solids.ring_problem(solids.profile_ring(outside, None, underside))
+            problem = (
+                self._ring_fault(*crossing) if fault.kind == "crosses" and crossing else self._section_fault(fault)
+            )
+            raise Impossible(problem) from None
         return as_polyline(self._with_gallery(inside)) if part.gallery else inside
 
     def _with_gallery(self, inside: Polyline) -> Polyline:
@@ -292,20 +304,36 @@ class _Builder:
         at, typed = size.at, size.typed
         if fault.kind == "folded":
             return self._folds(at, "wall")
+        if slip := self._slip():
+            at = slip.at
         if fault.kind == "pinched":
             height = self.typed_height_mm(fault.height_mm or 0.0)
             message = f"parts.{self.name}.wall: {typed} closes the inside at about {self.said(height)} high; the space below is cut off"
-            return error("wall-closes", at, message, "make the wall thinner there, or list `inside:` stations")
+            hint = slip.hint if slip else "make the wall thinner there, or list `inside:` stations"
+            return error("wall-closes", at, message, hint)
         widest = max(part.outside, key=lambda name: self.radius_mm(part.outside[name]))
         across = 2.0 * self.radius_mm(part.outside[widest])
         tallest = max(self.height_mm(station.height) for station in part.outside.values())
         message = f"parts.{self.name}.wall: {typed} leaves no inside; the outside is {self.said(across)} across at '{widest}' and {self.said(tallest)} high, the floor {part.floor_size.typed if part.floor_size else 0}"
         hint = (
-            f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
-            if size.value >= 10
-            else "make wall or floor thinner"
+            slip.hint
+            if slip
+            else (
+                f"a wall is measured on one side; {meant(size, 1.0, 25.0)}"
+                if size.value >= 10
+                else "make wall or floor thinner"
+            )
         )
         return error("wall-too-thick", at, message, hint)
+
+    def _slip(self) -> _Slip | None:
+        """The one size that is far from those beside it, which is why an outline can't be built; None where none is, or several."""
+        found = [
+            _Slip(size.at, f"{station}'s {key} is {said}; did you mean `{meant}`?")
+            for stations in (self.part.outside, self.part.inside)
+            for station, key, size, said, meant in far_off(stations, at_ends=True)
+        ]
+        return found[0] if len(found) == 1 else None
 
     def _folds(self, at: Position, where: str) -> Problem:
         message = f"parts.{self.name}.{where}: the outside turns to and fro so often that no wall can be laid along it"
@@ -319,19 +347,23 @@ class _Builder:
             cause.values(),
             key=lambda s: abs(self.canonical_height_mm(s.height) - point[1]) + abs(self.radius_mm(s) - point[0]),
         )
+        slip = self._slip()
+        at = slip.at if slip else nearest.at
         if kind == "crosses" and (self.part.inside or self.part.underside):
             return error(
                 "outlines-cross",
-                nearest.at,
+                at,
                 f"parts.{self.name}: the outlines cross at about {where}",
-                "the inside has to stay inside the outside, and above the underside",
+                slip.hint if slip else "the inside has to stay inside the outside, and above the underside",
             )
         if kind == "crosses":
             return error(
                 "outline-crosses",
-                nearest.at,
+                at,
                 f"parts.{self.name}.outside: the outline crosses itself at about {where}",
-                "list the stations in the order in which they follow one another, from the foot up",
+                slip.hint
+                if slip
+                else "list the stations in the order in which they follow one another, from the foot up",
             )
         return error(
             "no-section",

@@ -110,6 +110,14 @@ class Reading:
     low: tuple[Amount, ...]
     high: tuple[Amount, ...]
 
+    @property
+    def between(self) -> tuple[Amount, ...]:
+        """From what to what, as one amount in each system."""
+        return tuple(
+            Amount(low.number if low == high else f"{low.number}–{high.number}", high.unit)
+            for low, high in zip(self.low, self.high, strict=True)
+        )
+
 
 def ready_readings(sheet: Sheet, part: str, reader: Reader) -> Iterator[Reading]:
     """What tells that a part is ready to trim, calipers first.

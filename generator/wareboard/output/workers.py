@@ -91,11 +91,14 @@ class _Worker:
         self.at_hand -= 1
         return piece, made
 
-    def _killed(self) -> WorkerKilled:
+    def _killed(self) -> WorkerKilled | KeyboardInterrupt:
+        """What to raise; Ctrl-C reaches both processes, and may be lost on this one inside a library."""
         status = 0
         with contextlib.suppress(ChildProcessError):
             _, status = os.waitpid(self.process, 0)
         self.process = 0
+        if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGINT:
+            return KeyboardInterrupt()
         how = f" by {signal.Signals(os.WTERMSIG(status)).name}" if os.WIFSIGNALED(status) else ""
         return WorkerKilled(f"a process that was setting cards was stopped{how}; is the machine short of memory?")
 

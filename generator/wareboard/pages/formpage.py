@@ -22,7 +22,6 @@ from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, piec
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
-    Amount,
     PartRows,
     Reader,
     Row,
@@ -290,11 +289,7 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> TrimmedPart:
 
 def _begin(reading: Reading) -> Row:
     """Between what and what a piece is ready to trim, as the trimming card has it."""
-    amounts = tuple(
-        Amount(low.number if low == high else f"{low.number}–{high.number}", high.unit)
-        for low, high in zip(reading.low, reading.high, strict=True)
-    )
-    return Row(_(BEGIN), ", ".join(filter(None, (reading.name, reading.with_what))), amounts)
+    return Row(_(BEGIN), ", ".join(filter(None, (reading.name, reading.with_what))), reading.between)
 
 
 def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:

@@ -157,7 +157,8 @@ def try_pair(
 
 def turned(fit: Fit, found: Match, step_mm: float) -> Turned:
     """The size to turn to in the ruler's steps, on the side that can still be trimmed: up, where that is right when
-    fired; else the step below, else a tenth of a millimetre.
+    fired; else the step below, else a tenth of a millimetre. Where every one goes with every other, the nearest step that
+    is right, as on the card that all of them are turned by.
 
     Args:
         fit: the fit.
@@ -168,9 +169,10 @@ def turned(fit: Fit, found: Match, step_mm: float) -> Turned:
     """
     exact = found.trim_outside_to_mm
     up = turned_at(fit, found, rounded_up_mm(exact, step_mm), False)
-    if up.state == "ok":
-        return up
     down = turned_at(fit, found, floor(exact / step_mm + 1e-6) * step_mm, False)
+    nearer = fit.pairing == "any" and down.state == "ok" and exact - down.size_mm < up.size_mm - exact
+    if up.state == "ok" and not nearer:
+        return up
     return down if down.state == "ok" else turned_at(fit, found, floor(exact / FINE_MM + 0.5) * FINE_MM, True)
 
 

@@ -1,79 +1,82 @@
 """Where a line meets itself, and the edge of the free space beside one that does.
 
-A line is cut into runs that only rise or only fall, seen along a sweep that is a little askew, so that no level edge is
-either. Within a run nothing meets; two runs meet where their difference changes its sign. What touches without crossing is
-left to the geometry library.
+Most lines only rise, and meet nothing. Where one turns back it comes to some levels more than once: there alone it can meet
+itself, and the edges that do are among those whose heights and radii overlap. What touches without crossing is left to the
+geometry library.
 """
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise
+from collections.abc import Iterable
+from itertools import combinations
 from math import ceil, floor
-from typing import NamedTuple
 
-from wareboard.pot.reckoning import Line, least_of, most_of, np
+from wareboard.pot.outlines import as_complex
+from wareboard.pot.reckoning import Line, Places, np
 
 _NEAR_MM = 1e-9
-_ASKEW = 0.01732  # of the sweep: no maker draws an edge that leans just so
-_MOST_RUNS = 16  # beyond, the geometry library is quicker
+_FEW = 12  # edges that are held against each other as they are
+_MOST_BESIDE = 100  # other edges to an edge at its levels, beyond which the geometry library is quicker
+_MOST_LOOPS = 20
 
 
-class _Run(NamedTuple):
-    """A stretch of a line, from its lowest along the sweep to its highest: places there, radii, its two ends in the line, and where it lies."""
-
-    along: Line
-    radii: Line
-    first: int
-    last: int
-    rises: bool
-    low: float
-    high: float
-    left: float
-    right: float
-
-    def place(self, along: float) -> float:
-        """A place along the sweep as an index into the line, with its share of an edge."""
-        edge = min(max(int(self.along.searchsorted(along)), 1), len(self.along) - 1)
-        low, high = self.along.item(edge - 1), self.along.item(edge)
-        index = edge - 1 + (along - low) / (high - low)
-        return self.first + index if self.rises else self.last - index
-
-    def between(self, low: float, high: float) -> tuple[int, int]:
-        """Its points between two places along the sweep."""
-        first = 0 if low <= self.low else int(self.along.searchsorted(low))
-        return first, len(self.along) if high >= self.high else int(self.along.searchsorted(high, "right"))
+def _edges_in_folds(line: Line) -> Places:
+    """The edges, by number, at whose levels a line is more than once, and those beside them: the others meet nothing."""
+    heights = line[:, 1]
+    again = np.maximum.accumulate(heights[:-1]) >= np.minimum.accumulate(heights[:0:-1])[::-1] - _NEAR_MM
+    wide = again.copy()
+    wide[1:] |= again[:-1]
+    wide[:-1] |= again[1:]
+    return wide.nonzero()[0]
 
 
-def _runs(line: Line) -> list[_Run] | None:
-    """A line's runs; None where an edge runs across the sweep, or there are too many."""
-    radii = line[:, 0].copy()
-    along = line[:, 1] + _ASKEW * radii
-    steps = along[1:] - along[:-1]
-    if not steps.all():
+def _pairs(line: Line, edges: Places) -> Iterable[tuple[int, int]] | None:
+    """Those pairs of edges whose heights and radii overlap; of few edges all; None where they lie beside too many."""
+    if len(edges) <= _FEW:
+        return combinations(edges.tolist(), 2)
+    starts, ends = line[edges], line[edges + 1]
+    lows, highs = np.minimum(starts, ends) - _NEAR_MM, np.maximum(starts, ends)
+    order = lows[:, 1].argsort()
+    (left, low), (right, high) = lows[order].T, highs[order].T
+    behind = np.arange(1, len(edges) + 1)
+    counts = low.searchsorted(high, "right") - behind  # of edges that begin, going up, before this one ends
+    total = int(counts.sum())
+    if total > len(edges) * _MOST_BESIDE:
         return None
-    rises = steps > 0.0
-    ends = [0, *((rises[1:] != rises[:-1]).nonzero()[0] + 1).tolist(), len(rises)]
-    if len(ends) > _MOST_RUNS + 1:
+    one = (behind - 1).repeat(counts)
+    other = np.arange(total) + (behind - counts.cumsum() + counts).repeat(counts)
+    beside = ((left[one] <= right[other]) & (left[other] <= right[one])).nonzero()[0]
+    edges = edges[order]
+    return zip(edges[one[beside]].tolist(), edges[other[beside]].tolist())
+
+
+def _crossings(line: Line) -> list[tuple[float, float]] | None:
+    """Where a line crosses itself: either place, as an index with its share of an edge; None where it only touches, or does so too often."""
+    edges = _edges_in_folds(line)
+    pairs = _pairs(line, edges)
+    if pairs is None:
         return None
-    runs = []
-    for first, last in pairwise(ends):
-        piece, places = radii[first : last + 1], along[first : last + 1]
-        start, end = along.item(first), along.item(last)
-        if start < end:
-            runs.append(_Run(places, piece, first, last, True, start, end, least_of(piece), most_of(piece)))
-        else:
-            runs.append(_Run(places[::-1], piece[::-1], first, last, False, end, start, least_of(piece), most_of(piece)))  # fmt: skip
-    return runs
-
-
-def _apart(one: _Run, other: _Run) -> bool:
-    """Whether all of one run lies on one side of the next, but for the point in which the line turns."""
-    turn = one.radii.item(-1 if one.rises else 0)
-    if one.right == turn == other.left:
-        return 1 in (np.count_nonzero(one.radii > turn - _NEAR_MM), np.count_nonzero(other.radii < turn + _NEAR_MM))
-    if one.left == turn == other.right:
-        return 1 in (np.count_nonzero(one.radii < turn + _NEAR_MM), np.count_nonzero(other.radii > turn - _NEAR_MM))
-    return False
+    found: list[tuple[float, float]] = []
+    first = int(edges[0]) if len(edges) else 0
+    at = as_complex(line[first : int(edges[-1]) + 2] if len(edges) else line[:0]).tolist()
+    for one, other in pairs:
+        if -2 < one - other < 2:
+            continue
+        a, b, c, d = at[one - first], at[one - first + 1], at[other - first], at[other - first + 1]
+        # How far either edge's ends lie to the left of the other, times that one's length.
+        along, reach = (b - a).conjugate(), _NEAR_MM * abs(b - a)
+        start, end = (along * (c - a)).imag, (along * (d - a)).imag
+        if (start > reach and end > reach) or (start < -reach and end < -reach):
+            continue
+        along, other_reach = (d - c).conjugate(), _NEAR_MM * abs(d - c)
+        other_start, other_end = (along * (a - c)).imag, (along * (b - c)).imag
+        if (other_start > other_reach and other_end > other_reach) or (other_start < -other_reach and other_end < -other_reach):  # fmt: skip
+            continue
+        touches = min(abs(start), abs(end)) <= reach or min(abs(other_start), abs(other_end)) <= other_reach
+        if touches or len(found) == _MOST_LOOPS:
+            return None
+        found.append((one + other_start / (other_start - other_end), other + start / (start - end)))
+    return found
 
 
 def is_simple(line: Line, *, closed: bool = False) -> bool:
@@ -95,15 +98,14 @@ def left_edge(line: Line) -> Line | None:
 
     Args:
         line: points, no two neighbours the same.
-    Returns: the edge, with a point at each crossing that it turns at; None where parts of the line only touch, it goes to and
-        fro too often, or the edge comes back to its start or by a crossing twice.
+    Returns: the edge, with a point at each crossing that it turns at; the very line where it makes no loop; None where parts
+        of it only touch, it goes to and fro too often, or the edge comes back to its start or by a crossing twice.
     >>> left_edge(np.array([(4.0, 0.0), (4.0, 4.0), (6.0, 4.0), (6.0, 2.0), (3.0, 2.0), (3.0, 9.0)])).tolist()
     [[4.0, 0.0], [4.0, 2.0], [3.0, 2.0], [3.0, 9.0]]
     """
-    runs = _runs(line)
-    found = None if runs is None else _crossings(runs)
-    if found is None:
-        return None
+    found = _crossings(line)
+    if not found:
+        return None if found is None else line
     crossings = sorted([*found, *((other, place) for place, other in found)])
     pieces, place, forward, turned_at = [line[:1]], 0.0, True, set()
     while place not in turned_at:
@@ -120,39 +122,3 @@ def left_edge(line: Line) -> Line | None:
         turns_left = (r1 - r0) * (z3 - z2) - (z1 - z0) * (r3 - r2) > 0.0
         place, forward = other, turns_left == forward
     return None
-
-
-def _crossings(runs: list[_Run]) -> list[tuple[float, float]] | None:
-    """Where runs cross: the place on either of the two, as an index with its share of an edge; None where some only touch."""
-    found = []
-    for one, other in combinations(runs, 2):
-        low, high = max(one.low, other.low), min(one.high, other.high)
-        if low > high or one.right < other.left - _NEAR_MM or one.left > other.right + _NEAR_MM:
-            continue
-        (first, last), (other_first, other_last) = one.between(low, high), other.between(low, high)
-        if one.last == other.first:  # neighbours share the point in which the line turns
-            if _apart(one, other):
-                continue
-            if one.rises:
-                last, other_last = last - 1, other_last - 1
-            else:
-                first, other_first = first + 1, other_first + 1
-        at, at_other = one.along[first:last], other.along[other_first:other_last]
-        # How much farther out the first is than the second, where either has a point.
-        gaps = np.concatenate([one.radii[first:last] - np.interp(at, other.along, other.radii), np.interp(at_other, one.along, one.radii) - other.radii[other_first:other_last]])  # fmt: skip
-        if not len(gaps):
-            return None
-        least, most = least_of(gaps), most_of(gaps)
-        if least > _NEAR_MM or most < -_NEAR_MM:
-            continue
-        if least_of(np.abs(gaps)) <= _NEAR_MM:
-            return None
-        at = np.concatenate([at, at_other])
-        order = at.argsort(kind="stable")  # two lines in order, laid into each other
-        at, gaps = at[order], gaps[order]
-        out = gaps > 0.0
-        for cut in (out[1:] != out[:-1]).nonzero()[0].tolist():
-            (a, b), (before, after) = at[cut : cut + 2].tolist(), gaps[cut : cut + 2].tolist()
-            along = a + (b - a) * before / (before - after)
-            found.append((one.place(along), other.place(along)))
-    return found

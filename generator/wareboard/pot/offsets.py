@@ -302,7 +302,11 @@ def _cut(chain: Line, low: float, high: float) -> Line | None:
     piece = chain[first : last + 1].copy()
     piece[0] = _level_point(piece[0], piece[1], low)
     piece[-1] = _level_point(piece[-2], piece[-1], high)
-    return piece if least_of(heights[last:]) >= high or only_rises(piece) else None
+    beyond = chain[last:][heights[last:] < high]  # a rim that turns down again
+    if not len(beyond):
+        return piece
+    beside = only_rises(piece) and least_of(beyond[:, 0] - np.interp(beyond[:, 1], piece[:, 1], piece[:, 0])) >= 0.0
+    return piece if beside else None
 
 
 def only_rises(line: Line) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-__all__ = ["Line", "Plane", "least_of", "most_of", "np"]
+__all__ = ["Line", "Places", "Plane", "least_of", "most_of", "np"]
 
 if TYPE_CHECKING:
     import numpy as np
@@ -24,6 +24,7 @@ else:
     np = _Numpy()
 
 Line: TypeAlias = "NDArray[np.float64]"  # points to reckon with: a row a point
+Places: TypeAlias = "NDArray[np.intp]"  # numbers of points or edges
 Plane: TypeAlias = "NDArray[np.complex128]"  # the same, or steps between them, as complex numbers
 
 

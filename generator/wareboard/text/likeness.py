@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 
 from wareboard.text import source
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error, format_words
 
 Parse = Callable[[str, str], "tuple[source.Mapping | None, list[Problem]]"]
 
@@ -107,8 +107,7 @@ def _refused(
     if other not in forms:
         others = [slug for slug in forms if slug != trail[0]]
         near = called().get(other.casefold())
-        near = near if near in others else nearest_word(other, others)
-        hint = f"did you mean `{near}`?" if near else f"there are {format_words(others[:12], 'and')}" if others else ""
+        hint = did_you_mean(other, others, called=near if near in others else None)
         return error(
             "unknown-slug", like.at, f"like: there is no file in specs/forms/ for the form `{other[:40]}`", hint
         )

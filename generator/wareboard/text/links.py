@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from wareboard.text.kinds import Size, Word
 from wareboard.text.part_specs import SOLVED, Extra, Part
 from wareboard.text.phrases import Bare, Caliper, PartSize
-from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, place_within
+from wareboard.text.problems import Position, Problem, did_you_mean, error, format_words, place_within
 from wareboard.text.projects import FOLDERS, Project, form_called
 from wareboard.text.specs import RESIZED_TO, Fit, Form
 
@@ -94,15 +94,9 @@ def _unknown_name(
     if form and word in form.unread:
         return
     names = [str(name) for name in known]
-    near = called or nearest_word(word, names)
-    if near:
-        hint = f"did you mean `{near}`?"
-    elif names:
-        hint = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" + (
-            " and others" if len(names) > 12 else ""
-        )
-    else:
-        hint = "give the size, or write under `calipers:` where it is measured" if rule == "unknown-caliper" else ""
+    hint = did_you_mean(word, names, called=called)
+    if not names and rule == "unknown-caliper":
+        hint = "give the size, or write under `calipers:` where it is measured"
     yield error(rule, at, f"{path}: there is no {what} `{str(word)[:40]}`", hint)
 
 
@@ -398,8 +392,9 @@ def _resized(form: Form) -> Iterator[Problem]:
             if name in names or name in form.unread:
                 continue
             known = [f"{part_name}.{one}" if dot else one for one in sorted(names)]
-        near = nearest_word(word, [*KEPT_WORDS, *known])
-        hint = f"did you mean `{near}`?" if near else f"it is {format_words(KEPT_WORDS)}, a station or a caliper size"
+        hint = did_you_mean(
+            word, [*KEPT_WORDS, *known], f"it is {format_words(KEPT_WORDS)}, a station or a caliper size"
+        )
         yield error("unknown-kept", word.at, f"resized.keep: there is nothing called `{word[:40]}`", hint)
 
 
@@ -424,6 +419,5 @@ def _extra(path: str, part: Part, extra: Extra) -> Iterator[Problem]:
         yield error("extra-without-clay", extra.at, f"{path}: neither `clay` nor `strap` says how much it is", "write `clay: 45 g`, or the strap's length, width and thickness")  # fmt: skip
     for word in (extra.joined, extra.to):
         if isinstance(word, Word) and word not in part.outside:
-            near = nearest_word(word, part.outside)
-            hint = f"did you mean `{near}`?" if near else f"there are {format_words(map(str, part.outside), 'and')}"
+            hint = did_you_mean(word, part.outside)
             yield error("unknown-station", word.at, f"{path}: there is no station of the outside `{word[:40]}`", hint)

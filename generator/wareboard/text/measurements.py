@@ -10,7 +10,7 @@ from itertools import pairwise
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import units
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 
 @frozen
@@ -104,10 +104,9 @@ def parse_measurements(
         if name == "stage" and typed in STAGES:
             stages.setdefault(typed, name)
         elif name not in ASKED:
-            near = nearest_word(name, [*ASKED, "stage"])
             faults.append(
                 f"nobody measures `{name[:40]}` here; "
-                + (f"did you mean `{near}`?" if near else f"there are {format_words(ASKED, 'and')}")
+                + did_you_mean(name, [*ASKED, "stage"], f"there are {format_words(ASKED, 'and')}")
             )
         elif name in readings:
             faults.append(f"`{name}` is there twice; keep one")

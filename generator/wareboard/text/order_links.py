@@ -9,7 +9,7 @@ from wareboard.pot.runs import COUNTED
 from wareboard.text.kinds import ByName, Word
 from wareboard.text.order_specs import Made, Order
 from wareboard.text.plain import escaped
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error
 from wareboard.text.projects import FOLDERS, Project, form_called
 
 
@@ -67,8 +67,7 @@ def check_order(order: Order, project: Project) -> Iterator[Problem]:
         yield from missing
         # A line that names no form may be the one that is meant, and its own message says what to write.
         if not missing and not astray and str(made.form) not in ordered:
-            near = nearest_word(str(made.form), ordered)
-            hint = f"did you mean `{near}`?" if near else "add a line for it, or take it out of the tally"
+            hint = did_you_mean(str(made.form), ordered, "add a line for it, or take it out of the tally")
             yield error("not-in-order", made.form.at, f"{path}.form: `{made.form}` is not in the order's lines", hint)
         form = project.forms.get(str(made.form))
         for stage, counts in counts_of(made):
@@ -119,9 +118,5 @@ def _file(project: Project, folder: str, slug: Word, path: str) -> Iterator[Prob
 def _unknown_name(
     rule: str, word: Word, path: str, known: Iterable[str], what: str, called: str | None = None
 ) -> Iterator[Problem]:
-    names = [str(name) for name in known]
-    near = called or nearest_word(word, names)
-    there = f"there {'is' if len(names) == 1 else 'are'} {format_words(names[:12], 'and')}" if names else ""
-    more = " and others" if len(names) > 12 else ""
-    hint = f"did you mean `{near}`?" if near else there + more
+    hint = did_you_mean(word, known, called=called)
     yield error(rule, word.at, f"{path}: there is no {what} `{escaped(str(word))[:40]}`", hint)

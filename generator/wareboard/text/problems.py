@@ -12,6 +12,7 @@ from wareboard.text.plain import escaped, width
 
 ERROR = "error"
 WARNING = "warning"
+MOST_NAMED = 12  # words that a hint tells of
 
 
 class Position(NamedTuple):
@@ -153,6 +154,33 @@ def format_words(words: Iterable[str], joined: str = "or") -> str:
     if len(listed) < 2:
         return "".join(listed)
     return f"{', '.join(listed[:-1])} {joined} {listed[-1]}"
+
+
+def did_you_mean(
+    word: str, words: Iterable[str], otherwise: str | None = None, *, called: str | None = None, sign: str = "`"
+) -> str:
+    """A hint for a word that nobody knows: the one that was most likely meant, else what there is.
+
+    Args:
+        word: as typed.
+        words: those that there are.
+        otherwise: what is said where none is near; unless given, the words themselves, at most a dozen.
+        called: the one that is meant for sure, where something else than its look told it.
+        sign: what stands around a word: ` in a spec, ' behind a command.
+    Returns: the hint; empty where there is nothing.
+    >>> did_you_mean("diametre", ["height", "diameter"]), did_you_mean("x", ["jar"]), did_you_mean("x", ["jar", "lid"])
+    ('did you mean `diameter`?', 'there is jar', 'there are jar and lid')
+    """
+    known = [str(one) for one in words]
+    near = called or nearest_word(word, known)
+    if near:
+        return f"did you mean {sign}{near}{sign}?"
+    if otherwise is not None:
+        return otherwise
+    more = " and others" if len(known) > MOST_NAMED else ""
+    return (
+        f"there {'is' if len(known) == 1 else 'are'} {format_words(known[:MOST_NAMED], 'and')}{more}" if known else ""
+    )
 
 
 def joined(words: Iterable[str]) -> str:

@@ -135,9 +135,14 @@ def _meant(node: source.Node, path: str, keys: Mapping[str, Key], reading: Readi
     kinds = {name: entry.kind.text if isinstance(entry.kind, Either) else entry.kind for name, entry in keys.items()}
     # A plain number can be read as a length too.
     for name, kind in sorted(kinds.items(), key=lambda pair: getattr(pair[1], "of", "") != "number"):
+        if not isinstance(kind, Measure):
+            continue
         trial = Reading(unit=reading.unit, fluid_ounce=reading.fluid_ounce)
-        if isinstance(kind, Measure) and kind.read(node, path, trial) is not None:
+        if kind.read(node, path, trial) is not None:
             return f"write `{_under(path)}{{{name}: {node.text.strip()[:40]}}}`"
+        instead = _INSTEAD.match(trial.problems[0].hint) if trial.problems and kind.of == "number" else None
+        if instead:  # 90 %, where 0.9 is written
+            return f"write `{_under(path)}{{{name}: {instead[1]}}}`"
     return ""
 
 
@@ -155,6 +160,8 @@ def _limits_meant(typed: str, path: str) -> str:
 _LIMITS = re.compile(
     r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*(±|\+/-|to|-|–)\s*(\d{1,4}(?:\.\d{1,4})?)\s*(mm|cm|in)?\s*", re.ASCII
 )
+
+_INSTEAD = re.compile(r"did you mean '([0-9.]+)'")
 
 # `1.5 wall, 3 mm floor`: how it is said, where keys are wanted.
 _VALUE_AND_KEY = re.compile(r"([0-9][0-9.]*(?: (?:mm|cm|in|g|%))?) ([a-z_]+)(?=\s*(?:,|$))")
@@ -248,6 +255,13 @@ def _refuse_key(
         reading.refuse(
             "unknown-key", name.at, path, f"there is no `:` after `{first}`", f"write `{first}: {rest[:40].strip()}`"
         )
+        return None
+    key_typed, colon, stuck = name.text.partition(":")
+    if colon and stuck and key_typed in keys and isinstance(value_node, source.Text) and not value_node.text:
+        typed.add(key_typed)
+        reading.refuse(
+            "unknown-key", name.at, path, f"there is no space after `{key_typed}:`", f"write `{key_typed}: {stuck[:40].strip()}`"
+        )  # fmt: skip
         return None
     called = folded_name(name.text)
     halved = next((word for word, entry in keys.items() if called in entry.half), None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from wareboard.pot.frozen import frozen
@@ -227,6 +228,7 @@ def _closed(fields: dict[str, Any]) -> dict[str, Any]:
     return {"type": "object", "properties": fields, "required": list(fields), "additionalProperties": False}
 
 
+@lru_cache(maxsize=16)  # of a studio that is built again and again each stays what it was
 def schema_text(kind: str, names: Names = NO_NAMES) -> str:
     """The schema of one kind of file, of a `sheet` or the `index` of a site's data, as the text of a file; see `kind_schema`."""
     others = {"sheet": sheet_schema, "index": index_schema}

@@ -9,7 +9,7 @@ from typing import Any
 from wareboard.text.kinds import Size, Word
 from wareboard.text.part_specs import FootRing, Part, Station
 from wareboard.text.phrases import Caliper
-from wareboard.text.problems import Problem, error, format_words, nearest_word
+from wareboard.text.problems import Problem, did_you_mean, error
 from wareboard.text.specs import Form
 from wareboard.text.studio_specs import Studio
 
@@ -59,13 +59,7 @@ def _gauged(path: str, caliper: Caliper, gauges: Mapping[Word, Size], problems: 
         return caliper
     size = gauges.get(caliper.gauge)
     if size is None:
-        near = nearest_word(caliper.gauge, gauges)
-        if near:
-            hint = f"did you mean `{near}`?"
-        elif gauges:
-            hint = f"there {'is' if len(gauges) == 1 else 'are'} {format_words(map(str, gauges), 'and')}"
-        else:
-            hint = f"write `gauges: {{{caliper.gauge}: 77 mm fired}}` in studio.yaml"
+        hint = did_you_mean(caliper.gauge, gauges) or f"write `gauges: {{{caliper.gauge}: 77 mm fired}}` in studio.yaml"
         problems.append(
             error("unknown-gauge", caliper.gauge.at, f"{path}: the studio has no gauge `{caliper.gauge[:40]}`", hint)
         )

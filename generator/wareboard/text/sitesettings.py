@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from wareboard.pot.frozen import frozen
-from wareboard.text.problems import Position, Problem, error, format_words, nearest_word, warning
+from wareboard.text.problems import Position, Problem, did_you_mean, error, format_words, warning
 from wareboard.text.source import Listing, Mapping, Node, Text, read_nodes
 
 FILE = "mkdocs.yml"
@@ -174,9 +174,8 @@ def check_paths(settings: SiteSettings, there: Collection[str], docs_folder: str
         path = leaf.text.partition("#")[0].partition("?")[0]
         if is_elsewhere(leaf.text) or ":" in leaf.text or path in there or path.startswith("/") or not path:
             continue
-        near = nearest_word(path, there)
         where = f"in {docs_folder}/" if docs_folder else "on the site"
-        hint = f"did you mean `{near}`?" if near else f"put the file into {docs_folder}/" if docs_folder else OWN_FOLDER
+        hint = did_you_mean(path, there, f"put the file into {docs_folder}/" if docs_folder else OWN_FOLDER)
         found.append(error("unknown-file", leaf.at, f"{name}: there is no `{path[:80]}` {where}", hint))
     return found
 

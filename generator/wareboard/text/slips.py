@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 
@@ -80,6 +81,60 @@ def _two_units(path: str, stations: Mapping[Word, Station], form: Form) -> Itera
                 f"{path}.{name}.diameter: `{bare.typed}` is read in {unit}, beside `{station.height.typed}`",
                 f"did you mean `{bare.typed} {named[1]}`?",
             )
+
+
+FAR_OFF, NARROW = 6.0, 8.0  # times its neighbours; a goblet's stem is a sixth of its bowl
+
+
+def far_off(stations: Mapping[Word, Station], *, at_ends: bool) -> Iterator[tuple[Word, str, Size, str, str]]:
+    """Sizes far from those of the stations beside them, where another place of the point or another unit brings them near.
+
+    Args:
+        stations: of one outline, in order.
+        at_ends: also a narrow first or last station, as a knob may well have; for an outline that can't be built.
+    Yields: the station's name, `diameter` or `height`, the size, how far off it is, and what was most likely meant.
+    """
+    wide = {name: one.diameter for name, one in stations.items() if isinstance(one.diameter, Size) and one.diameter.value > 0.0}  # fmt: skip
+    names, narrow = list(stations), FAR_OFF if at_ends else NARROW
+    for place, name in enumerate(names if len(names) > 2 else ()):
+        beside = [
+            wide[one].value for one in (*names[max(place - 1, 0) : place], *names[place + 1 : place + 2]) if one in wide
+        ]
+        others = [one.value for other, one in wide.items() if other != name]
+        size = wide.get(name)
+        if size and beside and len(others) > 1 and (meant := _meant(size, beside)):
+            # It is out among all, or the one beside it may be what is wrong.
+            if size.value >= FAR_OFF * max(beside) and size.value > 2.0 * max(others):
+                yield (
+                    name,
+                    "diameter",
+                    size,
+                    f"{size.value / max(beside):.0f} times as wide as the stations beside it",
+                    meant,
+                )
+            if size.value * narrow <= min(beside) and size.value * 2.0 < min(others) and (at_ends or len(beside) > 1):
+                yield (
+                    name,
+                    "diameter",
+                    size,
+                    f"{min(beside) / size.value:.0f} times narrower than the stations beside it",
+                    meant,
+                )
+        highest = max(one.height.value for other, one in stations.items() if other != name)
+        height = stations[name].height
+        if height.value >= FAR_OFF * highest > 0.0 and (meant := _meant(height, [highest])):
+            yield name, "height", height, f"{height.value / highest:.0f} times as high as any other station", meant
+
+
+def _meant(size: Size, others: list[float]) -> str:
+    """A bare number with its point one place further, or in inches, as is nearer to what stands beside it; empty where neither is near."""
+    if not _BARE.fullmatch(size.typed):
+        return ""
+    middle, bare = math.prod(others) ** (1.0 / len(others)), float(size.typed)
+    ways = ((0.1, f"{bare / 10.0:.10g}"), (10.0, f"{bare * 10.0:.10g}"), (25.4, f"{size.typed} in"))
+    near = [(abs(math.log(size.value * times / middle)), typed) for times, typed in ways]
+    far, typed = min(near)
+    return typed if far <= math.log(2.5) else ""
 
 
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")

@@ -314,6 +314,14 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
         return error("not-yaml", at, _TEXT_AFTER.format("bracket"), "put quotes around the whole value")
     if "mapping values are not allowed" in said and ":" not in before:
         return error("not-yaml", at, "this line is set in too far", "set it in as far as the lines that it belongs to")
+    opened = _opened_above(lines[: line + 1]) if "did not find expected key" in said else None
+    if opened:
+        return error(
+            "not-yaml", Position(file, *opened), "the quote that opens here is never closed", "close it on this line"
+        )
+    if "could not find expected ':'" in said and (typed := _WITHOUT_COLON.match(lines[line])):
+        spaced = " with a space behind it" if ":" in typed[0] else ""
+        return error("not-yaml", at, f"this line has no `:`{spaced}", f"write `{typed[1]}: {typed[2]}`")
     for words, message, hint in _SAID_PLAINLY:
         if words in said and "'}'" in words:
             return error("not-yaml", at, message, _braced(lines[line], column) or hint)
@@ -323,11 +331,25 @@ def _badly_written(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem
     return error("not-yaml", at, f"this cannot be read: {' '.join(said.split())}", hint)
 
 
+# `wall 4`, `wall = 4`, `wall:4`, as far as a comment
+_WITHOUT_COLON = re.compile(r"\s*([\w-]{1,40})(?:\s*[=:]\s*|\s+)(\d[^#:]{0,40}?|[^\s#=:]{1,40})\s*(?: #.*)?$")
+_QUOTE_OPENED = re.compile(r"""(?:[^"'#:]*:|\s*-)\s+(["'])""")
+
+
+def _opened_above(lines: list[str]) -> tuple[int, int] | None:
+    """Line and column, from 1, of the last value that begins with a quote and whose line has no other; None where there is none."""
+    for place in range(len(lines) - 1, -1, -1):
+        found = _QUOTE_OPENED.match(lines[place])
+        if found and lines[place].count(found[1]) == 1:
+            return place + 1, found.end()
+    return None
+
+
 def _braced(line: str, column: int) -> str:
     """A line's braces with the commas and the end that they lack; nothing where that can't be told."""
     begun = line.rfind("{", 0, column + 1)
     inner = re.sub(r"\s#.*", "", line[begun + 1 :]).split("}")[0].strip()
-    pieces = [piece.strip() for piece in re.split(r",|(?<=[^\s,:])\s+(?=[\w-]+:\s)", inner)]
+    pieces = [piece.strip() for piece in re.split(r"[,;]|(?<=[^\s,:])\s+(?=[\w-]+:\s)", inner)]
     meant = f"{{{', '.join(piece for piece in pieces if piece)}}}"
     try:
         _compose(meant)

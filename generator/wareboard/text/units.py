@@ -15,7 +15,7 @@ from itertools import pairwise
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.measures import FLUID, IMPERIAL, KINDS, OFFSETS, SPELLED, UNITS
-from wareboard.text.problems import format_words, nearest_word
+from wareboard.text.problems import did_you_mean, format_words
 
 LONGEST_SIZE = 60
 
@@ -255,6 +255,8 @@ def _read_stage(
 def _read_plain(text: str, tidy: str, kind: str, parts: list[tuple[Fraction, str]]) -> Fraction:
     """A number or a price: no unit, and for a price no fraction."""
     number, words = parts[0]
+    if len(parts) == 1 and kind == "number" and words.strip() == "%":
+        raise SizeError(f"{_quoted(text)} is not {KINDS[kind].words}", f"did you mean '{_short(number / 100)}'?")
     if len(parts) > 1 or words or (kind == "price" and "/" in tidy):
         raise _explained(text, tidy, kind) or SizeError(
             f"{_quoted(text)} is not {KINDS[kind].words}",
@@ -406,16 +408,14 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
         return SizeError(f"{_quoted(text)} has its stage in the middle", "write the stage last")
     head, _, rest = words.partition(" ")
     if rest and KINDS[kind].staged and SPELLED.get(head) in UNITS:
-        near = nearest_word(rest, STAGES)
         return SizeError(
             f"{_quoted(text)}: {_quoted(rest)} is not a stage",
-            f"did you mean '{near}'?" if near else f"the stages are {format_words(STAGES, 'and')}",
+            did_you_mean(rest, STAGES, f"the stages are {format_words(STAGES, 'and')}", sign="'"),
         )
     known = [spelled for spelled, name in SPELLED.items() if _kind_of(name) == kind and len(spelled) > 1]
-    near = nearest_word(words, (*known, *STAGES))
     return SizeError(
         f"{_quoted(text)}: {_quoted(words)} is not a unit for {KINDS[kind].words}",
-        f"did you mean '{near}'?" if near else written_like(kind),
+        did_you_mean(words, (*known, *STAGES), written_like(kind), sign="'"),
     )
 
 
