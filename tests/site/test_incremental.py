@@ -180,6 +180,21 @@ def test_what_is_one_for_every_form_is_made_once(small_yard, monkeypatch):
     build(yard.root)
 
 
+def test_forms_read_some_at_a_time_make_the_same_site(yard, monkeypatch):
+    fresh, forms = yard.root.parent / "fresh", {path[12:-5] for path in TEXTS if "/forms/" in path}
+    wrong = lambda: yard.change("specs/forms/trial.yaml", "title: ", "titel: ")
+    made_of_nothing(yard.root, fresh)
+    wrong()
+    made_of_nothing(yard.root, fresh, status=1)
+    yard.change("specs/forms/trial.yaml", "titel: ", "title: ")
+    monkeypatch.setattr(leaves, "TOGETHER", 2)
+    yard.built()
+    assert set(yard.worked) == forms and len(leaves.Leaves.open(yard.root, {}, None, None)._kept) == len(forms)
+    wrong()
+    shutil.rmtree(yard.root / ".wareboard")
+    yard.built(status=1)
+
+
 def test_a_form_that_learns_from_runs_is_read_each_time(small_yard):
     yard = small_yard
     yard.change("specs/studio.yaml", "shrinkage: 0.15 %", "shrinkage: from runs")
