@@ -174,7 +174,7 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     shown = (
         worked.leaves.entries() if worked.leaves is not None else sitepages.front_entries(worked.project, worked.sheets)
     )
-    yield from sitepages.render_drawn(shown, len(worked.sheets))
+    yield from sitepages.render_drawn(shown)
     yield datafiles.render_forms_csv(rows)
     yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (

@@ -229,15 +229,11 @@ def _as_shown(entries: Iterable[FrontEntry]) -> Iterator[FrontEntry]:
         yield replace(entry, drawn=None, words=(), row=entry.drawn_row, line="")
 
 
-def render_drawn(entries: Iterable[FrontEntry], count: int) -> Iterator[DataText]:
-    """The drawings that the front page of a large studio loads, each a file; none where all are drawn on it.
-
-    Args:
-        entries: the forms.
-        count: how many there are.
-    """
-    known = set[str]()
-    for entry in entries if count > MOST_ON_SHELF else ():
+def render_drawn(entries: Iterable[FrontEntry]) -> Iterator[DataText]:
+    """The drawings that the front page of a large studio loads, each a file; none where all are drawn on it."""
+    entries, known = iter(entries), set[str]()
+    first = list(islice(entries, MOST_ON_SHELF + 1))
+    for entry in chain(first, entries) if len(first) > MOST_ON_SHELF else ():
         if entry.drawn and entry.drawn.path not in known:
             known.add(entry.drawn.path)
             yield DataText(entry.drawn.path, entry.drawn.alone)
