@@ -215,6 +215,12 @@ def test_words_that_the_papers_edge_cuts_or_that_are_too_small_are_no_card(paper
         assert said in str(fault.value) and machine_fault(fault.value) == str(fault.value)
 
 
+def test_an_address_of_two_hundred_letters_in_the_notes_goes_on_in_the_next_line():
+    text = KINDS["bench"].render(studio()[1]["tall-beaker"], paper="A4", made=MADE, site_url="")
+    address = "https://pots.example/" + "W" * 180
+    assert engine.render_pdf(dataclasses.replace(text, html=text.html.replace("</body>", f"<p>{address}</p></body>")))
+
+
 @pytest.mark.parametrize("form", ["tea-caddy", "pitcher", "footed-bowl", "supper-plate", "tall-beaker"])
 def test_a_bench_sheet_of_an_ordinary_form_has_two_pages_each_of_which_says_what_it_is(form):
     pages = pages_of("bench", "A4", form)

@@ -90,7 +90,7 @@ def test_a_rib_that_was_changed_is_its_makers(written):
 
 
 @pytest.mark.parametrize(
-    ("words", "said"), [(["no-form"], "there is no form"), (["tea-caddy", "--as", "dfx"], "did you mean dxf?")]
+    ("words", "said"), [(["no-form"], "there is no form"), (["tea-caddy", "--as", "dfx"], "did you mean 'dxf'?")]
 )
 def test_what_cannot_be(tmp_path, words, said):
     made = CliRunner().invoke(command, ["-C", str(ROOT), "gauges", *words, "-o", str(tmp_path / "x")])

@@ -212,12 +212,18 @@ def test_what_is_kept_and_cannot_be_read_is_made_anew(small_yard):
     index = yard.root / ".wareboard/cache/leaves" / leaves.INDEX
     good = index.read_text().splitlines()
     each = lambda **other: "\n".join([good[0], *(json.dumps(json.loads(line) | other) for line in good[1:])])
-    for spoilt in ("", "[]", "\n".join(good)[:-200], "\n".join(good[:-1]), each(problems={"x": 1}), each(records={"forms/x": 1}), each(texts="x")):  # fmt: skip
+    for spoilt in ("", "[]", "\n".join(good)[:-200], "\n".join(good[:-1]), each(problems={"x": 1}), each(records={"forms/x": 1}), each(texts="x"), "[" * 100_000):  # fmt: skip
         index.write_text(spoilt)
         state_place(yard.root, "studio").write_bytes(b"")
         yard.built()
+    # the power failed while pages were kept, and what is told of them
     for told in (yard.root / ".wareboard/cache/leaves").glob("*.told"):
         told.write_bytes(told.read_bytes()[:-200])
+    state_place(yard.root, "studio").write_bytes(b"")
+    yard.built()
+    for page in (yard.root / ".wareboard/cache/leaves").glob("*.html"):
+        page.write_bytes(b"")
+    (yard.root / "site/forms/pot.html").unlink()
     state_place(yard.root, "studio").write_bytes(b"")
     yard.built()
     # a page of a leaf is gone, one of the site's was changed by hand, the record of revisions was

@@ -158,7 +158,7 @@ def test_what_did_not_change_is_not_set_again(tmp_path, monkeypatch):
 
     def do(job):
         set_now.append(job.arguments[0].name)
-        return job, (b"%PDF",)
+        return job, (b"%PDF-1.7 %%EOF",)
 
     monkeypatch.setattr(stockfiles, "do_jobs", lambda jobs, *_, **__: [do(job) for job in jobs])
     made = stockfiles.make_stock_cards(shop, tmp_path)

@@ -3,7 +3,7 @@
 import os
 
 import pytest
-from wareboard.output import builtfolder, files
+from wareboard.output import builtfolder, files, journal
 from wareboard.output.builtfolder import MARK, WITHIN, Aside, FolderError, read_manifest, tidy_beside
 
 
@@ -239,9 +239,22 @@ def test_leavings_of_killed_builds_are_tidied_each_to_its_own_site(tmp_path):
     assert (private / "new-site-assistant-0123456789ab").exists()
     tidy_beside(tmp_path / "site-stockist")
     assert (tmp_path / "site-stockist" / "index.html").read_text() == "prices"
+    journal.settle(tmp_path, lambda words: None)  # whatever is built next
+    assert sorted(path.name for path in private.iterdir()) == [".gitignore"]
 
 
 def test_a_site_on_a_disk_of_its_own_is_filled_within(site, monkeypatch):
     site.mkdir()
     monkeypatch.setattr(os.path, "ismount", lambda path: str(path) == str(site))
+    assert Aside.open(site).path == site / WITHIN
+
+
+def test_a_site_that_is_a_folder_shown_there_is_filled_within(tmp_path, monkeypatch):
+    """As `mount --bind` makes it: on the same disk, and no name of it can be changed."""
+    site = tmp_path / "my pots" / "site"
+    site.mkdir(parents=True)
+    listed = str(site).replace(" ", "\\040")
+    (tmp_path / "mounts").write_text(f"36 35 98:0 /elsewhere {listed} rw,noatime shared:1 - ext4 /dev/root rw\n")
+    assert Aside.open(site).path.parent.parent == site.parent
+    monkeypatch.setattr(builtfolder, "MOUNTS", tmp_path / "mounts")
     assert Aside.open(site).path == site / WITHIN

@@ -139,6 +139,29 @@ def test_a_figure_that_is_moved_keeps_what_is_told_of_it():
     assert moved["cup.witness", "dry"].how == "at dry = 1 %" and ledger.value("cup.witness", "dry") == 78.0
 
 
+def test_what_is_measured_is_measured_when_it_is_read_and_once():
+    measured = []
+
+    def measure():
+        measured.append("cup")
+        return (79.0, 78.0)
+
+    ledger = Ledger()
+    ledger.put("cup.witness", measure, lambda stage: Told(1.0, f"at {stage}"))
+    moving = Moved(ledger.figures)
+    moving.scale("cup.witness", 2.0)
+    moving.shift("cup.witness", [0.0, -1.0])
+    moved = moving.figures()
+    ledger.work_when_read(
+        "glaze.dry", lambda: ["a"], lambda: {"a_g": ledger.value("cup.witness", "dry")}, formula=Formula("2 * a_g")
+    )
+    assert measured == []
+    assert [figure.value for figure in moved.values()] == [158.0, 155.0]
+    assert [figure.value for figure in ledger.figures.values()] == [79.0, 78.0, 156.0]
+    dry = ledger.figures["glaze.dry", None]
+    assert (dry.inputs, dry.told.value, measured) == (("a",), 156.0, ["cup"])
+
+
 def test_what_is_typed_has_nobodys_rule():
     ledger = Ledger()
     ledger.write("cup.rim.height", "fired", 90.0, "typed: 9 cm", ["f:1"], given=True)

@@ -12,6 +12,7 @@ from wareboard.output import files
 from wareboard.output.faults import SAID, machine_fault
 from wareboard.output.files import FolderError
 from wareboard.output.overwriting import check_destination
+from wareboard.output.printing import is_kept
 
 from tests.every import every
 
@@ -137,6 +138,23 @@ def test_a_command_never_writes_over_what_is_not_ours(tmp_path, path, said):
         check_destination(tmp_path / path, tmp_path, is_ours, "a card")
     check_destination(tmp_path / "ours.pdf", tmp_path, is_ours, "a card")
     check_destination(tmp_path / "new" / "card.pdf", tmp_path, is_ours, "a card")
+
+
+@every(
+    "content, kept",
+    [(None, False), (b"", False), (b"%PDF-1.7 half", False), (b"\0" * 99, False), (b"%PDF-1.7 x\n%%EOF\n", True)],
+)
+def test_a_pdf_that_was_not_written_to_its_end_is_not_kept(tmp_path, content, kept):
+    path = tmp_path / "card.pdf"
+    if content is not None:
+        path.write_bytes(content)
+    assert is_kept(path) == kept
+
+
+def test_a_file_where_a_folder_is_wanted_is_told(tmp_path):
+    (tmp_path / ".wareboard").write_text("mine")
+    with pytest.raises(FolderError, match="is a file"):
+        files.private_folder(tmp_path)
 
 
 # ---- faults in words ----

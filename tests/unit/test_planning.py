@@ -414,3 +414,23 @@ def test_groups_are_parts_trimmed_to_one_another(demo):
     assert groups_of(project.forms["tea-caddy"]) == (("jar", "lid"),)
     assert groups_of(project.forms["cup-and-saucer"]) == (("cup",), ("saucer",))
     assert isinstance(wanted_of(project.orders["harbour-shop-may"]), Wanted)
+
+
+def test_a_tally_of_a_form_whose_fit_names_a_part_that_is_not_there():
+    fit = "fits: {lid: {inside: cup.mouth, outside: cap.flange, clearance: {aim: 1}}}\n"
+    tally = "title: Shop\nlines:\n  - {form: cup, sets: 6}\nmade:\n  - {form: cup, thrown: {cup: 8}, fired: {cup: 7}}\n"
+    project, _, problems = studio({"forms/cup": CUP + fit, "orders/shop": tally})
+    assert "unknown-part" in {problem.rule for problem in problems}
+    assert planning.stock_on_hand(project)[0].sets == 1
+
+
+@every(
+    "changes, rule",
+    [
+        ({"glazes/heavy": "title: Heavy\ncoat: 0.9 kg/m2\npint_weight: 1.5 g/ml\ngrain_density: 1.42 g/cm3\n",
+          "orders/shop": "title: Shop\nlines:\n  - {form: cup, sets: 6, glaze: heavy}\n  - {form: cup, sets: 2, glaze: heavy}\n"}, "slop-cannot-be"),
+        ({"kilns/small": "title: Small\nshelves: {width: 300 mm, depth: 300 mm, tiers: 3}\ninside_height: 0 mm\n"}, "taller-than-kiln"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_told_and_ends_no_check(changes, rule):
+    assert [problem.rule for problem in studio(changes)[2]].count(rule) == 1

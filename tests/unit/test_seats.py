@@ -162,7 +162,11 @@ def test_faces_one_by_one_and_all_at_once_are_the_same(lower, upper):
         with patch.object(seats, "_FEW", few):
             faces = facing(*rings)
             found.append([faces.stretches, faces.rest_mm if faces.meet else None])
-    for name in ("radii_mm", "tops_mm", "undersides_mm"):
-        one, other = (getattr(stretches, name) for stretches, _ in found)
-        assert one == pytest.approx(other, abs=1e-9)
+    many, few = (stretches.rows_mm.tolist() for stretches, _ in found)
+    assert len(many) <= len(few) and bool(many) == bool(few)
+    for inner, outer, *heights in few:  # what is out of sight makes no stretch of its own among many
+        low, high, *ends = next(row for row in many if row[0] <= inner + 1e-9 and outer <= row[1] + 1e-9)
+        shares = [(radius - low) / (high - low) for radius in (inner, outer)]
+        between = [start + (end - start) * share for start, end in (ends[:2], ends[2:]) for share in shares]
+        assert heights == pytest.approx(between, abs=1e-9)
     assert found[0][1] == pytest.approx(found[1][1], abs=1e-9)

@@ -125,6 +125,13 @@ def test_a_solid_part_has_no_inside():
     assert (shape.lowest_mm, shape.highest_mm, shape.foot_mm, shape.top_mm) == (0.0, 30.0, 0.0, 30.0)
 
 
+def test_the_thinnest_wall_minds_no_base():
+    pot = "  pot:\n    outside: {foot: {height: 0, diameter: 80}, rim: {height: 90, diameter: 80}}\n    wall: 5\n    floor: FLOOR\n"
+    for floor, thinnest in (("3", 3.0), ("8", 5.0)):
+        shape = shape_of(pot.replace("FLOOR", floor))
+        assert (shape.thinnest.thickness_mm, shape.least_wall_mm) == (pytest.approx(thinnest), pytest.approx(5.0))
+
+
 def test_parts_and_clays_are_made_once():
     project = project_of(CUP)
     shaper, form = Shaper(project), project.forms["pot"]

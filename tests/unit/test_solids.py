@@ -4,6 +4,7 @@ import random
 from math import fsum, pi, sqrt
 
 import pytest
+from wareboard.pot import solids
 from wareboard.pot.solids import (
     area_below_mm2,
     filled_to,
@@ -24,6 +25,15 @@ from tests.every import every
 TUB = ((0.0, 5.0), (20.0, 5.0), (20.0, 85.0))
 # A gallery: the inside steps out, then falls back under a lip.
 GALLERY = ((0.0, 5.0), (30.0, 5.0), (30.0, 60.0), (36.0, 55.0), (36.0, 70.0), (28.0, 70.0), (28.0, 80.0))
+
+
+@every("line", [TUB, GALLERY, GALLERY[::-1]])
+def test_few_edges_one_by_one_and_all_at_once_are_the_same(line, monkeypatch):
+    ring, found = ((0.0, 0.0), (40.0, 0.0), (38.0, 90.0), *line[::-1]), []
+    for few in (0, 1000):
+        monkeypatch.setattr(solids, "_FEW", few)
+        found.append((*solids.revolved_solid(ring), revolved_volume_mm3(ring), revolved_area_mm2(line)))
+    assert found[0] == pytest.approx(found[1], rel=1e-12)
 
 
 def test_a_section_with_a_turned_foot():

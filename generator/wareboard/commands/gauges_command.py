@@ -33,6 +33,7 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     Print or cut one, lay it on the template sheet, and see that they agree: a machine's own scale is not to be trusted.
     """
     from wareboard.output.cutting import FORMATS, is_ours, rib_file
+    from wareboard.output.faults import machine_fault
     from wareboard.output.files import FolderError, write_whole
     from wareboard.output.overwriting import check_destination
 
@@ -55,7 +56,7 @@ def gauges(directory: Path, form: str, kinds: str, output: Path | None) -> None:
     except FolderError as fault:
         raise click.ClickException(str(fault)) from None
     except OSError as fault:
-        raise click.ClickException(f"{folder} cannot be written to: {fault.strerror}") from None
+        raise click.ClickException(f"{folder} cannot be written to: {machine_fault(fault)}") from None
 
 
 def ribs_of(sheet: Sheet) -> Iterator[tuple[str, tuple[str, ...], Rib]]:

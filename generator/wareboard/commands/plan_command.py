@@ -282,12 +282,13 @@ def _write_ics(worked: Worked, plan, path: Path) -> None:
 
 
 def _write(path: Path, content: bytes) -> None:
+    from wareboard.output.faults import machine_fault
     from wareboard.output.files import write_whole
 
     try:
         write_whole(path, content)
     except OSError as fault:
-        raise click.ClickException(f"{path} cannot be written: {fault.strerror}") from fault
+        raise click.ClickException(f"{path} cannot be written: {machine_fault(fault)}") from fault
     click.echo(f"{path} is written", err=True)
 
 

@@ -108,7 +108,7 @@ def build(form: Form, shaper: Shaper) -> Built | tuple[Problem, ...]:
         for name, shape in whole.items() if shape.inside and not shape.opens_down
     }  # fmt: skip
     built_fits = {} if found else {str(name): tried(_fit, form, str(name), shaper) for name in form.fits}
-    in_a_litre = tried(_dry_glaze, glaze)
+    in_a_litre = tried(dry_glaze_in_a_litre, glaze)
     if found:
         return tuple(dict.fromkeys(found))
     return Built(
@@ -170,7 +170,8 @@ def brim_mm(shape: Shape) -> float:
     return min(shape.outside[-1][1], lip) if shape.part.inside else lip
 
 
-def _dry_glaze(glaze: Glaze | None) -> float | None:
+def dry_glaze_in_a_litre(glaze: Glaze | None) -> float | None:
+    """Dry glaze in a litre of a glaze's slop, kg; None where it is not known. Raises: Impossible."""
     if glaze is None or glaze.coat is None or glaze.pint_weight is None:
         return None
     slop, grain = glaze.pint_weight, glaze.grain_density.value if glaze.grain_density else GLAZE_GRAIN_G_CM3

@@ -30,7 +30,6 @@ from wareboard.figures.sheet import Sheet, make_sheet
 from wareboard.figures.shown import reader_of
 from wareboard.pot import clay
 from wareboard.pot.glaze import solid_film_mm
-from wareboard.pot.thickness import thinnest
 from wareboard.pot.thrown import TOOL_MM
 from wareboard.text import links
 from wareboard.text.catalogue import read_measured
@@ -166,7 +165,7 @@ def thin_wall(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, shape in sheet.shapes.items():
         if not shape.inside:
             continue
-        found = thinnest(shape.outside, shape.inside, shape.underside)
+        found = shape.thinnest
         across, up = shape.scale("fired")
         if found.thickness_mm * across >= least - 1e-6:
             continue

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, overload
 
 from wareboard.pot.doubt import Budget, Cause
 from wareboard.pot.stages import STAGES
@@ -181,6 +181,43 @@ class _Declarations(dict[str, Declared]):
 _declarations = lru_cache(maxsize=64)(_Declarations)
 
 
+# What a figure is at each stage that the catalogue has of it; None where it has none there.
+Values = Sequence[float | None]
+
+
+class WhenRead(Sequence[float | None]):
+    """Values that are worked out when one of them is first read, and kept: of what is measured, much is asked for by few."""
+
+    __slots__ = ("_count", "_known", "_work")
+
+    def __init__(self, count: int, work: Callable[[], Values]) -> None:
+        self._count, self._work = count, work
+        self._known: Values | None = None
+
+    def read(self) -> Values:
+        """The values, worked out."""
+        if self._known is None:
+            self._known = self._work()
+        return self._known
+
+    def then(self, change: Callable[[Values], Values]) -> WhenRead:
+        """What a change makes of them, worked out when that is read."""
+        return WhenRead(self._count, lambda: change(self.read()))
+
+    @overload
+    def __getitem__(self, place: int) -> float | None: ...
+    @overload
+    def __getitem__(self, place: slice) -> Values: ...
+    def __getitem__(self, place: int | slice) -> float | Values | None:
+        return self.read()[place]
+
+    def __iter__(self) -> Iterator[float | None]:
+        return iter(self.read())
+
+    def __len__(self) -> int:
+        return self._count
+
+
 class Line(NamedTuple):
     """A figure through its stages: a value at each stage of the catalogue's, None where it has none there, and one account of them all.
 
@@ -189,7 +226,7 @@ class Line(NamedTuple):
 
     key: str
     declared: Declared
-    values: Sequence[float | None]
+    values: Values
     account: Callable[[str], Told] | None
     told: dict[str | None, Told]
 
@@ -252,19 +289,21 @@ class Moved:
     """Figures, some of which are moved: how each came about stays told, and what is no figure stays none."""
 
     def __init__(self, found: Figures) -> None:
-        self._lines, self._values = found.lines, dict[str, list[float | None]]()
+        self._lines, self._values = found.lines, dict[str, Values]()
 
-    def values(self, key: str) -> Sequence[float | None]:
+    def values(self, key: str) -> Values:
         """What a figure is now, at each of its stages; nothing of what is no figure."""
         line = self._lines.get(key)
         return self._values.get(key, line.values) if line else ()
 
     def put(self, key: str, stage: str | None, value: float) -> None:
         """Move a figure to a value."""
-        values = self._own(key)
+        values = list(self.values(key))
         if values and stage in (stages := self._lines[key].declared.stages):
             place = stages.index(stage)
-            values[place] = None if values[place] is None else value
+            if values[place] is not None:
+                values[place] = value
+                self._values[key] = values
 
     def put_all(self, key: str, values: Sequence[float]) -> None:
         """Move a figure to values at all its stages."""
@@ -273,10 +312,19 @@ class Moved:
 
     def shift(self, key: str, by: Sequence[float]) -> None:
         """Move a figure by so much at each of its stages."""
-        values = self._own(key)
-        for place, (now, more) in enumerate(zip(values, by)):
-            if now is not None and more:
-                values[place] = now + more
+        self._change(key, partial(_shifted, by))
+
+    def scale(self, key: str, by: float) -> None:
+        """Move a figure to so many times what it is."""
+        self._change(key, partial(_times, by))
+
+    def _change(self, key: str, change: Callable[[Values], Values]) -> None:
+        """Make something else of a figure's values; of those that nobody has read yet, once somebody does."""
+        values = self.values(key)
+        if isinstance(values, WhenRead):
+            self._values[key] = values.then(change)
+        elif values:
+            self._values[key] = change(values)
 
     def shift_size(self, key: str, by: float, kept: Sequence[float], since: str = "wet") -> None:
         """Move a size by so much at the stage where it is set, and at all that follow by what is kept of it.
@@ -291,16 +339,6 @@ class Moved:
             first = STAGES.index(since)
             self.shift(key, [0.0] * first + [by * left / kept[first] for left in kept[first:]])
 
-    def _own(self, key: str) -> list[float | None]:
-        """The values of a figure, to be moved; none of what is no figure."""
-        values = self._values.get(key)
-        if values is None:
-            line = self._lines.get(key)
-            if line is None:
-                return []
-            values = self._values[key] = list(line.values)
-        return values
-
     def figures(self) -> Figures:
         """The figures as they are now."""
         lines = dict(self._lines)
@@ -308,6 +346,18 @@ class Moved:
             _key, declared, _values, account, told = lines[key]
             lines[key] = _made(Line, (key, declared, values, account, told))
         return Figures(lines)
+
+
+def _shifted(by: Sequence[float], values: Values) -> Values:
+    found = list(values)
+    for place, (now, more) in enumerate(zip(found, by)):
+        if now is not None and more:
+            found[place] = now + more
+    return found
+
+
+def _times(by: float, values: Values) -> Values:
+    return [None if value is None else value * by for value in values]
 
 
 def _by_stage(lines: Sequence[Line]) -> Iterator[tuple[str, str | None]]:
@@ -329,16 +379,19 @@ class Ledger:
         self.figures = Figures(self.lines)
         self.declared = _declarations(names)
 
-    def put(self, key: str, values: Sequence[float | None], account: Callable[[str], Told]) -> None:
+    def put(self, key: str, values: Values | Callable[[], Values], account: Callable[[str], Told]) -> None:
         """Put a figure down at all its stages, of which one account tells.
 
         Args:
             key: the figure's key.
-            values: its values at the stages that the catalogue has, in its unit; None where it has none there.
+            values: its values at the stages that the catalogue has, in its unit; None where it has none there. Or what works them
+                out, where that is much work and little asked for: it is done when one is first read.
             account: how it came about, asked with the stage once somebody wants to know.
         Raises: UnknownFigure, a key that the catalogue hasn't got, other stages, or a name that the form hasn't got.
         """
         declared = self.declared[key]
+        if callable(values):
+            values = WhenRead(len(declared.stages), values)
         if len(values) != len(declared.stages):
             raise UnknownFigure(f"`{key}` is a figure at {declared.stages}")
         self.lines[key] = _made(Line, (key, declared, values, account, {}))
@@ -365,6 +418,28 @@ class Ledger:
         value = wanted(numbers)
         self._tell(key, stage, value, _made(Told, (value, formula, inputs, numbers, note, source, False, doubt)))
         return value
+
+    def work_when_read(
+        self, key: str, inputs: Callable[[], Sequence[str]], numbers: Callable[[], Mapping[str, Number]], *, formula: Formula | None = None,
+        note: str | Note = "", source: str | None = None, doubt: Callable[[], Doubt] | None = None,
+    ) -> None:  # fmt: skip
+        """As `work`, of a figure that is one number and that few ask for: what it is worked out from is asked when it is first read.
+
+        Args:
+            key: the figure's key; the catalogue has it at one stage.
+            inputs: gives what `work` takes.
+            numbers: gives what `work` takes.
+            formula, note, source, doubt: as `work` takes them.
+        """
+        wanted = formula or self.declared[key].formula
+        if wanted is None:
+            raise UnknownFigure(f"the catalogue has no formula for `{key}`")
+        put_in = Once(numbers)
+
+        def told(_stage: str) -> Told:
+            return Told(wanted(put_in()), formula, inputs(), put_in(), note, source, doubt=doubt)
+
+        self.put(key, lambda: (wanted(put_in()),), told)
 
     def write(
         self, key: str, stage: str | None, value: float, how: str | Formula | Note, inputs: Sequence[str] = (), numbers: Mapping[str, Put] = NOTHING,

@@ -35,6 +35,7 @@ WATER_SHARE = (0.15, 0.35)
 MOST_LOSS_ON_IGNITION_SHARE = 0.2
 MOST_ABSORPTION_SHARE = 0.25
 GRAINS_G_CM3 = (2.3, 3.3)
+GLAZE_GRAINS_G_CM3 = (2.0, 4.5)  # with much lead, barium or zirconium they are heavy
 HEIGHT_FACTOR = (0.8, 1.3)
 FIRED_SHARE = (0.02, 0.2)
 GROWS_SHARE = 0.005  # quartz and reading: a bar may come out a little longer than it went in
@@ -45,10 +46,13 @@ SLOP_G_ML = (1.15, 1.9)
 LEAST_SHELF_MM = 8.0
 MOST_GLAZE_LOSS_SHARE = 0.4
 STOCK_WATER_SHARE = (0.1, 0.6)  # drier is dry clay, wetter a slip
-LEAST_STOCK_G = 500.0
+LEAST_STOCK_G, MOST_STOCK_G = 500.0, 5e6
 BAG_G = (1000.0, 50_000.0)
 TOLERANCE_SHARE = (0.002, 0.2)
 MOST_GAP_MM = 100.0
+SHELF_MM = (4.0, 60.0)
+LEAST_PROP_MM = 10.0
+TIME_H = (10.0 / 3600.0, 8.0)  # for one set
 BUCKET_MM = (100.0, 1200.0)
 SLOP_MM = (20.0, 1000.0)
 OLDEST_DAYS, FARTHEST_DAYS = 20 * 365, 5 * 365
@@ -203,7 +207,14 @@ def odd_at_hand(project: Project) -> Iterator[Problem]:
                 "odd-at-hand",
                 entry.weight.at,
                 f"stock: {entry.weight.typed} of {entry.name} is less than a pot takes",
-                meant(entry.weight, LEAST_STOCK_G, 1e7, ("kg", "lb")),
+                meant(entry.weight, LEAST_STOCK_G, MOST_STOCK_G, ("kg", "lb")),
+            )
+        elif entry.weight.value > MOST_STOCK_G:
+            yield warning(
+                "odd-at-hand",
+                entry.weight.at,
+                f"stock: {entry.weight.typed} of {entry.name} is more than a lorry brings",
+                meant(entry.weight, LEAST_STOCK_G, MOST_STOCK_G, ("kg", "lb")),
             )
 
 
@@ -290,14 +301,15 @@ def odd_absorption(project: Project) -> Iterator[Problem]:
 
 
 def odd_grains(project: Project) -> Iterator[Problem]:
-    """Clay's grains are as dense as stone, whatever the clay's own density."""
-    for clay in _clays(project):
-        size = clay.grain_density
-        if size and _beyond(size, *GRAINS_G_CM3):
+    """Grains of clay are as dense as stone, whatever the clay's own density; those of a glaze at most as dense as heavy spar."""
+    grains = [("clay", clay.grain_density, GRAINS_G_CM3) for clay in _clays(project)]
+    grains += [("glaze", glaze.grain_density, GLAZE_GRAINS_G_CM3) for glaze in _glazes(project)]
+    for what, size, (low, high) in grains:
+        if size and _beyond(size, low, high):
             yield warning(
                 "odd-grains",
                 size.at,
-                f"grain_density: {size.typed}; grains of clay have {GRAINS_G_CM3[0]:g} to {GRAINS_G_CM3[1]:g} g/cm3",
+                f"grain_density: {size.typed}; grains of {what} have {low:g} to {high:g} g/cm3",
                 "leave it out where it was not measured",
             )
 
@@ -480,11 +492,53 @@ def too_many_tiers(project: Project) -> Iterator[Problem]:
             )
 
 
+def odd_furniture(project: Project) -> Iterator[Problem]:
+    """A kiln shelf thinner or thicker than there are, or a prop that is no higher than a wad or higher than the kiln."""
+    for kiln in project.kilns.values():
+        shelf, inside = kiln.shelf_thickness, kiln.inside_height
+        if shelf and _beyond(shelf, *SHELF_MM):
+            bounds = " to ".join(say(project.studio, limit, "mm") for limit in SHELF_MM)
+            yield warning(
+                "odd-furniture",
+                shelf.at,
+                f"shelf_thickness: {say_length(project.studio, shelf)}; shelves are {bounds} thick",
+                meant(shelf, *SHELF_MM),
+            )
+        for prop in kiln.props:
+            high = prop.height
+            if high.value < LEAST_PROP_MM or (inside and high.value > inside.value):
+                limit = inside if inside and high.value > inside.value else None
+                than = (
+                    f"the kiln is {say_length(project.studio, limit)} high inside"
+                    if limit
+                    else f"props are at least {say(project.studio, LEAST_PROP_MM, 'mm')}"
+                )
+                yield warning(
+                    "odd-furniture",
+                    high.at,
+                    f"props: one {say_length(project.studio, high)} high; {than}",
+                    meant(high, LEAST_PROP_MM, inside.value if inside else 1000.0),
+                )
+
+
 # ---- days, runs ----
 
 
+def odd_time(project: Project) -> Iterator[Problem]:
+    """A job that takes longer than a day for one set, or no longer than picking it up: plan and cost follow from it."""
+    for form in project.forms.values():
+        for job, time in form.times.items():
+            if _beyond(time, *TIME_H):
+                yield warning(
+                    "odd-time",
+                    time.at,
+                    f"times.{job}: {time.typed} for one set; usual is {TIME_H[0] * 3600.0:g} s to {TIME_H[1]:g} h",
+                    "it is the time that one set takes, not the run's",
+                )
+
+
 def date_in_future(project: Project) -> Iterator[Problem]:
-    """A run or a test that has not been yet."""
+    """A run or a test that has not been yet, or an order that was sent on a day that has not been."""
     # Somewhere it is tomorrow already.
     latest = datetime.date.today() + datetime.timedelta(days=1)
     for run in project.runs.values():
@@ -494,6 +548,14 @@ def date_in_future(project: Project) -> Iterator[Problem]:
                 run.at,
                 f"date: {run.date} has not been yet; a run is logged once it is done",
                 "look at the year",
+            )
+    for order in project.orders.values():
+        if order.sent and order.sent > latest:
+            yield warning(
+                "date-in-future",
+                order.at,
+                f"sent: {order.sent} has not been yet; until it has, the order is open",
+                "look at the year, or leave the line out",
             )
     for glaze in _glazes(project):
         test = glaze.food_contact
@@ -555,7 +617,7 @@ def _done(step: str) -> str:
 RULES: tuple[Limit, ...] = (
     thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_at_hand, odd_cost, odd_water, odd_loss_on_ignition,
     odd_absorption, odd_grains, odd_height_factor, odd_shrinkage, bar_grows, odd_cone, thick_coat, thick_film, odd_slop, odd_bucket,
-    odd_gap, too_many_tiers, date_in_future, odd_date, counts_grow, *tradelimits.RULES,
+    odd_gap, too_many_tiers, odd_furniture, odd_time, date_in_future, odd_date, counts_grow, *tradelimits.RULES,
 )  # fmt: skip
 
 

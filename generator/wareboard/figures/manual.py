@@ -21,7 +21,7 @@ _READING = {
     "decimal-comma": "Inside braces a comma parts one key from the next, so `{diameter: 14,5}` says `diameter: 14` and a key `5`. Write a point: `14.5`.",
     "cut-by-hash": "Behind a space, `#` begins a comment, so `title: Jar #3` is read as `Jar`. Put quotes around the text, or a space behind the `#` where a comment is meant.",
     "long-text": "A text is longer than can stand in its place. What is long goes into the notes.",
-    "unsettable-notes": "The notes hold so many brackets, or lists so deep in one another, that setting them would take minutes. They are for a page of words.",
+    "unsettable-notes": "The notes hold so many lines or marks, words so long, or lists so deep in one another, that setting them would take minutes. They are for a page of words.",
     "too-many": "There is more of something in one place than can be worked with: 400 stations, 50 parts, 200 steps a stage. Perhaps lines were pasted twice.",
     "too-many-problems": "So much is wrong in one file that only the first 200 problems are told. Mend those; often one of them is the cause of the rest.",
     # files and folders

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from math import atan2, degrees, hypot
 
 from wareboard.figures.amounts import Areas, areas_cm2, extra_g, inside_film_mm, outermost_mm
@@ -11,7 +12,6 @@ from wareboard.figures.clays import FILM_ASSUMED, GLAZE_LOSS_ASSUMED, LOSS_ASSUM
 from wareboard.figures.figure import NO_DOUBT, Doubt, Ledger, Once, Told, place
 from wareboard.figures.shapes import Shape, shrinkage_names, to_stage
 from wareboard.figures.sizes import Came, write_size, write_sizes, write_typed
-from wareboard.pot import solids
 from wareboard.pot.budgets import capacity_budget, mass_budget
 from wareboard.pot.clay import Body
 from wareboard.pot.glaze import glaze_dry_g
@@ -170,23 +170,32 @@ def _write_pointer_at(ledger: Ledger, bat: Size | None, shape: Shape, name: str,
 def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
     """What is gauged at the wheel: the floor under the needle, the depth, walls and outside calipers as thrown."""
     key, left_on = shape.name, shape.left_on_names
-    section = [*shape.section_names, *shrinkage_names(shape)]
     across, up = shape.body.across("leather-hard"), shape.body.up("leather-hard")
-    if shape.thrown_floor_mm is not None:
-        ledger.work(
-            f"{key}.thrown.floor", "wet", [*section, *left_on], {"floor_mm": shape.thrown_floor_mm, "shrunk_share": 1.0 - up},
-            note="from what it stands on to the inside, leather-hard",
+
+    def section() -> list[str]:
+        return [*shape.section_names, *shrinkage_names(shape)]
+
+    def floor() -> dict[str, float]:
+        return {"floor_mm": shape.thrown_floor_mm or 0.0, "shrunk_share": 1.0 - up}
+
+    def depth_mm() -> float:
+        return (shape.inside[-1][1] - float(as_line(shape.inside)[:, 1].min())) * shape.scale("wet")[1]
+
+    def depth_told(_at: str) -> Told:
+        return Told(depth_mm(), "the inside, from its lip to its lowest", section())
+
+    def wall(gauge: str) -> dict[str, float]:
+        left = shape.left_on_mm.item(shape.station_places[gauge])
+        return {"wall_mm": shape.thrown_wall_mm(gauge) - left, "left_on_mm": left, "shrunk_share": 1.0 - across}
+
+    if not shape.solid:
+        ledger.work_when_read(
+            f"{key}.thrown.floor", lambda: [*section(), *left_on], floor, note="from what it stands on to the inside, leather-hard"
         )  # fmt: skip
-        depth = (shape.inside[-1][1] - float(as_line(shape.inside)[:, 1].min())) * shape.scale("wet")[1]
-        ledger.write(f"{key}.thrown.depth", "wet", depth, "the inside, from its lip to its lowest", section)
+        ledger.put(f"{key}.thrown.depth", lambda: (depth_mm(),), depth_told)
     for gauge in shape.part.gauge_stations:
-        wall = shape.thrown_wall_mm(gauge)
-        if wall is not None:
-            left = shape.left_on_mm.item(shape.station_places[gauge])
-            ledger.work(
-                f"{key}.thrown.wall.{gauge}", "wet", [*section, *left_on],
-                {"wall_mm": wall - left, "left_on_mm": left, "shrunk_share": 1.0 - across},
-            )  # fmt: skip
+        if shape.is_wall_at(gauge):
+            ledger.work_when_read(f"{key}.thrown.wall.{gauge}", lambda: [*section(), *left_on], partial(wall, gauge))
     for name, caliper in shape.part.calipers.items():
         station = shape.station_of_caliper(str(name))
         if caliper.side != "inside" and not caliper.from_fit and station:
@@ -197,7 +206,7 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
 
 
 def _write_areas(ledger: Ledger, shape: Shape) -> None:
-    key, at_stages = shape.name, areas_cm2(shape, *FIRINGS)
+    key, at_stages = shape.name, Once(areas_cm2, shape, *FIRINGS)
 
     def outside_told(stage: str) -> Told:
         how = (
@@ -217,11 +226,11 @@ def _write_areas(ledger: Ledger, shape: Shape) -> None:
         return Told(areas.glazed, None, inputs, areas.put_in, noted("the rim's own ring is not counted"))
 
     def of(stage: str) -> Areas:
-        return at_stages[FIRINGS.index(stage)]
+        return at_stages()[FIRINGS.index(stage)]  # type: ignore[no-any-return]
 
-    ledger.put(f"{key}.area.outside", [areas.outside for areas in at_stages], outside_told)
-    ledger.put(f"{key}.area.inside", [areas.inside for areas in at_stages], inside_told)
-    ledger.put(f"{key}.area.glazed", [areas.glazed for areas in at_stages], glazed_told)
+    ledger.put(f"{key}.area.outside", lambda: [areas.outside for areas in at_stages()], outside_told)
+    ledger.put(f"{key}.area.inside", lambda: [areas.inside for areas in at_stages()], inside_told)
+    ledger.put(f"{key}.area.glazed", lambda: [areas.glazed for areas in at_stages()], glazed_told)
 
 
 def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
@@ -229,14 +238,20 @@ def _write_glazed_mass(ledger: Ledger, built: Built, shape: Shape) -> None:
     if glaze is None or glaze.coat is None:
         return
     key, loss, typed = shape.name, glaze_loss_share(glaze), glaze.loss_on_ignition
-    fired, area = ledger.value(f"{key}.mass", "fired"), ledger.value(f"{key}.area.glazed", "bisque")
-    coat = glaze_dry_g(glaze.coat.value, area)
-    places = [place(glaze.coat.at), *([place(typed.at)] if typed else [])]
-    ledger.work(
-        f"{key}.mass.glazed", "fired", [f"{key}.mass fired", f"{key}.area.glazed bisque", *places],
-        {"fired_g": fired, "dry_glaze_g": coat, "lost_share": loss},
+    coat = glaze.coat
+
+    def inputs() -> list[str]:
+        places = [place(coat.at), *([place(typed.at)] if typed else [])]
+        return [f"{key}.mass fired", f"{key}.area.glazed bisque", *places]
+
+    def put_in() -> dict[str, float]:
+        dry_g = glaze_dry_g(coat.value, ledger.value(f"{key}.area.glazed", "bisque"))
+        return {"fired_g": ledger.value(f"{key}.mass", "fired"), "dry_glaze_g": dry_g, "lost_share": loss}
+
+    ledger.work_when_read(
+        f"{key}.mass.glazed", inputs, put_in,
         note=noted("a coat of {coat}", coat=glaze.coat.typed) if typed else noted("a coat of {coat}; {assumed}", coat=glaze.coat.typed, assumed=GLAZE_LOSS_ASSUMED),
-        source=None if typed else COMMON, doubt=weight_doubt(built, fired + coat * (1.0 - loss)),
+        source=None if typed else COMMON, doubt=Once(lambda: _weight_doubt(built, ledger.value(f"{key}.mass.glazed", "fired"))),
     )  # fmt: skip
 
 
@@ -296,7 +311,7 @@ def _capacity_doubt(body: Body, held_ml: float, clay_ml: float, weight_share: fl
 
 def _write_balance(ledger: Ledger, shape: Shape, fill_mm: float | None) -> None:
     key, up = shape.name, shape.scale("fired")[1]
-    centroid = solids.revolved_centroid_height_mm(shape.ring)
+    centroid = shape.solid_of_clay.centre_mm
     empty = (shape.highest_mm - centroid if shape.opens_down else centroid - shape.lowest_mm) * up
     how = later("centroid of the section turned about its axis, without what was added, above the foot")
     ledger.write(f"{key}.centre_of_mass", "fired", empty, how, [f"{key}.volume fired"])

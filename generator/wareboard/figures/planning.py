@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import fsum
 
+from wareboard.figures.built import dry_glaze_in_a_litre
 from wareboard.figures.firings import plan_firings
 from wareboard.figures.plan import Plan, PlanDay, PlanLine
 from wareboard.figures.schedule import plan_days
@@ -17,7 +18,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.order_links import check_order_links
 from wareboard.text.order_specs import Line, Made, Order
-from wareboard.text.problems import Problem, in_file_order, warning
+from wareboard.text.problems import Impossible, Problem, in_file_order, warning
 from wareboard.text.projects import Project
 from wareboard.text.studio_specs import Kiln
 
@@ -109,6 +110,12 @@ def make_plan(
     for typed in wanted.lines:
         sheet = sheets.get(str(typed.form))
         if sheet is None or (typed.glaze and str(typed.glaze) not in project.glazes):
+            told.append(f"{typed.form} is left out: it, or its glaze, has errors")
+            continue
+        try:
+            dry_glaze_in_a_litre(project.glazes[str(typed.glaze)] if typed.glaze else None)
+        except Impossible as fault:
+            problems += [fault.problem] if fault.problem not in problems else []
             told.append(f"{typed.form} is left out: it, or its glaze, has errors")
             continue
         found = plan_line(sheet, typed, confidence)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from math import fsum, hypot
 
+from wareboard.figures.amounts import joint_heights_mm
 from wareboard.figures.figure import Figure
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.settings import value_as_set
@@ -25,6 +26,7 @@ from wareboard.text.units import SizeError
 Rule = Callable[[Sheet, Project], Iterator[Problem]]
 
 LARGEST_MM, SMALLEST_MM = 1500.0, 20.0
+LEAST_REACH_MM = 8.0
 HEAVIEST_BALL_G = 15_000.0
 THICKEST_MM = 25.0
 
@@ -129,6 +131,40 @@ def short_strap(sheet: Sheet, project: Project) -> Iterator[Problem]:
                     length.at,
                     f"parts.{name}.extras.{extra_name}.strap.length: {length.typed} is too short to reach {reach.typed} out between {top.typed} and {bottom.typed}; straight lines take {say(sheet.studio, least_mm, 'mm')}",
                     "look at the units of `length` and `reach`",
+                )
+
+
+def off_the_pot(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A handle or a spout that is joined above the rim or below the foot, or that stands out farther than the pot is large."""
+    if _meant_units(sheet):
+        return
+    for name, shape in sheet.shapes.items():
+        widest = 2.0 * max(radius for radius, _ in shape.outside)
+        for extra_name, extra in shape.part.extras.items():
+            heights = joint_heights_mm(extra, shape)
+            typed = [place for place in (extra.joined, extra.to) if place is not None]
+            for place, height in zip(typed, heights, strict=True):
+                if isinstance(place, Size) and not -1.0 <= height <= shape.highest_mm + 1.0:
+                    yield warning(
+                        "off-the-pot",
+                        place.at,
+                        f"parts.{name}.extras.{extra_name}: joined at {place.typed}; the part is {say(sheet.studio, shape.highest_mm, 'mm')} high",
+                        "heights are counted from what the part stands on",
+                    )
+            reach, most = extra.reach, 1.5 * max(shape.highest_mm, widest)
+            if reach and reach.value > most and not extra.strap:  # of a strap it is told by its length
+                yield warning(
+                    "off-the-pot",
+                    reach.at,
+                    f"parts.{name}.extras.{extra_name}.reach: {reach.typed} out of a part {say(sheet.studio, widest, 'mm')} across",
+                    meant(reach, LEAST_REACH_MM, most),
+                )
+            elif reach and len(heights) == 2 and abs(heights[0] - heights[1]) > 30.0 and reach.value < LEAST_REACH_MM:
+                yield warning(
+                    "off-the-pot",
+                    reach.at,
+                    f"parts.{name}.extras.{extra_name}.reach: {reach.typed} leaves no room for a finger",
+                    meant(reach, LEAST_REACH_MM, most),
                 )
 
 
@@ -336,7 +372,7 @@ def _is_far(figure: Figure, typed: str) -> bool:
 
 
 RULES: tuple[Rule, ...] = (
-    unit_slip, size_far_off, heavy_ball, heavy_extra, short_strap, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
+    unit_slip, size_far_off, heavy_ball, heavy_extra, short_strap, off_the_pot, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
     kiln_too_small, box_too_small, heavy_box,
 )  # fmt: skip
 AS_TYPED = (unit_slip, size_far_off)  # told of a form that can't be built too: they may be why

@@ -21,6 +21,8 @@ from wareboard.figures.shown import Amount, PartRows, Reader, Row, reader_of
 from wareboard.pot import fits
 from wareboard.pot.frozen import frozen, kept_property
 from wareboard.pot.mends import Tools
+from wareboard.pot.outlines import as_line, as_polyline
+from wareboard.pot.reckoning import np
 from wareboard.pot.response import Response, response_of
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
@@ -378,9 +380,7 @@ class _Maker:
         self.moved.put(f"{name}.thrown.volume", "wet", made.thrown_g / body.wet_density_g_cm3)
         share = made.thrown_g / self.plain.value(f"{name}.thrown.mass", "wet")
         for end in ("least", "most"):  # a piece is weighed against its own weight as thrown
-            weight_g = self.plain.known(f"{name}.trim.{end}", AT_TRIMMING)
-            if weight_g is not None:
-                self.moved.put(f"{name}.trim.{end}", AT_TRIMMING, weight_g * share)
+            self.moved.scale(f"{name}.trim.{end}", share)
         for setting in self.by_part[name]:
             for set_to in setting.ends:
                 if setting.kind in (POINTER, THROWN, FLOOR) or set_to.key.endswith(".thrown"):
@@ -652,7 +652,10 @@ def response_for(sheet: Sheet, name: str) -> Response:
 def _thinned(line: Polyline) -> Polyline:
     """A line of a few dozen points: enough for what follows from a small change."""
     stride = max(1, len(line) // ENOUGH_POINTS)
-    return line if stride == 1 else (*line[:-1:stride], line[-1])
+    if stride == 1:
+        return line
+    points = as_line(line)
+    return as_polyline(np.concatenate([points[:-1:stride], points[-1:]]))
 
 
 def _response(sheet: Sheet, name: str) -> Response:

@@ -16,7 +16,7 @@ from wareboard.pot.outlines import as_line, as_polyline, shrunk, turned_over
 from wareboard.pot.reckoning import Line, least_of, most_of, np
 from wareboard.pot.solids import Polyline
 from wareboard.pot.stages import STAGES
-from wareboard.pot.thickness import distance_mm
+from wareboard.pot.thickness import Thinnest, distance_mm, least_wall_mm, thinnest
 from wareboard.pot.thrown import reach_mm, thrown_outside, undercut_mm
 from wareboard.text.kinds import Size, Word
 from wareboard.text.part_specs import LeftOn, Part
@@ -135,9 +135,26 @@ class Shape:
         return turned_foot(self.outside, self.underside, self.inside) if self.underside else None
 
     @kept_property
+    def solid_of_clay(self) -> solids.Solid:
+        """Clay in the finished section at the form's own stage, and where its centre of mass is."""
+        return solids.revolved_solid(self.ring)
+
+    @property
     def volume_mm3(self) -> float:
         """Clay in the finished section at the form's own stage."""
-        return solids.revolved_volume_mm3(self.ring)
+        return self.solid_of_clay.volume_mm3
+
+    @kept_property
+    def thinnest(self) -> Thinnest:
+        """Where the clay is thinnest, base and all, at the form's own stage."""
+        return thinnest(self.outside, self.inside, self.underside)
+
+    @kept_property
+    def least_wall_mm(self) -> float:
+        """The wall at its thinnest, whatever the base does."""
+        found = self.thinnest
+        in_wall = not self.underside and found.outside[1] > self.foot_mm + 1e-6
+        return found.thickness_mm if in_wall else least_wall_mm(self.outside, self.inside)
 
     @kept_property
     def widest_mm(self) -> float:
@@ -333,13 +350,15 @@ class Shape:
             return None
         return self.inside[0][1] * self.scale("leather-hard")[1] - self._thrown_outside[0][1]
 
-    def thrown_wall_mm(self, station: str) -> float | None:
-        """The wall as thrown at a station, square to it, leather-hard; None where the closed end is."""
-        place = self.station_places[station]
-        point = self._leather_hard_outside[place]
+    def is_wall_at(self, station: str) -> bool:
+        """Whether there is a wall at a station: not where it is solid, nor where the closed end is."""
         inside = self._leather_hard_inside
-        if not inside or point[1] <= inside[0][1]:
-            return None
+        return bool(inside) and self._leather_hard_outside[self.station_places[station]][1] > inside[0][1]
+
+    def thrown_wall_mm(self, station: str) -> float:
+        """The wall as thrown at a station where there is one, square to it, leather-hard."""
+        place = self.station_places[station]
+        point, inside = self._leather_hard_outside[place], self._leather_hard_inside
         wall = distance_mm(point, inside)
         if place == len(self.outside) - 1:  # a leaning wall is cut level at its rim
             wall = min(wall, distance_mm(inside[-1], self._leather_hard_outside))

@@ -175,9 +175,8 @@ class _Builder:
     def shape(self) -> Shape:
         """The part, built and looked over."""
         part = self.part
-        outside, places = self._line(part.outside)
-        underside, _ = self._line(part.underside) if part.underside else ((), {})
-        inside = self._inside(outside, places, underside)
+        (outside, places), (listed, _), (underside, _) = self._lines(part.outside, part.inside, part.underside)
+        inside = self._inside(outside, places, listed, underside)
         names: dict[str, int] = dict(zip(map(str, part.outside), places))
         shape = Shape(
             self.name,
@@ -204,32 +203,42 @@ class _Builder:
             raise Impossible(self._folds(self.part.at, "outside")) from None
         return shape
 
-    def _line(self, stations: Mapping[Word, Station]) -> tuple[Polyline, tuple[int, ...]]:
-        """Stations as an outline, closed end first, and where each station lies in it."""
-        listed = list(stations.values())
-        points = [(self.radius_mm(station), self.canonical_height_mm(station.height)) for station in listed]
-        corners = {place for place, station in enumerate(listed) if station.corner}
-        last = len(points) - 1
-        if self.part.opens_down:
-            points.reverse()
-            corners = {last - place for place in corners}
-        if self.part.smooth and len(points) > 2:
-            try:
-                line, places = solids.smooth_outline(points, frozenset(corners))
-            except ValueError:
-                raise self._twins(stations) from None
-        else:
-            line, places = as_polyline(points), tuple(range(len(points)))
-        return line, tuple(reversed(places)) if self.part.opens_down else places
+    def _lines(self, *listed: Mapping[Word, Station]) -> list[tuple[Polyline, tuple[int, ...]]]:
+        """Lists of stations as outlines, closed end first, and where each station lies in them; of an empty one nothing."""
+        placed = [self._placed(stations) if stations else ([], frozenset[int]()) for stations in listed]
+        bent = [line for line in placed if len(line[0]) > 2] if self.part.smooth else []
+        try:
+            drawn = iter(solids.smooth_outlines(bent)) if bent else None
+        except ValueError:
+            raise self._twins(listed) from None
+        found: list[tuple[Polyline, tuple[int, ...]]] = []
+        for points, _ in placed:
+            if drawn is not None and len(points) > 2:
+                outline, places = next(drawn)
+            else:
+                outline, places = as_polyline(points) if points else (), tuple(range(len(points)))
+            found.append((outline, places[::-1] if self.part.opens_down else places))
+        return found
 
-    def _twins(self, stations: Mapping[Word, Station]) -> Impossible:
+    def _placed(self, stations: Mapping[Word, Station]) -> tuple[list[Point], frozenset[int]]:
+        """Stations as points, closed end first, and which of them are corners."""
+        listed = list(stations.values())
+        if self.part.opens_down:
+            listed.reverse()
+        points = [(self.radius_mm(station), self.canonical_height_mm(station.height)) for station in listed]
+        return points, frozenset(place for place, station in enumerate(listed) if station.corner)
+
+    def _twins(self, listed: tuple[Mapping[Word, Station], ...]) -> Impossible:
         """Two neighbours are in one place, which gives a curve no direction."""
         placed = [
-            (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
-            for name, station in stations.items()
-        ]
+            [
+                (name, station, (self.radius_mm(station), self.canonical_height_mm(station.height)))
+                for name, station in stations.items()
+            ]
+            for stations in listed if len(stations) > 2
+        ]  # fmt: skip
         name, other_name, other = next(
-            (name, other_name, other) for (name, _, point), (other_name, other, other_point) in pairwise(placed) if point == other_point
+            (name, other_name, other) for line in placed for (name, _, point), (other_name, other, other_point) in pairwise(line) if point == other_point
         )  # fmt: skip
         return Impossible(
             error(
@@ -240,13 +249,12 @@ class _Builder:
             )
         )
 
-    def _inside(self, outside: Polyline, places: tuple[int, ...], underside: Polyline) -> Polyline:
+    def _inside(self, outside: Polyline, places: tuple[int, ...], listed: Polyline, underside: Polyline) -> Polyline:
         part = self.part
-        if part.inside:
-            inside, _ = self._line(part.inside)
-            if inside[0][0] == 0.0:
-                return inside
-            return as_polyline(np.concatenate([[(0.0, inside[0][1])], as_line(inside)]))
+        if listed:
+            if listed[0][0] == 0.0:
+                return listed
+            return as_polyline(np.concatenate([[(0.0, listed[0][1])], as_line(listed)]))
         typed = part.floor_size
         if typed is None:
             return ()

@@ -190,23 +190,22 @@ def _write_set(ledger: Ledger, built: Built) -> None:
     ledger.put("mass", [fsum(parts_g(stage)) for stage in STAGES], mass_told)
     if glaze is None or glaze.coat is None:
         return
-    areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]
-    inputs = [place(glaze.coat.at), *(f"{name}.area.glazed bisque" for name in names)]
-    dry = ledger.work(
-        "glaze.dry",
-        None,
-        inputs,
-        {"coat_kg_m2": glaze.coat.value, "glazed_cm2": fsum(areas)},
-        formula=COAT,
-        note="bisque",
-    )
+    coat = glaze.coat
+
+    def coated() -> dict[str, float]:
+        areas = [ledger.value(f"{name}.area.glazed", "bisque") for name in names]
+        return {"coat_kg_m2": coat.value, "glazed_cm2": fsum(areas)}
+
+    ledger.work_when_read(
+        "glaze.dry", lambda: [place(coat.at), *(f"{name}.area.glazed bisque" for name in names)], coated, formula=COAT, note="bisque"
+    )  # fmt: skip
     slop, per_litre = glaze.pint_weight, built.dry_glaze_kg_per_l
     if slop is None or per_litre is None:
         return
     grain = glaze.grain_density.value if glaze.grain_density else GLAZE_GRAIN_G_CM3
     places = [place(size.at) for size in (slop, glaze.grain_density) if size]
     said = noted(IN_A_LITRE, slop=slop.value, grain_density=grain)
-    ledger.work(
-        "glaze.slop", None, ["glaze.dry", *places], {"dry_g": dry, "dry_in_a_litre_g_ml": per_litre},
+    ledger.work_when_read(
+        "glaze.slop", lambda: ["glaze.dry", *places], lambda: {"dry_g": ledger.value("glaze.dry"), "dry_in_a_litre_g_ml": per_litre},
         note=noted("dry glaze in a litre: {said} = {litre_kg_l}", said=said, litre_kg_l=per_litre),
     )  # fmt: skip

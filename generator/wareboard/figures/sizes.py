@@ -14,7 +14,6 @@ from wareboard.pot.clay import Body
 from wareboard.pot.feet import Foot
 from wareboard.pot.outlines import as_line
 from wareboard.pot.stages import STAGES
-from wareboard.pot.thickness import least_wall_mm
 from wareboard.text.catalogue import C326
 from wareboard.text.formulas import Formula, Note, noted
 from wareboard.text.kinds import Size, Word
@@ -50,7 +49,7 @@ def write_size(
     shape: Shape,
     key: str,
     stage: str,
-    size_mm: float,
+    size_mm: float | Callable[[], float],
     upward: bool,
     came: Callable[[], Came],
     tools: Sequence[Tool] = (),
@@ -65,30 +64,40 @@ def write_size(
         shape: the part.
         key: the figure.
         stage: the stage at which the size is known.
-        size_mm: the size there, mm.
+        size_mm: the size there, mm; or what measures it, once somebody asks.
         upward: it shrinks as heights do.
         came: how the size came about there, asked when somebody wants to know.
         tools: what it is set with, of those that the studio knows the spread of.
     """
     body = shape.body
     kept, place = body.kept_up if upward else body.kept_across, STAGES.index(stage)
-    wet_mm = size_mm / kept[place]
-    values = [wet_mm * left for left in kept]
-    values[place] = size_mm
 
     def told(at: str) -> Told:
+        there_mm = size_mm() if callable(size_mm) else size_mm
+        wet_mm = there_mm / kept[place]
         doubt = Once(_doubt, body, wet_mm, at, stage, upward, tools)
         if at == stage:
             how, inputs, given = came()
-            return Told(size_mm, how, inputs, source="", given=given, doubt=doubt)
+            return Told(there_mm, how, inputs, source="", given=given, doubt=doubt)
         shrinkage = "clay.shrinkage.height" if upward else "clay.shrinkage"
         if at == "wet":
-            back = {"size_mm": size_mm, "shrunk_share": 1.0 - kept[place]}
+            back = {"size_mm": there_mm, "shrunk_share": 1.0 - kept[place]}
             return Told(wet_mm, WORKED_BACK, (f"{key} {stage}", f"{shrinkage} {stage}"), back, source=C326, doubt=doubt)
         on = {"wet_mm": wet_mm, "shrunk_share": body.shrinkage_share(at) * (body.height_factor if upward else 1.0)}
         return Told(WORKED_ON(on), WORKED_ON, (f"{key} wet", f"{shrinkage} {at}"), on, source=C326, doubt=doubt)
 
-    ledger.put(key, values, told)
+    through = _through_stages
+    ledger.put(
+        key, (lambda: through(size_mm(), kept, place)) if callable(size_mm) else through(size_mm, kept, place), told
+    )
+
+
+def _through_stages(size_mm: float, kept: Sequence[float], place: int) -> list[float]:
+    """A size at all five stages, from what it is at one."""
+    wet_mm = size_mm / kept[place]
+    values = [wet_mm * left for left in kept]
+    values[place] = size_mm
+    return values
 
 
 def _doubt(body: Body, wet_mm: float, at: str, typed_at: str, upward: bool, tools: Sequence[Tool]) -> Doubt:
@@ -205,13 +214,12 @@ def _write_thicknesses(ledger: Ledger, shape: Shape) -> None:
     if shape.solid:
         return
     if part.inside:
-        thinnest = least_wall_mm(shape.outside, shape.inside)
-        came = partial(Came, later("the wall at its thinnest"), shape.section_names)
-        write_size(ledger, shape, f"{key}.wall.thickness", stage, thinnest, False, came)
+        came = lambda: Came(later("the wall at its thinnest"), shape.section_names)
+        write_size(ledger, shape, f"{key}.wall.thickness", stage, lambda: shape.least_wall_mm, False, came)
         if shape.opens_down:  # whatever stands on a lid's closed end would count
             return
         floor = shape.inside[0][1] - (shape.underside or shape.outside)[0][1]
-        came = partial(Came, later("at the centre"), shape.section_names)
+        came = lambda: Came(later("at the centre"), shape.section_names)
         write_size(ledger, shape, f"{key}.floor.thickness", stage, floor, True, came)
         return
     by_station = {f"{name}.": size for name, size in part.wall_by_station.items()}

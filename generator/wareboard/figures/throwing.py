@@ -38,6 +38,7 @@ def groups_of(form: Form) -> tuple[tuple[str, ...], ...]:
     home = {str(name): {str(name)} for name in form.parts}
     for fit in form.fits.values():
         sides = [str(side.part) for side in (fit.inside, fit.outside) if side.form in (None, form.slug)]
+        sides = [part for part in sides if part in home]  # what names a part that is not there is told elsewhere
         if len(sides) == 2 and fit.pairing != "any":
             joined = home[sides[0]] | home[sides[1]]
             home.update(dict.fromkeys(joined, joined))

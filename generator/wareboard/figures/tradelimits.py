@@ -14,6 +14,7 @@ _CLAIM = re.compile(
     r"|\b(?:lead|cadmium)[\s-]*free\b|\bfree\s+(?:of|from)\s+(?:lead|cadmium)\b|\bfood[\s-]*grade\b|\bnon[\s-]*toxic\b",
     re.IGNORECASE,
 )
+PRICE_IN_HOURS = (0.05, 500.0)
 _DENIAL = re.compile(r"\b(?:not|never|no|isn't|cannot|can't|don't|without|nor|untested)\b[^.;!?]*$", re.IGNORECASE)
 
 
@@ -55,6 +56,22 @@ def price_of_nothing(project: Project) -> Iterator[Problem]:
                 price.at,
                 f"stockist.price: `{price.typed}` gives it away",
                 "leave the line out for `price on request`",
+            )
+
+
+def odd_price(project: Project) -> Iterator[Problem]:
+    """A price that does not pay for three minutes' work, or that pays for months of it: a point is wrong, or the currency."""
+    hour = project.studio.costs and project.studio.costs.hour
+    for form in project.forms.values():
+        price = form.stockist and form.stockist.price
+        if not (price and hour and price.value and hour.value):
+            continue
+        if not PRICE_IN_HOURS[0] <= price.value / hour.value <= PRICE_IN_HOURS[1]:
+            yield warning(
+                "odd-price",
+                price.at,
+                f"stockist.price: {price.typed}, where an hour's work costs {hour.typed}",
+                "look at the point",
             )
 
 
@@ -103,4 +120,4 @@ def repeated_sku(project: Project) -> Iterator[Problem]:
             )
 
 
-RULES = (claims_safe, price_of_nothing, part_case, bare_lead_time, repeated_sku)
+RULES = (claims_safe, price_of_nothing, odd_price, part_case, bare_lead_time, repeated_sku)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
+from typing import NamedTuple
 
-from wareboard.figures.figure import Ledger, place
+from wareboard.figures.figure import Ledger, Once, Told, place
 from wareboard.figures.shapes import Shape
 from wareboard.pot.answers import SOFT_SHARE
 from wareboard.pot.clay import Body
@@ -92,26 +94,53 @@ def _within_reach(body: Body, lighter: float, heavier: float) -> tuple[float, fl
 def write_trim_weights(ledger: Ledger, form: Form, shapes: Mapping[str, Shape], fits: Mapping[str, Fit]) -> None:
     """Write the weights between which each part is trimmed, weighed before anything is taken off."""
     for name, shape in shapes.items():
-        lighter, heavier = common_shares(shape.body)
-        # Each end's share, and the fit that asks for it where one is tighter than common practice.
-        bounds: dict[str, tuple[float, str]] = {"least": (lighter, ""), "most": (heavier, "")}
-        for fit_name, shares in _bounds_of(form, name, fits):
-            if shares[0] > bounds["least"][0]:
-                bounds["least"] = shares[0], fit_name
-            if shares[1] < bounds["most"][0]:
-                bounds["most"] = shares[1], fit_name
-        thrown = ledger.value(f"{name}.thrown.mass", "wet")
-        for end, (share, fit_name) in bounds.items():
-            inputs = [f"{name}.thrown.mass wet", f"{name}.witness leather-hard"]
-            note: str | Note = COMMON_WORDS
-            if fit_name:
-                inputs += _fit_inputs(form, fit_name)
-                own = fits[fit_name].pairing == "own"
-                note = noted(OWN_WORDS if own else ANY_WORDS, fit=fit_name)
-            ledger.work(
-                f"{name}.trim.{end}", "leather-hard", inputs, {"as_thrown_g": thrown, "left_share": share},
-                note=note, source=FIT_BOUND if fit_name else COMMON,
-            )  # fmt: skip
+        bounds = Once(_tightest, form, shape, fits)
+        for end in ENDS:
+            told = partial(_told, ledger, form, fits, name, end, bounds)
+            ledger.put(f"{name}.trim.{end}", partial(_at_bound, ledger, name, end, bounds), told)
+
+
+ENDS = ("least", "most")
+
+
+class Bound(NamedTuple):
+    """One end of what a piece may weigh: a share of its weight as thrown, and the fit that asks for it; common practice does where none does."""
+
+    share: float
+    fit: str = ""
+
+
+def _tightest(form: Form, shape: Shape, fits: Mapping[str, Fit]) -> dict[str, Bound]:
+    """Each end's share, and the fit that asks for it where one is tighter than common practice."""
+    least, most = map(Bound, common_shares(shape.body))
+    for fit_name, (lighter, heavier) in _bounds_of(form, shape.name, fits):
+        least = Bound(lighter, fit_name) if lighter > least.share else least
+        most = Bound(heavier, fit_name) if heavier < most.share else most
+    return dict(zip(ENDS, (least, most)))
+
+
+def _at_bound(ledger: Ledger, name: str, end: str, bounds: Callable[[], Mapping[str, Bound]]) -> tuple[float]:
+    return (ledger.value(f"{name}.thrown.mass", "wet") * bounds()[end].share,)
+
+
+def _told(
+    ledger: Ledger,
+    form: Form,
+    fits: Mapping[str, Fit],
+    name: str,
+    end: str,
+    bounds: Callable[[], Mapping[str, Bound]],
+    _stage: str,
+) -> Told:
+    """How one end came about."""
+    bound, inputs = bounds()[end], [f"{name}.thrown.mass wet", f"{name}.witness leather-hard"]
+    note: str | Note = COMMON_WORDS
+    if bound.fit:
+        inputs += _fit_inputs(form, bound.fit)
+        note = noted(OWN_WORDS if fits[bound.fit].pairing == "own" else ANY_WORDS, fit=bound.fit)
+    thrown_g = ledger.value(f"{name}.thrown.mass", "wet")
+    put_in = {"as_thrown_g": thrown_g, "left_share": bound.share}
+    return Told(thrown_g * bound.share, None, inputs, put_in, note, FIT_BOUND if bound.fit else COMMON)
 
 
 OWN_WORDS = later("the fit {fit} comes out between its limits, the pair sharing the room")

@@ -9,6 +9,7 @@ import contextlib
 import ctypes
 import json
 import os
+import re
 import secrets
 import shutil
 import sys
@@ -28,6 +29,7 @@ FORMAT = 1
 # Beside the site where it can be exchanged whole; within it where it is a disk of its own.
 ASIDE = "new-{name}-{mark}"
 WITHIN = ".wareboard-new"
+_LEAVING = re.compile(r"(?:new|old)-(.+)-[0-9a-f]{12}")
 
 
 @frozen
@@ -62,7 +64,7 @@ def read_manifest(folder: Path) -> Manifest | None:
         if said["format"] != FORMAT or said["made by"] != "wareboard":
             return None
         return Manifest(str(said["edition"]), {name: listed[name] for name in listed if _is_below(name)})
-    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (FileNotFoundError, NotADirectoryError, *files.SPOILT):
         return None
 
 
@@ -352,10 +354,34 @@ def _place_aside(target: Path) -> Path:
     above = target.parent
     while not above.exists():
         above = above.parent
-    apart = target.exists() and (os.path.ismount(target) or target.stat().st_dev != above.stat().st_dev)
+    apart = target.exists() and (_is_mounted(target) or target.stat().st_dev != above.stat().st_dev)
     if apart or (target.exists() and not os.access(above, os.W_OK)):
         return target / WITHIN
     return files.private_folder(target.parent) / ASIDE.format(name=target.name, mark=secrets.token_hex(6))
+
+
+MOUNTS = Path("/proc/self/mountinfo")
+
+
+def _is_mounted(folder: Path) -> bool:
+    """True for a folder that cannot be renamed: a disk of its own, or a folder of this one that is shown there."""
+    if os.path.ismount(folder):
+        return True
+    try:
+        listed = MOUNTS.read_bytes()
+    except OSError:  # no such list on this system
+        return False
+    # A space in a path stands there in octal; so do a tab, a new line and a backslash.
+    named = re.sub(rb"[\s\\]", lambda sign: b"\\%03o" % ord(sign[0]), os.fsencode(folder))
+    return any(line.split()[4:5] == [named] for line in listed.splitlines())
+
+
+def tidy_leavings(root: Path) -> None:
+    """As `tidy_beside`, of every site that stands in a maker's folder, whoever it was for and whatever is built now."""
+    leavings = [_LEAVING.fullmatch(path.name) for path in (root / files.PRIVATE).glob("*-*-*")]
+    for name in {found[1] for found in leavings if found}:
+        with contextlib.suppress(OSError):  # told when that site is built
+            tidy_beside(root / name)
 
 
 def tidy_beside(target: Path) -> None:

@@ -17,7 +17,7 @@ from wareboard.text.problems import Refused
 SPECS, PRIVATE = "specs", ".wareboard"
 DIGEST_BYTES = 16
 # What something that we wrote and that was spoilt since raises when it is read.
-SPOILT = (ValueError, KeyError, TypeError, AttributeError)
+SPOILT = (ValueError, KeyError, TypeError, AttributeError, RecursionError)
 LOCK, JOURNAL = "lock", "journal.json"
 # How far into the lock file the lock itself lies: what stands before it can be read by those who wait.
 LOCKED_AT = 1 << 20
@@ -218,6 +218,8 @@ def private_folder(beside: Path) -> Path:
     private = beside / PRIVATE
     if private.is_symlink():
         raise FolderError(f"{private} is a link; a folder of its own is wanted there")
+    if private.is_file():
+        raise FolderError(f"{private} is a file; a folder of its own is wanted there")
     private.mkdir(parents=True, exist_ok=True)
     ignore = private / ".gitignore"
     if not ignore.exists():

@@ -15,7 +15,7 @@ from dataclasses import field
 from pathlib import Path
 
 from wareboard.output import files, folder
-from wareboard.output.builtfolder import Swap
+from wareboard.output.builtfolder import Swap, tidy_leavings
 from wareboard.output.files import FolderError
 from wareboard.pot.frozen import frozen
 
@@ -60,6 +60,7 @@ def settle(root: Path, say: Say) -> None:
     """Finish what a killed run had begun and tidy up after it; whoever does holds the lock."""
     for words in replay(root):
         say(words)
+    tidy_leavings(root)
     private = root / files.PRIVATE
     for place in (private, private / "cache", root, root / folder.SPECS / ".schema"):
         files.tidy(place)
@@ -100,7 +101,7 @@ def replay(root: Path) -> list[str]:
         entry = Entry(lines, Swap.from_json(said["swap"]) if said["swap"] else None)
     except FileNotFoundError:
         return []
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except files.SPOILT:
         path.unlink()
         return []
     said = _carry_out(root, entry)

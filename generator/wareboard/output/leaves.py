@@ -172,7 +172,8 @@ class Leaves:
         with contextlib.suppress(OSError), os.scandir(self.folder) as entries:
             for entry in entries:
                 key, _, kind = entry.name.partition(".")
-                if kind in KEPT:
+                # Nothing that is kept is empty; where the power failed, what was written last may be.
+                if kind in KEPT and entry.stat().st_size:
                     counted[key] = counted.get(key, 0) + 1
         return {key for key, count in counted.items() if count == len(KEPT)}
 
@@ -611,7 +612,7 @@ class Leaves:
         self._used.add(name)
         try:
             return tuple(kind(**said) for said in json.loads(path.read_bytes()))
-        except (OSError, ValueError, TypeError):
+        except (OSError, *files.SPOILT):
             made = make()
             files.write_whole(path, json.dumps([dataclasses.asdict(one) for one in made]).encode())
             return made

@@ -231,12 +231,27 @@ def card_on_request(
 
 
 def _kept_pdf(path: Path, make: Callable[[], bytes]) -> bytes:
-    try:
+    if is_kept(path):
         return path.read_bytes()
+    made = make()
+    files.write_whole(path, made)
+    return made
+
+
+def is_kept(path: Path) -> bool:
+    """True for a PDF that is there with its beginning and its end: where the power failed, what was written last may lack either.
+
+    Args:
+        path: its place in the cache.
+    Raises: OSError.
+    """
+    try:
+        with open(path, "rb") as file:
+            begins = file.read(5)
+            file.seek(max(0, file.seek(0, os.SEEK_END) - 8))
+            return begins == b"%PDF-" and file.read().rstrip().endswith(b"%%EOF")
     except FileNotFoundError:
-        made = make()
-        files.write_whole(path, made)
-        return made
+        return False
 
 
 def _wanted_named(worked: Worked, name: str) -> Wanted | None:
@@ -306,7 +321,7 @@ KNOWN = "cards.json"
 def _placed(wanted: Wanted, record: Record, site_url: str, cache: Path, known: _Known) -> _Placed:
     made_from = _made_from(wanted, record, site_url)
     before = known.get(wanted.name)
-    if made_from and before and before[0] == made_from and (cache / before[1]).is_file():
+    if made_from and before and before[0] == made_from and is_kept(cache / before[1]):
         return _Placed(
             wanted, wanted.name, cache / before[1], made_from, before[2], lambda: wanted.text(record, site_url=site_url)
         )
@@ -331,7 +346,7 @@ def _read_known(cache: Path) -> _Known:
             str(name): (str(made_from), Path(str(place)).name, int(size), str(revisions))
             for name, (made_from, place, size, revisions) in json.loads((cache / KNOWN).read_bytes()).items()
         }
-    except (FileNotFoundError, ValueError, TypeError, AttributeError):
+    except (FileNotFoundError, *files.SPOILT):
         return {}
 
 
@@ -386,10 +401,10 @@ class Job:
 
 def _missing(placed: Sequence[_Placed], decks: Sequence[_Deck]) -> list[Job]:
     """What is not in the cache yet; a card that goes into a deck too is laid out once for both."""
-    alone = {card.path: card for card in placed if not card.path.exists()}
+    alone = {card.path: card for card in placed if not is_kept(card.path)}
     jobs: list[Job] = []
     for deck in decks:
-        if not deck.path.exists():
+        if not is_kept(deck.path):
             places = tuple(card.path for card in deck.placed)
             size = sum(card.size for card in deck.placed)
             jobs.append(Job((*places, deck.path), _render_all, (deck,), size))
@@ -438,7 +453,7 @@ def do_jobs(jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[bytes, ...]]]:
 def _joined(decks: Sequence[_Deck], cache: Path) -> Path:
     """Decks behind one another; more than DECK cards at once would need gigabytes."""
     path = cache / f"{_digest(deck.path.name for deck in decks)}.wall.pdf"
-    if not path.exists():
+    if not is_kept(path):
         from wareboard.cards.imposing import join
 
         files.write_whole(path, join([deck.path.read_bytes() for deck in decks]))

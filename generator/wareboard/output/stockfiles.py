@@ -14,7 +14,7 @@ from wareboard.cards.engine import CardText
 from wareboard.cards.stock import LIST, render_stock_card, render_stock_list_card
 from wareboard.drawing.views import Point
 from wareboard.output import files
-from wareboard.output.printing import Job, do_jobs, render_one
+from wareboard.output.printing import Job, do_jobs, is_kept, render_one
 
 SIDE_PIXELS = 1200
 MARGIN_PIXELS = 90
@@ -45,7 +45,7 @@ def make_stock_cards(
     """
     texts = _texts(stock, site_url, own_fonts)
     made = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
-    missing = {made[path]: text for path, text in texts.items() if not made[path].exists()}
+    missing = {made[path]: text for path, text in texts.items() if not is_kept(made[path])}
     jobs = [Job((place,), render_one, (text,), len(text.html)) for place, text in missing.items()]
     for count, (job, (content,)) in enumerate(do_jobs(jobs) if jobs else (), 1):
         files.write_whole(job.places[0], content)
@@ -69,7 +69,7 @@ def find_stock_cards(
     """
     texts = _texts(stock, site_url, own_fonts)
     places = {path: cache / f"{engine.card_key(text)}.pdf" for path, text in texts.items()}
-    return {path: place for path, place in places.items() if place.is_file()}
+    return {path: place for path, place in places.items() if is_kept(place)}
 
 
 def _texts(stock: Stock, site_url: str, own_fonts: tuple[Path, ...]) -> dict[str, CardText]:

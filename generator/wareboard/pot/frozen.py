@@ -90,7 +90,7 @@ class _Known:
         self.compared = [one.name for one in fields if one.compare]
         missing = dataclasses.MISSING
         self.defaults = {one.name: one.default for one in fields if one.default is not missing}
-        self.makers = {one.name: one.default_factory for one in fields if one.default_factory is not missing}
+        self.makers = [(one.name, one.default_factory) for one in fields if one.default_factory is not missing]
 
 
 def _init(self: Any, *placed: Any, **named: Any) -> None:
@@ -100,8 +100,9 @@ def _init(self: Any, *placed: Any, **named: Any) -> None:
     if placed:
         named.update(zip(known.names, placed, strict=False))
     values.update(named)
-    if known.makers:
-        values.update((name, maker()) for name, maker in known.makers.items() if name not in named)
+    for name, maker in known.makers:
+        if name not in named:
+            values[name] = maker()
     if len(values) != known.count or len(placed) > len(known.names):
         kind = type(self).__name__
         raise TypeError(f"{kind} has the fields {', '.join(known.names)}; it was given {', '.join(named)}")

@@ -187,7 +187,7 @@ def least_loads(pieces: Sequence[Piece], oven: Oven) -> int:
         piece.count * covered_mm2(piece.footprint, oven.gap_mm) * (piece.height_mm + oven.headroom_mm + oven.shelf_mm)
         for piece in pieces
     )
-    return ceil(taken / room - HAIR)
+    return ceil(taken / room - HAIR) if room else 0  # a kiln without room has taken nothing
 
 
 def load_shares(pieces: Sequence[Piece], loads: Sequence[Load], oven: Oven) -> tuple[float, ...]:

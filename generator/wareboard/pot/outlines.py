@@ -211,20 +211,54 @@ def smooth_outline(
     >>> [outline[index] for index in at]
     [(30.0, 0.0), (45.0, 40.0), (38.0, 90.0)]
     """
-    if len(stations) < 2:
-        raise ValueError("an outline needs two stations or more")
-    spans = _cubic_spans(stations, corners)
+    return smooth_outlines([(stations, corners)])[0]
+
+
+def smooth_outlines(
+    lines: Sequence[tuple[Sequence[Point], frozenset[int]]],
+) -> list[tuple[Polyline, tuple[int, ...]]]:
+    """The fair curves through the stations of several lines at once, which takes little longer than one.
+
+    Args:
+        lines: of each its stations and its corners, as for `smooth_outline`.
+    Returns: of each its polyline, and the index in it of each station.
+    Raises: as smooth_outline.
+    >>> [at for _, at in smooth_outlines([([(30.0, 0.0), (40.0, 90.0)], frozenset()), ([(0.0, 5.0), (20.0, 5.0)], frozenset())])]
+    [(0, 1), (0, 1)]
+    """
+    spans: list[_Span] = []
+    for k, (stations, corners) in enumerate(lines):
+        if len(stations) < 2:
+            raise ValueError("an outline needs two stations or more")
+        if k:  # from the end of one line to the start of the next: one chord, which belongs to neither
+            end, start = complex(*lines[k - 1][0][-1]), complex(*stations[0])
+            spans.append((end, start - end, 0j, 0j))
+        spans += _cubic_spans(stations, corners)
     laws = _sampling_laws(spans)
+    weights, chords = laws[:, -1].tolist(), [1] * len(spans)
+    first, ends = 0, []
+    for stations, _ in lines:
+        behind = first + len(stations) - 1
+        chords[first:behind] = _chord_counts(stations, weights[first:behind])
+        ends.append((first, behind))
+        first = behind + 1
+    indices = (0, *accumulate(chords))
+    at = _chords(spans, laws, indices)
+    at[list(indices)] = [complex(*station) for stations, _ in lines for station in stations]
+    points = as_points(at)
+    return [
+        (as_polyline(points[indices[k] : indices[m] + 1]), tuple(index - indices[k] for index in indices[k : m + 1]))
+        for k, m in ends
+    ]
+
+
+def _chord_counts(stations: Sequence[Point], weights: Sequence[float]) -> list[int]:
+    """Into how many chords each span of a line is cut."""
     length = fsum(hypot(r1 - r0, z1 - z0) for (r0, z0), (r1, z1) in pairwise(stations))
-    weights = laws[:, -1].tolist()
     total = fsum(weights)
     count = sqrt(total**3 / (24.0 * _TOLERANCE * length))
     least = _STRAIGHT * length ** (1 / 3)
-    chords = [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
-    indices = (0, *accumulate(chords))
-    at = _chords(spans, laws, indices)
-    at[list(indices)] = [complex(*station) for station in stations]
-    return as_polyline(as_points(at)), indices
+    return [ceil(count * weight / total) + 1 if weight > least else 1 for weight in weights]
 
 
 _Span: TypeAlias = tuple[

@@ -92,13 +92,12 @@ def response_of(
     high = max(levels) - min(levels)
     lowest = min([z for _, z in inside])
     flat = pi * max([r for r, z in inside if z <= lowest + 0.05 * high], default=0.0) ** 2
-    side = surface_of(outside).area_mm2 if turned else max(surface_of(inside).area_mm2 - flat, 0.0)
+    side = skin.area_mm2 - pi * outside[0][0] ** 2 if turned else max(surface_of(inside).area_mm2 - flat, 0.0)
     grown = clay_mm3, clay_mm3 * skin.across, clay_mm3 * skin.up, side, flat
     if fill_mm is None:
         return Response(*grown, 0.0, 0.0, 0.0, 0.0, 0.0)
     fill_mm = min(fill_mm, inside[-1][1])
-    room = solids.volume_below_mm3(inside, fill_mm)
-    wet = solids.area_below_mm2(inside, fill_mm)
+    room, wet, _centre = solids.filled_to(inside, fill_mm)
     wider = max([r for r, _ in outside]) / max([r for r, _ in inside])
     deeper = fill_mm / (fill_mm - lowest) if fill_mm > lowest else 1.0
     return Response(*grown, room, 2.0 * wider * room, deeper * room, -max(wet - flat, 0.0), -flat)

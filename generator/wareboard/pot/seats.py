@@ -237,7 +237,7 @@ def _stretches(tops: Sequence[Line], undersides: Sequence[Line]) -> Stretches:
     if high - low <= _NEAR_MM:
         return Stretches(np.zeros((0, 6)))
     if sum(map(len, (*tops, *undersides))) > _FEW:
-        tops, undersides = (_clipped(runs, low, high) for runs in (tops, undersides))
+        tops, undersides = _in_sight(_clipped(tops, low, high), 1.0), _in_sight(_clipped(undersides, low, high), -1.0)
     if sum(map(len, (*tops, *undersides))) <= _FEW:
         few = _few_stretches([run.tolist() for run in tops], [run.tolist() for run in undersides], low, high)
         return Stretches(np.array([end for row in few for end in row]).reshape(-1, 6))
@@ -262,6 +262,20 @@ def _clipped(runs: Sequence[Line], low: float, high: float) -> list[Line]:
             radii = run[:, 0]
             found.append(run[max(int(radii.searchsorted(low)) - 1, 0) : int(radii.searchsorted(high, "right")) + 1])
     return found
+
+
+def _in_sight(runs: list[Line], way: float) -> list[Line]:
+    """Runs without those that lie wholly behind another one: under it (way 1) or over it (way -1), as a knob's underside over its lid's."""
+    if len(runs) < 2:
+        return runs
+    spans = []
+    for run in runs:
+        least, most = least_of(run[:, 1]), most_of(run[:, 1])
+        spans.append((run.item(0, 0), run.item(-1, 0), *((least, most) if way > 0.0 else (-most, -least))))
+    return [
+        run for run, (low, high, _, most) in zip(runs, spans)
+        if not any(left <= low and high <= right and most < least for left, right, least, _ in spans)
+    ]  # fmt: skip
 
 
 def _farthest(runs: Sequence[Line], radii: Line, way: float, ends: Line) -> None:
@@ -378,9 +392,12 @@ def _room(at: Stretches, fit_radius_mm: float, upper_goes_in: bool) -> tuple[flo
 
 def _is_sunk(at: Stretches, nearest: Close, brim_mm: float) -> bool:
     """Whether a lid lies low in its vessel, with all of its hollow below the brim."""
+    touched = nearest.top_mm if nearest.gap_mm <= nearest.outer_gap_mm else nearest.outer_top_mm
+    innermost = at.rows_mm.item(0, 2)  # no lower than the floor is
+    if touched >= innermost + (brim_mm - innermost) * SUNK_SHARE:
+        return False
     within = at.radii_mm[:, 1].searchsorted(nearest.outer_mm + _NEAR_MM, "right")
     floor = least_of(at.tops_mm[:within])
-    touched = nearest.top_mm if nearest.gap_mm <= nearest.outer_gap_mm else nearest.outer_top_mm
     hollow_top = at.rest_mm + most_of(at.undersides_mm[:within])
     return touched < floor + (brim_mm - floor) * SUNK_SHARE and hollow_top < brim_mm - BEARS_MM
 

@@ -27,7 +27,13 @@ NAME_SIGNS = " -'’.,()+/&#½¼¾"
 MOST_TOLD = source.MOST_TOLD  # problems of one file
 LONGEST_PROSE = 2_000  # characters of a line for a card
 LONGEST_NOTES = 20_000
-MOST_BRACKETS = 1_000  # in notes
+MOST_MARKS = 1_000  # in notes, of each of these
+_MARKS = "[*_`<"
+MOST_BARS = 2_000  # of tables in notes
+# In notes; scripts without spaces break anywhere.
+LONGEST_WORD = 1_000
+_LONG_WORD = re.compile(r"[^\s\u0e00-\u0eff\u1000-\u109f\u1780-\u17ff\u2e80-\uffff]{%d}" % (LONGEST_WORD + 1))
+MOST_NOTE_LINES = 500  # ten pages of a bench sheet
 DEEPEST_NOTES = 20  # lists and quotations in one another
 MOST_ITEMS = 2_000  # of a list
 MOST_NAMES = 100  # of the maker's own, in one place
@@ -281,10 +287,17 @@ class Notes(Kind):
         text = Prose(LONGEST_NOTES).read(node, path, reading)
         if text is None:
             return None
-        brackets = text.count("[")
-        deepest = max(map(_depth, text.split("\n")))
-        if brackets > MOST_BRACKETS:
-            said, do = f"{brackets:,} brackets `[`; at most {MOST_BRACKETS:,} can be set", "take some out"
+        mark = max(_MARKS, key=text.count)
+        lines = [line for line in text.split("\n") if line.strip()]
+        deepest = max(map(_depth, lines), default=0)
+        if text.count(mark) > MOST_MARKS:
+            said, do = f"{text.count(mark):,} marks `{mark}`; at most {MOST_MARKS:,} can be set", "take some out"
+        elif text.count("|") > MOST_BARS:
+            said, do = f"{text.count('|'):,} bars `|` of tables; at most {MOST_BARS:,} can be set", "take some out"
+        elif _LONG_WORD.search(text):
+            said, do = f"words of more than {LONGEST_WORD:,} letters", "part them"
+        elif len(lines) > MOST_NOTE_LINES:
+            said, do = f"{len(lines):,} lines; at most {MOST_NOTE_LINES:,} can be set", "take some out"
         elif deepest > DEEPEST_NOTES:
             said = f"lists or quotations set in {deepest} deep; at most {DEEPEST_NOTES} can be set"
             do = "set fewer of them into one another"
