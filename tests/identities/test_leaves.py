@@ -2,6 +2,7 @@
 
 import atexit
 import dataclasses
+import json
 import shutil
 import tempfile
 from functools import cache
@@ -11,7 +12,7 @@ import pytest
 from wareboard.figures import checks
 from wareboard.figures.settings import as_set
 from wareboard.output import leaves
-from wareboard.output.leaf import plain_of, record_of
+from wareboard.output.leaf import LINES, TOLD, plain_of, record_of
 from wareboard.output.leaves import Leaves
 
 import tests.identities.test_every_key as keys
@@ -34,7 +35,7 @@ def all_of(found):
 def of_form(found, slug):
     """What a site takes of one leaf: bodies of its page and its bench view, data, and what stands in the leaf itself."""
     bodies = [found._place(found.found[slug], kind).read_bytes() for kind in leaves.KEPT]
-    return bodies, dataclasses.replace(found.found[slug], key="")
+    return bodies, dataclasses.replace(found.found[slug], key="", folder="")
 
 
 @pytest.fixture(scope="module")
@@ -88,8 +89,11 @@ class Unmade(Leaves):
 
     def _make(self, sheet, asked):
         told = {"slug": sheet.slug, "revision": sheet.revision, "ball_g": sheet.ball_g, "problems": sheet.problems}
+        leaf = dataclasses.replace(next(iter(self._kept.values())), **told, key=f"unmade-{sheet.slug}")
         fits = {str(name): plain_of(fit) for name, fit in as_set(sheet).fits.items()}
-        return dataclasses.replace(next(iter(self._kept.values())), **told, kept_fits=fits)
+        lines = [json.dumps(fits) if name == "fits" else "null" for name in LINES]
+        Path(leaf.place(TOLD)).write_text("\n".join([*lines, ""]))
+        return leaf
 
 
 @cache
@@ -111,7 +115,7 @@ def test_a_changed_key_is_seen(key, tmp_path):
         project = only(keys.with_spec(folder, slug, spec), names)
         found, anew = open_leaves(kept(names), project, Unmade), open_leaves(tmp_path / str(number), project)
         sheets, problems = checks.check_project(project, found.sheet_of)
-        taken = {name for name, leaf in found.found.items() if leaf is found._kept[name]}
+        taken = {name for name, leaf in found.found.items() if leaf.key == found._kept[name].key}
         again = lambda form, *more: (
             anew.sheet_of(form, *more)
             if form.slug in taken

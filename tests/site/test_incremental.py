@@ -180,6 +180,21 @@ def test_what_is_one_for_every_form_is_made_once(small_yard, monkeypatch):
     build(yard.root)
 
 
+def test_forms_read_some_at_a_time_make_the_same_site(yard, monkeypatch):
+    fresh, forms = yard.root.parent / "fresh", {path[12:-5] for path in TEXTS if "/forms/" in path}
+    wrong = lambda: yard.change("specs/forms/trial.yaml", "title: ", "titel: ")
+    made_of_nothing(yard.root, fresh)
+    wrong()
+    made_of_nothing(yard.root, fresh, status=1)
+    yard.change("specs/forms/trial.yaml", "titel: ", "title: ")
+    monkeypatch.setattr(leaves, "TOGETHER", 2)
+    yard.built()
+    assert set(yard.worked) == forms and len(leaves.Leaves.open(yard.root, {}, None, None)._kept) == len(forms)
+    wrong()
+    shutil.rmtree(yard.root / ".wareboard")
+    yard.built(status=1)
+
+
 def test_a_form_that_learns_from_runs_is_read_each_time(small_yard):
     yard = small_yard
     yard.change("specs/studio.yaml", "shrinkage: 0.15 %", "shrinkage: from runs")
@@ -197,11 +212,15 @@ def test_what_is_kept_and_cannot_be_read_is_made_anew(small_yard):
     index = yard.root / ".wareboard/cache/leaves" / leaves.INDEX
     good = index.read_text().splitlines()
     each = lambda **other: "\n".join([good[0], *(json.dumps(json.loads(line) | other) for line in good[1:])])
-    for spoilt in ("", "[]", "\n".join(good)[:-200], "\n".join(good[:-1]), each(form={}), each(records={"forms/x": 1}), each(texts="x"), "[" * 100_000):  # fmt: skip
+    for spoilt in ("", "[]", "\n".join(good)[:-200], "\n".join(good[:-1]), each(problems={"x": 1}), each(records={"forms/x": 1}), each(texts="x"), "[" * 100_000):  # fmt: skip
         index.write_text(spoilt)
         state_place(yard.root, "studio").write_bytes(b"")
         yard.built()
-    # the power failed while pages were kept
+    # the power failed while pages were kept, and what is told of them
+    for told in (yard.root / ".wareboard/cache/leaves").glob("*.told"):
+        told.write_bytes(told.read_bytes()[:-200])
+    state_place(yard.root, "studio").write_bytes(b"")
+    yard.built()
     for page in (yard.root / ".wareboard/cache/leaves").glob("*.html"):
         page.write_bytes(b"")
     (yard.root / "site/forms/pot.html").unlink()

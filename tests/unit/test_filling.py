@@ -61,10 +61,11 @@ def fill_saying(root, **pages):
     return found.taken
 
 
-@pytest.mark.parametrize("spoilt", [b"", b"[]", b"\xff", b'{"site": 1}', b'{"site": "x", "files": {}, "made": {}}'])
+@pytest.mark.parametrize("spoilt", [b"", b"[]", b"\xff", b'{"site": 1}', b'{"site": "x", "count": 1}', None])
 def test_what_was_written_down_and_cannot_be_read_is_nothing(tmp_path, spoilt):
     fill(tmp_path, index="front")
-    standing_place(tmp_path, "studio").write_bytes(spoilt)
+    place = standing_place(tmp_path, "studio")
+    place.write_bytes(b"".join(place.read_bytes().splitlines(True)[:-1]) if spoilt is None else spoilt)
     assert fill(tmp_path, index="front") == set()
     assert read(tmp_path) == {"index": "front"}
 
@@ -75,8 +76,10 @@ def test_a_site_that_somebody_else_built_since_gives_nothing(tmp_path):
     (aside.path / "index.html").write_text("other")
     aside.finish().carry_out()
     assert fill(tmp_path, index="front") == set()
-    said = json.loads(standing_place(tmp_path, "studio").read_bytes())
-    standing_place(tmp_path, "studio").write_text(json.dumps(said | {"site": str(tmp_path / "elsewhere")}))
+    place = standing_place(tmp_path, "studio")
+    head, *lines = place.read_text().splitlines()
+    said = json.dumps(json.loads(head) | {"site": str(tmp_path / "elsewhere")})
+    place.write_text("\n".join([said, *lines, ""]))
     assert fill(tmp_path, index="front") == set()
 
 

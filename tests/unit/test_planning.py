@@ -430,6 +430,9 @@ def test_a_tally_of_a_form_whose_fit_names_a_part_that_is_not_there():
         ({"glazes/heavy": "title: Heavy\ncoat: 0.9 kg/m2\npint_weight: 1.5 g/ml\ngrain_density: 1.42 g/cm3\n",
           "orders/shop": "title: Shop\nlines:\n  - {form: cup, sets: 6, glaze: heavy}\n  - {form: cup, sets: 2, glaze: heavy}\n"}, "slop-cannot-be"),
         ({"kilns/small": "title: Small\nshelves: {width: 300 mm, depth: 300 mm, tiers: 3}\ninside_height: 0 mm\n"}, "taller-than-kiln"),
+        ({"orders/shop": "title: Shop\ndue: 2027-05-10\nlines:\n" + "  - {form: cup, sets: 10000}\n" * 11}, "too-many"),
+        ({"orders/shop": "title: Shop\nlines:\n" + "  - {form: cup, sets: 1}\n" * 401}, "too-many"),
+        ({"forms/cup": CUP + "    fill_to: 3\n    holds: 200 ml\n"}, "capacity-missed"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_told_and_ends_no_check(changes, rule):

@@ -44,20 +44,20 @@ def check(directory: Path, forms: tuple[str, ...], as_json: bool, strict: bool, 
     from wareboard.output.folder import Memory
 
     memory = Memory()
-    worked = _work_out(directory, forms, memory)
+    worked = _work_out(directory, forms, memory, problems_only=not watch)
     _say(worked, forms, as_json)
     if watch:
         _watch(directory, forms, memory, as_json)
     sys.exit(1 if worked.refused or (strict and worked.problems) else 0)
 
 
-def _work_out(directory: Path, forms: Sequence[str], memory: Memory) -> Worked:
+def _work_out(directory: Path, forms: Sequence[str], memory: Memory, *, problems_only: bool = False) -> Worked:
     from wareboard.output import working
     from wareboard.output.starting import renew_schemas
 
     if forms:
         return working.work_out_some(directory, named_forms(directory, forms), memory)
-    worked = working.work_out(directory, memory)
+    worked = working.work_out(directory, memory, problems_only=problems_only)
     if not worked.refused:
         renew_schemas(directory, worked.project)
     return worked

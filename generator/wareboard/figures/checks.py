@@ -273,6 +273,8 @@ def weight_missed(sheet: Sheet, project: Project) -> Iterator[Problem]:
 
 
 def _holding(found_ml: float, stated_ml: float) -> str:
+    if found_ml <= 0.0:
+        return "fill it to a level above its floor"
     factor = (stated_ml / found_ml) ** (1.0 / 3.0)
     return f"every inside size × {factor:.3f} would hold it"
 

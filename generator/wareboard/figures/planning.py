@@ -17,8 +17,8 @@ from wareboard.figures.throwing import good_sets, losses_of, plan_line, plan_tal
 from wareboard.pot.frozen import frozen
 from wareboard.text.languages import _
 from wareboard.text.order_links import check_order_links
-from wareboard.text.order_specs import Line, Made, Order
-from wareboard.text.problems import Impossible, Problem, in_file_order, warning
+from wareboard.text.order_specs import MOST_SETS_TOGETHER, Line, Made, Order
+from wareboard.text.problems import Impossible, Problem, error, in_file_order, warning
 from wareboard.text.projects import Project
 from wareboard.text.studio_specs import Kiln
 
@@ -106,6 +106,11 @@ def make_plan(
     """
     studio, problems, told = project.studio, [], []
     confidence = wanted.confidence or (studio.confidence.value if studio.confidence else CONFIDENCE)
+    asked = sum(line.sets for line in wanted.lines)
+    if asked > MOST_SETS_TOGETHER:
+        words = f"lines: {asked:,} sets are asked for in all; at most {MOST_SETS_TOGETHER:,} can be planned together"
+        problems.append(error("too-many", wanted.lines[0].at, words, "part them into several orders"))
+        wanted = replace(wanted, lines=())
     both: list[tuple[PlanLine, Line]] = []
     for typed in wanted.lines:
         sheet = sheets.get(str(typed.form))

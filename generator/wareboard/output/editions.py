@@ -66,13 +66,8 @@ def edition_of(worked: Worked, record: Record, audience: str = STUDIO) -> Editio
     return Edition(
         audience, str(studio.title), studio.language_tag, lambda with_cards: render_pages(worked, with_cards=with_cards, record=record, **manual),
         lambda: render_data(worked, audience), lambda site_url, say: printing.make_cards(worked, record, site_url=site_url, audience=audience, say=say),
-        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: _new_in(worked, printing.revised_in(worked)), worked.leaves,
+        lambda site, site_url: printing.find_cards(worked, site, audience), lambda: printing.revised_in(worked), worked.leaves,
     )  # fmt: skip
-
-
-def _new_in(worked: Worked, revised: list[Revised]) -> list[Revised]:
-    """Revisions but for those that are known to stand in the record."""
-    return [one for one in revised if worked.leaves is None or not worked.leaves.is_recorded(one)]
 
 
 def _for_making(worked: Worked) -> Worked:
@@ -171,7 +166,7 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     yield answerpage.render_clays(worked.project)
     if worked.leaves is not None:
         leaves = worked.leaves.found.values()
-        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.listed for leaf in leaves)
+        rows, entries = (leaf.entry.line for leaf in leaves), (leaf.page.listed for leaf in leaves)
     else:
         known = [sheet for sheet in worked.sheets.values() if sheet.is_worked_out]
         rows = map(datafiles.form_line, worked.sheets.values())
@@ -179,7 +174,7 @@ def render_tables(worked: Worked, audience: str = STUDIO) -> Iterator[DataText]:
     shown = (
         worked.leaves.entries() if worked.leaves is not None else sitepages.front_entries(worked.project, worked.sheets)
     )
-    yield from sitepages.render_drawn(list(shown))
+    yield from sitepages.render_drawn(shown)
     yield datafiles.render_forms_csv(rows)
     yield datafiles.render_index(str(worked.project.studio.title), audience, entries)
     told = (
@@ -227,24 +222,34 @@ def handed_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Ite
         links: which cards there are.
         with_cards: link them.
     """
+    yield from overview_pages(edition, links, with_cards=with_cards)
+    yield from form_pages(edition, links)
+
+
+def overview_pages(edition: Edition, links: CardLinks, *, with_cards: bool) -> Iterator[Handed]:
+    """The pages whose text is there at once, the front page first; see `handed_pages`."""
     for text in edition.pages(with_cards):
         yield hand(text, links)
+
+
+def form_pages(edition: Edition, links: CardLinks) -> Iterator[Handed]:
+    """The pages of forms that have leaves; see `handed_pages`."""
     leaves = edition.leaves
     among = leaves.among() if leaves else None
     for slug, leaf in leaves.found.items() if leaves else ():
-        of_leaf = (leaf.key,) if leaf.is_lasting else ()
-        of_page = (*leaves.page_made_of(slug, among), *links.state_of(leaf.cards)) if leaf.is_lasting else ()
-        found = Found(leaf.title, leaf.search, leaf.places)
+        of_leaf, told = (leaf.key,) if leaf.is_lasting else (), leaf.page
+        of_page = (*leaves.page_made_of(slug, among), *links.state_of(told.cards)) if leaf.is_lasting else ()
+        found = Found(told.title, told.search, told.places)
         yield Handed(
-            f"forms/{slug}.html", leaf.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found
+            f"forms/{slug}.html", told.title, partial(_form_page, leaves, slug, links), made_of=of_page, found=found
         )
         yield Handed(
-            bench_path(slug), leaf.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE, made_of=of_leaf
+            bench_path(slug), told.bench_title, partial(leaves.bench_view, slug), BENCH_TEMPLATE, made_of=of_leaf
         )
         yield Handed(
-            answers_path(slug), leaf.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE, made_of=of_leaf
+            answers_path(slug), told.answers_title, partial(leaves.answers, slug), ANSWER_TEMPLATE, made_of=of_leaf
         )
-        yield Handed(workings_path(slug), leaf.workings_title, partial(leaves.workings, slug), made_of=of_leaf)
+        yield Handed(workings_path(slug), told.workings_title, partial(leaves.workings, slug), made_of=of_leaf)
 
 
 def hand(text: PageText, links: CardLinks) -> Handed:
@@ -284,7 +289,7 @@ def search_entries(text: PageText | Found, url: str) -> Iterator[dict[str, str]]
         yield {"location": f"{url}#{place}", "title": safe(title), "text": safe(of)}
 
 
-def index_files(path: str, entries: list[dict[str, str]]) -> Iterator[tuple[str, bytes]]:
+def index_files(path: str, entries: Iterable[dict[str, str]]) -> Iterator[tuple[str, bytes]]:
     """The search index, as data and as a script: a page that was opened from a disk may fetch neither.
 
     Args:
@@ -292,6 +297,31 @@ def index_files(path: str, entries: list[dict[str, str]]) -> Iterator[tuple[str,
         entries: what is found.
     Returns: each file's path with what it holds.
     """
-    index = json.dumps({"docs": entries}, ensure_ascii=False, separators=(",", ":")).encode()
+    index = b"".join(index_pieces(entries))
     yield path, index
-    yield f"{path.removesuffix('.json')}.js", b"var __index = " + index
+    yield index_script(path), SCRIPT + index
+
+
+SCRIPT = b"var __index = "
+
+
+def index_script(path: str) -> str:
+    """Where the script of a search index stands."""
+    return f"{path.removesuffix('.json')}.js"
+
+
+def index_pieces(entries: Iterable[dict[str, str]]) -> Iterator[bytes]:
+    """The search index, an entry at a time."""
+    between = b'{"docs":['
+    for entry in entries:
+        yield between + json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode()
+        between = b","
+    yield b"]}" if between == b"," else between + b"]}"
+
+
+def script_pieces(index: Path) -> Iterator[bytes]:
+    """The script of a search index that is written."""
+    yield SCRIPT
+    with open(index, "rb") as file:
+        while piece := file.read(1 << 16):
+            yield piece

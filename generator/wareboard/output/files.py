@@ -93,6 +93,19 @@ def write_pieces(path: Path | str, pieces: Iterable[bytes]) -> str:
     return found.hexdigest()
 
 
+def read_bytes(path: str) -> bytes:
+    """A small file of ours, whole; thousands are read of a large studio. Raises: OSError."""
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+    try:
+        size = os.fstat(handle).st_size
+        read = os.read(handle, size)
+        while len(read) < size and (more := os.read(handle, size - len(read))):
+            read += more
+        return read
+    finally:
+        os.close(handle)
+
+
 def stat_of(path: Path | str) -> list[int]:
     """When a file was last written, how large it is and which it is; one that somebody touches is seen by it. Raises: OSError."""
     status = os.lstat(path)

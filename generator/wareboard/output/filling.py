@@ -9,14 +9,19 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable, Iterable, Mapping
+import struct
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Generic, TypeVar
 
 from wareboard.output import files
 from wareboard.output.builtfolder import MARK, Aside, read_manifest
 from wareboard.output.unchanged import STATE
-from wareboard.pot.frozen import frozen
+
+# What `files.stat_of` tells of a file, as a large site's thousands are held.
+_STAT = struct.Struct("<qqQ")
+Told = TypeVar("Told")
 
 
 def made_of(*said: object) -> str:
@@ -26,13 +31,46 @@ def made_of(*said: object) -> str:
     return hashlib.blake2b(told, digest_size=files.DIGEST_BYTES).hexdigest()
 
 
-@frozen
+class Packed(Mapping[str, Told], Generic[Told]):
+    """What is known of each file of a site, held as a few bytes."""
+
+    def __init__(self, held: Mapping[str, bytes], read: Callable[[bytes], Told]) -> None:
+        """Bytes by name, and what they say."""
+        self.held, self.read = held, read
+
+    def __getitem__(self, name: str) -> Told:
+        """See Mapping."""
+        return self.read(self.held[name])
+
+    def __iter__(self) -> Iterator[str]:
+        """See Mapping."""
+        return iter(self.held)
+
+    def __len__(self) -> int:
+        """See Mapping."""
+        return len(self.held)
+
+
+def _packed(stat: Iterable[int]) -> bytes:
+    """Raises: struct.error, numbers that no file has."""
+    return _STAT.pack(*stat)
+
+
+@dataclass(slots=True)
 class Standing:
-    """What was written down of the last site: where it stands, each file's `files.stat_of`, and a digest of what it was made of."""
+    """What was written down of the last site: where it stands, each file's `files.stat_of` and a digest of what it was made of, packed."""
 
     site: str = ""
-    files: Mapping[str, list[int]] = field(default_factory=dict)
-    made: Mapping[str, str] = field(default_factory=dict)
+    held: dict[str, bytes] = field(default_factory=dict)
+
+    @property
+    def files(self) -> Mapping[str, list[int]]:
+        """What `files.stat_of` told of each file."""
+        return Packed(self.held, lambda told: list(_STAT.unpack_from(told)))
+
+    def made(self, name: str) -> bytes:
+        """A digest of what a file was made of; empty where nobody knows."""
+        return self.held.get(name, b"")[_STAT.size :]
 
 
 def standing_place(root: Path, audience: str) -> Path:
@@ -43,16 +81,28 @@ def standing_place(root: Path, audience: str) -> Path:
 def read_standing(root: Path, audience: str) -> Standing:
     """What was written down of an audience's last site; nothing where that cannot be read."""
     try:
-        said = json.loads(standing_place(root, audience).read_bytes())
-        return Standing(str(said["site"]), dict(said["files"]), dict(said["made"]))
-    except (OSError, *files.SPOILT):
+        with open(standing_place(root, audience), "rb") as lines:
+            head = json.loads(next(lines, b""))
+            standing = Standing(str(head["site"]))
+            for line in lines:
+                name, made, *stat = json.loads(line)
+                standing.held[str(name)] = _packed(stat) + bytes.fromhex(made)
+        if len(standing.held) != head["count"]:
+            raise ValueError("lines are missing")
+        return standing
+    except (OSError, struct.error, *files.SPOILT):
         return Standing()
 
 
 def note_standing(root: Path, audience: str, standing: Standing) -> None:
-    """Write it down; whoever does is `writing`. Raises: OSError."""
-    said = {"site": standing.site, "files": dict(standing.files), "made": dict(standing.made)}
-    files.write_whole(standing_place(root, audience), json.dumps(said).encode())
+    """Write it down, a line a file; whoever does is `writing`. Raises: OSError."""
+
+    def lines() -> Iterator[bytes]:
+        yield json.dumps({"site": standing.site, "count": len(standing.held)}).encode() + b"\n"
+        for name, stat in standing.files.items():
+            yield json.dumps([name, standing.made(name).hex(), *stat]).encode() + b"\n"
+
+    files.write_whole(standing_place(root, audience), lines())
 
 
 @dataclass(slots=True)
@@ -61,11 +111,10 @@ class Filling:
 
     folder: Path
     last: Path
-    digests: dict[str, str] = field(default_factory=dict)
-    made: dict[str, str] = field(default_factory=dict)
     taken: set[str] = field(default_factory=set)
     standing: Standing = field(default_factory=Standing)
-    _digests_before: dict[str, str] = field(default_factory=dict)
+    _held: dict[str, bytes] = field(default_factory=dict)
+    _digests_before: Mapping[str, str] = field(default_factory=dict)
     _folders: set[str] = field(default_factory=set)
 
     @classmethod
@@ -79,8 +128,14 @@ class Filling:
         filling, standing = cls(aside.path, aside.target), read_standing(root, aside.edition)
         manifest = read_manifest(aside.target) if os.path.realpath(standing.site) == str(aside.target) else None
         if manifest is not None and standing.files.get(MARK) == files.stat_of(aside.target / MARK):
-            filling.standing, filling._digests_before = standing, dict(manifest.files)
+            before = {name: bytes.fromhex(digest) for name, digest in manifest.files.items()}
+            filling.standing, filling._digests_before = standing, Packed(before, bytes.hex)
         return filling
+
+    @property
+    def digests(self) -> Mapping[str, str]:
+        """A digest of each file."""
+        return Packed(self._held, lambda told: told[: files.DIGEST_BYTES].hex())
 
     def put(self, name: str, made: str, make: Callable[[], bytes]) -> None:
         """One file.
@@ -90,8 +145,10 @@ class Filling:
             made: see `made_of`.
             make: gives what it holds.
         """
-        if not self._take(name, made):
+        digest = bytes.fromhex(made)
+        if not self._take(name, digest):
             self.write(name, [make()])
+            self._held[name] += digest
 
     def put_text(self, name: str, content: bytes) -> None:
         """One file whose content is there already."""
@@ -103,14 +160,15 @@ class Filling:
 
     def write(self, name: str, pieces: Iterable[bytes]) -> None:
         """One file, piece by piece."""
-        self.digests[name] = files.write_pieces(self._place(name), pieces)
+        self._held[name] = bytes.fromhex(files.write_pieces(self._place(name), pieces))
 
     def stand(self) -> Standing:
         """How the folder stands, now that it took the last one's place. Raises: OSError."""
-        known = self.standing.files
-        names = (*self.digests, MARK)
-        stats = {name: known[name] if name in self.taken else files.stat_of(f"{self.last}/{name}") for name in names}
-        return Standing(str(self.last), stats, {name: self.made.get(name, "") for name in names})
+        known, held = self.standing.held, dict[str, bytes]()
+        for name in (*self._held, MARK):
+            stat = known[name][: _STAT.size] if name in self.taken else _packed(files.stat_of(f"{self.last}/{name}"))
+            held[name] = stat + self._held.get(name, b"")[files.DIGEST_BYTES :]
+        return Standing(str(self.last), held)
 
     def _place(self, name: str) -> str:
         above, _, _ = name.rpartition("/")
@@ -119,10 +177,9 @@ class Filling:
             self._folders.add(above)
         return f"{self.folder}/{name}"
 
-    def _take(self, name: str, made: str) -> bool:
+    def _take(self, name: str, made: bytes) -> bool:
         """True where the last site has the file, made of the same, and nobody has touched it; it is then ours too."""
-        self.made[name] = made
-        if self.standing.made.get(name) != made or name not in self._digests_before:
+        if self.standing.made(name) != made or name not in self._digests_before:
             return False
         source = f"{self.last}/{name}"
         try:
@@ -131,6 +188,6 @@ class Filling:
             os.link(source, self._place(name), follow_symlinks=False)
         except OSError:  # gone, or on a disk that gives no file two names
             return False
-        self.digests[name] = self._digests_before[name]
+        self._held[name] = bytes.fromhex(self._digests_before[name]) + made
         self.taken.add(name)
         return True

@@ -149,9 +149,10 @@ class KeptForm:
     __dataclass_fields__ = Form.__dataclass_fields__  # type: ignore[attr-defined]
     __class__ = Form  # type: ignore[assignment]
 
-    def __init__(self, slug: str, told: Mapping[str, Any], fetch: Callable[[], Form]) -> None:
-        """The form of a leaf; `fetch` reads it."""
-        self.slug, self.at, self._fetch = slug, Position(*told["at"]), fetch
+    def __init__(self, slug: str, tell: Callable[[], Mapping[str, Any]], fetch: Callable[[], Form]) -> None:
+        """The form of a leaf; `tell` tells what is kept of it, `fetch` reads it."""
+        told = tell()
+        self.slug, self.at, self._fetch, self._tell = slug, Position(*told["at"]), fetch, tell
         for name in _WORDS:
             setattr(self, name, _word(told[name]))
         self.parts = Named(
@@ -161,9 +162,14 @@ class KeptForm:
             _word(name): KeptFit(fit, lambda name=name: fetch().fits[_word(name)]) for name, fit in told["fits"]
         }  # type: ignore[misc, index]
         self.teaches = Teaches(*told["teaches"])
-        self.kept_names = schema.NamesIn(*map(tuple, told["names"]))
         self.kept_sku = str(told["sku"])
         self.stockist = Unread(lambda: fetch().stockist) if told["stockist"] else None
+
+    @property
+    def kept_names(self) -> schema.NamesIn:
+        """The names that it declares, which hardly anybody asks for."""
+        stations, calipers = self._tell()["names"]
+        return schema.NamesIn(tuple(stations), tuple(calipers))
 
     def __getattr__(self, name: str) -> Any:
         """Whatever else the form says."""

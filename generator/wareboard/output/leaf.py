@@ -1,9 +1,13 @@
-"""What is kept of one form, as far as other pages show it, and how it lies on the disk: as plain JSON."""
+"""What is kept of one form, as far as other pages show it, and how it lies on the disk: as plain JSON, a line for each who asks.
+
+A build holds of each form only what it asks of all of them at once; the rest is read when it is asked for, and held by nobody.
+"""
 
 from __future__ import annotations
 
 import dataclasses
 import importlib
+import json
 from collections.abc import Mapping
 from dataclasses import field
 from functools import cache
@@ -12,27 +16,24 @@ from typing import Any
 from wareboard.cards.audience import StockForm, StockPart, StockPiece
 from wareboard.cards.revisions import Revised
 from wareboard.drawing.formdrawing import Small
+from wareboard.output import files
 from wareboard.pages.familypages import Growth
 from wareboard.pages.sitepages import FrontEntry
 from wareboard.pot.fits import Fit
 from wareboard.pot.frozen import frozen
 from wareboard.text.problems import Position, Problem
 
+# The kind of file that has what is read when it is asked for.
+TOLD = "told"
+
 
 @frozen
-class Leaf:
-    """One form, as far as other pages show it; `key` is what its page and data are kept by."""
+class PageTold:
+    """What is told of a form's pages: titles, descriptions, what the search finds, the cards that its page links.
 
-    slug: str
-    key: str
-    revision: str
-    ball_g: float
-    problems: tuple[Problem, ...]
-    entry: FrontEntry
-    stock: StockForm | None
-    revised: tuple[Revised, ...]
-    # As JSON has them: few pages ask for them, and then for all.
-    kept_fits: Mapping[str, Any]
+    `listed` is its line of the index of data, `old` what its page tells old cards.
+    """
+
     title: str
     description: str
     search: str
@@ -43,14 +44,46 @@ class Leaf:
     answers_description: str
     workings_title: str
     workings_description: str
-    # Its line of the index of data.
     listed: str
-    # What the search finds of its page by itself, and the cards that its page links.
     places: tuple[tuple[str, str, str], ...]
     cards: tuple[str, ...]
-    # What is told of the form itself, see `keptforms`; and what its page tells old cards.
-    form: Mapping[str, Any]
     old: str
+
+
+@frozen
+class Told:
+    """All of a form that is written down and read when it is asked for, a line of a file each; `form` is of `keptforms`."""
+
+    page: PageTold
+    entry: FrontEntry
+    stock: StockForm | None
+    revised: tuple[Revised, ...]
+    # As JSON has them: few pages ask for them, and then for all.
+    fits: Mapping[str, Any]
+    form: Mapping[str, Any]
+
+    def text(self) -> bytes:
+        """As it is written; the last line says that nothing is missing."""
+        stock = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
+        revised = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
+        lines = (dataclasses.asdict(self.page), dataclasses.asdict(self.entry), stock, revised, self.fits, self.form)
+        return "".join(f"{json.dumps(line)}\n" for line in lines).encode()
+
+
+LINES = tuple(known.name for known in dataclasses.fields(Told))
+
+
+@frozen
+class Leaf:
+    """One form: what a build asks of every form at once. `key` is what its page and data are kept by, in `folder`."""
+
+    folder: str
+    slug: str
+    key: str
+    revision: str
+    ball_g: float
+    problems: tuple[Problem, ...]
+    has_stock: bool = False
     # False where it looked at more than stands in its key; then nothing of it lasts beyond this build.
     is_lasting: bool = True
     # Every file that it comes of, and a digest of their texts; none where more weighs in, and then its file is read each time.
@@ -59,38 +92,73 @@ class Leaf:
     # The records of revisions in which it stands, each as it was then.
     records: Mapping[str, list[int]] = field(default_factory=dict)
 
+    def place(self, kind: str) -> str:
+        """Where something that is kept of it lies."""
+        return f"{self.folder}/{self.key}.{kind}"
+
+    def is_sound(self) -> bool:
+        """True where what is told of it is whole."""
+        try:
+            text = files.read_bytes(self.place(TOLD))
+        except OSError:
+            return False
+        return text.count(b"\n") == len(LINES) and text.endswith(b"\n")
+
+    def told(self, name: str) -> Any:
+        """One line of `Told`, as JSON has it. Raises: OSError; files.SPOILT."""
+        return json.loads(files.read_bytes(self.place(TOLD)).split(b"\n")[LINES.index(name)])
+
+    @property
+    def page(self) -> PageTold:
+        """What is told of its pages."""
+        said = self.told("page")
+        said["growth"] = Growth(**said["growth"]) if said["growth"] else None
+        said["places"] = tuple((place, title, words) for place, title, words in said["places"])
+        said["cards"] = tuple(said["cards"])
+        return PageTold(**said)
+
+    @property
+    def entry(self) -> FrontEntry:
+        """What the front page shows of it."""
+        said = self.told("entry")
+        said["drawn"] = Small(**said["drawn"]) if said["drawn"] else None
+        said["words"] = tuple(map(str, said["words"]))
+        return FrontEntry(**said)
+
+    @property
+    def stock(self) -> StockForm | None:
+        """What shops are told of it."""
+        return _stock_from(self.told("stock")) if self.has_stock else None
+
+    @property
+    def revised(self) -> tuple[Revised, ...]:
+        """Of what there are revisions: of the form, and of what shops are told."""
+        return tuple(
+            Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()})
+            for of, name, revision, sizes in self.told("revised")
+        )
+
     @property
     def fits(self) -> dict[str, Fit]:
         """The form's fits, as a sheet has them."""
-        return {name: record_of(fit) for name, fit in self.kept_fits.items()}
+        return {name: record_of(fit) for name, fit in self.told("fits").items()}
 
     def as_json(self) -> dict[str, Any]:
         """The leaf as it is written."""
-        shown = {known.name: getattr(self, known.name) for known in dataclasses.fields(self)}
+        shown = {name: getattr(self, name) for name in _WRITTEN}
         shown["problems"] = [[one.level, one.rule, one.message, list(one.at), one.hint] for one in self.problems]
-        shown["entry"] = dataclasses.asdict(self.entry)
-        shown["growth"] = dataclasses.asdict(self.growth) if self.growth else None
-        shown["stock"] = dataclasses.asdict(dataclasses.replace(self.stock, made=None)) if self.stock else None
-        shown["revised"] = [[one.of, one.name, one.revision, dict(one.sizes)] for one in self.revised]
         return shown
 
     @classmethod
-    def from_json(cls, said: Mapping[str, Any]) -> Leaf:
+    def from_json(cls, folder: str, said: Mapping[str, Any]) -> Leaf:
         """A leaf that was written. Raises: files.SPOILT."""
-        entry = dict(said["entry"])
-        entry["drawn"] = Small(**entry["drawn"]) if entry["drawn"] else None
-        entry["words"] = tuple(map(str, entry["words"]))
-        return cls(**{
-            **said,
-            "problems": tuple(Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]),
-            "entry": FrontEntry(**entry),
-            "growth": Growth(**said["growth"]) if said["growth"] else None,
-            "stock": _stock_from(said["stock"]) if said["stock"] else None,
-            "places": tuple((place, title, words) for place, title, words in said["places"]),
-            "cards": tuple(said["cards"]),
-            "reached": tuple(said["reached"]),
-            "revised": tuple(Revised(of, name, revision, {key: (value, unit) for key, (value, unit) in sizes.items()}) for of, name, revision, sizes in said["revised"]),
-        })  # fmt: skip
+        problems = [
+            Problem(level, rule, message, Position(*at), hint) for level, rule, message, at, hint in said["problems"]
+        ]
+        return cls(folder, **{**said, "problems": tuple(problems), "reached": tuple(said["reached"])})
+
+
+_WRITTEN = tuple(known.name for known in dataclasses.fields(Leaf) if known.name != "folder")
 
 
 def plain_of(value: Any) -> Any:

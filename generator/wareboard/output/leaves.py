@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
+import gc
 import json
 import os
 import re
@@ -33,7 +34,7 @@ from wareboard.figures.shown import Reader, reader_of
 from wareboard.output import files, folder, journal
 from wareboard.output.filling import made_of
 from wareboard.output.keptforms import KeptForm, KeptSheet, share_names, told_of
-from wareboard.output.leaf import Leaf, plain_of
+from wareboard.output.leaf import TOLD, Leaf, PageTold, Told, plain_of
 from wareboard.output.unchanged import program_digest
 from wareboard.pages import answerpage, benchpage, comparepage, datafiles, formpage, sitepages, workings
 from wareboard.pages.familypages import Among, among_forms, in_studio
@@ -55,10 +56,12 @@ if TYPE_CHECKING:
 
 # Forms that were worked out and are kept at once, lest the rest of the build be stopped.
 WORTH_KEEPING = 20
+# Forms that are read and worked out together; of more than that, what was read is let go before the next are.
+TOGETHER = 50
 INDEX = "leaves.jsonl"
-FORMAT = 11
-# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it.
-KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js")
+FORMAT = 12
+# What is kept of a form, each in a file: its page, its bench view, its page that answers, its workings, its data, its rows, its drawing, what is compared of it, what is told of it.
+KEPT = ("html", "bench", "answers", "workings", "json", "csv", "svg", "js", TOLD)
 # A form's specs besides its own: what is looked up by name and stands behind its numbers.
 BEHIND = ("clays", "glazes", "forms", "kilns")
 # Pages of old revisions that may be asked for again (a change taken back) are kept up to so much.
@@ -113,15 +116,12 @@ class Leaves:
     _read: Project | None = None
     _beside: tuple[str, Project] | None = None
     _folder: Path | None = None
-    _there: frozenset[str] = frozenset()
+    _there: set[str] = field(default_factory=set)
     _forms: dict[str, KeptForm] = field(default_factory=dict)
-    _recorded: set[tuple[str, str, str]] = field(default_factory=set)
-    _said: dict[str, bytes] = field(default_factory=dict)
     _kept: dict[str, Leaf] = field(default_factory=dict)
     _shared: dict[tuple[str, str], str] = field(default_factory=dict)
     _last: tuple[str, Sheet] | None = None
     _others: tuple[list[int], Among] | None = None
-    _stock: tuple[list[int], Stock] | None = None
     _used: set[str] = field(default_factory=set)
     _pieces: dict[str, Any] = field(default_factory=dict)
     _pieces_kept: dict[str, Any] = field(default_factory=dict)
@@ -148,24 +148,34 @@ class Leaves:
             parse: text and path to nodes and problems.
         """
         leaves = cls(root, texts, project or Project(Studio()), old_cards, parse)
-        with contextlib.suppress(OSError), os.scandir(leaves.folder) as found:
-            # Nothing that is kept is empty; where the power failed, what was written last may be.
-            leaves._there = frozenset(entry.name for entry in found if entry.stat().st_size)
+        leaves._there = leaves._whole_keys()
+        place = str(leaves.folder)
         try:
             with open(leaves.folder / INDEX, "rb") as lines:
                 said = json.loads(next(lines, b""))
                 is_ours = said["format"] == FORMAT and said["program"] == program_digest()
                 for line in lines if is_ours else ():
-                    leaf = Leaf.from_json(json.loads(line))
-                    leaves._kept[leaf.slug], leaves._said[leaf.slug] = leaf, line.rstrip()
+                    leaf = Leaf.from_json(place, json.loads(line))
+                    leaves._kept[leaf.slug] = leaf
             if is_ours and len(leaves._kept) != said["count"]:
                 raise ValueError("lines are missing")
             if is_ours:
                 leaves._pieces_kept = dict(said["pieces"])
                 templating.known_notes |= {str(text): str(html) for text, html in said["notes"].items()}
         except (OSError, *files.SPOILT):
-            leaves._kept, leaves._said, leaves._pieces_kept = {}, {}, {}
+            leaves._kept, leaves._pieces_kept = {}, {}
         return leaves
+
+    def _whole_keys(self) -> set[str]:
+        """The keys of which every kind of file is there."""
+        counted: dict[str, int] = {}
+        with contextlib.suppress(OSError), os.scandir(self.folder) as entries:
+            for entry in entries:
+                key, _, kind = entry.name.partition(".")
+                # Nothing that is kept is empty; where the power failed, what was written last may be.
+                if kind in KEPT and entry.stat().st_size:
+                    counted[key] = counted.get(key, 0) + 1
+        return {key for key, count in counted.items() if count == len(KEPT)}
 
     @property
     def folder(self) -> Path:
@@ -193,17 +203,14 @@ class Leaves:
 
     def _stand_in(self, slug: str, leaf: Leaf) -> None:
         """Have what is kept of a form stand for it. Raises: files.SPOILT."""
-        self._forms[slug] = KeptForm(slug, leaf.form, partial(self._form, slug))
+        self._forms[slug] = KeptForm(slug, partial(leaf.told, "form"), partial(self._form, slug))
 
     def _record(self, name: str) -> str:
         return f"{self.root}/{journal.RECORD}/{name}.jsonl"
 
-    def is_recorded(self, revised: Revised) -> bool:
-        """True where a revision is known to stand in the record."""
-        if not self._recorded:
-            known = (one for leaf in self.found.values() if leaf.records for one in leaf.revised)
-            self._recorded = {(one.of, one.name, one.revision) for one in known}
-        return (revised.of, revised.name, revised.revision) in self._recorded
+    def new_revisions(self) -> Iterator[Revised]:
+        """Of what there are revisions, but for those that are known to stand in the record."""
+        return (one for leaf in self.found.values() if not leaf.records for one in leaf.revised)
 
     def _digest_of(self, paths: Iterable[str]) -> str:
         """A digest of some files' texts and of what stands behind every form."""
@@ -237,6 +244,56 @@ class Leaves:
 
     def _reached(self, path: str) -> list[str]:
         return reached_files(path, self.parse(self.texts[path], path)[0])
+
+    def _comes_of(self, *waiting: str) -> list[str]:
+        """Some files and all that they reach, by path; those that are not there are passed over."""
+        paths, left = dict[str, None](), list(waiting)
+        while left:
+            path = left.pop()
+            if path in self.texts and path not in paths:
+                paths[path] = None
+                left += self._reached(path)
+        return list(paths)
+
+    def take_in_turn(
+        self, standing: Mapping[str, Leaf], work: Callable[[Mapping[str, str], list[str]], list[Problem]]
+    ) -> Mapping[str, Leaf]:
+        """Have forms that are new worked out some at a time, so that many need no more memory than a few.
+
+        What learns from runs is left to be read with all that is read.
+
+        Args:
+            standing: the leaves of forms that need not be read.
+            work: reads texts, works the named forms out by `sheet_of`, and gives what is wrong.
+        Returns: with those of them of which no more need be read.
+        """
+        new = [slug for path in self.texts if (slug := _slug_of(path)) and slug not in standing]
+        if len(new) <= TOGETHER:
+            return standing
+        parse, stand = self.parse, dict(standing)
+        of_others = ("specs/forms/", "specs/orders/", "specs/runs/")
+        beside = [path for path in self.texts if not path.startswith(of_others)]
+        try:
+            for first in range(0, len(new), TOGETHER):
+                self.parse = folder.Memory().parse
+                paths, slugs = set(self._comes_of(*beside)), list[str]()
+                for slug in new[first : first + TOGETHER]:
+                    own = self._comes_of(f"specs/forms/{slug}.yaml")
+                    if not any("runs" in self.texts[path] for path in own if _slug_of(path)):
+                        slugs.append(slug)
+                        paths.update(own)
+                gc.collect()  # sheets and what they were worked out by know one another
+                problems = work({path: text for path, text in self.texts.items() if path in paths}, slugs)
+                self.settle(problems, slugs)
+                for slug in slugs:
+                    if (leaf := self.found.get(slug)) and leaf.reached:
+                        self._stand_in(slug, leaf)
+                        stand[slug] = leaf
+        finally:
+            self.parse, self._last = parse, None
+            self.begin(Project(Studio()))
+            gc.collect()
+        return stand
 
     def stand(self, standing: Mapping[str, Leaf], read: Project) -> dict[str, KeptSheet]:
         """The sheets of forms that stand, most of which were not read.
@@ -274,30 +331,27 @@ class Leaves:
         """True where two forms have one code, or one number for the shop."""
         return share_names(self.project.forms.values())
 
-    def settle(self, problems: Iterable[Problem]) -> None:
+    def settle(self, problems: Iterable[Problem], slugs: Iterable[str] | None = None) -> None:
         """Note what each form comes of, so that it need not be read while that stays as it is.
 
         A form of which something is said that its sheet does not say, or that learns from others, is read each time.
 
         Args:
             problems: all of the studio's.
+            slugs: the forms; all of them unless given.
         """
-        in_sheets = {id(problem) for leaf in self.found.values() for problem in leaf.problems}
+        slugs = [slug for slug in (self.found if slugs is None else slugs) if slug in self.found]
+        in_sheets = {id(problem) for slug in slugs for problem in self.found[slug].problems}
         loose = {problem.at.file for problem in problems if id(problem) not in in_sheets}
         learns = lambda path: learns_from_runs(self.parse(self.texts[path], path)[0])
         if "specs/studio.yaml" not in self.texts or learns("specs/studio.yaml"):
             return
-        for slug, leaf in self.found.items():
+        for slug in slugs:
+            leaf = self.found[slug]
             if leaf.is_lasting and not leaf.reached:
-                reached, waiting = dict[str, None](), [f"specs/forms/{slug}.yaml"]
-                while waiting:
-                    path = waiting.pop()
-                    if path in self.texts and path not in reached:
-                        reached[path] = None
-                        waiting += self._reached(path)
-                of_forms = [path for path in reached if _slug_of(path)]
+                paths = tuple(sorted(self._comes_of(f"specs/forms/{slug}.yaml")))
+                of_forms = [path for path in paths if _slug_of(path)]
                 if not loose & {*of_forms} and not any(map(learns, of_forms)):
-                    paths = tuple(sorted(reached))
                     self.found[slug] = dataclasses.replace(leaf, reached=paths, texts=self._digest_of(paths))
 
     def let_go(self, project: Project, sheets: Mapping[str, Any]) -> tuple[Project, dict[str, Any]]:
@@ -333,10 +387,11 @@ class Leaves:
         with speaking(self.project.studio.language_tag):
             for slug, leaf in self.found.items():
                 if leaf.reached and not leaf.records:
-                    told = made_of(repr(record.old_cards(leaf.revised[0], reader)))
-                    names = [f"{one.of}/{one.name}" for one in leaf.revised if record.knows(one)]
+                    revised = leaf.revised
+                    told = made_of(repr(record.old_cards(revised[0], reader)))
+                    names = [f"{one.of}/{one.name}" for one in revised if record.knows(one)]
                     is_plain = not any(os.path.islink(self._record(name)) for name in names)
-                    if told == leaf.old and len(names) == len(leaf.revised) and is_plain:
+                    if told == leaf.page.old and len(names) == len(revised) and is_plain:
                         records = {name: files.stat_of(self._record(name)) for name in names}
                         self.found[slug] = dataclasses.replace(leaf, records=records)
 
@@ -345,8 +400,8 @@ class Leaves:
     def sheet_of(self, form: Form, project: Project, shaper: Shaper) -> Any:
         """A form's sheet, as `checks.check_project` asks for it: kept, or worked out now."""
         self.project = project
-        kept = self._kept.get(form.slug)
-        if kept is not None and kept.key == self._key(form, kept.revised) and self._is_whole(kept):
+        kept = self.found.get(form.slug) or self._kept.get(form.slug)
+        if kept is not None and self._is_whole(kept) and kept.key == self._key(form, kept.revised):
             # The key still holds, of whatever texts it came: which they are now is noted anew.
             kept = dataclasses.replace(kept, reached=(), records={})
             self.found[form.slug] = kept
@@ -390,19 +445,25 @@ class Leaves:
     def _made(self, sheet: Sheet, asked: list[str]) -> Leaf:
         form, reader = sheet.form, reader_of(self.project.studio)
         now = revised_form(sheet)
-        told = self.old_cards(now, reader)
-        page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=told)
-        bench = benchpage.render_bench_view(sheet, old_cards=told)
+        old_cards = self.old_cards(now, reader)
+        page, growth = formpage.render_with_gaps(sheet, self._watched(asked), old_cards=old_cards)
+        bench = benchpage.render_bench_view(sheet, old_cards=old_cards)
         answers = answerpage.render_answers(sheet)
         worked = workings.render_workings(sheet)
         stocked, data = is_stocked(sheet), datafiles.render_form_data(sheet)
-        leaf = Leaf(
-            form.slug, "", sheet.revision, sheet.ball_g, sheet.problems, sitepages.front_entry(sheet, reader),
-            stock_form(sheet, name=sheet.slug) if stocked else None, (now, revised_stock(sheet)) if stocked else (now,), {str(name): plain_of(fit) for name, fit in as_set(sheet).fits.items()},
-            page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description, worked.title, worked.description, datafiles.index_entry(sheet, data),
-            tuple(page.places), tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body))), told_of(sheet), made_of(repr(told)),
+        revised = (now, revised_stock(sheet)) if stocked else (now,)
+        cards = tuple(dict.fromkeys(path for path, _, _ in CARD_LINK.findall(page.body)))
+        told = Told(
+            PageTold(
+                page.title, page.description, page.search, growth, bench.title, bench.description, answers.title, answers.description,
+                worked.title, worked.description, datafiles.index_entry(sheet, data), tuple(page.places), cards, made_of(repr(old_cards)),
+            ),
+            sitepages.front_entry(sheet, reader), stock_form(sheet, name=sheet.slug) if stocked else None, revised,
+            {str(name): plain_of(fit) for name, fit in as_set(sheet).fits.items()}, told_of(sheet),
         )  # fmt: skip
-        leaf = dataclasses.replace(leaf, key=self._key(form, leaf.revised), is_lasting=not asked)
+        key = self._key(form, revised)
+        leaf = Leaf(str(self.folder), form.slug, key, sheet.revision, sheet.ball_g, sheet.problems, stocked, not asked)
+        files.write_whole(self._place(leaf, TOLD), told.text())
         files.write_whole(self._place(leaf, "html"), page.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "bench"), bench.body.encode("utf-8", "surrogatepass"))
         files.write_whole(self._place(leaf, "answers"), answers.body.encode("utf-8", "surrogatepass"))
@@ -411,13 +472,14 @@ class Leaves:
         files.write_whole(self._place(leaf, "csv"), datafiles.figure_rows(sheet).encode())
         files.write_whole(self._place(leaf, "svg"), datafiles.render_drawing(sheet).content)
         files.write_whole(self._place(leaf, "js"), comparepage.render_compared(sheet).content)
+        self._there.add(leaf.key)
         return leaf
 
     def _place(self, leaf: Leaf, kind: str) -> Path:
-        return self.folder / f"{leaf.key}.{kind}"
+        return Path(leaf.place(kind))
 
     def _is_whole(self, leaf: Leaf) -> bool:
-        return all(f"{leaf.key}.{kind}" in self._there for kind in KEPT)
+        return leaf.key in self._there and leaf.is_sound()
 
     # ---- what a form is made from ----
 
@@ -460,8 +522,9 @@ class Leaves:
         What it takes from the other forms is put in here, so that a page is kept for as long as its own form stands.
         """
         leaf = self.found[slug]
-        body = in_studio(self._body(leaf, "html"), slug, leaf.growth, reader_of(self.project.studio), self.among())
-        return PageText(f"forms/{slug}.html", leaf.title, body, leaf.description, leaf.search)
+        told = leaf.page
+        body = in_studio(self._body(leaf, "html"), slug, told.growth, reader_of(self.project.studio), self.among())
+        return PageText(f"forms/{slug}.html", told.title, body, told.description, told.search)
 
     def page_made_of(self, slug: str, among: Among) -> tuple[object, ...]:
         """All that a form's page is made of, told without making it; see `among`."""
@@ -470,22 +533,22 @@ class Leaves:
     def bench_view(self, slug: str) -> PageText:
         """A form's bench view, read when it is asked for."""
         leaf = self.found[slug]
-        body = Markup(self._body(leaf, "bench"))
-        return PageText(bench_path(slug), leaf.bench_title, body, leaf.bench_description, template=BENCH_TEMPLATE)
+        told, body = leaf.page, Markup(self._body(leaf, "bench"))
+        return PageText(bench_path(slug), told.bench_title, body, told.bench_description, template=BENCH_TEMPLATE)
 
     def answers(self, slug: str) -> PageText:
         """A form's page that answers, read when it is asked for."""
         leaf = self.found[slug]
-        body = Markup(self._body(leaf, "answers"))
+        told, body = leaf.page, Markup(self._body(leaf, "answers"))
         return PageText(
-            answers_path(slug), leaf.answers_title, body, leaf.answers_description, template=ANSWER_TEMPLATE
+            answers_path(slug), told.answers_title, body, told.answers_description, template=ANSWER_TEMPLATE
         )
 
     def workings(self, slug: str) -> PageText:
         """A form's workings, read when they are asked for."""
         leaf = self.found[slug]
-        body = Markup(self._body(leaf, "workings"))
-        return PageText(workings.workings_path(slug), leaf.workings_title, body, leaf.workings_description)
+        told, body = leaf.page, Markup(self._body(leaf, "workings"))
+        return PageText(workings.workings_path(slug), told.workings_title, body, told.workings_description)
 
     def _body(self, leaf: Leaf, kind: str) -> str:
         return self._place(leaf, kind).read_bytes().decode("utf-8", "surrogatepass")
@@ -515,10 +578,7 @@ class Leaves:
 
     def stock(self) -> Stock:
         """What shops are told, by the studio's own names."""
-        stocked = [leaf.stock for leaf in self.found.values() if leaf.stock]
-        if self._stock is None or self._stock[0] != list(map(id, stocked)):
-            self._stock = list(map(id, stocked)), gather_stock(self.project.studio, stocked)
-        return self._stock[1]
+        return gather_stock(self.project.studio, [told for leaf in self.found.values() if (told := leaf.stock)])
 
     def kept_page(
         self, name: str, slugs: Iterable[str], make: Callable[[], tuple[PageText, ...]]
@@ -595,10 +655,7 @@ class Leaves:
     def keep(self) -> None:
         """Write down what there is, and forget what is old and too much; whoever does holds the folder's lock."""
         kept = {slug: leaf for slug, leaf in self.found.items() if leaf.is_lasting}
-        lines = (
-            self._said[slug] if self._kept.get(slug) is leaf else json.dumps(leaf.as_json()).encode()
-            for slug, leaf in kept.items()
-        )
+        lines = (json.dumps(leaf.as_json()).encode() for leaf in kept.values())
         head = {
             "format": FORMAT, "program": program_digest(), "count": len(kept), "pieces": self._pieces or self._pieces_kept,
             "notes": dict([*templating.known_notes.items()][-MOST_NOTES:]),

@@ -11,7 +11,8 @@ import gzip
 import io
 import os
 import posixpath
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -30,9 +31,12 @@ from wareboard.output.editions import (
     Handed,
     edition_of,
     figure_pieces,
+    form_pages,
     handed_data,
-    handed_pages,
-    index_files,
+    index_pieces,
+    index_script,
+    overview_pages,
+    script_pieces,
     search_entries,
 )
 from wareboard.output.filling import Filling, made_of
@@ -65,7 +69,6 @@ class PlainPage:
 
     handed: Handed
     canonical_url: str | None
-    update_date: str
     active: bool = False
     children: None = None
     meta: dict[str, str] = field(default_factory=dict)
@@ -99,8 +102,12 @@ class PlainPage:
         return self.handed.path == "index.html"
 
     def let_go(self) -> None:
-        """The page is written."""
-        self._text = None
+        """The page is written, and its text held no more."""
+        self._text, self.handed = None, self.handed._replace(make=_is_written)
+
+
+def _is_written() -> PageText:
+    raise AssertionError("a page is written once")
 
 
 @frozen
@@ -284,13 +291,8 @@ def write_site(
         links: which cards there are.
     """
     day = _today()
-    pages = [
-        PlainPage(
-            handed, urljoin(settings.site_url, quote(handed.path)) if settings.site_url else None, day.isoformat()
-        )
-        for handed in handed_pages(edition, links, with_cards=bool(cards))
-    ]
-    environment, shared = _environment(), _shared(edition, settings, pages)
+    overviews = list(overview_pages(edition, links, with_cards=bool(cards)))
+    environment, shared = _environment(), _shared(edition, settings, overviews)
     # All that stands round a page; the page itself says where it stands and which of the listed ones it is.
     around = made_of(
         program_digest(), vars(shared["config"]), settings, [(page.title, page.url) for page in shared["nav"]]
@@ -308,23 +310,38 @@ def write_site(
     base = urlsplit(settings.site_url or "/").path
     lost = lambda: environment.get_template("404.html").render(shared, page=None, base_url=base).encode()
     filling.put("404.html", around, lost)
-    for name, content in _sitemap(filling.folder, environment, pages, day):
-        filling.put_text(name, content)
-    found: list[dict[str, str]] = []
-    for page in pages:
-        handed, of = page.handed, page.handed.made_of or _said(page.text)
+    addresses: list[str] = []
+
+    def each_page() -> Iterator[dict[str, str]]:
+        """Write each page, hold none; what the search finds of it."""
+        overviews.reverse()
+        while overviews:
+            yield from written(overviews.pop())
+        for handed in form_pages(edition, links):
+            yield from written(handed)
+
+    def written(handed: Handed) -> Iterator[dict[str, str]]:
+        page = next((page for page in shared["nav"] if page.handed is handed), None) or _page(handed, settings)
         filling.put(
             handed.path,
-            made_of(around, handed.path, handed.template, handed.title, *of),
+            made_of(around, handed.path, handed.template, handed.title, *(handed.made_of or _said(page.text))),
             partial(_drawn, page, environment, shared),
         )
+        if page.canonical_url:
+            addresses.append(page.canonical_url)
         if is_found(handed.path, handed.template):
-            found += search_entries(handed.found or page.text, page.url)
+            yield from search_entries(handed.found or page.text, page.url)
         page.let_go()
+
+    if settings.finds:
+        filling.write(SEARCH_INDEX, index_pieces(each_page()))
+        filling.write(index_script(SEARCH_INDEX), script_pieces(filling.folder / SEARCH_INDEX))
+    else:
+        deque(each_page(), maxlen=0)
+    for name, content in _sitemap(filling.folder, environment, addresses, day):
+        filling.put_text(name, content)
     if edition.leaves is not None:
         filling.write(FIGURES_TABLE, figure_pieces(edition.leaves))
-    for name, content in index_files(SEARCH_INDEX, found) if settings.finds else ():
-        filling.put_text(name, content)
     if offline.is_kept(edition.audience):
         known = offline.read_list(filling.last)
         filling.put_text(
@@ -350,7 +367,11 @@ def _drawn(page: PlainPage, environment: Environment, shared: dict[str, Any]) ->
     return text.encode("utf-8", "xmlcharrefreplace")
 
 
-def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -> dict[str, Any]:
+def _page(handed: Handed, settings: PlainSettings) -> PlainPage:
+    return PlainPage(handed, urljoin(settings.site_url, quote(handed.path)) if settings.site_url else None)
+
+
+def _shared(edition: Edition, settings: PlainSettings, handed: Iterable[Handed]) -> dict[str, Any]:
     """What every template is handed; names that are missing stand for settings that nobody has made."""
     config = SimpleNamespace(
         site_name=edition.title, site_url=settings.site_url, site_description=None, site_author=None, copyright=None,
@@ -365,7 +386,7 @@ def _shared(edition: Edition, settings: PlainSettings, pages: list[PlainPage]) -
     )  # fmt: skip
     return {
         "config": config,
-        "nav": [page for page in pages if page.handed.in_navigation],
+        "nav": [_page(one, settings) for one in handed if one.in_navigation],
         "finds": settings.finds,
         "own_pages": (),
     }
@@ -407,10 +428,14 @@ def _today() -> datetime.date:
 
 
 def _sitemap(
-    folder: Path, environment: Environment, pages: list[PlainPage], day: datetime.date
+    folder: Path, environment: Environment, addresses: Iterable[str], day: datetime.date
 ) -> Iterator[tuple[str, bytes]]:
     """Where every page stands, for search engines, and the same packed."""
-    text = environment.get_template("sitemap.xml").render(pages=[SimpleNamespace(page=page) for page in pages]).encode()
+    pages = (
+        SimpleNamespace(page=SimpleNamespace(canonical_url=address, update_date=day.isoformat()))
+        for address in addresses
+    )
+    text = environment.get_template("sitemap.xml").render(pages=pages).encode()
     yield "sitemap.xml", text
     packed = io.BytesIO()
     midnight = datetime.datetime.combine(day, datetime.time(), datetime.UTC).timestamp()

@@ -133,13 +133,16 @@ def wanted_runs(worked: Worked) -> list[Wanted]:
 
 
 def revised_in(worked: Worked, kinds: Iterable[str] = KINDS) -> list[Revised]:
-    """Of what there are revisions in a folder: forms, clays, what shops are told; each once for all its cards."""
-    every = worked.leaves.found.values() if worked.leaves and kinds is KINDS else ()
-    known = [one for leaf in every for one in leaf.revised]
-    if known:
+    """Of what there are revisions in a folder: forms, clays, what shops are told; each once for all its cards.
+
+    Forms that are known to stand in the record are left out.
+    """
+    are_told = kinds is KINDS and worked.leaves is not None and bool(worked.leaves.found)
+    known = worked.leaves.new_revisions() if are_told else ()
+    if are_told:
         # Leaves know theirs; all others are of clays and of the studio, which any form tells of.
         kinds = [name for name in kinds if KINDS[name].revised not in (revised_form, revised_stock)]
-    cards = wanted_cards(worked, kinds, forms=list(worked.sheets)[:1] if known else None)
+    cards = wanted_cards(worked, kinds, forms=list(worked.sheets)[:1] if are_told else None)
     found = {(one.of, one.name): one for one in (*known, *(one for card in cards for one in card.revised))}
     return list(found.values())
 

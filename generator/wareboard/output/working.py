@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import replace
 from functools import partial
@@ -20,10 +21,14 @@ from wareboard.text.reached import learns_from_runs, reached_files
 from wareboard.words import faces
 
 if TYPE_CHECKING:
+    from wareboard.figures.shaping import Shaper
     from wareboard.output.leaf import Leaf
     from wareboard.output.leaves import Leaves
+    from wareboard.text.specs import Form
 
 Say = Callable[[str], None]
+# Forms of which a check holds the sheets.
+MANY = 150
 
 
 def say_nothing(words: str) -> None:
@@ -132,6 +137,8 @@ def work_out(
     memory: folder.Memory | None = None,
     typed: Mapping[str, str] = MappingProxyType({}),
     keeping: Callable[[Mapping[str, str], projects.Parse], Leaves] | None = None,
+    *,
+    problems_only: bool = False,
 ) -> Worked:
     """Read a folder's specs, work every form out and check it all.
 
@@ -140,10 +147,14 @@ def work_out(
         memory: what was read before; brought up to date.
         typed: texts by path that stand in an editor and not on the disk yet; they beat the files.
         keeping: gives what is kept of each form; a form that has not changed is then not worked out again.
+        problems_only: nobody asks for more than what is wrong; of many forms neither text nor sheet is then held.
     """
     memory = memory if memory is not None else folder.Memory()
     texts, found = folder.read_texts(root, memory)
-    return work_out_texts(root, {**texts, **typed}, found, memory, keeping)
+    texts |= typed
+    if problems_only and sum(path.startswith("specs/forms/") for path in texts) > MANY:
+        return _work_out(root, texts, texts, found, memory, lets_go=True)
+    return work_out_texts(root, texts, found, memory, keeping)
 
 
 def work_out_texts(
@@ -165,10 +176,14 @@ def work_out_texts(
     if keeping is None:
         return _work_out(root, texts, texts, found, memory)
     leaves = keeping(texts, memory.parse)
-    standing = leaves.standing()
+    standing = leaves.take_in_turn(
+        leaves.standing(), lambda read, slugs: _work_out_some(texts, read, slugs, leaves.parse, leaves)
+    )
     worked = _work_out(root, texts, leaves.read_beside(standing), found, memory, leaves, standing)
     # Where a file has a fault, or two forms have one code, more weighs in than stands in a form's own files.
     if standing and (has_errors(worked.problems) or leaves.share_names()):
+        if leaves.is_much_new:
+            leaves.keep()
         leaves = keeping(texts, memory.parse)
         worked = _work_out(root, texts, texts, found, memory, leaves)
     leaves.settle(worked.problems)
@@ -176,6 +191,16 @@ def work_out_texts(
         return worked
     project, sheets = leaves.let_go(worked.project, worked.sheets)
     return replace(worked, project=project, sheets=sheets)
+
+
+def _work_out_some(
+    texts: Mapping[str, str], read: Mapping[str, str], slugs: Iterable[str], parse: projects.Parse, leaves: Leaves
+) -> list[Problem]:
+    """Some forms worked out for their leaves, with nothing read but what they come of; what is wrong."""
+    project = replace(projects.read_project(read, parse), named=frozenset(map(folder_and_slug, texts)))
+    project = coats.weigh_coats(project)
+    leaves.begin(project)
+    return checks.check_project(project, leaves.sheet_of, only=slugs)[1]
 
 
 def _work_out(
@@ -186,6 +211,8 @@ def _work_out(
     memory: folder.Memory,
     leaves: Leaves | None = None,
     standing: Mapping[str, Leaf] = MappingProxyType({}),
+    *,
+    lets_go: bool = False,
 ) -> Worked:
     """Those texts read that are to be read; forms that stand are taken from their leaves."""
     project = projects.read_project(read, memory.parse)
@@ -197,7 +224,9 @@ def _work_out(
     project = replace(project, named=project.named | unread)
     project = coats.weigh_coats(project)
     if leaves is None:
-        sheets, problems = checks.check_project(project)
+        if lets_go:
+            memory.parsed.clear()
+        sheets, problems = checks.check_project(project, _sheets_let_go(project) if lets_go else None)
     else:
         leaves.begin(project)
         stand = partial(leaves.stand, standing)
@@ -209,6 +238,42 @@ def _work_out(
     if leaves is not None:
         leaves.stood(project)
     return Worked(root, texts, project, sheets, tuple(in_file_order([*found, *problems])), fonts, leaves)
+
+
+class LetGo:
+    """Stands for a sheet of which only what is wrong was wanted; worked out again for whoever asks more, and then held."""
+
+    is_worked_out = True
+
+    def __init__(self, sheet: Sheet, work: Callable[[], Sheet]) -> None:
+        """A sheet, and what works it out again."""
+        self.slug, self.form, self.problems, self._work = sheet.slug, sheet.form, sheet.problems, work
+
+    def __getattr__(self, name: str) -> Any:
+        """All that it does not hold itself."""
+        sheet = self._work()
+        self._work = lambda: sheet
+        return getattr(sheet, name)
+
+
+def _sheets_let_go(project: projects.Project) -> Callable[[Form, projects.Project, Shaper], Any]:
+    """Works sheets out and lets them go, but for those that orders and runs ask more of."""
+    asked = {str(line.form) for order in project.orders.values() for line in order.lines}
+    asked |= {str(run.form) for run in project.runs.values()}
+    gc.freeze()  # what was read stays; it need not be looked over each time
+    count = 0
+
+    def sheet_of(form: Form, whole: projects.Project, shaper: Shaper) -> Any:
+        nonlocal count
+        sheet = checks.check_form(form, whole, shaper)
+        count += 1
+        if count % checks.SHAPES_TOGETHER == 0:
+            gc.collect()  # sheets and what they were worked out by know one another
+        if form.slug in asked or not sheet.is_worked_out:
+            return sheet
+        return LetGo(sheet, lambda: checks.check_form(form, whole))
+
+    return sheet_of
 
 
 def work_out_some(root: Path, slugs: Iterable[str], memory: folder.Memory | None = None) -> Worked:

@@ -6,6 +6,8 @@ The front page is here; a form's page is in `formpage`, the others are in the ro
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import chain, islice
 
 from markupsafe import Markup, escape
 
@@ -195,7 +197,7 @@ def render_front(
         with_cards: link the cards for the wall.
         left_out: forms that are not on the site, each with the reason.
     """
-    shown = sorted(entries, key=lambda entry: (entry.family.casefold(), entry.title.casefold()))
+    shown = sorted(_as_shown(entries), key=lambda entry: (entry.family.casefold(), entry.title.casefold()))
     families: dict[str, list[FrontEntry]] = {}
     for entry in shown:
         families.setdefault(entry.family, []).append(entry)
@@ -204,12 +206,11 @@ def render_front(
         for family, members in families.items()
     }
     on_shelf = len(shown) <= MOST_ON_SHELF
-    rows = (entry.row if on_shelf else entry.drawn_row for entry in shown)
     looked_at = [entry for entry in shown if entry.problem_count]
     body = render(
         "pages/front.html",
         studio=project.studio, count=len(shown), families=[(family, tallest[family], members) for family, members in families.items() if on_shelf], with_cards=with_cards, with_fits=any(entry.has_fits for entry in shown),
-        catalogue=Markup("".join(rows)), left_out=left_out, units=_units(reader_of(project.studio)),
+        catalogue=Markup("".join(entry.row for entry in shown)), left_out=left_out, units=_units(reader_of(project.studio)),
         problem_count=sum(entry.problem_count for entry in looked_at), problem_forms=[(entry.title, f"forms/{entry.slug}.html") for entry in looked_at],
     )  # fmt: skip
     return PageText(
@@ -217,11 +218,25 @@ def render_front(
     )
 
 
-def render_drawn(entries: Sequence[FrontEntry]) -> Iterator[DataText]:
+def _as_shown(entries: Iterable[FrontEntry]) -> Iterator[FrontEntry]:
+    """The entries; of more than stand on the shelf only what a line of the table says is held."""
+    entries = iter(entries)
+    first = list(islice(entries, MOST_ON_SHELF + 1))
+    if len(first) <= MOST_ON_SHELF:
+        yield from first
+        return
+    for entry in chain(first, entries):
+        yield replace(entry, drawn=None, words=(), row=entry.drawn_row, line="")
+
+
+def render_drawn(entries: Iterable[FrontEntry]) -> Iterator[DataText]:
     """The drawings that the front page of a large studio loads, each a file; none where all are drawn on it."""
-    if len(entries) > MOST_ON_SHELF:
-        for path, text in {entry.drawn.path: entry.drawn.alone for entry in entries if entry.drawn}.items():
-            yield DataText(path, text)
+    entries, known = iter(entries), set[str]()
+    first = list(islice(entries, MOST_ON_SHELF + 1))
+    for entry in chain(first, entries) if len(first) > MOST_ON_SHELF else ():
+        if entry.drawn and entry.drawn.path not in known:
+            known.add(entry.drawn.path)
+            yield DataText(entry.drawn.path, entry.drawn.alone)
 
 
 def _key_words(sheet: Sheet, reader: Reader) -> Iterator[str]:

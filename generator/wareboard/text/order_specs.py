@@ -14,6 +14,7 @@ from wareboard.text.weighings import PricePer, WaterShare
 
 WATER = WaterShare()
 MOST_SETS = 10_000
+MOST_LINES, MOST_SETS_TOGETHER = 400, 100_000  # of one order; planned in a second
 
 
 # ---- an order ----
@@ -84,7 +85,7 @@ class Order:
         Slug("kilns"), "the kiln that it is fired in", example="front-loader", unless_given="the studio's"
     )
     lines: tuple[Line, ...] = key(
-        ListOf(Nested(Line)), "what is wanted", example="[{form: tea-caddy, sets: 24}]", required=True
+        ListOf(Nested(Line), most=MOST_LINES), "what is wanted", example="[{form: tea-caddy, sets: 24}]", required=True
     )
     made: tuple[Made, ...] = key(
         ListOf(Nested(Made)),

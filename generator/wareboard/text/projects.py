@@ -25,7 +25,7 @@ from wareboard.text.kinds import (
     Word,
 )
 from wareboard.text.likeness import folder_and_slug, parse_likened
-from wareboard.text.order_specs import Order
+from wareboard.text.order_specs import MOST_LINES, MOST_SETS_TOGETHER, Order
 from wareboard.text.part_specs import MOST_STATIONS
 from wareboard.text.problems import Position, Problem, error, has_errors
 from wareboard.text.records import kept, read_record, typed_form
@@ -55,6 +55,7 @@ CEILINGS = (
         f"{LONGEST_NOTES:,} characters, {MOST_NOTE_LINES} lines, {MOST_MARKS:,} of each of `[*_<` and backticks, "
         f"{MOST_BARS:,} bars of tables, words of {LONGEST_WORD:,} letters, lists {DEEPEST_NOTES} deep",
     ),
+    ("an order", f"{MOST_LINES} lines, {MOST_SETS_TOGETHER:,} sets"),
     ("names of your own in one place", f"{MOST_NAMES}, where nothing else is said"),
     ("a list", f"{MOST_ITEMS:,} entries"),
     ("problems told", f"{MOST_TOLD} of one file; the others are counted"),
