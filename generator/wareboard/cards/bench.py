@@ -244,16 +244,15 @@ class _Rows:
             yield from self._untold(stage, quoted)
 
     def _begin(self) -> Iterator[WorkRow]:
-        """Between what and what each part is ready, as its trimming card has it."""
-        for name in map(str, self.sheet.form.parts):
-            readings = [
-                Markup("<b>{}</b>{}, {}").format(first, _seconds(first, others), ", ".join(filter(None, (one.name, one.with_what))))
-                for one in ready_readings(self.sheet, name, self.reader)
-                for first, *others in [one.between]
-            ]  # fmt: skip
-            if readings:
-                words = Markup("{}: {}.").format(self._whose(name, _(BEGIN)), Markup("; ").join(readings))
-                yield WorkRow((), "", words, (), "", None)
+        """Between what and what each part is ready, as its trimming card has it; all parts in one row."""
+        readings = [
+            Markup("{}<b>{}</b>{}, {}").format(f"{name} " if self.several else "", first, _seconds(first, others), ", ".join(filter(None, (one.name, one.with_what))))
+            for name in map(str, self.sheet.form.parts)
+            for one in ready_readings(self.sheet, name, self.reader)
+            for first, *others in [one.between]
+        ]  # fmt: skip
+        if readings:
+            yield WorkRow((), "", Markup("{}: {}.").format(_(BEGIN), Markup("; ").join(readings)), (), "", None)
 
     def _row(self, step: Step, heading: str, stage: str) -> WorkRow:
         pieces = list(quoted_pieces(step.text, self.sheet))
