@@ -375,3 +375,8 @@ def test_problems_do_not_stop_other_rules(monkeypatch):
 
     monkeypatch.setattr(checks, "RULES", (*checks.RULES, always_odd))
     assert rules_of(changed(CUP, ("wall: 4", "wall: 1"))) == ["always-odd", "thin-wall"]
+
+
+def test_a_strap_of_no_length_is_compared_with_nothing():
+    strap = "    extras: {handle: {clay: 45 g, strap: {length: 0, width: 20, thickness: 8}}}\n"
+    assert look_over(CUP + strap)

@@ -284,7 +284,7 @@ def strap_differs(sheet: Sheet, project: Project) -> Iterator[Problem]:
     for name, shape in sheet.shapes.items():
         for extra_name, extra in shape.part.extras.items():
             comes_to = strap_g(extra, shape)
-            if extra.clay is None or comes_to is None or abs(extra.clay.value / comes_to - 1.0) <= BALL_SHARE:
+            if extra.clay is None or not comes_to or abs(extra.clay.value / comes_to - 1.0) <= BALL_SHARE:
                 continue
             more = "more" if extra.clay.value > comes_to else "less"
             yield warning(
