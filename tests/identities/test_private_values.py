@@ -51,8 +51,10 @@ def told(project):
 
 def near_pot(folder, slug, spec):
     """The studio with one spec changed, and no more forms than that and the pot that shops are told of."""
-    changed = keys.reached(keys.with_spec(folder, slug, spec), folder, slug)
-    return dataclasses.replace(changed, forms={**changed.forms, "pot": keys.with_spec(folder, slug, spec).forms["pot"]})
+    whole = keys.with_spec(folder, slug, spec)
+    changed, pot = keys.reached(whole, folder, slug), whole.forms["pot"]
+    clays = {**changed.clays, str(pot.clay): whole.clays[str(pot.clay)]}
+    return dataclasses.replace(changed, forms={**changed.forms, "pot": pot}, clays=clays)
 
 
 @cache

@@ -182,7 +182,7 @@ def _write_as_thrown(ledger: Ledger, shape: Shape) -> None:
         return (shape.inside[-1][1] - float(as_line(shape.inside)[:, 1].min())) * shape.scale("wet")[1]
 
     def depth_told(_at: str) -> Told:
-        return Told(depth_mm(), "the inside, from its lip to its lowest", section())
+        return Told(depth_mm(), later("the inside, from its lip to its lowest"), section())
 
     def wall(gauge: str) -> dict[str, float]:
         left = shape.left_on_mm.item(shape.station_places[gauge])

@@ -131,7 +131,7 @@ def try_pair(
     >>> from wareboard.pot.clay import make_body
     >>> from wareboard.pot.fits import with_aim
     >>> clay = make_body(water_share=0.215, line={"dry": 0.06, "fired": 0.12})
-    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 1.2)
+    >>> fit = with_aim(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4, pairing="own"), 1.2)
     >>> found = try_pair(fit, Readings(size=Calipered(100.0, 97.8)), Readings(size=Calipered(101.0, 97.5)), turn_step_mm=0.5)
     >>> found.turn_to.size_mm, found.verdict.action
     (95.5, 'trim')
