@@ -51,7 +51,7 @@ def water_share(wet_g: float, dry_g: float) -> float:
         wet_g: weight as it is, g, over 0.
         dry_g: weight bone dry, g, over 0 and not over the first.
     Raises: ValueError, weights that can't be.
-    Source: wet basis of water content; worked.
+    Source: water content on the wet basis, common practice; worked: what dried away was water.
     >>> round(water_share(412.0, 301.0), 4)
     0.2694
     """
@@ -91,7 +91,7 @@ def blend(wanted_kg: float, wanted_share: float, stock: Sequence[Stocked]) -> Bl
         stock: what there is, first what is to be used first.
     Returns: the blend; short where there is not enough, not reached where all that is needed is too soft.
     Raises: ValueError, an argument out of range.
-    Source: balance of dry clay and water; worked.
+    Source: worked: dry clay and water each stay what they are, so both sums balance.
     >>> made = blend(80.0, 0.185, [Stocked(100.0, 0.09), Stocked(100.0, 0.44)])
     >>> [round(kg, 2) for kg in made.use_kg], made.water_kg
     ([58.29, 21.71], 0.0)

@@ -112,7 +112,7 @@ def capacity_budget(body: Body, held_ml: float, clay_cm3: float = 0.0, weight_sh
         clay_cm3: the fired volume of the clay round it, cm³.
         weight_share: by how much of their weight pieces differ, one standard deviation.
     Returns: the budget, ml.
-    Source: JCGM 100:2008, 5.1 (from memory); worked.
+    Source: JCGM 100:2008, 5.1 (from memory); worked: V taken by s, over V; more clay at one outside is as much less room.
     >>> from wareboard.pot.clay import make_body
     >>> clay = make_body(water_share=0.215, bars=[{"wet": 100, "dry": 94, "fired": f} for f in (87.9, 88.0, 88.1)])
     >>> round(capacity_budget(clay, 300.0).standard, 2)

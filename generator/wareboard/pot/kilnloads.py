@@ -178,7 +178,7 @@ def least_loads(pieces: Sequence[Piece], oven: Oven) -> int:
     Args:
         pieces: what is to be fired.
         oven: the kiln.
-    Source: area bound; worked.
+    Source: worked: circles do not overlap, so what they cover, times their tiers' heights, is at most the kiln.
     >>> least_loads([Piece(Footprint(90.0, 90.0), 100.0, 30)], Oven(500.0, 450.0, 700.0, 5, 15.0, 8.0, 10.0))
     1
     """

@@ -276,7 +276,7 @@ def solve(pot: InHand, side: Side | None = None, *, steps: Mapping[str, float] |
         steps: the finest step of each tool, `ruler` in mm and `scale` in g, for how sure the wall is; 1 and 1 unless given.
     Returns: stations, wall and floor; weight and water come out as measured to 1e-6.
     Raises: NoWallError, no side and no wall does it; ValueError, neither weight nor water.
-    Source: conservation of volume; worked.
+    Source: worked: the outside encloses clay and room, so each is the other's rest; weight tells one, water the other.
     >>> pot = InHand(Stations(("foot", "rim"), ((30.0, 0.0), (30.0, 90.0)), smooth=False), 2.0, mass_g=182.9)
     >>> round(solve(pot).wall_mm, 2)
     5.09

@@ -55,7 +55,7 @@ def root_near(
         within: how near to 0 the function has to be there, > 0; two values whose product is that promise it of the next place.
         most: how many secants are tried.
     Returns: the place, or None where the secants do not close in on one: then `root_between` will.
-    Source: the secant method; worked.
+    Source: the secant method; worked: the next miss goes with the product of the last two (from memory).
     >>> round(root_near(lambda x: x * x - 2.0, 1.3, 1.4), 9)
     1.414213562
     """

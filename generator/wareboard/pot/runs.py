@@ -75,7 +75,7 @@ def survival_shares(losses: Mapping[str, float]) -> tuple[float, ...]:
         losses: share lost at a stage, by its name in WORK, 0 up and under 1; a stage that is missing loses nothing.
     Returns: one share for each of COUNTED; the first, `thrown`, counts what is thrown and is 1: its loss shows at trimming.
     Raises: ValueError, a loss out of range.
-    Source: each stage alone; worked.
+    Source: worked: what comes through a stage is its share of what came to it, so shares multiply.
     >>> [round(share, 4) for share in survival_shares({"throwing": 0.02, "trimming": 0.04, "glaze": 0.03})]
     [1.0, 0.9408, 0.9408, 0.9408, 0.9126]
     """
