@@ -246,7 +246,7 @@ class _Rows:
     def _begin(self) -> Iterator[WorkRow]:
         """Between what and what each part is ready, as its trimming card has it; all parts in one row."""
         readings = [
-            Markup("{}<b>{}</b>{}, {}").format(f"{name} " if self.several else "", first, _seconds(first, others), ", ".join(filter(None, (one.name, one.with_what))))
+            Markup("{}<b>{}</b>{}, {}").format(f"{name} " if self.several else "", first, _seconds(first, others), one.said)
             for name in map(str, self.sheet.form.parts)
             for one in ready_readings(self.sheet, name, self.reader)
             for first, *others in [one.between]

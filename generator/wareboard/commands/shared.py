@@ -16,7 +16,7 @@ from click.shell_completion import CompletionItem
 
 from wareboard.pot.stages import STAGES
 from wareboard.text.plain import escaped
-from wareboard.text.problems import ERROR, Problem, did_you_mean, format_problem, nearest_word
+from wareboard.text.problems import ERROR, Problem, did_you_mean, format_problem, what_there_is
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -99,8 +99,7 @@ def _chosen(name: str, slugs: Sequence[str], codes: Mapping[str, str]) -> str:
         return folded[name.casefold()]
     if not slugs:
         raise click.ClickException("there are no forms in specs/forms/")
-    near = nearest_word(slug, [*slugs, *codes])
-    there = did_you_mean(slug, slugs, called=near, sign="'")
+    there = did_you_mean(slug, [*slugs, *codes], what_there_is(slugs), sign="'")
     raise click.UsageError(f"there is no form '{escaped(name)}'; {there}")
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import islice
 from math import ceil, log
 
-from wareboard.figures import fitchecks, limits, proportions, tradelimits
+from wareboard.figures import fitchecks, limits, materiallimits, proportions, tradelimits
 from wareboard.figures.amounts import strap_g
 from wareboard.figures.clays import body_problem, make_body
 from wareboard.figures.coats import weigh_coats
@@ -303,8 +303,8 @@ def cones_differ(sheet: Sheet, project: Project) -> Iterator[Problem]:
         and sheet.glaze
         and sheet.glaze.cone
         and sheet.clay.cone
-        and limits.is_cone(sheet.glaze.cone)
-        and limits.is_cone(sheet.clay.cone)
+        and materiallimits.is_cone(sheet.glaze.cone)
+        and materiallimits.is_cone(sheet.clay.cone)
         and not _cones(sheet.glaze.cone) & _cones(sheet.clay.cone)
     ):
         yield warning(

@@ -9,16 +9,14 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
-import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
-from wareboard.figures import tradelimits
-from wareboard.figures.saying import meant, say, say_length
+from wareboard.figures import materiallimits, tradelimits
+from wareboard.figures.saying import is_beyond, meant, percent, say, say_length
 from wareboard.text.kinds import Size, Word
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Counts
-from wareboard.text.studio_specs import Clay, Glaze
 
 Limit = Callable[[Project], Iterator[Problem]]
 
@@ -31,20 +29,7 @@ MOST_SPREAD_MM = {"calipers": 3.0, "trimming": 3.0, "out_of_round": 5.0}
 MOST_SPREAD_SHARE = {"shrinkage": 0.02, "drying": 0.02, "firing": 0.02, "weight": 0.1}
 MOST_LEAST_WALL_MM = 8.0
 MOST_FIT_LIMIT_SHARE = 0.1
-WATER_SHARE = (0.15, 0.35)
-MOST_LOSS_ON_IGNITION_SHARE = 0.2
-MOST_ABSORPTION_SHARE = 0.25
-GRAINS_G_CM3 = (2.3, 3.3)
-GLAZE_GRAINS_G_CM3 = (2.0, 4.5)  # with much lead, barium or zirconium they are heavy
-HEIGHT_FACTOR = (0.8, 1.3)
-FIRED_SHARE = (0.02, 0.2)
-GROWS_SHARE = 0.005  # quartz and reading: a bar may come out a little longer than it went in
-HIGHEST_CONE = 15
-MOST_COAT_KG_M2 = 3.0
-MOST_FILM_MM = 1.5
-SLOP_G_ML = (1.15, 1.9)
 LEAST_SHELF_MM = 8.0
-MOST_GLAZE_LOSS_SHARE = 0.4
 STOCK_WATER_SHARE = (0.1, 0.6)  # drier is dry clay, wetter a slip
 LEAST_STOCK_G, MOST_STOCK_G = 500.0, 5e6
 BAG_G = (1000.0, 50_000.0)
@@ -58,14 +43,6 @@ SLOP_MM = (20.0, 1000.0)
 OLDEST_DAYS, FARTHEST_DAYS = 20 * 365, 5 * 365
 # Of what an hour's work costs, whatever the currency.
 COSTS_IN_HOURS = {"clay": (0.001, 1.0), "glaze": (0.001, 10.0), "bisque": (0.01, 100.0), "firing": (0.01, 100.0)}
-
-
-def _beyond(size: Size | None, low: float, high: float) -> bool:
-    return size is not None and not low <= size.value <= high
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:g} %"
 
 
 # ---- the studio ----
@@ -105,7 +82,7 @@ def great_loss(project: Project) -> Iterator[Problem]:
             yield warning(
                 "great-loss",
                 size.at,
-                f"losses.{name}: {size.typed} of the pieces are lost at this step; more than {_percent(MOST_LOSS_SHARE)} is seldom lived with",
+                f"losses.{name}: {size.typed} of the pieces are lost at this step; more than {percent(MOST_LOSS_SHARE)} is seldom lived with",
                 "look at the percentage",
             )
     for form in project.forms.values():
@@ -115,7 +92,7 @@ def great_loss(project: Project) -> Iterator[Problem]:
                 yield warning(
                     "great-loss",
                     loss.at,
-                    f"parts.{name}.throwing.loss: {loss.typed} of the ball ends in the slip; more than {_percent(MOST_LOSS_SHARE)} is seldom lived with",
+                    f"parts.{name}.throwing.loss: {loss.typed} of the ball ends in the slip; more than {percent(MOST_LOSS_SHARE)} is seldom lived with",
                     "look at the percentage",
                 )
 
@@ -124,7 +101,7 @@ def odd_board(project: Project) -> Iterator[Problem]:
     """A ware board of a size that nobody carries."""
     for name, (low, high) in BOARD_MM.items():
         size = getattr(project.studio.boards, name) if project.studio.boards else None
-        if size and _beyond(size, low, high):
+        if size and is_beyond(size, low, high):
             bounds = (
                 f"{say(project.studio, low, 'mm')} to {say(project.studio, high, 'mm')}"
                 if low
@@ -146,7 +123,7 @@ def wide_spread(project: Project) -> Iterator[Problem]:
             size = getattr(spreads, name) if spreads else None
             if isinstance(size, Size) and size.value > most:
                 share = name in MOST_SPREAD_SHARE
-                limit = _percent(most) if share else say(project.studio, most, "mm")
+                limit = percent(most) if share else say(project.studio, most, "mm")
                 yield warning(
                     "wide-spread",
                     size.at,
@@ -170,7 +147,7 @@ def odd_limit(project: Project) -> Iterator[Problem]:
         yield warning(
             "odd-limit",
             share.at,
-            f"fit_limit: {share.typed} of the lids could bind before a form is warned of; usual is under {_percent(MOST_FIT_LIMIT_SHARE)}",
+            f"fit_limit: {share.typed} of the lids could bind before a form is warned of; usual is under {percent(MOST_FIT_LIMIT_SHARE)}",
             "look at the percentage",
         )
     for name in ("height", "diameter", "wall", "weight", "capacity"):
@@ -179,7 +156,7 @@ def odd_limit(project: Project) -> Iterator[Problem]:
             yield warning(
                 "odd-limit",
                 accepted.at,
-                f"tolerances.{name}: {accepted.typed} would pass {'hardly a pot' if accepted.share < 0.01 else 'every pot'}; usual is {_percent(TOLERANCE_SHARE[0])} to {_percent(TOLERANCE_SHARE[1])}",
+                f"tolerances.{name}: {accepted.typed} would pass {'hardly a pot' if accepted.share < 0.01 else 'every pot'}; usual is {percent(TOLERANCE_SHARE[0])} to {percent(TOLERANCE_SHARE[1])}",
                 "look at the percentage",
             )
 
@@ -187,7 +164,7 @@ def odd_limit(project: Project) -> Iterator[Problem]:
 def odd_at_hand(project: Project) -> Iterator[Problem]:
     """Clay at hand that is dry or runs, or a bag or a heap of it that is hardly a handful: a point or a unit is wrong."""
     bag = project.studio.bag
-    if bag and _beyond(bag, *BAG_G):
+    if bag and is_beyond(bag, *BAG_G):
         said = " to ".join(say(project.studio, low, "g") for low in BAG_G)
         yield warning("odd-at-hand", bag.at, f"bag: {bag.typed}; usual is {said}", meant(bag, *BAG_G, ("kg", "lb")))
     for entry in project.studio.stock:
@@ -199,7 +176,7 @@ def odd_at_hand(project: Project) -> Iterator[Problem]:
             yield warning(
                 "odd-at-hand",
                 (entry.water or entry).at,
-                f"stock: {entry.name} holds {share * 100:.3g} % water; clay for blending holds {_percent(STOCK_WATER_SHARE[0])} to {_percent(STOCK_WATER_SHARE[1])} of its weight",
+                f"stock: {entry.name} holds {share * 100:.3g} % water; clay for blending holds {percent(STOCK_WATER_SHARE[0])} to {percent(STOCK_WATER_SHARE[1])} of its weight",
                 "look at the percentage" if entry.water else "weigh the lump again, wet and bone dry",
             )
         if entry.weight.value < LEAST_STOCK_G:
@@ -247,198 +224,15 @@ def odd_cost(project: Project) -> Iterator[Problem]:
             )
 
 
-# ---- clays ----
-
-
-def _clays(project: Project) -> Iterable[Clay]:
-    return project.clays.values()
-
-
-def odd_water(project: Project) -> Iterator[Problem]:
-    """Clay as it is thrown holds about a fifth to a quarter of its weight in water."""
-    for clay in _clays(project):
-        if _beyond(clay.water, *WATER_SHARE):
-            yield warning(
-                "odd-water",
-                clay.water.at,
-                f"water: {clay.water.typed} of the wet weight; clay that can be thrown has {_percent(WATER_SHARE[0])} to {_percent(WATER_SHARE[1])}",
-                "it is the water lost, over the wet weight: weigh a piece wet and bone dry",
-            )
-
-
-def odd_loss_on_ignition(project: Project) -> Iterator[Problem]:
-    """The kiln takes some hundredths of a clay's dry weight, chalky clays up to a fifth; of a glaze's up to a third."""
-    for glaze in _glazes(project):
-        lost = glaze.loss_on_ignition
-        if lost and lost.value > MOST_GLAZE_LOSS_SHARE:
-            yield warning(
-                "odd-loss-on-ignition",
-                lost.at,
-                f"loss_on_ignition: {lost.typed} of the dry coat goes up the flue; usual is under {_percent(MOST_GLAZE_LOSS_SHARE)}",
-                "look at the percentage",
-            )
-    for clay in _clays(project):
-        loss = clay.loss_on_ignition
-        if loss and loss.value > MOST_LOSS_ON_IGNITION_SHARE:
-            yield warning(
-                "odd-loss-on-ignition",
-                loss.at,
-                f"loss_on_ignition: {loss.typed} of the dry weight; clays lose up to {_percent(MOST_LOSS_ON_IGNITION_SHARE)}",
-                "it is the weight from bone dry to fired, water not counted",
-            )
-
-
-def odd_absorption(project: Project) -> Iterator[Problem]:
-    """Fired clay that takes up more water than soft brick does."""
-    for clay in _clays(project):
-        if clay.absorption and clay.absorption.value > MOST_ABSORPTION_SHARE:
-            yield warning(
-                "odd-absorption",
-                clay.absorption.at,
-                f"absorption: {clay.absorption.typed} of the fired weight; even soft bisque takes up less than {_percent(MOST_ABSORPTION_SHARE)}",
-                "it is (soaked − dry) / dry of a fired piece",
-            )
-
-
-def odd_grains(project: Project) -> Iterator[Problem]:
-    """Grains of clay are as dense as stone, whatever the clay's own density; those of a glaze at most as dense as heavy spar."""
-    grains = [("clay", clay.grain_density, GRAINS_G_CM3) for clay in _clays(project)]
-    grains += [("glaze", glaze.grain_density, GLAZE_GRAINS_G_CM3) for glaze in _glazes(project)]
-    for what, size, (low, high) in grains:
-        if size and _beyond(size, low, high):
-            yield warning(
-                "odd-grains",
-                size.at,
-                f"grain_density: {size.typed}; grains of {what} have {low:g} to {high:g} g/cm3",
-                "leave it out where it was not measured",
-            )
-
-
-def odd_height_factor(project: Project) -> Iterator[Problem]:
-    """Height shrinks a few hundredths more than width; far more is a mistake of measuring."""
-    for clay in _clays(project):
-        size = clay.height_factor
-        if size and _beyond(size, *HEIGHT_FACTOR):
-            yield warning(
-                "odd-height-factor",
-                size.at,
-                f"height_factor: height is said to shrink {size.typed} times as much as width; usual is {HEIGHT_FACTOR[0]:g} to {HEIGHT_FACTOR[1]:g}",
-                "it is the shrinkage in height over that in width: 1.03, not 3 %",
-            )
-
-
-def odd_shrinkage(project: Project) -> Iterator[Problem]:
-    """A clay that shrinks far more or far less in all than clays for throwing do."""
-    for clay in _clays(project):
-        fired = clay.shrinkage and clay.shrinkage.fired
-        if fired and fired.of != "dry" and not any(bar.fired for bar in clay.bars) and _beyond(fired, *FIRED_SHARE):
-            yield warning(
-                "odd-shrinkage",
-                fired.at,
-                f"shrinkage.fired: {fired.typed} of the wet length; clays for throwing shrink {_percent(FIRED_SHARE[0])} to {_percent(FIRED_SHARE[1])} in all",
-                "measure a bar",
-            )
-
-
-def bar_grows(project: Project) -> Iterator[Problem]:
-    """A bar that is longer at a stage than at the one before. Two readings may have been exchanged."""
-    for clay in _clays(project):
-        for bar in clay.bars:
-            sizes = [
-                (stage, size)
-                for stage in ("wet", "leather_hard", "dry", "bisque", "fired")
-                if (size := getattr(bar, stage))
-            ]
-            for (earlier, before), (later, after) in itertools.pairwise(sizes):
-                if after.value > before.value * (1.0 + GROWS_SHARE):
-                    yield warning(
-                        "bar-grows",
-                        after.at,
-                        f"bars: {after.typed} {later.replace('_', '-')}, after {before.typed} {earlier.replace('_', '-')}; a bar does not grow",
-                        "measure it again, or take the bar out",
-                    )
-
-
-def odd_cone(project: Project) -> Iterator[Problem]:
-    """A pyrometric cone beyond those for pots: 022, the coolest, to 14."""
-    typed = [*(clay.cone for clay in project.clays.values()), *(glaze.cone for glaze in _glazes(project))]
-    cones = [cone for cone in typed if cone]
-    for cone in cones:
-        digits = _cone_digits(cone)
-        cool = digits.startswith("0")
-        if not is_cone(cone):
-            yield warning(
-                "odd-cone",
-                cone.at,
-                f"cone: {cone}; cones for pots run from 022 to 14",
-                f"did you mean `0{digits}`?"
-                if not cool and 15 < int(digits) <= 22
-                else "a cone is meant, not a temperature",
-            )
-
-
-def is_cone(text: str) -> bool:
-    """True for a cone as potters have them, and for a text without a number, of which nothing can be told."""
-    digits = _cone_digits(text)
-    return not digits or int(digits) <= (22 if digits.startswith("0") else HIGHEST_CONE)
-
-
-def _cone_digits(text: str) -> str:
-    found = re.match(r"(?:cone\s*)?(\d{1,9})", str(text), re.IGNORECASE)
-    return found[1] if found else ""
-
-
-# ---- glazes and kilns ----
-
-
-def _glazes(project: Project) -> Iterable[Glaze]:
-    return project.glazes.values()
-
-
-def thick_coat(project: Project) -> Iterator[Problem]:
-    """More glaze than stays on a pot."""
-    for glaze in _glazes(project):
-        if glaze.coat and glaze.coat.value > MOST_COAT_KG_M2:
-            yield warning(
-                "thick-coat",
-                glaze.coat.at,
-                f"coat: {glaze.coat.typed} of dry glaze; usual is about 1 kg/m2, and over {MOST_COAT_KG_M2:g} runs or peels",
-                "look at its unit",
-            )
-
-
-def thick_film(project: Project) -> Iterator[Problem]:
-    """A fired glaze thicker than glazes are. It takes from every fit whose faces are glazed."""
-    for glaze in _glazes(project):
-        if glaze.film and glaze.coat is None and glaze.film.value > MOST_FILM_MM:  # else `film-and-coat` tells
-            most = say(project.studio, MOST_FILM_MM, "mm")
-            yield warning(
-                "thick-film",
-                glaze.film.at,
-                f"film: {say_length(project.studio, glaze.film)} of fired glaze; over {most} it runs",
-                meant(glaze.film, 0.05, MOST_FILM_MM),
-            )
-
-
-def odd_slop(project: Project) -> Iterator[Problem]:
-    """A glaze slop that is little more than water, or a paste. Water is 1 g/ml."""
-    for glaze in _glazes(project):
-        size = glaze.pint_weight
-        if size and _beyond(size, *SLOP_G_ML):
-            yield warning(
-                "odd-slop",
-                size.at,
-                f"pint_weight: {size.typed}; slop for dipping has {SLOP_G_ML[0]:g} to {SLOP_G_ML[1]:g} g/ml",
-                "weigh a known volume of the slop as it is used",
-            )
+# ---- kilns ----
 
 
 def odd_bucket(project: Project) -> Iterator[Problem]:
     """A glaze bucket that is no bucket, or in which what is said to be there would stand as a film or a tower."""
-    for glaze in _glazes(project):
+    for glaze in project.glazes.values():
         across = glaze.bucket and glaze.bucket.diameter
         slop = glaze.bucket and glaze.bucket.slop
-        if across and _beyond(across, *BUCKET_MM):
+        if across and is_beyond(across, *BUCKET_MM):
             said = " to ".join(say(project.studio, low, "mm") for low in BUCKET_MM)
             yield warning(
                 "odd-bucket", across.at, f"bucket.diameter: {across.typed}; usual is {said}", meant(across, *BUCKET_MM)
@@ -496,7 +290,7 @@ def odd_furniture(project: Project) -> Iterator[Problem]:
     """A kiln shelf thinner or thicker than there are, or a prop that is no higher than a wad or higher than the kiln."""
     for kiln in project.kilns.values():
         shelf, inside = kiln.shelf_thickness, kiln.inside_height
-        if shelf and _beyond(shelf, *SHELF_MM):
+        if shelf and is_beyond(shelf, *SHELF_MM):
             bounds = " to ".join(say(project.studio, limit, "mm") for limit in SHELF_MM)
             yield warning(
                 "odd-furniture",
@@ -505,14 +299,12 @@ def odd_furniture(project: Project) -> Iterator[Problem]:
                 meant(shelf, *SHELF_MM),
             )
         for prop in kiln.props:
-            high = prop.height
-            if high.value < LEAST_PROP_MM or (inside and high.value > inside.value):
-                limit = inside if inside and high.value > inside.value else None
-                than = (
-                    f"the kiln is {say_length(project.studio, limit)} high inside"
-                    if limit
-                    else f"props are at least {say(project.studio, LEAST_PROP_MM, 'mm')}"
-                )
+            high, than = prop.height, ""
+            if inside and high.value > inside.value:
+                than = f"the kiln is {say_length(project.studio, inside)} high inside"
+            elif high.value < LEAST_PROP_MM:
+                than = f"props are at least {say(project.studio, LEAST_PROP_MM, 'mm')}"
+            if than:
                 yield warning(
                     "odd-furniture",
                     high.at,
@@ -528,7 +320,7 @@ def odd_time(project: Project) -> Iterator[Problem]:
     """A job that takes longer than a day for one set, or no longer than picking it up: plan and cost follow from it."""
     for form in project.forms.values():
         for job, time in form.times.items():
-            if _beyond(time, *TIME_H):
+            if is_beyond(time, *TIME_H):
                 yield warning(
                     "odd-time",
                     time.at,
@@ -541,34 +333,15 @@ def date_in_future(project: Project) -> Iterator[Problem]:
     """A run or a test that has not been yet, or an order that was sent on a day that has not been."""
     # Somewhere it is tomorrow already.
     latest = datetime.date.today() + datetime.timedelta(days=1)
-    for run in project.runs.values():
-        if run.date and run.date > latest:
-            yield warning(
-                "date-in-future",
-                run.at,
-                f"date: {run.date} has not been yet; a run is logged once it is done",
-                "look at the year",
-            )
-    for order in project.orders.values():
-        if order.sent and order.sent > latest:
-            yield warning(
-                "date-in-future",
-                order.at,
-                f"sent: {order.sent} has not been yet; until it has, the order is open",
-                "look at the year, or leave the line out",
-            )
-    for glaze in _glazes(project):
-        test = glaze.food_contact
-        if test is None or isinstance(test, Word):
-            continue
-        tested = test.tested
-        if tested and tested > latest:
-            yield warning(
-                "date-in-future",
-                test.at,
-                f"food_contact.tested: {tested} has not been yet; until it has, write `food_contact: untested`",
-                "look at the year",
-            )
+    tests = (glaze.food_contact for glaze in project.glazes.values())
+    days = [
+        *((run.at, "date", run.date, "a run is logged once it is done", "look at the year") for run in project.runs.values()),
+        *((order.at, "sent", order.sent, "until it has, the order is open", "look at the year, or leave the line out") for order in project.orders.values()),
+        *((test.at, "food_contact.tested", test.tested, "until it has, write `food_contact: untested`", "look at the year") for test in tests if test and not isinstance(test, Word)),
+    ]  # fmt: skip
+    for at, key, day, so, hint in days:
+        if day and day > latest:
+            yield warning("date-in-future", at, f"{key}: {day} has not been yet; {so}", hint)
 
 
 def odd_date(project: Project) -> Iterator[Problem]:
@@ -577,10 +350,10 @@ def odd_date(project: Project) -> Iterator[Problem]:
     oldest, farthest = today - datetime.timedelta(OLDEST_DAYS), today + datetime.timedelta(FARTHEST_DAYS)
     days = [("due", order.due, order.at, farthest) for order in project.orders.values()]
     days += [("date", run.date, run.at, datetime.date.max) for run in project.runs.values()]
-    days += [("lots", lot.since, lot.at, farthest) for clay in _clays(project) for lot in clay.lots]
+    days += [("lots", lot.since, lot.at, farthest) for clay in project.clays.values() for lot in clay.lots]
     days += [
         ("food_contact.tested", glaze.food_contact.tested, glaze.food_contact.at, datetime.date.max)
-        for glaze in _glazes(project)
+        for glaze in project.glazes.values()
         if glaze.food_contact and not isinstance(glaze.food_contact, Word)
     ]
     for name, day, at, latest in days:
@@ -615,8 +388,7 @@ def _done(step: str) -> str:
 
 
 RULES: tuple[Limit, ...] = (
-    thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_at_hand, odd_cost, odd_water, odd_loss_on_ignition,
-    odd_absorption, odd_grains, odd_height_factor, odd_shrinkage, bar_grows, odd_cone, thick_coat, thick_film, odd_slop, odd_bucket,
+    thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_at_hand, odd_cost, *materiallimits.RULES, odd_bucket,
     odd_gap, too_many_tiers, odd_furniture, odd_time, date_in_future, odd_date, counts_grow, *tradelimits.RULES,
 )  # fmt: skip
 

@@ -114,13 +114,7 @@ def make_plan(
     both: list[tuple[PlanLine, Line]] = []
     for typed in wanted.lines:
         sheet = sheets.get(str(typed.form))
-        if sheet is None or (typed.glaze and str(typed.glaze) not in project.glazes):
-            told.append(f"{typed.form} is left out: it, or its glaze, has errors")
-            continue
-        try:
-            dry_glaze_in_a_litre(project.glazes[str(typed.glaze)] if typed.glaze else None)
-        except Impossible as fault:
-            problems += [fault.problem] if fault.problem not in problems else []
+        if sheet is None or not _has_glaze(typed, project, problems):
             told.append(f"{typed.form} is left out: it, or its glaze, has errors")
             continue
         found = plan_line(sheet, typed, confidence)
@@ -152,6 +146,18 @@ def make_plan(
         tuple(plan_boards(lines, sheets, studio, told)), tuple(plan_glazes(lines, sheets, project, buckets or {}, told)), firings, days,
         plan_cost(lines, sheets, project, firings, hours), tuple(dict.fromkeys(told)), tuple(in_file_order(problems)),
     )  # fmt: skip
+
+
+def _has_glaze(typed: Line, project: Project, problems: list[Problem]) -> bool:
+    """Whether a line's own glaze, where it names one, is there and can be mixed; what it can't be is noted once."""
+    if not typed.glaze:
+        return True
+    try:
+        dry_glaze_in_a_litre(project.glazes.get(str(typed.glaze)))
+    except Impossible as fault:
+        problems += [fault.problem] if fault.problem not in problems else []
+        return False
+    return str(typed.glaze) in project.glazes
 
 
 def _lids_elsewhere(lines: Sequence[PlanLine], sheets: Mapping[str, Sheet]) -> list[str]:

@@ -79,6 +79,20 @@ def say_length(studio: Studio, size: Size) -> str:
 _NUMBER = re.compile(r"[0-9.]+")
 
 
+def is_beyond(size: Size | None, low: float, high: float) -> bool:
+    """True for a size that is given and does not lie between two limits, both in its base unit."""
+    return size is not None and not low <= size.value <= high
+
+
+def percent(share: float) -> str:
+    """A share as a limit is said.
+
+    >>> percent(0.025)
+    '2.5 %'
+    """
+    return f"{share * 100:g} %"
+
+
 def meant(size: Size, low: float, high: float, units: tuple[str, ...] = ("mm", "cm", "in")) -> str:
     """A hint towards the size that was most likely meant: the same digits in another unit, or with the point elsewhere.
 

@@ -72,8 +72,14 @@ def write_size(
     body = shape.body
     kept, place = body.kept_up if upward else body.kept_across, STAGES.index(stage)
 
+    def measured_mm() -> float:
+        return size_mm() if callable(size_mm) else size_mm
+
+    def values() -> list[float]:
+        return _through_stages(measured_mm(), kept, place)
+
     def told(at: str) -> Told:
-        there_mm = size_mm() if callable(size_mm) else size_mm
+        there_mm = measured_mm()
         wet_mm = there_mm / kept[place]
         doubt = Once(_doubt, body, wet_mm, at, stage, upward, tools)
         if at == stage:
@@ -86,10 +92,7 @@ def write_size(
         on = {"wet_mm": wet_mm, "shrunk_share": body.shrinkage_share(at) * (body.height_factor if upward else 1.0)}
         return Told(WORKED_ON(on), WORKED_ON, (f"{key} wet", f"{shrinkage} {at}"), on, source=C326, doubt=doubt)
 
-    through = _through_stages
-    ledger.put(
-        key, (lambda: through(size_mm(), kept, place)) if callable(size_mm) else through(size_mm, kept, place), told
-    )
+    ledger.put(key, values if callable(size_mm) else values(), told)
 
 
 def _through_stages(size_mm: float, kept: Sequence[float], place: int) -> list[float]:

@@ -111,6 +111,11 @@ class Reading:
     high: tuple[Amount, ...]
 
     @property
+    def said(self) -> str:
+        """What is read, and with what, in a row."""
+        return ", ".join(filter(None, (self.name, self.with_what)))
+
+    @property
     def between(self) -> tuple[Amount, ...]:
         """From what to what, as one amount in each system."""
         return tuple(

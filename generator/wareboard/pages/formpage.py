@@ -289,7 +289,7 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> TrimmedPart:
 
 def _begin(reading: Reading) -> Row:
     """Between what and what a piece is ready to trim, as the trimming card has it."""
-    return Row(_(BEGIN), ", ".join(filter(None, (reading.name, reading.with_what))), reading.between)
+    return Row(_(BEGIN), reading.said, reading.between)
 
 
 def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:

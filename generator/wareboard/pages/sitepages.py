@@ -220,20 +220,23 @@ def render_front(
 
 def _as_shown(entries: Iterable[FrontEntry]) -> Iterator[FrontEntry]:
     """The entries; of more than stand on the shelf only what a line of the table says is held."""
+    is_table, entries = _is_table(entries)
+    for entry in entries:
+        yield replace(entry, drawn=None, words=(), row=entry.drawn_row, line="") if is_table else entry
+
+
+def _is_table(entries: Iterable[FrontEntry]) -> tuple[bool, Iterator[FrontEntry]]:
+    """Whether there are more than stand on the shelf, told by the first of them; and all of them still."""
     entries = iter(entries)
     first = list(islice(entries, MOST_ON_SHELF + 1))
-    if len(first) <= MOST_ON_SHELF:
-        yield from first
-        return
-    for entry in chain(first, entries):
-        yield replace(entry, drawn=None, words=(), row=entry.drawn_row, line="")
+    return len(first) > MOST_ON_SHELF, chain(first, entries)
 
 
 def render_drawn(entries: Iterable[FrontEntry]) -> Iterator[DataText]:
     """The drawings that the front page of a large studio loads, each a file; none where all are drawn on it."""
-    entries, known = iter(entries), set[str]()
-    first = list(islice(entries, MOST_ON_SHELF + 1))
-    for entry in chain(first, entries) if len(first) > MOST_ON_SHELF else ():
+    known = set[str]()
+    is_table, entries = _is_table(entries)
+    for entry in entries if is_table else ():
         if entry.drawn and entry.drawn.path not in known:
             known.add(entry.drawn.path)
             yield DataText(entry.drawn.path, entry.drawn.alone)

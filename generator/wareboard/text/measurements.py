@@ -10,7 +10,7 @@ from itertools import pairwise
 from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text import units
-from wareboard.text.problems import did_you_mean, format_words
+from wareboard.text.problems import did_you_mean, format_words, what_there_is
 
 
 @frozen
@@ -105,8 +105,7 @@ def parse_measurements(
             stages.setdefault(typed, name)
         elif name not in ASKED:
             faults.append(
-                f"nobody measures `{name[:40]}` here; "
-                + did_you_mean(name, [*ASKED, "stage"], f"there are {format_words(ASKED, 'and')}")
+                f"nobody measures `{name[:40]}` here; " + did_you_mean(name, [*ASKED, "stage"], what_there_is(ASKED))
             )
         elif name in readings:
             faults.append(f"`{name}` is there twice; keep one")

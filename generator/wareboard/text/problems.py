@@ -177,10 +177,20 @@ def did_you_mean(
         return f"did you mean {sign}{near}{sign}?"
     if otherwise is not None:
         return otherwise
+    return what_there_is(known)
+
+
+def what_there_is(words: Iterable[str]) -> str:
+    """Words that there are, at most a dozen; empty where there is none.
+
+    >>> what_there_is(["jar"]), what_there_is(["jar", "lid"])
+    ('there is jar', 'there are jar and lid')
+    """
+    known = list(words)
+    if not known:
+        return ""
     more = " and others" if len(known) > MOST_NAMED else ""
-    return (
-        f"there {'is' if len(known) == 1 else 'are'} {format_words(known[:MOST_NAMED], 'and')}{more}" if known else ""
-    )
+    return f"there {'is' if len(known) == 1 else 'are'} {format_words(known[:MOST_NAMED], 'and')}{more}"
 
 
 def joined(words: Iterable[str]) -> str:

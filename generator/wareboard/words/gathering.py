@@ -30,7 +30,6 @@ JINJA = {"trim_blocks": "true", "lstrip_blocks": "true", "newstyle_gettext": "tr
 WORD_FILES = ("bench", "steps", "cautions", "glossary", "firstweek")
 SAID_LATER = {"how", "note"}  # arguments by name that are messages, too
 Message = str | tuple[str, ...]
-_HOLDS_NOTHING = {ast.Name, ast.Constant, ast.Load, ast.Store}
 
 
 def gather() -> list[Message]:
@@ -42,21 +41,9 @@ def gather() -> list[Message]:
 
 def _from_program() -> Iterator[Message]:
     for path in PACKAGE.rglob("*.py"):
-        for call in _calls(ast.parse(path.read_text(encoding="utf-8"))):
-            yield from _asked_for(call)
-
-
-def _calls(tree: ast.AST) -> Iterator[ast.Call]:
-    """Every call in a program; as `ast.walk`, of which it takes a third."""
-    waiting: list[object] = [tree]
-    while waiting:
-        node = waiting.pop()
-        if type(node) is list:
-            waiting += node
-        elif isinstance(node, ast.AST) and type(node) not in _HOLDS_NOTHING:
-            if type(node) is ast.Call:
-                yield node
-            waiting += node.__dict__.values()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                yield from _asked_for(node)
 
 
 def _asked_for(call: ast.Call) -> Iterator[Message]:
