@@ -3,6 +3,7 @@
 import errno
 import io
 import json
+import re
 import shutil
 import zipfile
 
@@ -307,6 +308,14 @@ def test_a_lid_rests_and_cannot_fall_in(other, gallery, words, level):
     assert value(other, "jar-lid", "fit.lid.clearance", "fired") == pytest.approx(1.4)
     if level is not None:
         assert value(other, "jar-lid", "fit.lid.level", "fired") == pytest.approx(level, abs=0.1)
+
+
+def test_a_wide_lid_has_play_for_what_a_wide_pot_shrinks_apart(other):
+    wide = re.sub(r"diameter: (\d+)", lambda found: f"diameter: {3 * int(found[1])}", JAR)
+    (other / "specs/forms/jar.yaml").write_text(wide + "    gallery: {depth: 10, width: 6}\n", encoding="utf-8")
+    made = run(other, "new", "--lid-for", "jar")
+    assert made.exit_code == 0 and "fit-binds" not in made.output, made.output
+    assert "nothing to complain of" in run(other, "check").output
 
 
 def test_a_flange_is_no_longer_than_a_flaring_inside_lets_it_in(other):

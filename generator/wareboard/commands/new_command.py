@@ -179,7 +179,8 @@ def _a_length(text: str, unit: str) -> str:
 
 
 INSET, PLATE, CAP = "inset", "plate", "cap"
-AIM_MM, LEAST_MM, MOST_MM = 1.4, 0.5, 2.6  # of diameters: common practice for a lid trimmed to its own jar
+# Clearance of diameters, for a lid trimmed to its own jar: common practice.
+LEAST_MM, LEAST_AIM_MM, AIM_SHARE, LOOSE_MM = 0.5, 1.4, 0.01, 0.2
 HOW = {
     INSET: "it rests on the ledge, within the gallery.",
     PLATE: "its plate rests on the rim, its flange goes into the mouth.",
@@ -300,14 +301,15 @@ def lid_text(sheet: Sheet, kind: str | None, *, title: str, code: str) -> str:
     side = "outside" if kind == CAP else "inside"
     size = _size_name(sheet, part, side, rim if kind == CAP else mouth)
     across = 2.0 * (rim if kind != INSET else mouth)
+    aim = round(max(LEAST_AIM_MM, AIM_SHARE * across), 1)
     jar = f"{sheet.slug}/{part}.{size}"
-    more = {INSET: _inset, PLATE: _plate, CAP: _cap}[kind](sheet, part, mouth, rim, wall)
+    more = {INSET: _inset, PLATE: _plate, CAP: _cap}[kind](sheet, part, mouth, rim, wall, aim)
     glaze = f"glaze: {sheet.form.glaze}" if sheet.form.glaze else "# glaze: …"
     return Template((TEMPLATES / "new" / "lid.yaml").read_text(encoding="utf-8")).substitute(
         kind=kind, jar_title=sheet.form.title, how=HOW[kind], title=title, code=code, family=sheet.form.family or "lids",
-        clay=sheet.form.clay, glaze=glaze, knob=f"{0.004 * across * across:.0f}",
+        clay=sheet.form.clay, glaze=glaze, knob=f"{max(5.0, 5.0 * round(0.0008 * across * across)):.0f}",
         opening=f"lid.{more['caliper']}" if kind == CAP else jar, goes_in=jar if kind == CAP else f"lid.{more['caliper']}",
-        aim=_g(AIM_MM), least=_g(LEAST_MM), most=_g(MOST_MM), **more,
+        aim=_g(aim), least=_g(LEAST_MM), most=_g(2.0 * aim - LOOSE_MM), **more,
     )  # fmt: skip
 
 
@@ -324,7 +326,7 @@ def _lines(stations: list[tuple[str, float, str]]) -> str:
     return "\n".join(f"      {name}: {{height: {_g(height)}, diameter: {across}}}" for name, height, across in stations)
 
 
-def _inset(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> dict[str, str]:
+def _inset(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
     deep, ledge = _seat_depth_mm(sheet, part), _ledge_mm(sheet, part)
     high = max(6.0, deep)
     return {
@@ -334,8 +336,8 @@ def _inset(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> di
     }  # fmt: skip
 
 
-def _plate(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> dict[str, str]:
-    goes_in = mouth - AIM_MM / 2.0
+def _plate(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
+    goes_in = mouth - aim / 2.0
     flange, thick = min(8.0, _g_down(_free_depth_mm(sheet, part, goes_in + 0.2))), max(4.0, wall)
     if flange < LEAST_FLANGE_MM:
         raise click.ClickException(
@@ -352,9 +354,9 @@ def _plate(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> di
     }  # fmt: skip
 
 
-def _cap(sheet: Sheet, part: str, mouth: float, rim: float, wall: float) -> dict[str, str]:
+def _cap(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
     deep = 14.0
-    across = _g(2.0 * rim + AIM_MM + 2.0 * wall)
+    across = _g(2.0 * rim + aim + 2.0 * wall)
     return {
         "outside": _lines([("tip", 0.0, across), ("edge", deep + wall, across), ("crown", deep + wall + 0.1 * rim, _g(1.2 * rim))]),
         "inside": f"    inside:                 # the bore that goes over the rim\n      tip: {{height: 0, diameter: bore}}\n      roof: {{height: {_g(deep)}, diameter: bore}}\n      middle: {{height: {_g(deep + 0.05 * rim)}, diameter: 0}}\n",
