@@ -3,6 +3,7 @@
 import itertools
 import re
 import xml.etree.ElementTree as xml
+from math import dist
 
 import pytest
 from shapely import LineString
@@ -18,7 +19,7 @@ from wareboard.figures.sheet import make_sheet
 from wareboard.figures.trimsettings import trim_settings_of
 from wareboard.text.projects import read_project
 
-from tests.demo import worked_out
+from tests.demo import texts_of_demo, worked_out
 from tests.every import every
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -116,7 +117,32 @@ parts:
   small: {outside: {foot: {height: 0, diameter: 40}, rim: {height: 30, diameter: 60}}, wall: 4, floor: 4}
   wide: {outside: {foot: {height: 0, diameter: 80}, rim: {height: 20, diameter: 160}}, wall: 5, floor: 5}
 """
-FORMS = {"caddy": CADDY, "bottle": BOTTLE, "beaker": BEAKER, "loose": LOOSE}
+TUREEN = """
+title: Tureen
+clay: body
+parts:
+  pot:
+    outside: {foot: {height: 0, diameter: 190}, belly: {height: 60, diameter: 250}, rim: {height: 120, diameter: 235}}
+    line: smooth
+    wall: {foot: 7, rim: 5}
+    floor: 7
+    gallery: {depth: 8, width: 7}
+    calipers: {mouth: inside rim}
+"""
+COVER = """
+title: Cover
+clay: body
+parts:
+  cover:
+    opens: down
+    outside: {tip: {height: 0, diameter: flange}, edge: {height: 8, diameter: flange}, crown: {height: 22, diameter: 120}}
+    wall: 5
+    floor: 5
+    calipers: {flange: fit}
+fits:
+  cover: {inside: tureen/pot.mouth, outside: cover.flange, clearance: {aim: 2.2, least: 0.5, most: 4}, glazed: none, pairing: own}
+"""
+FORMS = {"caddy": CADDY, "bottle": BOTTLE, "beaker": BEAKER, "loose": LOOSE, "tureen": TUREEN, "cover": COVER}
 
 
 @pytest.fixture(scope="module")
@@ -421,7 +447,7 @@ def test_three_stages_lie_over_one_another(sheets, drawings):
 
 
 def test_a_fit_is_drawn_as_wide_as_it_is(sheets, drawings):
-    for slug, fit in (("caddy", "lid"), ("bottle", "stopper")):
+    for slug, fit in (("caddy", "lid"), ("bottle", "stopper"), ("cover", "cover")):
         root = xml.fromstring(drawings[slug, f"fit {fit}"])
         scale = float(re.search(r"([\d.]+) : 1", " ".join(texts_of(drawings[slug, f"fit {fit}"]))).group(1))
         tips = sorted(
@@ -433,6 +459,29 @@ def test_a_fit_is_drawn_as_wide_as_it_is(sheets, drawings):
         assert tips[1] - tips[0] == pytest.approx(
             scale * sheets[slug].value(f"fit.{fit}.gap", "fired"), abs=0.35 * scale * 0.3
         )
+
+
+def points_of(root, name):
+    """The points of all lines of a pen, on the page."""
+    paths = [path.get("d") for path in root.iter(f"{SVG}path") if path.get("class") == name]
+    return [tuple(map(float, pair.split(" "))) for path in paths for pair in re.findall(r"[-.\d]+ [-.\d]+", path)]
+
+
+def test_another_forms_part_is_drawn_where_both_faces_show_the_gap_that_is_said(drawings):
+    root = xml.fromstring(drawings["cover", "fit cover"])
+    assert "pot (Tureen)" in texts_of(drawings["cover", "fit cover"])
+    heads = [path.get("d") for path in root.iter(f"{SVG}path") if path.get("class") == "head set"]
+    tips = [tuple(map(float, tip)) for head in heads for tip in re.findall(r"M([-.\d]+) ([-.\d]+)", head)]
+    assert len(tips) == 2
+    for tip in tips:  # at the rim, which leans in: lower down the two lie farther apart
+        assert min(dist(tip, point) for point in points_of(root, "outline")) < 0.02
+
+
+def test_another_forms_part_is_a_line_where_the_two_meet_elsewhere_than_they_are_measured():
+    nest = draw_fit(worked_out(texts_of_demo())[1]["short-beaker"], "nest")
+    root = xml.fromstring(nest)
+    (mouth,) = {x for x, _ in points_of(root, "phantom")}
+    assert "cup (Tall beaker)" in texts_of(nest) and max(x for x, _ in points_of(root, "outline")) < mouth
 
 
 def test_glaze_is_drawn_only_where_it_is(drawings):

@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 from wareboard.cards.setrows import Line
 from wareboard.cards.trimming import BEGIN, THEN, render_trimming, trim_entries
+from wareboard.drawing.svg import text_width_mm
 from wareboard.figures.settings import as_set
 from wareboard.figures.shown import reader_of
 from wareboard.figures.trimsettings import trim_settings_of
@@ -110,3 +111,17 @@ def test_words_of_a_maker_are_never_markup():
     html = render_trimming(replace(sheet, form=replace(sheet.form, title=title)), made=MADE).html
     assert "<b>x</b>" not in html and "&lt;b&gt;x&lt;/b&gt; &amp; {{ y }}" in html
     assert not re.search(r"\{\{ y \}\}[^<]*<script", html)
+
+
+@every("wide_mm", lambda: (86, 240, 1010))
+def test_numbers_to_turn_to_have_room_beside_each_other_whole(wide_mm):
+    texts = texts_of_demo()
+    caddy = texts["specs/forms/tea-caddy.yaml"]
+    wider = re.sub(r"(diameter: )(\d+)", lambda found: f"{found[1]}{round(int(found[2]) * wide_mm / 86)}", caddy)
+    sheet = worked_out({**texts, "specs/forms/tea-caddy.yaml": wider})[1]["tea-caddy"]
+    for paper, columns_mm in (("A5", 0.76 * 0.52 * 194.0), ("A6", 0.76 * 138.0)):
+        html = render_trimming(sheet, paper=paper, made=MADE).html
+        row = re.search(r"turn it to, mm</td>(.*?)</tr>", html, re.DOTALL)[1]
+        numbers = re.findall(r'font-size: ([\d.]+)mm">([\d.]+)<', row)
+        assert 3 <= len(numbers) <= 10
+        assert all(text_width_mm(text, float(size), True) + 1.0 < columns_mm / len(numbers) for size, text in numbers)

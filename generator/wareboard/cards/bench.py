@@ -16,6 +16,7 @@ from wareboard.drawing import formdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.svg import shown_share
 from wareboard.figures.figure import Figure
+from wareboard.figures.matching import part_said
 from wareboard.figures.settings import AT_TRIMMING, BALL, CALIPERS, FLOOR, POINTER, THROWN, Setting, as_set, settings_of
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row, fired_weight, quoted_pieces, quoted_text, reader_of, rows_of
@@ -142,14 +143,12 @@ def _about(sheet: Sheet) -> tuple[str, ...]:
     ]
     for fit in sheet.form.fits.values():
         pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
-        whose = _(" of {form}").format(form=fit.inside.form) if fit.inside.form else ""
         said.append(
-            _("The {size} of the {part} goes into the {opening} of the {inside}{whose}; {pairing}.").format(
+            _("The {size} of the {part} goes into the {opening} of the {inside}; {pairing}.").format(
                 size=fit.outside.caliper,
-                part=fit.outside.part,
+                part=part_said(sheet, fit.outside),
                 opening=fit.inside.caliper,
-                inside=fit.inside.part,
-                whose=whose,
+                inside=part_said(sheet, fit.inside),
                 pairing=pairing,
             )
         )

@@ -24,9 +24,9 @@ from wareboard.cards.setrows import Entry, Face, Leaf, Line, Place, Rows, number
 from wareboard.drawing import closeups, workdrawing
 from wareboard.drawing.dimensions import Lettering
 from wareboard.drawing.strips import draw_strip, strip_of
-from wareboard.drawing.svg import Picture
+from wareboard.drawing.svg import Picture, text_width_mm
 from wareboard.drawing.workdrawing import draw_foot, footed_parts
-from wareboard.figures.matching import Dryness, MatchTable, match_table_of, set_mm, turn_table_of
+from wareboard.figures.matching import Dryness, MatchTable, TurnTable, match_table_of, set_mm, turn_table_of
 from wareboard.figures.settings import AT_TRIMMING, PLAY, RING, THICKNESS, Setting, as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, reader_of
@@ -47,6 +47,11 @@ BEGIN, THEN = later("Begin when it reads"), later("Then it is")
 ROOMY_MM = 58.0
 ROOMY_HEIGHT_MM = 80.0  # a fit's turns and its match go on one card
 MOST_TURNS = 9
+LEFT_SHARE = 0.46  # of the card, which a fit's picture takes
+LEAD_SHARE = 0.24  # of a table, which its first column takes
+TURN_SHARE, LEAST_TURN_SHARE = 1.15, 0.92  # what is turned to, of the card's words
+TURNS_APART_MM = 1.2
+LEAST_MM = 2.5  # of any words
 
 
 @frozen
@@ -65,6 +70,7 @@ class Turns:
     title: str
     reads: tuple[str, ...]
     to: tuple[str, ...]
+    size_mm: float  # of the second row
     unit: str
     strip: Markup
 
@@ -316,8 +322,8 @@ def _fit_pages(
     """A fit on one page, or on two where there is little room."""
     together = _("{outside} in {inside}").format(outside=table.outside, inside=table.inside)
     title = capital(together if fit_name == table.outside else f"{fit_name}: {together}")
-    turns, width_mm, height_mm = _turns(sheet, reader, fit_name, box)
-    left_mm = max(0.46 * box.width, width_mm)
+    turns, width_mm, height_mm = _turns(sheet, reader, fit_name, paper, box)
+    left_mm = max(LEFT_SHARE * box.width, width_mm)
     if box.height >= ROOMY_HEIGHT_MM:
         picture_mm = box.height - height_mm - 8.0
         matched = _matched(sheet, reader, fit_name, table, paper, left_mm, picture_mm)
@@ -325,15 +331,14 @@ def _fit_pages(
         return
     if turns:
         yield FitPage(title, left_mm, height_mm + 4.0, turns, None)
-    yield FitPage(title, 0.46 * box.width, 0.0, None, _matched(sheet, reader, fit_name, table, paper, 0.46 * box.width, 0.6 * box.height))  # fmt: skip
+    yield FitPage(title, LEFT_SHARE * box.width, 0.0, None, _matched(sheet, reader, fit_name, table, paper, LEFT_SHARE * box.width, 0.6 * box.height))  # fmt: skip
 
 
-def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Turns | None, float, float]:
+def _turns(sheet: Sheet, reader: Reader, fit_name: str, paper: Paper, box: Place) -> tuple[Turns | None, float, float]:
     """What is turned to by what is read, with the strip's width and height on paper; no strip where it is too wide."""
     if not sheet.form.fits[fit_name].outside.own:
         return None, 0.0, 0.0
-    table = turn_table_of(sheet, fit_name, reader, MOST_TURNS)
-    strip = strip_of(table, reader)
+    strip = strip_of(turn_table_of(sheet, fit_name, reader, MOST_TURNS), reader)
     drawn, wide, high = Markup(""), 0.0, 0.0
     if strip.width_mm <= 0.56 * box.width or (box.height < ROOMY_HEIGHT_MM and strip.width_mm <= box.width):
         picture = Picture()
@@ -345,10 +350,27 @@ def _turns(sheet: Sheet, reader: Reader, fit_name: str, box: Place) -> tuple[Tur
             )
         )
         wide, high = strip.width_mm + 1.0, strip.height_mm + 1.0
-    rows = [(turn.now_mm, set_mm(turn.to_mm, reader)) for turn in table.turns]
-    sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*rows, strict=True)]
+    beside_mm = max(LEFT_SHARE * box.width, wide) + 6.0 if box.height >= ROOMY_HEIGHT_MM else 0.0
+    table, sizes, size_mm = _turns_in(
+        sheet, reader, fit_name, (1.0 - LEAD_SHARE) * (box.width - beside_mm), paper.words_mm
+    )
     unit = reader.amounts(0.0, "mm")[0].unit
-    return Turns(f"{table.outside}, {table.size_name}", sizes[0], sizes[1], unit, drawn), wide, high
+    return Turns(f"{table.outside}, {table.size_name}", sizes[0], sizes[1], size_mm, unit, drawn), wide, high
+
+
+def _turns_in(
+    sheet: Sheet, reader: Reader, fit_name: str, room_mm: float, words_mm: float
+) -> tuple[TurnTable, list[tuple[str, ...]], float]:
+    """The turns, both their lines of numbers, and how large what is turned to stands, mm: first smaller, then fewer
+    numbers, till whole ones have room beside each other."""
+    for most, share in ((MOST_TURNS, TURN_SHARE), *((most, LEAST_TURN_SHARE) for most in range(MOST_TURNS, 1, -1))):
+        table = turn_table_of(sheet, fit_name, reader, most)
+        rows = [(turn.now_mm, set_mm(turn.to_mm, reader)) for turn in table.turns]
+        sizes = [tuple(reader.amounts(size_mm, "mm")[0].number for size_mm in row) for row in zip(*rows, strict=True)]
+        size_mm = max(share * words_mm, LEAST_MM)
+        if len(rows) * (max(text_width_mm(number, size_mm, True) for number in sizes[1]) + TURNS_APART_MM) <= room_mm:
+            break
+    return table, sizes, size_mm
 
 
 def _matched(

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from wareboard.drawing.dimensions import GAP_MM, Lettering, draw_head, text_width_mm
-from wareboard.drawing.seating import FINEST_MM, Standing, set_together
+from wareboard.drawing.seating import Standing, fitted
 from wareboard.drawing.svg import FILM, HATCH, MEASURE, OUTLINE, PHANTOM, SET, THIN, Picture, Point, short
 from wareboard.drawing.views import hatch_lines
+from wareboard.figures.matching import part_said
 from wareboard.figures.sheet import Sheet
 from wareboard.text.languages import _, pointed
 
 SCALES = (0.5, 1, 2, 3, 4, 5, 8, 10)
 SHOWN_MM = 16.0  # of the object at least, from top to bottom
+UNSEEN_MM = 1e6  # farther than any face
+STRAY_MM = 0.3  # a gap that is drawn as much wider or narrower than it is said to be is another one
 FACE_MM = 1.5  # a steep line of a part this near the fit's radius belongs to its face
 
 
@@ -38,9 +42,7 @@ def draw_fit(
     key = f"fit.{fit_name}"
     inside_mm, outside_mm = sheet.value(f"{key}.inside", stage) / 2.0, sheet.value(f"{key}.outside", stage) / 2.0
     clearance, gap = sheet.value(f"{key}.clearance", stage), sheet.value(f"{key}.gap", stage)
-    parts = {part.name: part for group in set_together(sheet, stage, tolerance_mm=FINEST_MM) for part in group}
-    opening = None if not spec.inside.own else parts.get(str(spec.inside.part))
-    plug = None if not spec.outside.own else parts.get(str(spec.outside.part))
+    opening, plug = fitted(sheet, fit_name, stage)
     films = _films(sheet, fit_name, stage)
 
     gap_text, clearance_text = (
@@ -58,6 +60,10 @@ def draw_fit(
     below = (1.35 if seat else 0.0) * lettering.plain_mm
     wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0 - below
     low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
+    if _stray_mm(opening, inside_mm, plug, outside_mm, measured) > STRAY_MM:
+        # they meet elsewhere than where they are measured, as beakers do that slip into one another
+        opening, plug = (part if size.own else None for part, size in ((opening, spec.inside), (plug, spec.outside)))
+        low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
     shown = max(SHOWN_MM, 1.4 * (high - low))
     scale = max((scale for scale in SCALES if scale * shown <= tall), default=SCALES[0])
     middle_mm = min(max((low + high) / 2.0, measured - 0.3 * tall / scale), measured + 0.3 * tall / scale)
@@ -74,14 +80,14 @@ def draw_fit(
         if part is None:
             x, _y = window.paper((radius, 0.0))
             picture.stroke(PHANTOM, [(x, 0.0), (x, tall)])
-            said[short(size.said.rpartition(".")[0].replace("/", ", "), 22)] = (x, tall * (0.85 if rising else 0.7))
+            said[short(part_said(sheet, size), 22)] = (x, tall * (0.85 if rising else 0.7))
         else:
             middle = draw_section(picture, window, part, rising)
-            said[short(part.name)] = middle or window.paper((radius, part.top_mm))
+            said[short(part_said(sheet, size), 22)] = middle or window.paper((radius, part.top_mm))
         if film:
             _draw_film(picture, window, part, radius, film * way)
     if seat and plug is not None and opening is not None and gap > 0.0:
-        pushed = plug if sheet.pairs[fit_name].upper.name == plug.name else opening
+        pushed = plug if sheet.pairs[fit_name].lower_is_inside else opening
         _draw_pushed(picture, window, pushed, -gap if pushed is plug else gap)
     edges = (
         _radius_at(_face(plug, outside_mm), measured, outside_mm) + films[1],
@@ -99,8 +105,8 @@ def draw_fit(
     words = _("Section, {scale}, {stage}: {outside} in {inside}. {gap}, {clearance}{glazed}.").format(
         scale=scale_words,
         stage=_(stage),
-        outside=spec.outside.said,
-        inside=spec.inside.said,
+        outside=part_said(sheet, spec.outside),
+        inside=part_said(sheet, spec.inside),
         gap=gap_text,
         clearance=clearance_text,
         glazed=glazed,
@@ -195,20 +201,21 @@ def _near(line: tuple[Point, Point], radius: float) -> tuple[float, float]:
     return h0 + first * (h1 - h0), h0 + last * (h1 - h0)
 
 
-def _radius_at(face: list[tuple[Point, Point]], height: float, nominal: float) -> float:
-    """A face's radius at a level, nearest to the nominal one."""
+def _radius_at(face: list[tuple[Point, Point]], height: float, nominal: float, beyond: float | None = None) -> float:
+    """A face's radius at a level, nearest to the nominal one; where it has none there, `beyond`, or else the nominal one."""
     found = [
         a[0] + (b[0] - a[0]) * (height - a[1]) / (b[1] - a[1])
         for a, b in face
         if min(a[1], b[1]) <= height <= max(a[1], b[1])
     ]
-    return min(found, key=lambda radius: abs(radius - nominal), default=nominal)
+    return min(found, key=lambda radius: abs(radius - nominal), default=nominal if beyond is None else beyond)
 
 
 def _shared_face(
     opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float
 ) -> tuple[float, float, float]:
-    """The heights between which the two faces stand against each other, and the one to measure at."""
+    """The heights between which the two faces stand against each other, and the one to measure at: where they are nearest
+    to the radii that the fit goes by, and of such places the one that is nearest to the middle."""
     faces, exact = [], []
     for part, radius in ((opening, inside_mm), (plug, outside_mm)):
         face = _face(part, radius)
@@ -221,9 +228,18 @@ def _shared_face(
         return top, top, top
     low, high = max(face[0] for face in faces), min(face[1] for face in faces)
     low, high = min(low, high), max(low, high)
-    room = min(1.5, (high - low) / 2.0)
-    wanted = min(exact, key=lambda height: abs(height - (low + high) / 2.0), default=(low + high) / 2.0)
-    return low, high, min(max(wanted, low + room), high - room)
+    middle, room = (low + high) / 2.0, min(1.5, (high - low) / 2.0)
+    levels = [middle, low + room, high - room, low, high, *(height for height in exact if low <= height <= high)]
+    stray = partial(_stray_mm, opening, inside_mm, plug, outside_mm)
+    return low, high, min(levels, key=lambda height: (round(stray(height), 1), abs(height - middle)))
+
+
+def _stray_mm(
+    opening: Standing | None, inside_mm: float, plug: Standing | None, outside_mm: float, height: float
+) -> float:
+    """How far the two faces are drawn at a level from the radii that the fit goes by, together."""
+    sides = [(part, radius) for part, radius in ((opening, inside_mm), (plug, outside_mm)) if part]
+    return sum(abs(_radius_at(_face(part, radius), height, radius, UNSEEN_MM) - radius) for part, radius in sides)
 
 
 def draw_section(picture: Picture, window: Window, part: Standing, rising: bool) -> Point | None:

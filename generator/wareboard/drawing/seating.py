@@ -93,11 +93,14 @@ def _as_thrown(sheet: Sheet, name: str) -> Standing:
 
 
 def _as_finished(sheet: Sheet, name: str, stage: str, tolerance_mm: float) -> Standing:
-    shape, sharp = sheet.remembered(_lean, name)
+    return _finished(*sheet.remembered(_lean, name), stage, tolerance_mm)
+
+
+def _finished(shape: Shape, sharp: Sequence[Point], stage: str, tolerance_mm: float) -> Standing:
     outline = shape.finished(stage)
     across, up = shape.scale(stage)
     height = outline.height_mm if outline.upside_down else 0.0
-    part = _standing(name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
+    part = _standing(shape.name, outline, tolerance_mm, [(r * across, abs(height - h * up)) for r, h in sharp])
     joined = tuple(tuple((r, abs(height - h)) for r, h in line) for line in handle_outlines(shape, stage))
     return replace(part, joined=joined)
 
@@ -111,8 +114,11 @@ def _standing(name: str, outline: Outline, tolerance_mm: float, sharp: Sequence[
 
 
 def _lean(sheet: Sheet, name: str) -> tuple[Shape, list[Point]]:
+    return _thinned(sheet.shapes[name])
+
+
+def _thinned(shape: Shape) -> tuple[Shape, list[Point]]:
     """A shape with no more points than the finest drawing asks for, every station among them, and where it is sharp."""
-    shape = sheet.shapes[name]
     cuts = sorted({0, *shape.station_places.values(), len(shape.outside) - 1})
     outside: list[Point] = list(shape.outside[:1])
     places = {0: 0}
@@ -185,6 +191,26 @@ def _rest_mm(sheet: Sheet, stage: str, group: Sequence[Standing], part: Standing
     top = max(below.top_mm for below in group)
     rest = max(rests, default=top)
     return rest if rest + part.bottom_mm < top - 0.05 else top * (1.0 + APART_SHARE) - part.bottom_mm
+
+
+def fitted(sheet: Sheet, fit_name: str, stage: str) -> tuple[Standing | None, Standing | None]:
+    """The two parts of a fit as the finest drawing has them, as they stand together: the opening, and what goes in.
+
+    Args:
+        sheet: the form's sheet.
+        fit_name: one of its fits; a part may be another form's, or stack in its like.
+        stage: one of the five stages.
+    Returns: both; another form's part is None where the two can't rest on each other.
+    """
+    spec, pair = sheet.form.fits[fit_name], sheet.pairs.get(fit_name)
+    alone = spec.inside.own and spec.outside.own and spec.inside.part != spec.outside.part
+    if alone or pair is None:
+        parts = {part.name: part for group in set_together(sheet, stage, FINEST_MM) for part in group}
+        opening, plug = (parts.get(str(size.part)) if size.own else None for size in (spec.inside, spec.outside))
+        return opening, plug
+    lower, upper = (_finished(*_thinned(shape), stage, FINEST_MM) for shape in (pair.lower, pair.upper))
+    upper = upper.raised(pair.seats[stage].rest_mm)
+    return (lower, upper) if pair.lower_is_inside else (upper, lower)
 
 
 def height_together_mm(sheet: Sheet, stage: str, group: Sequence[Standing]) -> float:

@@ -152,7 +152,7 @@ def _fits(made: Sheet) -> Iterator[AskedFit]:
             calipers_mm = side.spreads.calipers_mm or COMMON_SPREADS["calipers"]
             weight_share = USUAL_WEIGHT_SHARE if share is None else share
             sides.append(
-                AskedPiece(piece.name, piece.size_name, piece.thrown_mm, piece.thrown_g, calipers_mm, weight_share)
+                AskedPiece(piece.said, piece.size_name, piece.thrown_mm, piece.thrown_g, calipers_mm, weight_share)
             )
         least, most = fired_limits_mm(record)
         yield AskedFit(str(name), record, sides[0], sides[1], fits.at_fired_mm(record, record.aim_mm), least, most)

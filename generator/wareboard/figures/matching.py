@@ -31,7 +31,8 @@ class Piece:
     hand), and the size that it goes by, as thrown."""
 
     side: str
-    name: str  # as it is printed: `jar`, or `tall-beaker/cup` of another form
+    name: str  # as it is typed: `jar`, or `tall-beaker/cup` of another form
+    said: str  # as it is printed: `jar`, or `cup (Tall beaker)` of another form
     form: str
     part: str
     plain: bool  # whether the part's name alone tells it from the other
@@ -54,6 +55,12 @@ class Piece:
     def leather_hard_g(self, thrown_g: float) -> float:
         """What it weighs leather-hard, before trimming, g."""
         return thrown_g * self.body.mass_share("leather-hard")
+
+
+def part_said(sheet: Sheet, size: PartSize) -> str:
+    """What the part of a fit's size is called in print: `jar`, or `cup (Tall beaker)` of another form."""
+    whose = sheet.form_said(size.form)
+    return _("{part} ({form})").format(part=size.part, form=whose) if whose else str(size.part)
 
 
 def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = None) -> tuple[Piece, Piece]:
@@ -82,7 +89,7 @@ def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = 
         as_thrown = sheet.value(f"fit.{fit_name}.{'calipers' if side == 'inside' else 'outside.thrown'}", "wet")
         pieces.append(
             Piece(
-                side, name, str(slug), str(size.part), plain, body, thrown.value if thrown else None,
+                side, name, part_said(sheet, size) if name != side else side, str(slug), str(size.part), plain, body, thrown.value if thrown else None,
                 str(size.caliper), as_thrown,
             )
         )  # fmt: skip
@@ -150,7 +157,7 @@ def match_table_of(
     least, most = fired_limits_mm(record)
     leave = fits.clearance_mm(record, "leather-hard")
     rows = tuple(TableRow(dryness, row) for dryness, row in zip(drynesses[1], cells))
-    inside, outside = (piece.name for piece in pieces)
+    inside, outside = (piece.said for piece in pieces)
     return MatchTable(
         fit_name, inside, outside, leave, fits.at_fired_mm(record, record.aim_mm), least, most,
         drynesses[0], rows, _sentence(cells, inside, outside, said(reader, leave, "mm")),
@@ -235,7 +242,7 @@ def turn_table_of(sheet: Sheet, fit_name: str, reader: Reader, most: int = 9) ->
     if fit.pairing == "own":  # a play is set, not a size: what is aimed at, as two pieces that are tried are told
         fit = fits.with_aim(replace(fit, follows="outside"), fit.aim_mm)
     rows = turning.turns(fit, outside.thrown_mm, ruler_step_mm(reader), most)
-    return TurnTable(fit_name, outside.name, outside.size_name, outside.thrown_mm, rows)
+    return TurnTable(fit_name, outside.said, outside.size_name, outside.thrown_mm, rows)
 
 
 def set_mm(size_mm: float, reader: Reader) -> float:

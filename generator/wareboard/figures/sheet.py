@@ -102,6 +102,10 @@ class Sheet:
             self._remembered[asked] = work(self, *wanted, **more)
         return self._remembered[asked]  # type: ignore[return-value]
 
+    def form_said(self, slug: str | None) -> str:
+        """The title of another form that this one's fits reach into; nothing for its own parts."""
+        return next((str(spec.title) for spec in self.leans_on if isinstance(spec, Form) and spec.slug == slug), "")
+
     def quoted(self, quote: str) -> Figure | None:
         """A figure as steps quote it: `cup.pointer.height wet`; without a stage, one that has none or just one."""
         key, _, stage = " ".join(quote.split()).rpartition(" ")

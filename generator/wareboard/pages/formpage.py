@@ -18,7 +18,7 @@ from wareboard.drawing.outsidedrawing import draw_with_handles, has_handles
 from wareboard.drawing.svg import compact
 from wareboard.figures.clays import assumed_notes, doubt_words, make_body
 from wareboard.figures.fitting import TAKEN_FOR_GRANTED
-from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, pieces_of, set_mm, turn_table_of
+from wareboard.figures.matching import ASSUMES, LEAVES_OUT, match_table_of, part_said, pieces_of, set_mm, turn_table_of
 from wareboard.figures.settings import as_set, wheel_rows
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import (
@@ -298,7 +298,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
         stem = f"fit.{name}"
         pairing = _("every one goes with every other") if fit.pairing == "any" else _("each is trimmed to its own")
         yield FitSection(
-            name, _("{outside} goes into {inside}; {pairing}.").format(outside=capital(_side_words(fit.outside)), inside=_side_words(fit.inside), pairing=pairing),
+            name, _("{outside} goes into {inside}; {pairing}.").format(outside=capital(_side_words(sheet, fit.outside)), inside=_side_words(sheet, fit.inside), pairing=pairing),
             Markup(compact(closeups.draw_fit(sheet, name, size_text=reader.small_text, half_text=reader.half_text))), Markup(charts.draw_fit_chart(sheet, name, size_text=reader.small_text, unit=unit)),
             rows_of(
                 sheet, reader,
@@ -372,11 +372,9 @@ def _as_typed(reader: Reader, value: float, unit: str) -> str:
     return f"{weight.number}{weight.unit}" if weight.unit else weight.number
 
 
-def _side_words(size: PartSize) -> str:
+def _side_words(sheet: Sheet, size: PartSize) -> str:
     """One side of a fit as it is said: `the flange of the lid`."""
-    return _("the {size} of the {part}").format(size=size.caliper, part=size.part) + (
-        f" ({size.form})" if size.form else ""
-    )
+    return _("the {size} of the {part}").format(size=size.caliper, part=part_said(sheet, size))
 
 
 def _drying(sheet: Sheet, reader: Reader) -> tuple[Row, ...]:
