@@ -42,10 +42,10 @@ steps:
   wet: Set the pointer to {jar.pointer.height wet}.
 """
 SLIPS = [
-    ("fill_to: inner rim", "fill_to: iner rim"), ("foot to inner rim", "foot to iner rim"), ("foot to inner rim", "fot to inner rim"),
+    ("fill_to: inner rim", "fill_to: iner rim"), ("fill_to: inner rim", "fill_to: 20 mm below inner rim"), ("foot to inner rim", "foot to iner rim"), ("foot to inner rim", "fot to inner rim"),
     ("inside inner rim", "inside iner rim"), ("inside inner rim", "insid inner rim"), ("inside inner rim", "inner rim"), ("gauge_at: inner rim", "gauge_at: inner rin"),
     ("diameter: flange", "diameter: flang"), ("inside: jar.mouth", "inside: jr.mouth"), ("inside: jar.mouth", "inside: jar.mout"),
-    ("inside: jar.mouth", "inside: jar"), ("opens: down", "opens: dwn"), ("clay: buff", "clay: bufff"), ("glazed: none", "glazed: non"),
+    ("inside: jar.mouth", "inside: jar"), ("inside: jar.mouth", "inside: jar.inner rim"), ("inside: jar.mouth", "inside: jar.foot"), ("outside: lid.flange", "outside: lid.tip"), ("opens: down", "opens: dwn"), ("clay: buff", "clay: bufff"), ("glazed: none", "glazed: non"),
     ("jar.pointer.height wet", "jar.pointr.height wet"), ("jar.pointer.height wet", "jar.pointer.height"), ("aim: 1.5", "aim: 1,5"),
     ("loss: 6 %", "loss: 6"), ("loss: 6 %", "loss: 6 % wet"), ("clay: 45 g", "clay: 45 gm oz"), ("handle: {clay: 45 g}", "handle: [45 g]"), ("throwing: {loss: 6 %, gauge_at: inner rim}", "throwing: 420 g"),
     ("wall: 4", "wall: 40 mn"), ("wall: 4", "wal: 4"), ("floor: 5", "floor: '5,5'"), ("wall: 4", "wall: 30"), ("wall: 4", "wall: 4.0.1"), ("diameter: 70", "diameter: 70,5"),
@@ -115,6 +115,9 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         assert hint in [problem.hint for problem in problems_of(texts)]
     for before, after, hint in (
         ("inside inner rim", "inner rim inside", "did you mean `inside inner rim`?"), ("flange: fit", "flange: lid", "did you mean `fit`?"),
+        ("fill_to: inner rim", "fill_to: 20 mm below inner rim", "write a height above the foot alone, or a station's name"),
+        ("inside: jar.mouth", "inside: jar.inner rim", "did you mean `mouth`?"), ("outside: lid.flange", "outside: lid.tip", "did you mean `flange`?"),
+        ("inside: jar.mouth", "inside: jar.foot", "write `calipers: {foot: inside foot}` in the part"),
         ("inside: jar.mouth", "inside: mouth", "did you mean `jar.mouth`?"), ("inside: jar.mouth", "inside: jar mouth", "did you mean `jar.mouth`?"),
         ("foot to inner rim", "foot - inner rim", "did you mean `foot to inner rim`?"), ("height: 90, diameter: 80", "height: 90, radius: 45", "write `diameter: 90`"),
         ("height: 90, diameter: 80", "height: 90 diameter: 80", "write `{height: 90, diameter: 80}`"), ("wall: 4", "thickness: 4", "did you mean `wall`?"),

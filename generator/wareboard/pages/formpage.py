@@ -265,16 +265,10 @@ def _trimming(sheet: Sheet, reader: Reader, part: str) -> TrimmedPart:
         (_("Height"), part, f"{part}.height", "leather-hard"),
         (_("Widest"), part, f"{part}.diameter", "leather-hard"),
     ]
-    stations = list(map(str, spec.outside))
-    if stations:
-        sizes.append(
-            (
-                capital(stations[0]),
-                _("{part}, across").format(part=part),
-                f"{part}.{stations[0]}.diameter",
-                "leather-hard",
-            )
-        )
+    for name, station in list(spec.outside.items())[:1]:
+        if station.diameter not in spec.calipers:  # else it stands among those
+            across = _("{part}, across").format(part=part)
+            sizes.append((capital(str(name)), across, f"{part}.{name}.diameter", "leather-hard"))
     sizes += [
         (capital(str(name)), _("{part}, calipers").format(part=part), f"{part}.{name}", "leather-hard")
         for name in spec.calipers

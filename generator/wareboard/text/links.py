@@ -315,7 +315,7 @@ def _fit(project: Project, form: Form, name: str, fit: Fit) -> Iterator[Problem]
     set_by_fit = []
     for side in ("inside", "outside"):
         size: PartSize = getattr(fit, side)
-        missing = list(_fit_side(project, form, f"{path}.{side}", size))
+        missing = list(_fit_side(project, form, path, side, size))
         yield from missing
         part = form.parts.get(size.part) if size.own else None
         caliper = part.calipers.get(size.caliper) if part else None
@@ -335,8 +335,9 @@ def _place_of(size: PartSize, start: int, word: str) -> Position:
     return at._replace(column=at.column + start, width=len(word)) if at.width == len(size.said) else at
 
 
-def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterator[Problem]:
+def _fit_side(project: Project, form: Form, path: str, side: str, size: PartSize) -> Iterator[Problem]:
     owner: Form | None = form
+    path = f"{path}.{side}"
     if size.form:
         yield from _file(project, "forms", Word(size.form, _place_of(size, 0, size.form)), path)
         owner = project.forms.get(size.form)
@@ -347,15 +348,21 @@ def _fit_side(project: Project, form: Form, path: str, size: PartSize) -> Iterat
         at = _place_of(size, size.said.rindex(f"{size.part}.{size.caliper}"), size.part)
         yield from _unknown_name("unknown-part", form, at, path, size.part, owner.parts, "part")
     elif size.caliper not in part.calipers:
-        yield from _unknown_name(
-            "unknown-caliper",
-            form,
-            _place_of(size, len(size.said) - len(size.caliper), size.caliper),
-            path,
-            size.caliper,
-            part.calipers,
-            f"caliper size of `{size.part}`",
-        )
+        at, what = _place_of(size, len(size.said) - len(size.caliper), size.caliper), f"caliper size of `{size.part}`"
+        if size.caliper in (*part.outside, *part.inside):
+            hint = _measured_there(part, side, size.caliper)
+            yield error("unknown-caliper", at, f"{path}: `{size.caliper}` is a station, and no {what}", hint)
+        else:
+            yield from _unknown_name("unknown-caliper", form, at, path, size.caliper, part.calipers, what)
+
+
+def _measured_there(part: Part, side: str, station: str) -> str:
+    """A hint where a fit names a station: the size that is measured there, or how it is written."""
+    across = part.outside[station].diameter if station in part.outside else None
+    called = [name for name, one in part.calipers.items() if (one.side, one.level) == (side, station) or name == across]
+    return (
+        f"did you mean `{called[0]}`?" if called else f"write `calipers: {{{station}: {side} {station}}}` in the part"
+    )
 
 
 def check_likeness(form: Form) -> Iterator[Problem]:

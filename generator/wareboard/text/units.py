@@ -400,6 +400,9 @@ def _without_unit(text: str, tidy: str, kind: str, points: bool) -> SizeError:
     return SizeError(f"{said} has no unit", f"write {format_words(units)} after it")
 
 
+_FROM_ELSEWHERE = re.compile(r"(?:above|below|beneath|down|from|off|over|under|up)\b")
+
+
 def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
     """The error for words that are no unit."""
     if words == "°":
@@ -407,6 +410,10 @@ def _unknown_unit(text: str, kind: str, words: str) -> SizeError:
     if _STAGE.search(words):
         return SizeError(f"{_quoted(text)} has its stage in the middle", "write the stage last")
     head, _, rest = words.partition(" ")
+    if kind == "length" and _FROM_ELSEWHERE.match(rest):
+        return SizeError(
+            f"{_quoted(text)} isn't measured from the foot", "write a height above the foot alone, or a station's name"
+        )
     if rest and KINDS[kind].staged and SPELLED.get(head) in UNITS:
         return SizeError(
             f"{_quoted(text)}: {_quoted(rest)} is not a stage",
