@@ -92,6 +92,25 @@ def test_in_inches_pounds_and_fluid_ounces(studio):
     assert "unit: in" in (studio / "specs/forms/inch-mug.yaml").read_text(encoding="utf-8")
 
 
+def test_a_studio_in_inches_is_told_inches(studio):
+    settings = studio / "specs/studio.yaml"
+    settings.write_text(settings.read_text(encoding="utf-8").replace("units: metric first", "units: imperial first"))
+    made = run(
+        studio,
+        "new",
+        "inch-mug",
+        "--measured",
+        "height=3.75",
+        "rim=3.25",
+        "foot=2.4",
+        "weight=8.25 oz",
+        "brim=10.6 fl oz imp",
+    )
+    wall = figures(studio, "inch-mug")["pot.wall.thickness", "fired"] / 25.4
+    assert f"wall {wall:.3g} in" in made.output and "in across" in made.output and "fl oz imp fill" in made.output
+    assert " mm" not in made.output.replace("ruler to 1 mm", "") and " ml" not in made.output
+
+
 def test_belly_neck_and_handle(studio):
     words = [
         "height=120mm",

@@ -318,6 +318,22 @@ def test_a_wide_lid_has_play_for_what_a_wide_pot_shrinks_apart(other):
     assert "nothing to complain of" in run(other, "check").output
 
 
+@pytest.mark.parametrize("words", [[], ["--kind", "cap"]])
+def test_a_lid_for_a_jar_in_inches_is_in_inches(other, words):
+    jar = JAR.replace("clay: my-clay", "clay: my-clay\nunit: in").replace("diameter: 80", "diameter: 3 1/8")
+    jar = (
+        jar.replace("98, diameter: 86", "3 7/8, diameter: 3 3/8")
+        .replace("wall: 4.5", "wall: 3/16")
+        .replace("floor: 5", "floor: 1/4")
+    )
+    (other / "specs/forms/jar.yaml").write_text(jar, encoding="utf-8")
+    made = run(other, "new", "--lid-for", "jar", *words)
+    assert made.exit_code == 0 and "nothing to complain of" in run(other, "check").output, made.output
+    written = (other / "specs/forms/jar-lid.yaml").read_text(encoding="utf-8")
+    assert "unit: in\n" in written and "knob: {clay: 1 oz}" in written
+    assert value(other, "jar-lid", "fit.lid.clearance", "fired") == pytest.approx(1.4, abs=0.02)
+
+
 def test_a_flange_is_no_longer_than_a_flaring_inside_lets_it_in(other):
     flaring = JAR.replace("diameter: 80", "diameter: 60")
     (other / "specs/forms/jar.yaml").write_text(flaring, encoding="utf-8")

@@ -30,7 +30,7 @@ from wareboard.text.units import INCH_MM
 if TYPE_CHECKING:
     from wareboard.output.working import Worked
     from wareboard.pot.measured import InHand, Side
-    from wareboard.text.studio_specs import Clay, Glaze
+    from wareboard.text.studio_specs import Clay, Glaze, Studio
 
 
 COMMENT_AT = 28
@@ -340,7 +340,7 @@ def write_measured(worked: Worked, named: Named, found: Measurements) -> None:
     solved = solve_measured(worked, found, stations, clay, glaze)
     text = measured_spec_text(named, found, solved, TOOLS)
     save_checked(worked, named.slug, text)
-    for line in summary(found, solved, named):
+    for line in summary(found, solved, named, worked.project.studio):
         click.echo(line)
     click.echo(f"Next: {to_be_typed('build', worked.root)}, and pin up site/cards/{named.slug}-wheel.pdf")
 
@@ -361,23 +361,26 @@ def save_checked(worked: Worked, slug: str, text: str) -> None:
     click.echo(f"{path} is written.")
 
 
-def summary(found: Measurements, solved: Solved, named: Named) -> list[str]:
-    """What a pot in the hand came to, in a few lines."""
+def summary(found: Measurements, solved: Solved, named: Named, studio: Studio) -> list[str]:
+    """What a pot in the hand came to, in a few lines, in the studio's unit."""
+    from wareboard.figures.saying import say, say_as
+
+    wall, floor = (say_as(studio, value, "mm", ".1f") for value in (solved.wall_mm, solved.floor_mm))
+    off = say(studio, solved.wall_plus_minus_mm, "mm", digits=1)
     lines = [
-        f"  wall {solved.wall_mm:.1f} mm, ± {solved.wall_plus_minus_mm:.2f} mm ({TOOLS}); floor {solved.floor_mm:.1f} mm"
-        + ("" if "depth" in found.readings else ", 5/4 of the wall")
+        f"  wall {wall}, ± {off} ({TOOLS}); floor {floor}" + ("" if "depth" in found.readings else ", 5/4 of the wall")
     ]
     inserted = [
         (name, *point) for name, point in zip(solved.stations.names, solved.stations.points, strict=True)
         if name not in found.readings and name not in ("foot", "rim")
     ]  # fmt: skip
     lines += [
-        f"  {name}: {2 * radius:.1f} mm across, {height:.1f} mm up, as full as weight and water ask for"
+        f"  {name}: {say_as(studio, 2 * radius, 'mm', '.1f')} across, {say_as(studio, height, 'mm', '.1f')} up, as full as weight and water ask for"
         for name, radius, height in inserted
     ]
     if "weight" in found.readings and "brim" in found.readings:
         lines.append(
-            f"  clay {solved.clay_cm3:.0f} cm3 and water {solved.brim_ml:.0f} ml fill what the outside encloses"
+            f"  clay {say_as(studio, solved.clay_cm3, 'ml', '.0f')} and water {say_as(studio, solved.brim_ml, 'ml', '.0f')} fill what the outside encloses"
         )
     lines.append(
         f"  clay: {named.clay}"

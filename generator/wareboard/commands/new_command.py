@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard import TEMPLATES
+from wareboard.commands.measured_command import length
 from wareboard.commands.shared import (
     FormName,
     SpecName,
@@ -21,8 +22,10 @@ from wareboard.commands.shared import (
     work_out,
     write_new,
 )
+from wareboard.pot.frozen import frozen
 from wareboard.pot.stages import STAGES
 from wareboard.text.problems import ERROR
+from wareboard.text.units import unit_factor
 
 if TYPE_CHECKING:
     from wareboard.figures.sheet import Sheet
@@ -181,6 +184,8 @@ def _a_length(text: str, unit: str) -> str:
 INSET, PLATE, CAP = "inset", "plate", "cap"
 # Clearance of diameters, for a lid trimmed to its own jar: common practice.
 LEAST_MM, LEAST_AIM_MM, AIM_SHARE, LOOSE_MM = 0.5, 1.4, 0.01, 0.2
+LEFT_ON_MM, FLOOR_LEFT_ON_MM = 1.0, 4.0  # a side; common practice
+KNOB_G_MM2 = 0.004
 HOW = {
     INSET: "it rests on the ledge, within the gallery.",
     PLATE: "its plate rests on the rim, its flange goes into the mouth.",
@@ -278,8 +283,32 @@ def _size_name(sheet: Sheet, part: str, side: str, radius_mm: float) -> str:
     )
 
 
+@frozen
+class Opening:
+    """What a lid is made for: a jar's part, its inner and outer radius at the rim, the lid's wall and play, mm; the unit of its file."""
+
+    sheet: Sheet
+    part: str
+    mouth: float
+    rim: float
+    wall: float
+    aim: float
+    unit: str
+
+    def said(self, length_mm: float) -> str:
+        """A length as it is typed into the lid's file: to a tenth of a millimetre."""
+        return length(length_mm, self.unit, digits=1 if self.unit == "mm" else 3)
+
+    def lines(self, *stations: tuple[str, float, float | str]) -> str:
+        """Stations' lines: name, height and diameter, mm; a diameter may be a caliper size."""
+        return "\n".join(
+            f"      {name}: {{height: {self.said(height)}, diameter: {across if isinstance(across, str) else self.said(across)}}}"
+            for name, height, across in stations
+        )
+
+
 def lid_text(sheet: Sheet, kind: str | None, *, title: str, code: str) -> str:
-    """The spec of a lid.
+    """The spec of a lid, in the jar's unit.
 
     Args:
         sheet: the jar's figures.
@@ -303,18 +332,30 @@ def lid_text(sheet: Sheet, kind: str | None, *, title: str, code: str) -> str:
     across = 2.0 * (rim if kind != INSET else mouth)
     aim = round(max(LEAST_AIM_MM, AIM_SHARE * across), 1)
     jar = f"{sheet.slug}/{part}.{size}"
-    more = {INSET: _inset, PLATE: _plate, CAP: _cap}[kind](sheet, part, mouth, rim, wall, aim)
+    opening = Opening(sheet, part, mouth, rim, wall, aim, "in" if str(sheet.form.unit) == "in" else "mm")
+    more = {INSET: _inset, PLATE: _plate, CAP: _cap}[kind](opening)
     glaze = f"glaze: {sheet.form.glaze}" if sheet.form.glaze else "# glaze: …"
+    said = {
+        name: opening.said(value)
+        for name, value in (
+            ("aim", aim), ("least", LEAST_MM), ("most", 2.0 * aim - LOOSE_MM),
+            ("wall_left_on", LEFT_ON_MM), ("floor_left_on", FLOOR_LEFT_ON_MM), ("left_on", 2.0 * LEFT_ON_MM),
+        )
+    }  # fmt: skip
     return Template((TEMPLATES / "new" / "lid.yaml").read_text(encoding="utf-8")).substitute(
         kind=kind, jar_title=sheet.form.title, how=HOW[kind], title=title, code=code, family=sheet.form.family or "lids",
-        clay=sheet.form.clay, glaze=glaze, knob=f"{max(5.0, 5.0 * round(0.0008 * across * across)):.0f}",
+        clay=sheet.form.clay, glaze=glaze, unit=opening.unit, knob=_knob(across, opening.unit),
         opening=f"lid.{more['caliper']}" if kind == CAP else jar, goes_in=jar if kind == CAP else f"lid.{more['caliper']}",
-        aim=_g(aim), least=_g(LEAST_MM), most=_g(2.0 * aim - LOOSE_MM), **more,
+        **said, **more,
     )  # fmt: skip
 
 
-def _g(value: float) -> str:
-    return f"{value:.1f}".rstrip("0").rstrip(".")
+def _knob(across_mm: float, unit: str) -> str:
+    """Clay for a knob by how wide the lid is, in round weights: common practice."""
+    weight_g = KNOB_G_MM2 * across_mm * across_mm
+    step_g = unit_factor("oz") / 4.0 if unit == "in" else 5.0
+    steps = max(1, round(weight_g / step_g))
+    return f"{steps / 4:g} oz" if unit == "in" else f"{5 * steps} g"
 
 
 def _g_down(value: float) -> float:
@@ -322,46 +363,46 @@ def _g_down(value: float) -> float:
     return int(2.0 * value) / 2.0
 
 
-def _lines(stations: list[tuple[str, float, str]]) -> str:
-    return "\n".join(f"      {name}: {{height: {_g(height)}, diameter: {across}}}" for name, height, across in stations)
-
-
-def _inset(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
-    deep, ledge = _seat_depth_mm(sheet, part), _ledge_mm(sheet, part)
+def _inset(to: Opening) -> dict[str, str]:
+    deep, ledge = _seat_depth_mm(to.sheet, to.part), _ledge_mm(to.sheet, to.part)
     high = max(6.0, deep)
     return {
-        "outside": _lines([("tip", 0.0, "flange"), ("edge", high, "flange"), ("crown", high + 0.12 * mouth, _g(1.1 * mouth))]),
-        "inside": f"    wall: {_g(max(wall, min(ledge, 5.0)))}\n    floor: {_g(wall)}\n",
+        "outside": to.lines(("tip", 0.0, "flange"), ("edge", high, "flange"), ("crown", high + 0.12 * to.mouth, 1.1 * to.mouth)),
+        "inside": f"    wall: {to.said(max(to.wall, min(ledge, 5.0)))}\n    floor: {to.said(to.wall)}\n",
         "bare": "tip to edge", "caliper": "flange", "gauge_at": "edge",
     }  # fmt: skip
 
 
-def _plate(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
-    goes_in = mouth - aim / 2.0
-    flange, thick = min(8.0, _g_down(_free_depth_mm(sheet, part, goes_in + 0.2))), max(4.0, wall)
+def _plate(to: Opening) -> dict[str, str]:
+    goes_in = to.mouth - to.aim / 2.0
+    flange, thick = min(8.0, _g_down(_free_depth_mm(to.sheet, to.part, goes_in + 0.2))), max(4.0, to.wall)
     if flange < LEAST_FLANGE_MM:
         raise click.ClickException(
-            f"{sheet.slug} narrows so fast below its rim that no flange goes in; ask for --kind cap"
+            f"{to.sheet.slug} narrows so fast below its rim that no flange goes in; ask for --kind cap"
         )
-    plate = flange + thick
-    hollow = 2.0 * (goes_in - wall)
+    plate, across = flange + thick, 2.0 * to.rim
+    hollow = 2.0 * (goes_in - to.wall)
     return {
-        "outside": _lines(
-            [("tip", 0.0, "flange"), ("neck", flange, "flange"), ("plate", flange, _g(2.0 * rim)), ("edge", plate, _g(2.0 * rim)), ("crown", plate + 0.08 * rim, _g(rim))]
+        "outside": to.lines(
+            ("tip", 0.0, "flange"), ("neck", flange, "flange"), ("plate", flange, across), ("edge", plate, across), ("crown", plate + 0.08 * to.rim, to.rim)
         ),
-        "inside": f"    inside:                 # the hollow within the flange\n      lip: {{height: 0, diameter: {_g(hollow)}}}\n      roof: {{height: {_g(flange)}, diameter: {_g(0.9 * hollow)}}}\n      middle: {{height: {_g(flange + 0.04 * rim)}, diameter: 0}}\n",
+        "inside": _hollow("the hollow within the flange", to.lines(("lip", 0.0, hollow), ("roof", flange, 0.9 * hollow), ("middle", flange + 0.04 * to.rim, 0.0))),
         "bare": "tip to plate", "caliper": "flange", "gauge_at": "edge",
     }  # fmt: skip
 
 
-def _cap(sheet: Sheet, part: str, mouth: float, rim: float, wall: float, aim: float) -> dict[str, str]:
+def _cap(to: Opening) -> dict[str, str]:
     deep = 14.0
-    across = _g(2.0 * rim + aim + 2.0 * wall)
+    across = 2.0 * to.rim + to.aim + 2.0 * to.wall
     return {
-        "outside": _lines([("tip", 0.0, across), ("edge", deep + wall, across), ("crown", deep + wall + 0.1 * rim, _g(1.2 * rim))]),
-        "inside": f"    inside:                 # the bore that goes over the rim\n      tip: {{height: 0, diameter: bore}}\n      roof: {{height: {_g(deep)}, diameter: bore}}\n      middle: {{height: {_g(deep + 0.05 * rim)}, diameter: 0}}\n",
+        "outside": to.lines(("tip", 0.0, across), ("edge", deep + to.wall, across), ("crown", deep + to.wall + 0.1 * to.rim, 1.2 * to.rim)),
+        "inside": _hollow("the bore that goes over the rim", to.lines(("tip", 0.0, "bore"), ("roof", deep, "bore"), ("middle", deep + 0.05 * to.rim, 0.0))),
         "bare": "inside", "caliper": "bore", "gauge_at": "edge",
     }  # fmt: skip
+
+
+def _hollow(remark: str, lines: str) -> str:
+    return f"    inside:                 # {remark}\n{lines}\n"
 
 
 @click.command(short_help="Write the JSON Schema of each kind of spec, for an editor.")
