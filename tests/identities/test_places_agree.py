@@ -298,4 +298,5 @@ def test_numbers_that_were_typed_have_the_languages_sign_too():
         ]
         words = " ".join(words_of(page.body) for page in pages)
     assert "21,5 %" in words and "97,1" in words and "64,00 GBP" in words
-    assert "97.1" not in words and not re.findall(r"\d\.\d+ (?:%|mm|GBP)", words)
+    assert "97.1" not in words
+    assert not re.findall(r"\d\.\d+ (?:%|mm|GBP)", re.sub(r"getippt: [^=]*=", "", words))

@@ -122,7 +122,7 @@ def turns(fit: Fit, thrown_mm: float, step_mm: float, most: int = 9) -> tuple[Tu
     >>> found = turns(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 100.0, 0.5)
     >>> [(turn.now_mm, round(turn.to_mm, 2)) for turn in found][:3]
     [(98.5, 96.53), (98.0, 96.04), (97.5, 95.55)]
-    >>> [(turn.now_mm, round(turn.to_mm, 2)) for turn in turns(Fit(Side(10.0, clay), Side(9.0, clay), 1.0, 0.5, 1.5), 9.65, 0.5)]
+    >>> [(turn.now_mm, round(turn.to_mm, 2)) for turn in turns(Fit(Side(10.0, clay), Side(9.0, clay), 1.0, 0.5, 1.5), 9.6, 0.5)]
     [(9.5, 8.73)]
     """
     if not step_mm > 0.0:
