@@ -115,6 +115,11 @@ def test_a_slip_has_a_hint_with_the_makers_own_names():
         assert hint in [problem.hint for problem in problems_of(texts)]
     for before, after, hint in (
         ("inside inner rim", "inner rim inside", "did you mean `inside inner rim`?"), ("flange: fit", "flange: lid", "did you mean `fit`?"),
+        ("outside: lid.flange", "bottom: lid.flange", "write `outside: lid.flange`"), ("inside: jar.mouth, ", "", "write `inside: jar.mouth`"),
+        ("wall: 4\n    floor: 5", "wall: 4\n    floor: 5\n    foot: {width: 6, depth: 4}", "did you mean `recess`?"),
+        ("clay: buff\nparts:\n  jar:", "clay: buff\nunit: in\nparts:\n  jar:\n    foot: {ring: 60 mm}", "write `recess: 5 mm`"),
+        ("clay: buff\nparts:\n  jar:", "clay: buff\nunit: cm\nparts:\n  jar:\n    gallery: 12", "write `gallery: {depth: 12 mm, width: 5 mm}`"),
+        (", clearance: {aim: 1.5, least: 0.2, most: 3}", "", "write `clearance: {aim: 1.2, least: 0.5, most: 2.4}`"),
         ("fill_to: inner rim", "fill_to: 20 mm below inner rim", "write a height above the foot alone, or a station's name"),
         ("inside: jar.mouth", "inside: jar.inner rim", "did you mean `mouth`?"), ("outside: lid.flange", "outside: lid.tip", "did you mean `flange`?"),
         ("inside: jar.mouth", "inside: jar.foot", "write `calipers: {foot: inside foot}` in the part"),

@@ -161,6 +161,10 @@ class Either(Kind):
         """See Kind."""
         return f"{self.text.said}; or {self.nested.said}"
 
+    def shown(self, example: str, reading: Reading) -> str:
+        """See Kind."""
+        return (self.nested if example.startswith(("{", "[")) else self.text).shown(example, reading)
+
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Listing) and not isinstance(self.nested, ListOf):

@@ -107,10 +107,19 @@ class Reading:
 
     def own(self, *path: str) -> list[str]:
         """The names that stand at a place of the file: `parts`, `jar`, `calipers`."""
+        node = self._at(path)
+        return [name.text for name, _ in node.entries] if isinstance(node, source.Mapping) else []
+
+    def typed(self, *path: str) -> str:
+        """The text that stands at a place of the file; empty where there is none."""
+        node = self._at(path)
+        return node.text if isinstance(node, source.Text) else ""
+
+    def _at(self, path: Iterable[str]) -> source.Node | None:
         node: source.Node | None = self.top
         for word in path:
             node = node.get(word) if isinstance(node, source.Mapping) else None
-        return [name.text for name, _ in node.entries] if isinstance(node, source.Mapping) else []
+        return node
 
     def refuse(self, rule: str, at: Position, path: str, message: str, hint: str = "") -> None:
         """Note an error at a place; the path is said first."""
@@ -156,6 +165,10 @@ class Kind:
     def schema(self) -> dict[str, Any]:
         """This kind as JSON Schema."""
         raise NotImplementedError
+
+    def shown(self, example: str, reading: Reading) -> str:
+        """A key's example as it would be typed into this file, with its unit and its names."""
+        return example
 
     def records(self) -> Iterator[type]:
         """Record classes that this kind leads to, for the manual."""

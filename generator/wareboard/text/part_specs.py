@@ -188,7 +188,9 @@ class FootRing:
     at: Position
     ring: Size | None = key(THICKNESS, "across the ring, outside", example="60", unless_given="the foot's diameter")
     width: Size = key(THICKNESS, "how wide the ring is", example="6", required=True)
-    recess: Size = key(THICKNESS, "how deep the recess within it is", example="5", required=True)
+    recess: Size = key(
+        THICKNESS, "how deep the recess within it is", example="5", required=True, also=("depth", "deep", "hollow")
+    )
 
 
 STATIONS = MapOf(Nested(Station), "station", reserved("S"), most=MOST_STATIONS)

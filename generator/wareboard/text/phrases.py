@@ -31,6 +31,10 @@ class SizeOr(Kind):
         """See Kind."""
         return f"{self.size.said}, or {self.names or ' or '.join(f'`{word}`' for word in self.words)}"
 
+    def shown(self, example: str, reading: Reading) -> str:
+        """See Kind."""
+        return self.size.shown(example, reading)
+
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self)
@@ -294,9 +298,20 @@ class PartSize:
 
 @frozen
 class PartSizeText(Kind):
-    """How a part's caliper size is named."""
+    """How a part's caliper size is named; `side` is the way in which a fit measures it."""
+
+    side: str
 
     said = "a part's caliper size, like `jar.mouth` or `other-form/cup.mouth`"
+
+    def shown(self, example: str, reading: Reading) -> str:
+        """See Kind. A size of the maker's own that is measured that way."""
+        for part in reading.own("parts"):
+            for size in reading.own("parts", part, "calipers"):
+                typed = reading.typed("parts", part, "calipers", size)
+                if typed.split(" ")[0] in (self.side, "fit"):
+                    return f"{part}.{size}"
+        return example
 
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""

@@ -41,6 +41,10 @@ class Key:
     also: tuple[str, ...] = ()
     half: tuple[str, ...] = ()
 
+    def shown(self, reading: Reading) -> str:
+        """The example as it would be typed into a file."""
+        return self.kind.shown(self.example, reading)
+
 
 def key(
     kind: Kind,
@@ -96,6 +100,12 @@ class Nested(Kind):
         lines = f"lines of their own: {format_words((f'`{name}`' for name in keys_of(self.record)), 'and')}"
         return f"{lines}; or the `{self.short}` alone" if self.short else lines
 
+    def shown(self, example: str, reading: Reading) -> str:
+        """See Kind."""
+        keys = keys_of(self.record)
+        as_typed = lambda found: f"{found[1]}: {keys[found[1]].kind.shown(found[2], reading)}"
+        return re.sub(rf"\b({'|'.join(keys)}): ([^,{{}}]+)", as_typed, example)
+
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         if isinstance(node, source.Text) and self.short and node.text.strip():
@@ -108,7 +118,7 @@ class Nested(Kind):
         if not isinstance(node, source.Mapping):
             keys = keys_of(self.record)
             wanted = format_words(list(keys)[:4], "and")
-            hint = _meant(node, path, keys, reading) or _example(path, keys)
+            hint = _meant(node, path, keys, reading) or _example(path, keys, reading)
             reading.refuse("wrong-shape", node.at, path, f"lines of `key: value` are wanted here: {wanted}", hint)
             return None
         return read_record(self.record, node, path, reading)
@@ -172,7 +182,7 @@ def _under(path: str) -> str:
     return "" if path.endswith("]") else f"{path.rpartition('.')[2]}: "
 
 
-def _example(path: str, keys: Mapping[str, Key]) -> str:
+def _example(path: str, keys: Mapping[str, Key], reading: Reading) -> str:
     """How lines are written at a place, under the name that the maker gave it."""
     shown = {name: entry for name, entry in keys.items() if entry.required and entry.example}
     if not shown:
@@ -180,7 +190,7 @@ def _example(path: str, keys: Mapping[str, Key]) -> str:
         shown = dict(told if len(told) < 4 else told[:1])
     if not shown:
         return ""
-    return f"write `{_under(path)}{{{', '.join(f'{name}: {entry.example}' for name, entry in shown.items())}}}`"
+    return f"write `{_under(path)}{{{', '.join(f'{name}: {entry.shown(reading)}' for name, entry in shown.items())}}}`"
 
 
 def read_record(record: type, node: source.Mapping, path: str, reading: Reading, **known: Any) -> Any:
@@ -221,7 +231,7 @@ def read_record(record: type, node: source.Mapping, path: str, reading: Reading,
         for word in missing:
             if word not in typed:
                 entry = keys[word]
-                hint = f"write `{word}: {entry.example}`" if entry.example else f"write `{word}:`"
+                hint = f"write `{word}: {entry.shown(reading)}`" if entry.example else f"write `{word}:`"
                 reading.refuse("missing-key", node.at, path, f"`{word}` is missing: {entry.doc}", hint)
         if path:
             return None
@@ -236,13 +246,13 @@ def _show_example(word: str, asked: Key, node: source.Node, reading: Reading) ->
         return
     told = reading.problems[-1]
     if told.at == node.at and not told.hint and told.rule in ("wrong-shape", "unknown-word"):
-        reading.problems[-1] = replace(told, hint=f"write it like `{word}: {asked.example}`")
+        reading.problems[-1] = replace(told, hint=f"write it like `{word}: {asked.shown(reading)}`")
     if not isinstance(asked.kind, Measure):
         return
     if isinstance(node, source.Text) and any(sign.isdigit() for sign in node.text):
         return
     if told.rule == "unreadable-size" and told.hint == written_like(asked.kind.of):
-        reading.problems[-1] = replace(told, hint=f"write it like {asked.example}")
+        reading.problems[-1] = replace(told, hint=f"write it like {asked.shown(reading)}")
 
 
 def _refuse_key(
@@ -271,15 +281,16 @@ def _refuse_key(
             "unknown-key", name.at, path, f"there is no key `{name.text[:40]}`; a {halved} goes all the way across", _doubled(halved, value_node)
         )  # fmt: skip
         return None
-    begun = [word for word in keys if word.startswith(called)]
+    left = [word for word in keys if word not in typed]
+    begun = [word for word in left if word.startswith(called)]
     near = (
-        next((word for word, entry in keys.items() if called in entry.also), None)
+        next((word for word in left if called in keys[word].also), None)
         or (begun[0] if len(begun) == 1 else None)
-        or reading.near(name.text, keys)
+        or reading.near(name.text, left)
     )
     hint = f"did you mean `{near}`?" if near else f"the keys here are {format_words(keys, 'and')}"
     reading.refuse("unknown-key", name.at, path, f"there is no key `{name.text[:40]}`", hint)
-    if near is None or near in typed:
+    if near is None:
         return None
     typed.add(near)
     return near

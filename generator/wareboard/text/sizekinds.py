@@ -36,6 +36,11 @@ class Measure(Kind):
         """See Kind."""
         return f"{_SAID_MEASURES[self.of]}, like `{_EXAMPLES[self.of]}`"
 
+    def shown(self, example: str, reading: Reading) -> str:
+        """See Kind. Examples of lengths are in mm."""
+        bare = self.of == "length" and reading.unit != "mm" and example.replace(".", "").isdigit()
+        return f"{example} mm" if bare else example
+
     def read(self, node: source.Node, path: str, reading: Reading) -> Any:
         """See Kind."""
         text = read_text(node, path, reading, self)

@@ -65,8 +65,8 @@ class Fit:
     """Two parts that go together."""
 
     at: Position
-    inside: PartSize = key(PartSizeText(), "the opening", example="jar.mouth", required=True)
-    outside: PartSize = key(PartSizeText(), "what goes into it", example="lid.flange", required=True)
+    inside: PartSize = key(PartSizeText("inside"), "the opening", example="jar.mouth", required=True)
+    outside: PartSize = key(PartSizeText("outside"), "what goes into it", example="lid.flange", required=True)
     clearance: Clearance = key(
         Nested(Clearance, short="aim"),
         "difference of the two diameters",
