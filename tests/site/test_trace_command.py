@@ -138,6 +138,18 @@ def grain_only(path):
     Image.fromarray(np.random.default_rng(1).normal(200.0, 3.0, (400, 400, 3)).clip(0, 255).astype(np.uint8)).save(path)
 
 
+def noise_all_over(path):
+    Image.fromarray(np.random.default_rng(1).integers(0, 256, (400, 400, 3), dtype=np.uint8)).save(path)
+
+
+def noise_in_a_frame(path):
+    """As it was: 40 s for each hole's area and, each time, the whole's."""
+    grain = np.kron(np.random.default_rng(1).random((600, 600)) < 0.6, np.ones((2, 2), dtype=np.uint8))
+    framed = np.full((1400, 1400), 255, dtype=np.uint8)
+    framed[100:-100, 100:-100] = 255 * grain
+    Image.fromarray(framed).save(path)
+
+
 def two_pots(path):
     one = picture([POT], Camera(across_mm=150.0, width=400, height=400))
     both = Image.new("RGB", (800, 400), (224, 222, 215))
@@ -224,6 +236,8 @@ def huge(path):
     [
         ("p.png", blank, ["--height", "95mm"], "no pot"),
         ("p.png", grain_only, ["--height", "95mm"], "no pot"),
+        ("p.png", noise_all_over, ["--height", "95mm"], "no pot was found"),
+        ("p.png", noise_in_a_frame, ["--height", "95mm"], "grain all over"),
         ("p.png", two_pots, ["--height", "95mm"], "2 things in the picture"),
         ("p.png", cut_off, ["--height", "95mm"], "cut off at the bottom"),
         ("p.png", lying_down, ["--height", "110mm"], "lies down"),

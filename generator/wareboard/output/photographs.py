@@ -27,6 +27,9 @@ LEAST_CONTRAST = 14.0  # of 255, between pot and ground
 SHADED_SHARE = 0.45  # of what parts pot from ground: a pot's far side is in the shade
 LEAST_SHARE = 0.004  # of the picture, for a pot
 SECOND_SHARE = 0.08  # of the largest thing: a smaller one beside it is dirt
+MOST_HOLES = (
+    5_000  # in one thing: a speckled glaze has hundreds of specks in the ground's colour, noise tens of thousands
+)
 INSTALL = "the libraries for pictures are missing: pip install 'wareboard[trace]'"
 
 
@@ -129,7 +132,7 @@ def _plainly(fault: BaseException) -> str:
 def _contours(picture: Image.Image) -> tuple[Points, tuple[Points, ...]]:
     try:
         from skimage.filters import threshold_otsu
-        from skimage.measure import find_contours, label, regionprops
+        from skimage.measure import find_contours, label
     except ImportError:
         raise SilhouetteError(INSTALL) from None
     from PIL import ImageFilter
@@ -143,23 +146,28 @@ def _contours(picture: Image.Image) -> tuple[Points, tuple[Points, ...]]:
     grain = float(np.median(away[away < between]))
     level = max(SHADED_SHARE * between, min(4.0 * grain, between))
     found = label(away > level, connectivity=1)
-    regions = sorted(regionprops(found), key=lambda region: -region.area)
-    if not regions or regions[0].area < LEAST_SHARE * found.size:
+    sizes = np.bincount(found.ravel())  # in pixels; noise has a million things in it
+    sizes[0] = 0  # the ground
+    pot = int(sizes.argmax())
+    if sizes[pot] < LEAST_SHARE * found.size:
         raise SilhouetteError("no pot was found; take it closer, on a plain ground of another colour")
-    pot = regions[0]
-    others = [region for region in regions[1:] if region.area > SECOND_SHARE * pot.area]
-    if others:
-        raise SilhouetteError(f"there are {len(others) + 1} things in the picture; take the pot alone")
-    top, left, bottom, right = pot.bbox
+    things = int(np.count_nonzero(sizes > SECOND_SHARE * sizes[pot]))
+    if things > 1:
+        raise SilhouetteError(f"there are {things} things in the picture; take the pot alone")
+    is_pot = found == pot
+    rows, columns = np.flatnonzero(is_pot.any(axis=1)), np.flatnonzero(is_pot.any(axis=0))
+    top, left, bottom, right = (int(end) for end in (rows[0], columns[0], rows[-1] + 1, columns[-1] + 1))
     _refuse_cut_off(top, left, bottom, right, found.shape)
     if bottom - top < LEAST_PIXELS:
         raise SilhouetteError(
             f"the pot is {bottom - top} pixels high; it needs at least {LEAST_PIXELS}: take it closer"
         )
+    if int(label(~is_pot[top:bottom, left:right], connectivity=1).max()) > MOST_HOLES:
+        raise SilhouetteError("what was found is grain all over, and no pot; take it on a plain ground, in more light")
     # What the pot's own region leaves out, but its edge as it is between two pixels.
     margin = 3
     window = (slice(max(0, top - margin), bottom + margin), slice(max(0, left - margin), right + margin))
-    values = np.where((found[window] == pot.label) | (away[window] <= level), away[window], 0.0)
+    values = np.where(is_pot[window] | (away[window] <= level), away[window], 0.0)
     lines = find_contours(values, level)
     height = picture.size[1]
     closed = [

@@ -124,7 +124,8 @@ def trace(
     """
     middle = (outer.min(axis=0) + outer.max(axis=0)) / 2.0
     centre = float(middle[0]), float(middle[1])
-    kept = [hole for hole in holes if _area(hole) > HOLE_SHARE * _area(outer)]
+    least = HOLE_SHARE * _area(outer)  # noise has holes by the ten thousand
+    kept = [hole for hole in holes if _area(hole) > least]
     if not kept and _alike(outer, kept)[0] < 0.9 and _alike(turned(outer, 90.0, centre), kept)[0] > 0.93:
         raise SilhouetteError(LYING)
     tilt, rows = _upright(outer, kept, centre)
