@@ -139,7 +139,7 @@ def grain_only(path):
 
 
 def noise_all_over(path):
-    Image.fromarray(np.random.default_rng(1).integers(0, 256, (400, 400, 3), dtype=np.uint8)).save(path)
+    Image.fromarray(np.random.default_rng(1).integers(0, 256, (900, 900, 3), dtype=np.uint8)).save(path)
 
 
 def noise_in_a_frame(path):
