@@ -195,6 +195,18 @@ def test_a_tally_keeps_the_files_bytes_but_for_the_count(studio):
     assert not [name for name in os.listdir(path.parent) if name.startswith(".")]
 
 
+def test_a_tally_far_over_what_is_wanted_is_written_and_said_once(studio):
+    """As it was: 3,400 jars for 24 sets without a word."""
+    done = run(studio, "tally", "harbour-shop-may", "tea-caddy", "thrown", "jar=3400", "lid=35")
+    assert (
+        done.exit_code == 0
+        and "3400 of jar, for 24 sets [tally-far-over]" in done.stderr
+        and "was it 34?" in done.stderr
+    )
+    again = run(studio, "tally", "harbour-shop-may", "tea-caddy", "trimmed", "jar=31", "lid=33")
+    assert again.exit_code == 0 and not again.stderr
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -106,7 +106,12 @@ def _tally(
         rewrite_spec(directory, path, text, changed, "wareboard tally")
     except FolderError as fault:
         raise click.ClickException(str(fault)) from fault
-    _say_standing(work_out(directory), slug, form, path, as_json)
+    counted_in = work_out(directory)
+    known = {(problem.rule, problem.message) for problem in worked.problems}
+    new = [problem for problem in counted_in.problems if problem.at.file == path and (problem.rule, problem.message) not in known]  # fmt: skip
+    if new:
+        say_problems(new, counted_in, to_stderr=True)
+    _say_standing(counted_in, slug, form, path, as_json)
 
 
 def _with_texts(worked: Worked, texts):

@@ -13,8 +13,10 @@ from collections.abc import Callable, Collection, Iterator
 
 from wareboard.figures import materiallimits, tradelimits
 from wareboard.figures.saying import is_beyond, meant, percent, say, say_length
+from wareboard.pot.runs import COUNTED
 from wareboard.text.kinds import Size, Word
-from wareboard.text.problems import Problem, warning
+from wareboard.text.plain import escaped
+from wareboard.text.problems import Problem, did_you_mean, warning
 from wareboard.text.projects import Project
 from wareboard.text.specs import Counts
 
@@ -41,6 +43,9 @@ TIME_H = (10.0 / 3600.0, 8.0)  # for one set
 BUCKET_MM = (100.0, 1200.0)
 SLOP_MM = (20.0, 1000.0)
 OLDEST_DAYS, FARTHEST_DAYS = 20 * 365, 5 * 365
+# Of an order's line: a thrower makes some hundred pieces a day.
+MANY_SETS, MANY_TIMES = 1000, 10
+TALLY_TIMES, TALLY_OVER = 5, 50
 # Of what an hour's work costs, whatever the currency.
 COSTS_IN_HOURS = {"clay": (0.001, 1.0), "glaze": (0.001, 10.0), "bisque": (0.01, 100.0), "firing": (0.01, 100.0)}
 
@@ -378,6 +383,64 @@ def counts_grow(project: Project) -> Iterator[Problem]:
                 )
 
 
+def unknown_lot(project: Project) -> Iterator[Problem]:
+    """A run of a clay lot that neither a bar nor a lot of its clay has, where the clay tells lots apart: nothing is learned of that lot's shrinkage."""
+    for run in project.runs.values():
+        form = project.forms.get(str(run.form))
+        clay = project.clays.get(str(form.clay)) if form else None
+        if clay is None or run.lot is None:
+            continue
+        named = (*(bar.lot for bar in clay.bars), *(lot.lot for lot in clay.lots))
+        known = sorted({str(lot) for lot in named if lot})
+        if known and str(run.lot) not in known:
+            yield warning(
+                "unknown-lot",
+                run.lot.at,
+                f"lot: no bar and no lot of {clay.slug} is called '{escaped(str(run.lot))[:40]}'",
+                did_you_mean(str(run.lot), known, "write the lot into the clay's `lots:`, or make bars of it"),
+            )
+
+
+# ---- orders ----
+
+
+def many_sets(project: Project) -> Iterator[Problem]:
+    """An order's line for far more sets than the studio has on record: a thousand and more, and over ten times the most that any other line or run has."""
+    lines = [numbered for order in project.orders.values() for numbered in enumerate(order.lines, 1)]
+    number, line = max(lines, key=lambda numbered: numbered[1].sets, default=(0, None))
+    if line is None or line.sets < MANY_SETS:
+        return
+    runs = [count for run in project.runs.values() if run.counts for _step, count in _counted(run.counts)]
+    most = max([*runs, *(other.sets for _number, other in lines if other is not line)], default=0)
+    if line.sets > MANY_TIMES * most:
+        record = f"the most that another line or a run has is {most}" if most else "no other line and no run has any"
+        yield warning(
+            "many-sets",
+            line.at,
+            f"lines[{number}]: {line.sets} sets; {record}",
+            "look at the number; `wareboard plan` tells the clay, the days and the kiln loads that it takes",
+        )
+
+
+def tally_far_over(project: Project) -> Iterator[Problem]:
+    """A tally of far more pieces than the order's sets of that form ask for: five times as many, and over fifty more."""
+    for order in project.orders.values():
+        for number, made in enumerate(order.made, 1):
+            sets = sum(line.sets for line in order.lines if str(line.form) == str(made.form))
+            for step in COUNTED:
+                for part, count in (getattr(made, step) or {}).items():
+                    if sets and count > max(TALLY_TIMES * sets, sets + TALLY_OVER):
+                        fewer = next((count // tens for tens in (10, 100, 1000) if count % tens == 0 and sets <= count // tens <= TALLY_TIMES * sets), None)  # fmt: skip
+                        yield warning(
+                            "tally-far-over",
+                            part.at,
+                            f"made[{number}].{step}: {count} of {escaped(str(part))[:40]}, for {sets} {'set' if sets == 1 else 'sets'}",
+                            f"was it {fewer}?"
+                            if fewer
+                            else "count again; what is made beyond an order is seldom so much",
+                        )
+
+
 def _counted(counts: Counts) -> list[tuple[str, int]]:
     steps = ("thrown", "trimmed", "dried", "bisque", "fired", "sold")
     return [(step, count) for step in steps if (count := getattr(counts, step)) is not None]
@@ -389,7 +452,7 @@ def _done(step: str) -> str:
 
 RULES: tuple[Limit, ...] = (
     thick_bat, coarse_step, great_loss, odd_board, wide_spread, odd_limit, odd_at_hand, odd_cost, *materiallimits.RULES, odd_bucket,
-    odd_gap, too_many_tiers, odd_furniture, odd_time, date_in_future, odd_date, counts_grow, *tradelimits.RULES,
+    odd_gap, too_many_tiers, odd_furniture, odd_time, date_in_future, odd_date, counts_grow, unknown_lot, many_sets, tally_far_over, *tradelimits.RULES,
 )  # fmt: skip
 
 

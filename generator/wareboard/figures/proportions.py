@@ -14,10 +14,12 @@ from wareboard.figures.figure import Figure
 from wareboard.figures.saying import meant, say, say_length
 from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
+from wareboard.figures.shown import reader_of
 from wareboard.text.catalogue import read_measured
 from wareboard.text.kinds import Size
 from wareboard.text.problems import Problem, warning
 from wareboard.text.projects import Project
+from wareboard.text.quantities import mass_step_g
 from wareboard.text.slips import far_off
 from wareboard.text.specs import Run
 from wareboard.text.studio_specs import Kiln
@@ -28,6 +30,7 @@ Rule = Callable[[Sheet, Project], Iterator[Problem]]
 LARGEST_MM, SMALLEST_MM = 1500.0, 20.0
 LEAST_REACH_MM = 8.0
 HEAVIEST_BALL_G = 15_000.0
+LEAST_BALL_STEPS = 6.0  # of the scale
 THICKEST_MM = 25.0
 
 
@@ -91,6 +94,25 @@ def heavy_ball(sheet: Sheet, project: Project) -> Iterator[Problem]:
                 next(iter(shape.part.outside)).at,
                 f"parts.{name}: its ball comes to {say(sheet.studio, ball.value, 'g')}; few centre more than {say(sheet.studio, HEAVIEST_BALL_G, 'g')}",
                 "look at the units; or throw it in sections, each a part of its own",
+            )
+
+
+def coarse_scale(sheet: Sheet, project: Project) -> Iterator[Problem]:
+    """A part so light that the studio's scale hardly weighs it: its ball is less than six of the scale's steps, so that it is rounded up by as much as a sixth or more, and no weight at trimming or after tells anything."""
+    if _meant_units(sheet):
+        return
+    reader = reader_of(sheet.studio)
+    for name, shape in sheet.shapes.items():
+        ball = sheet.find(f"{name}.ball", "wet")
+        if ball is None:
+            continue
+        step_g = mass_step_g(ball.value, reader.systems[0], reader.steps)
+        if ball.value < LEAST_BALL_STEPS * step_g:
+            yield warning(
+                "coarse-scale",
+                next(iter(shape.part.outside)).at,
+                f"parts.{name}: its ball comes to {say(sheet.studio, ball.value, 'g')}, which a scale in steps of {say(sheet.studio, step_g, 'g')} makes {say(sheet.studio, reader.rounded_g(ball.value, 'up'), 'g')}",
+                "weigh it on a finer scale, and say its step in the studio's `steps:`; or weigh ten balls at once and part them",
             )
 
 
@@ -372,7 +394,7 @@ def _is_far(figure: Figure, typed: str) -> bool:
 
 
 RULES: tuple[Rule, ...] = (
-    unit_slip, size_far_off, heavy_ball, heavy_extra, short_strap, off_the_pot, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
+    unit_slip, size_far_off, heavy_ball, coarse_scale, heavy_extra, short_strap, off_the_pot, thick_wall, foot_not_at_0, fill_in_floor, much_left_on, wide_clearance,
     kiln_too_small, box_too_small, heavy_box,
 )  # fmt: skip
 AS_TYPED = (unit_slip, size_far_off)  # told of a form that can't be built too: they may be why

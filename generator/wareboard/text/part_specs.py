@@ -117,13 +117,17 @@ class Throwing:
     )
 
 
+# Of a strap: none is without length, width or thickness.
+STRAP = Measure("length", most=3000.0, above=True, staged=True)
+
+
 @frozen
 class TwoEnds:
     """A size at the upper end and at the lower; it changes evenly between them."""
 
     at: Position
-    top: Size = key(STAGED, "where its top joins", example="30", required=True)
-    bottom: Size = key(STAGED, "where its bottom joins", example="22", required=True)
+    top: Size = key(STRAP, "where its top joins", example="30", required=True)
+    bottom: Size = key(STRAP, "where its bottom joins", example="22", required=True)
 
 
 @frozen
@@ -131,12 +135,12 @@ class Strap:
     """A pulled handle: how long along its middle line, how wide and how thick."""
 
     at: Position
-    length: Size = key(STAGED, "along its middle line", example="190 mm", required=True)
+    length: Size = key(STRAP, "along its middle line", example="190 mm", required=True)
     width: Size | TwoEnds = key(
-        Either(STAGED, Nested(TwoEnds)), "across, or at both ends", example="{top: 30, bottom: 22}", required=True
+        Either(STRAP, Nested(TwoEnds)), "across, or at both ends", example="{top: 30, bottom: 22}", required=True
     )
     thickness: Size | TwoEnds = key(
-        Either(STAGED, Nested(TwoEnds)),
+        Either(STRAP, Nested(TwoEnds)),
         "from inside to outside, or at both ends",
         example="{top: 10, bottom: 7}",
         required=True,

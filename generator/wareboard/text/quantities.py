@@ -277,6 +277,21 @@ def round_length_mm(length_mm: float, system: str, steps: Steps, way: Way = "nea
     return _to_step(length_mm, 0.1 if small else metric_step(steps.ruler_mm), way)
 
 
+def mass_step_g(mass_g: float, system: str, steps: Steps) -> float:
+    """The step that a weight under 5 kg is rounded to, as `round_mass_g` does.
+
+    Args:
+        mass_g: g.
+        system: "metric" or "imperial".
+        steps: what the scale can show.
+    Returns: g.
+    Source: common practice.
+    >>> mass_step_g(60.0, "metric", Steps()), mass_step_g(60.0, "imperial", Steps())
+    (5.0, 3.543690390625)
+    """
+    return _ounce_step(mass_g, steps) * unit_factor("oz") if system == IMPERIAL else metric_step(steps.scale_g)
+
+
 def _ounce_step(mass_g: float, steps: Steps) -> float:
     step_oz = steps.scale_g / unit_factor("oz")
     sixteenths = step_oz * 16
