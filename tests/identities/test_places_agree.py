@@ -12,15 +12,16 @@ from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages
+from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages, stockpages, studiopages
 from wareboard.pot.answers import try_pair
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.match import match_parts
 from wareboard.pot.moisture import Calipered, Readings
 from wareboard.pot.stages import STAGES
+from wareboard.text.languages import speaking
 from wareboard.text.units import parse_quantity
 
-from tests.demo import texts_of_demo, worked_out
+from tests.demo import texts_of_demo, texts_with, worked_out
 
 UNITS = ("metric first", "imperial first")
 
@@ -239,3 +240,63 @@ def test_where_every_one_goes_with_every_other_the_card_and_two_pieces_tried_say
             assert tried.turn_to.size_mm == pytest.approx(turned), (sheet.slug, name)
             told += 1
     assert told > 1
+
+
+def test_what_was_said_of_a_bat_and_a_level_is_said_in_the_studios_system_with_its_unit():
+    """As it was: `filled to 82 up` beside inches, and a bat of 12 mm counted into heights in inches."""
+    texts = texts_with("tea-caddy")
+    texts["specs/studio.yaml"] = texts["specs/studio.yaml"].replace("metric first", "imperial first")
+    project, sheets = worked_out(texts)
+    page = words_of(sitepages.render_form(sheets["tea-caddy"], project).body)
+    bench = words_of(benchpage.render_bench_view(sheets["tea-caddy"]).body)
+    assert "filled to 3¹⁵⁄₆₄ in up" in page
+    assert "The bat, ¹⁵⁄₃₂ in, is counted in." in bench and "on the wheel head, bat ¹⁵⁄₃₂ in" in page
+
+
+def test_a_lid_too_small_for_the_ruler_has_one_reading_to_turn_by():
+    """As it was: between half-way to leather-hard and dry no step of the ruler lay, and its card was not made."""
+    texts = texts_with("oil-bottle")
+    texts["specs/studio.yaml"] = re.sub(r"ruler: 0.5 mm", "ruler: 1 mm", texts["specs/studio.yaml"])
+    form = texts["specs/forms/oil-bottle.yaml"]
+    texts["specs/forms/oil-bottle.yaml"] = form.replace(
+        "lip: {height: 174, diameter: 36}", "lip: {height: 174, diameter: 20}"
+    )
+    sheet = worked_out(texts)[1]["oil-bottle"]
+    table = turn_table_of(as_set(sheet), "stopper", reader_of(sheet.studio))
+    assert len(table.turns) == 1 and table.turns[0].now_mm % 1.0 == 0.0
+    assert "plug reads 13 turn it to, mm 9 " in words_of(
+        trimming.render_trimming(sheet, made=datetime.date(2026, 11, 25)).html
+    )
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_the_wrong_sum_is_short_by_is_what_is_read_of_the_two(units):
+    """As it was, on a clay's page: 113.7 and 112.0, short by 1.6."""
+    project, sheets = studio(units)
+    told = 0
+    for page in studiopages.render_clays(project, sheets):
+        for row in re.findall(r"(?s)<tr[^>]*>(.*?)</tr>", page.body):
+            cells = [
+                unescape(re.sub(r"<[^>]*>", "", cell)) for cell in re.findall(r"(?s)<t[hd][^>]*>(.*?)</t[hd]>", row)
+            ]
+            lengths = [float(cell.split()[0]) for cell in cells if re.fullmatch(r"[\d.]+ (mm|in)", cell)]
+            if len(lengths) == 4:
+                assert lengths[1] - lengths[2] == pytest.approx(lengths[3], abs=1e-6), cells
+                told += 1
+    assert told > 4
+
+
+def test_numbers_that_were_typed_have_the_languages_sign_too():
+    """As it was: `Mit 21.5 % Wasser gedreht`, bars of 97.1 beside 11,8 %, and prices of 64.00."""
+    texts = texts_of_demo()
+    texts["specs/studio.yaml"] += "language: de\n"
+    project, sheets = worked_out(texts)
+    with speaking("de"):
+        pages = [
+            *studiopages.render_clays(project, sheets),
+            *stockpages.render_stock_page(project, sheets, with_cards=False),
+        ]
+        words = " ".join(words_of(page.body) for page in pages)
+    assert "21,5 %" in words and "97,1" in words and "64,00 GBP" in words
+    assert "97.1" not in words
+    assert not re.findall(r"\d\.\d+ (?:%|mm|GBP)", re.sub(r"getippt: [^=]*=", "", words))

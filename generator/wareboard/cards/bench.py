@@ -103,7 +103,7 @@ def render_bench(sheet: Sheet, *, paper: str | None = None, made: datetime.date,
     works = list(_works(made_sheet, reader))
     html = render(
         "cards/bench.html",
-        sheet=sheet, form=sheet.form, paper=paper, picture=picture, about=_about(sheet), fired=_fired(made_sheet, reader), works=works, sizes=f"{reader.amounts(0.0, 'mm')[0].unit}",
+        sheet=sheet, form=sheet.form, reader=reader, paper=paper, picture=picture, about=_about(sheet), fired=_fired(made_sheet, reader), works=works, sizes=f"{reader.amounts(0.0, 'mm')[0].unit}",
         signed=any(row.care for work in works for row in work.rows), day=written_day(made), size_class=size_class(str(sheet.form.title)),
         language=sheet.studio.language_tag, code_picture=qr_picture(page_url(sheet, site_url)) if site_url else "",
     )  # fmt: skip

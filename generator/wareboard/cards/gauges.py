@@ -70,17 +70,17 @@ def render_templates(sheet: Sheet, *, paper: str | None = None, made: datetime.d
     items += _strips(sheet, reader, width_mm)
     words = Words(
         str(sheet.form.title), str(sheet.form.code or ""), _("template sheet"),
-        f"{clay_words(sheet.clay)}. {_convention(sheet)}",
+        f"{clay_words(sheet.clay)}. {_convention(sheet, reader)}",
         _("Lines are as long as what the cards set, to the studio's tools, and as the numbers beside them say.") + " " + _("Revision {revision}, made {day}.").format(revision=sheet.revision, day=written_day(made)) + f" {sheet.studio.title}.",
         sheet.studio.language_tag, qr_picture(page_url(sheet, site_url)) if site_url else "", str(reader.amounts(ALLOWED_MM, "mm", small=True)[0]),
     )  # fmt: skip
     return render_sheets(f"{sheet.slug}-template", words, [items], paper)
 
 
-def _convention(sheet: Sheet) -> str:
+def _convention(sheet: Sheet, reader: Reader) -> str:
     said = [_(HOW_TO_USE)]
     if sheet.studio.bat and sheet.studio.bat.value:
-        said.append(_("The bat, {bat}, is counted in.").format(bat=sheet.studio.bat.typed))
+        said.append(_("The bat, {bat}, is counted in.").format(bat=reader.as_said(sheet.studio.bat.value)))
     if any(part.opens_down for part in sheet.form.parts.values()):
         said.append(_("Lids are thrown upside down and trimmed as they are used."))
     return " ".join(said)

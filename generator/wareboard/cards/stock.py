@@ -21,7 +21,7 @@ from wareboard.drawing.svg import EDGE, OUTLINE, Picture, moved
 from wareboard.drawing.views import OutsideView
 from wareboard.figures.sheet import Sheet
 from wareboard.figures.shown import Amount, Reader, Row
-from wareboard.text.languages import _, later, neutral, ngettext, written_day
+from wareboard.text.languages import _, later, neutral, ngettext, pointed, written_day
 from wareboard.text.plain import harmless_cell
 from wareboard.text.studio_specs import Studio
 from wareboard.words.pagetext import DataText, KeptWords, unkept
@@ -141,7 +141,7 @@ def packed_text(form: StockForm, reader: Reader) -> str:
 
 def price_text(form: StockForm) -> str:
     """The price as it was typed, with its currency; where there is none, that it is to be asked for."""
-    return f"{form.price} {form.currency}".strip() if form.price else ON_REQUEST
+    return f"{pointed(form.price)} {form.currency}".strip() if form.price else ON_REQUEST
 
 
 def list_rows(stock: Stock) -> list[dict[str, object]]:

@@ -53,7 +53,7 @@ def render_wheel(sheet: Sheet, *, paper: str = "A5", made: datetime.date, site_u
         raise ValueError(f"there is no wheel card on {paper}; it goes on {', '.join(PAPERS)}")
     reader, size, settings = reader_of(sheet.studio), PAPERS[paper], settings_of(sheet)
     checks = (*wheel_checks(settings.sheet, reader), *lump_words(settings.sheet, reader)) if sheet.is_worked_out else ()
-    fired, said = _fired(settings.sheet, reader), convention(sheet)
+    fired, said = _fired(settings.sheet, reader), convention(sheet, reader)
     top, bottom = head_height_mm(sheet, size, said), foot_height_mm(size, (*checks, fired))
     box = Place(0.0, top, size.room_mm, size.inner_mm - top - bottom - 1.0)
     parts = {name: [_line(one) for one in rows] for name, rows in settings.by_part.items() if rows}
@@ -136,12 +136,12 @@ def foot_height_mm(paper: Paper, lines: Sequence[str]) -> float:
     return max(paper.qr_mm + 1.0, LINE * paper.words_mm * count + 2.2)
 
 
-def convention(sheet: Sheet) -> str:
+def convention(sheet: Sheet, reader: Reader) -> str:
     """What holds for every number of a wheel card, in words."""
     said = [_("Every size is wet, as it comes off the wheel.")]
     said.append(_("The pointer is set ↑ up from the wheel head and → out from the centre."))
     if sheet.studio.bat and sheet.studio.bat.value:
-        said.append(_("The bat, {bat}, is counted in.").format(bat=sheet.studio.bat.typed))
+        said.append(_("The bat, {bat}, is counted in.").format(bat=reader.as_said(sheet.studio.bat.value)))
     if any(part.opens_down for part in sheet.form.parts.values()):
         said.append(_("Lids are thrown upside down."))
     return " ".join(said)

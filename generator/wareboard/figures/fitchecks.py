@@ -306,7 +306,7 @@ def _between(aim: AimRange, unit: str) -> str:
 
 
 def _share(share: float) -> str:
-    return f"{share * 100:.2g} %"
+    return f"{number(float(f'{share * 100:.2g}'))} %"
 
 
 def _spread_said(name: str, values: tuple[float, ...], unit: str) -> str:

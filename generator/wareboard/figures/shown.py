@@ -121,6 +121,29 @@ class Reader:
         """How large ware is over all, for who looks for a form and sets nothing: to 1 mm or 1/16 in, since no two pieces are nearer."""
         return _amount(size_mm, "mm", self.systems[0], OVERALL, self.fluid_ounce, False, False, "near")
 
+    def as_said(self, length_mm: float) -> str:
+        """A length that a maker said and nobody sets here, as a bat's or a level's: in the studio's first system, and of all
+        places in the same words.
+
+        >>> Reader().as_said(12.0), Reader(systems=(IMPERIAL,)).as_said(12.7)
+        ('12 mm', '½ in')
+        """
+        if self.systems[0] == IMPERIAL:
+            return str(self.amounts(length_mm, "mm", small=True)[0])
+        return f"{quantities.format_number(length_mm, 4)} mm"
+
+    def between(self, larger_mm: float, smaller_mm: float) -> tuple[str, ...]:
+        """Two lengths that nobody sets, to 0.1 mm or 0.01 in, and what is between the two as they are printed.
+
+        >>> Reader().between(113.69, 112.04)
+        ('113.7 mm', '112.0 mm', '1.7 mm')
+        """
+        step_mm = 25.4 / 100 if self.systems[0] == IMPERIAL else 0.1
+        larger, smaller = (quantities.round_to_step(length_mm / step_mm, 1.0) for length_mm in (larger_mm, smaller_mm))
+        return tuple(
+            str(self.amounts(steps * step_mm, "mm", exact=True)[0]) for steps in (larger, smaller, larger - smaller)
+        )
+
     def step_mm(self, *, small: bool = False) -> float:
         """The step of the ruler in the studio's first system, or of a clearance."""
         if self.systems[0] == IMPERIAL:

@@ -113,7 +113,7 @@ def _stages(sheet: Sheet, reader: Reader) -> Iterator[BenchStage]:
     yield stages.of(
         "wheel", _("Wheel"), _("At the wheel"), ("wet",), stages.wheel(),
         workdrawing.draw_wheel(sheet, size_text=reader.size_text, name="of-wheel", **size),
-        (wheel_convention(sheet), *wheel_checks(sheet, reader), *lump_words(sheet, reader)),
+        (wheel_convention(sheet, reader), *wheel_checks(sheet, reader), *lump_words(sheet, reader)),
     )  # fmt: skip
     yield stages.of(
         "trimming", _("Trimming"), _("Trimming"), (AT_TRIMMING,), stages.trimming(),

@@ -43,7 +43,6 @@ from wareboard.text.languages import _, later, neutral
 from wareboard.text.phrases import PartSize
 from wareboard.text.problems import capital
 from wareboard.text.projects import Project
-from wareboard.text.units import parse_quantity
 from wareboard.words.glossary import caution_lines, explained
 from wareboard.words.pagetext import PageText
 from wareboard.words.steps import steps_of
@@ -401,7 +400,7 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
         brim, level = sheet.find(f"{part}.capacity.brim", "fired"), sheet.form.parts[part].fill_to
         # A line to fill to is spoken of only where there is one below the brim.
         holds = [
-            *([(_("Holds"), _("{part}, filled to {level}").format(part=part, level=_level(level)), f"{part}.capacity.fill", "fired")] if level is not None else []),
+            *([(_("Holds"), _("{part}, filled to {level}").format(part=part, level=_level(level, reader)), f"{part}.capacity.fill", "fired")] if level is not None else []),
             (_("Holds"), _("{part}, to the brim").format(part=part), f"{part}.capacity.brim", "fired"),
         ]  # fmt: skip
         heavy = fired_weight(sheet, part)
@@ -414,9 +413,11 @@ def _fired(sheet: Sheet, reader: Reader) -> list[PartRows]:
     return found
 
 
-def _level(level: Size | Word) -> str:
-    """A level to fill to in words: the size as it was typed, or the station."""
-    return _("{size} up").format(size=level.typed) if isinstance(level, Size) else _("the {level}").format(level=level)
+def _level(level: Size | Word, reader: Reader) -> str:
+    """A level to fill to in words: the size, or the station."""
+    if isinstance(level, Size):
+        return _("{size} up").format(size=reader.as_said(level.value))
+    return _("the {level}").format(level=level)
 
 
 def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
@@ -438,16 +439,12 @@ def _slip(sheet: Sheet, reader: Reader) -> Slip | None:
     right_mm = fired.value / (1.0 - shrinkage.value / 100.0)
     if right_mm - wrong_mm < SLIP_WORTH_SAYING_MM:
         return None
-    length = lambda size_mm: str(reader.amounts(size_mm, "mm", exact=True)[0])
-    printed = neutral(lambda size_mm: parse_quantity(length(size_mm), "length").value)
     clearance = sheet.find(f"fit.{fit}.clearance", "fired")
     return Slip(
         what,
-        length(fired.value),
+        str(reader.amounts(fired.value, "mm", exact=True)[0]),
         reader.text(shrinkage),
-        length(right_mm),
-        length(wrong_mm),
-        length(printed(right_mm) - printed(wrong_mm)),  # what is read of the two, so that it adds up
+        *reader.between(right_mm, wrong_mm),
         reader.text(clearance) if clearance else "",
     )
 

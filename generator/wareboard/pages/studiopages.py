@@ -22,6 +22,7 @@ from wareboard.text.kinds import Size
 from wareboard.text.languages import _, lowered, pointed, written_day
 from wareboard.text.problems import Impossible, capital
 from wareboard.text.projects import Project, revision
+from wareboard.text.quantities import format_share
 from wareboard.text.studio_specs import Clay, Glaze, Kiln
 from wareboard.words.glossary import caution_lines
 from wareboard.words.pagetext import KeptNumbers, PageText, unkept
@@ -75,7 +76,7 @@ def render_clays(
                 "slug": spec.slug,
                 "title": spec.title,
                 "cone": spec.cone or "",
-                "water": spec.water.typed,
+                "water": _percent(spec.water),
                 "shrinkage": shares,
                 "bars": len(spec.bars) or "none",
             }
@@ -126,7 +127,7 @@ def _render_clay(
     body = render(
         "pages/clay.html",
         clay=spec, revision=revision(spec), with_cards=with_cards, old_cards=old_cards, uses=_uses(project, sheets, "clay", spec.slug), stages=LATER_STAGES, problems=checks.check_clay(spec), cautions=caution_lines,
-        shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)), lots=list(_lots(spec)),
+        water=_percent(spec.water), shrinkage=_shrinkage_rows(found) if fired else (), said=_shrinkage_words(spec, found), bars=list(_bars(spec)), lots=list(_lots(spec)),
         picture=Markup(charts.draw_shrinkage_bars(spec)) if spec.bars else "",
         fired_share=f"{number(fired.value)} %" if fired else "", left=number(1.0 - fired.value / 100.0) if fired else "",
         slips=list(_slips(fired.value / 100.0, reader)) if fired else (),
@@ -189,10 +190,10 @@ class BarRow:
 def _bars(spec: Clay) -> Iterator[BarRow]:
     for bar in spec.bars:
         lengths = tuple(
-            size.typed if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
+            pointed(size.typed) if size else "" for size in (getattr(bar, stage.replace("-", "_")) for stage in STAGES)
         )
         share = pointed(f"{(1.0 - bar.fired.value / bar.wet.value) * 100.0:.1f}") if bar.fired else ""
-        water = _("clay at {share} water").format(share=bar.clay_water.typed) if bar.clay_water else None
+        water = _("clay at {share} water").format(share=_percent(bar.clay_water)) if bar.clay_water else None
         noted = ", ".join(str(words) for words in (bar.kiln, bar.place, water) if words)
         yield BarRow(str(bar.lot or ""), lengths, share, noted)
 
@@ -204,11 +205,16 @@ def _lots(spec: Clay) -> Iterator[tuple[str, str, int]]:
         yield str(lot.lot), written_day(lot.since) if lot.since else "", bars
 
 
+def _percent(size: Size) -> str:
+    """A share that was typed, in words."""
+    return " ".join(format_share(size.value))
+
+
 def _slips(share: float, reader: Reader) -> Iterator[tuple[str, ...]]:
     """Round sizes with the wet size that is right, the one that is wrong, and what that is short by."""
     for fired_mm in SLIP_SIZES_MM:
         right, wrong = clay.wet_size_mm(fired_mm, share), clay.wrong_basis_size_mm(fired_mm, share)
-        yield tuple(str(reader.amounts(size, "mm", exact=True)[0]) for size in (fired_mm, right, wrong, right - wrong))
+        yield str(reader.amounts(fired_mm, "mm", exact=True)[0]), *reader.between(right, wrong)
 
 
 def _densities(spec: Clay, found: ClayFigures, reader: Reader) -> tuple[Row, ...]:

@@ -105,7 +105,8 @@ def turn_to_mm(fit: Fit, thrown_mm: float, now_mm: float) -> float:
 def turns(fit: Fit, thrown_mm: float, step_mm: float, most: int = 9) -> tuple[Turn, ...]:
     """The table beside the calipers: what is read on the outside now, in whole steps, and what to turn it to.
 
-    From half-way to leather-hard, where it is firm enough to trim, to where shrinking stops.
+    From half-way to leather-hard, where it is firm enough to trim, to where shrinking stops. Where no whole step lies
+    between, as on a small plug, the one reading that is nearest to leather-hard, and what it is turned to then.
 
     Args:
         fit: the fit.
@@ -121,6 +122,8 @@ def turns(fit: Fit, thrown_mm: float, step_mm: float, most: int = 9) -> tuple[Tu
     >>> found = turns(Fit(Side(100.0, clay), Side(98.0, clay), 1.2, 0.5, 2.4), 100.0, 0.5)
     >>> [(turn.now_mm, round(turn.to_mm, 2)) for turn in found][:3]
     [(98.5, 96.53), (98.0, 96.04), (97.5, 95.55)]
+    >>> [(turn.now_mm, round(turn.to_mm, 2)) for turn in turns(Fit(Side(10.0, clay), Side(9.0, clay), 1.0, 0.5, 1.5), 9.6, 0.5)]
+    [(9.5, 8.73)]
     """
     if not step_mm > 0.0:
         raise ValueError(f"a step must be more than 0 mm, not {step_mm:g}")
@@ -128,7 +131,12 @@ def turns(fit: Fit, thrown_mm: float, step_mm: float, most: int = 9) -> tuple[Tu
     wettest = thrown_mm * (1.0 - body.shrinkage_share("leather-hard") / 2.0)
     driest = thrown_mm * body.across("dry")
     step_mm *= max(1, ceil((wettest - driest) / step_mm / most))
-    return tuple(Turn(now, turn_to_mm(fit, thrown_mm, now)) for now in _steps_down(wettest, driest, step_mm))
+    found = tuple(Turn(now, turn_to_mm(fit, thrown_mm, now)) for now in _steps_down(wettest, driest, step_mm))
+    if found:
+        return found
+    leather_hard = body.across("leather-hard")
+    nearest = max(1, round(thrown_mm * leather_hard / step_mm)) * step_mm
+    return (Turn(nearest, fit.outside.wet_mm * leather_hard),)
 
 
 def _steps_down(high_mm: float, low_mm: float, step_mm: float) -> Iterator[float]:

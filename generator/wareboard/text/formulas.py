@@ -9,7 +9,7 @@ import ast
 import re
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache, lru_cache, partial
-from math import fsum, hypot, sqrt
+from math import floor, fsum, hypot, log10, sqrt
 from string import Formatter
 from typing import Any, NamedTuple
 
@@ -68,17 +68,24 @@ _SIGNS: Mapping[type[ast.operator], tuple[str, int]] = {
     ast.Add: ("+", 1), ast.Sub: ("−", 1), ast.Mult: ("×", 2), ast.Div: ("/", 2), ast.Pow: ("^", 4),
 }  # fmt: skip
 
+LEAST_SAID = 1e-6  # nobody sets or weighs less, and a share of a millionth of a per cent is none
+
 
 def number(value: float) -> str:
-    """A number inside a formula in words: five digits, no more than it is worth.
+    """A number inside a formula in words: five digits, no more than it is worth, and never in powers of ten.
 
     >>> number(90.909090), number(0.00035), number(403000.0)
     ('90.909', '0.00035', '403000')
+    >>> number(0.0000123), number(1.3e-42)
+    ('0.000012', '<0.000001')
     """
     if value == 0.0:
         return "0"
-    text = f"{value:.0f}" if abs(value) >= 99_999.5 else f"{value:.5g}"
-    return pointed(text if "e" not in text else f"{value:.2g}" if abs(value) >= 1e-4 else f"{value:.1e}")
+    if abs(value) < LEAST_SAID:
+        return pointed(f"<{LEAST_SAID:f}" if value > 0.0 else f">-{LEAST_SAID:f}")
+    if abs(value) < 1e-4:
+        return pointed(f"{value:.{1 - floor(log10(abs(value)))}f}")
+    return pointed(f"{value:.0f}" if abs(value) >= 99_999.5 else f"{value:.5g}")
 
 
 def percent(share: float) -> str:
