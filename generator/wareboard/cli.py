@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from collections.abc import Mapping
 from importlib import import_module
@@ -150,6 +151,9 @@ def main() -> None:
     gc.set_threshold(200_000, 20, 100)
     if "check" in sys.argv and "--watch" not in sys.argv:
         gc.disable()  # a check keeps all of it
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # numpy's threads wait at each start for matrices that nobody has
     for stream in (sys.stdout, sys.stderr):
         make_plain(stream)
     try:

@@ -106,7 +106,10 @@ class Leaf:
 
     def told(self, name: str) -> Any:
         """One line of `Told`, as JSON has it. Raises: OSError; files.SPOILT."""
-        return json.loads(files.read_bytes(self.place(TOLD)).split(b"\n")[LINES.index(name)])
+        text, start = files.read_bytes(self.place(TOLD)), 0
+        for _ in range(LINES.index(name)):
+            start = text.index(b"\n", start) + 1
+        return json.loads(text[start : text.index(b"\n", start)])
 
     @property
     def page(self) -> PageTold:
