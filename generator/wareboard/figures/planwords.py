@@ -13,7 +13,7 @@ from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text import languages
 from wareboard.text.languages import _, ngettext, pointed
-from wareboard.text.quantities import IMPERIAL, METRIC, round_together
+from wareboard.text.quantities import IMPERIAL, METRIC, round_to_step, round_together
 
 
 def written_date(day: datetime.date | None, *, year: bool = True) -> str:
@@ -63,7 +63,9 @@ def kilograms(mass_g: float, *, sign: bool = False) -> str:
     """
     size = abs(mass_g)
     text = (
-        f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
+        f"{round_to_step(size / 1000.0, 0.1):.1f} kg"
+        if size >= 999.5
+        else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
     )
     return ("−" if mass_g < 0 else "+" if sign else "") + pointed(text)
 
