@@ -45,7 +45,7 @@ def render_water(report: WaterReport, reader: Reader) -> str:
     ]
     tried = [
         f"{said(reader, found.tried_fired_mm, 'mm')} fired: {_state(found.tried_state)}",
-        f"  where each {outside.name} is tried on its {inside.name} at leather-hard and left {_plain(reader, fits.clearance_mm(report.record, 'leather-hard'), 'mm')}",
+        f"  where each {outside.said} is tried on its {inside.said} at leather-hard and left {_plain(reader, fits.clearance_mm(report.record, 'leather-hard'), 'mm')}",
     ]
     stages = [
         "clearance by stage, calipers as they are",
@@ -64,7 +64,7 @@ def render_water(report: WaterReport, reader: Reader) -> str:
 
 def _water(piece: Piece, share: float) -> str:
     usual = piece.body.water_share
-    return f"{piece.name} thrown with {_share(share)} water, " + (
+    return f"{piece.said} thrown with {_share(share)} water, " + (
         "as usual" if abs(share - usual) < 5e-4 else f"usually {_share(usual)}"
     )
 
@@ -95,7 +95,7 @@ def _weight(mass_g: float | None, reader: Reader) -> str:
 
 def _head(report: Report | WaterReport) -> str:
     inside, outside = report.pieces
-    return f"{report.sheet.form.title}, {report.fit_name}: {outside.name} in {inside.name}"
+    return f"{report.sheet.form.title}, {report.fit_name}: {outside.said} in {inside.said}"
 
 
 def _verdict(report: Report, reader: Reader) -> list[str]:
@@ -122,7 +122,7 @@ def _verdict(report: Report, reader: Reader) -> list[str]:
             until = f"until it {'weighs' if report.until and report.until.mass_g else 'reads'} about {report.until.words}{told}." if report.until else "until it is leather-hard."  # fmt: skip
             if found.verdict.action == "trim":  # it has done shrinking, and is damped before anything is trimmed
                 return [doing.upper(), until, f"Then read it again and trim the {outside.size_name}."]
-            then = f"Keep the {other.name} as it is, wrapped; then leave {_plain(reader, found.now_mm, 'mm')} of play, which leaves {_plain(reader, verdict.fired_mm, 'mm')} fired."
+            then = f"Keep the {other.said} as it is, wrapped; then leave {_plain(reader, found.now_mm, 'mm')} of play, which leaves {_plain(reader, verdict.fired_mm, 'mm')} fired."
             return [f"{turn}.", fired, f"Or {doing} {until} {then}"] if turn else [doing.upper(), until, then]
         case "trim to":
             return [f"{turn}.", _play(report, reader), fired]
@@ -130,8 +130,8 @@ def _verdict(report: Report, reader: Reader) -> list[str]:
             return ["LEAVE IT AS IT IS.", fired]
         case _:
             return [
-                f"START THE {outside.name.upper()} AGAIN.",
-                f"It is too small for this {inside.name}; neither trimming nor drying mends that. {fired}",
+                f"START THE {outside.said.upper()} AGAIN.",
+                f"It is too small for this {inside.said}; neither trimming nor drying mends that. {fired}",
             ]
 
 
@@ -144,11 +144,11 @@ def _play(report: Report, reader: Reader) -> str:
     size = report.read[0].readings.size
     play = (size.now_mm if size else opening) - report.turn_to.size_mm
     by = "" if size else ", by the card's calipers"
-    return f"That is {said(reader, play, 'mm')} of play in the {report.pieces[0].name} now{by}."
+    return f"That is {said(reader, play, 'mm')} of play in the {report.pieces[0].said} now{by}."
 
 
 def _names(pieces: tuple[Piece, ...]) -> str:
-    return format_words((piece.name for piece in pieces), "and")
+    return format_words((piece.said for piece in pieces), "and")
 
 
 def _firm(report: Report, reader: Reader) -> list[str]:
@@ -162,7 +162,7 @@ def _firm(report: Report, reader: Reader) -> list[str]:
         if size is not None:
             firm.append(f"{piece.name}.{piece.size_name} {_plain(reader, size.thrown_mm * across, 'mm')}")
         elif weight is not None:
-            firm.append(f"{piece.name} {said(_finer(reader), piece.leather_hard_g(weight.thrown_g), 'g')}")
+            firm.append(f"{piece.said} {said(_finer(reader), piece.leather_hard_g(weight.thrown_g), 'g')}")
     return [f"Trim when leather-hard: {', '.join(firm)}.", "Read both again then."]
 
 
@@ -211,7 +211,7 @@ def _pieces(report: Report, reader: Reader) -> Iterator[list[str]]:
     fine = _finer(reader)
     for (piece, now), read in zip(report.states, report.read):
         weight, size = read.readings.weight, read.readings.size
-        lines = [f"{piece.name}, by {'calipers and weight' if now.by == BOTH else now.by}"]
+        lines = [f"{piece.said}, by {'calipers and weight' if now.by == BOTH else now.by}"]
         if size is not None:
             whose = ", by the sheet" if read.size_from_sheet else ""
             lines.append(f"  {piece.size_name} {_plain(reader, size.now_mm, 'mm')} now, {_plain(reader, size.thrown_mm, 'mm')} as thrown{whose}")  # fmt: skip
@@ -233,7 +233,7 @@ def _notes(report: Report, reader: Reader) -> Iterator[str]:
     telling = WORTH_SHARE * room if room < inf else WORTH_MM
     if any(worth is not None and worth > telling for worth in report.step_worth_mm):
         worths = (
-            f"{_plain(reader, worth, 'mm')} on the {piece.name}"
+            f"{_plain(reader, worth, 'mm')} on the {piece.said}"
             for piece, worth in zip(report.pieces, report.step_worth_mm)
             if worth is not None
         )
@@ -246,11 +246,11 @@ def _notes(report: Report, reader: Reader) -> Iterator[str]:
     if unsure:
         worth, piece, weighing = max(unsure, key=lambda one: one[0])
         example = f"'{piece.name}={fine.amounts(weighing.thrown_g, 'g')[0]} > {fine.amounts(weighing.now_g, 'g')[0]}'"
-        yield f"Weights as thrown are the sheet's, before trimming and without handles. A {piece.name} thrown 1 % heavier moves the fired clearance by {_plain(reader, worth, 'mm')}; weigh it as thrown and write {example}, or read its size."
+        yield f"Weights as thrown are the sheet's, before trimming and without handles. A {piece.said} thrown 1 % heavier moves the fired clearance by {_plain(reader, worth, 'mm')}; weigh it as thrown and write {example}, or read its size."
     for piece in report.soft if report.found.verdict.action != "trim" else ():
-        yield f"The {piece.name} is too soft to trim yet."
+        yield f"The {piece.said} is too soft to trim yet."
     for piece in report.stopped:
-        yield f"The {piece.name} has done shrinking. Trimming dry clay raises silica dust, which harms the lungs: damp it, and work as your local rules for dust say."
+        yield f"The {piece.said} has done shrinking. Trimming dry clay raises silica dust, which harms the lungs: damp it, and work as your local rules for dust say."
     if report.found.now_mm < 0.0:
         yield "At leather-hard this fit has no clearance to leave: it can't be tried on. See `wareboard check`."
     if record.pairing == "any":
