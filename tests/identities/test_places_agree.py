@@ -13,7 +13,9 @@ from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages, stockpages, studiopages
+from wareboard.pages.stagetables import fit_rows
 from wareboard.pot.answers import try_pair
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.match import match_parts
@@ -324,6 +326,38 @@ def test_what_is_blended_adds_up_as_it_is_printed():
         plain = [kg for _name, _share, kg in plan.blends[0].used()]
         tried += abs(sum(round(kg, 1) for kg in plain) - whole) > 0.05
     assert told == 7 and tried  # each to itself, they would not
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_a_flange_is_thrown_wider_by_is_read_of_the_two_in_either_system(units):
+    """As it was: a flange of 3¹⁵⁄₃₂ in for a mouth of 3⁷⁄₁₆ in, and ¹⁄₆₄ in wider than the mouth."""
+    told = 0
+    for sheet in map(as_set, studio(units)[1].values()):
+        reader = reader_of(sheet.studio)
+        for one in (reader, reader.turned()):
+            for words in wheel_checks(sheet, one):
+                found = re.search(r"Throw its \S+ (?:(.*) (narrower|wider) than|as wide as)", words)
+                if found:
+                    name = next(name for name, fit in sheet.form.fits.items() if fit.pairing != "any" and f" {fit.inside.caliper} is " in words)  # fmt: skip
+                    keys = (f"fit.{name}.outside.thrown", f"fit.{name}.calipers")
+                    thrown, mouth = (said_amount(one.text(sheet.find(key, "wet"))) for key in keys)
+                    wider = said_amount(found[1]) * (1 if found[2] == "wider" else -1) if found[1] else 0.0
+                    assert thrown - mouth == pytest.approx(wider, abs=1e-6), words
+                    told += 1
+    assert told >= 4
+
+
+def test_an_inch_ruler_in_hundredths_leaves_no_rounding_of_nought():
+    """As it was: a line of `−0` and `+0` under 4.96 less 4.89."""
+    texts = texts_of_demo()
+    changed = (
+        texts["specs/studio.yaml"].replace("inch: 1/32 in", "inch: 0.01 in").replace("metric first", "imperial first")
+    )
+    texts["specs/studio.yaml"] = changed
+    for sheet in map(as_set, worked_out(texts)[1].values()):
+        for name in sheet.form.fits:
+            numbers = [number for row in fit_rows(sheet, reader_of(sheet.studio), name) for number in row[1]]
+            assert numbers and not {"+0", "−0"} & {*numbers}, (sheet.slug, name)
 
 
 ROW = re.compile(
