@@ -300,3 +300,25 @@ def test_numbers_that_were_typed_have_the_languages_sign_too():
     assert "21,5 %" in words and "97,1" in words and "64,00 GBP" in words
     assert "97.1" not in words
     assert not re.findall(r"\d\.\d+ (?:%|mm|GBP)", re.sub(r"getippt: [^=]*=", "", words))
+
+
+def test_what_is_blended_adds_up_as_it_is_printed():
+    """As it was: 11.8 kg and 5.4 kg for 17.1 kg."""
+    texts = texts_of_demo()
+    order = "specs/orders/harbour-shop-may.yaml"
+    told, tried = 0, 0
+    for sets in range(5, 40, 5):
+        texts[order] = re.sub(
+            r"(?s)lines:.*", f"lines:\n  - {{form: tall-beaker, sets: {sets}}}\n", texts_of_demo()[order]
+        )
+        project, sheets = worked_out(texts)
+        plan = make_plan(wanted_of(project.orders["harbour-shop-may"]), project, sheets)
+        words = " ".join(render_plan(plan, reader_of(project.studio)).split())
+        whole = float(re.search(r"Millpond buff: ([\d.]+) kg", words)[1])
+        found = re.findall(r"([\d.]+) (kg|g) of (?:firm bags|soft reclaim)", words)
+        parts = [float(number) / (1.0 if unit == "kg" else 1000.0) for number, unit in found]
+        assert sum(parts) == pytest.approx(whole, abs=1e-6), words
+        told += len(parts) == 2
+        plain = [kg for _name, _share, kg in plan.blends[0].used()]
+        tried += abs(sum(round(kg, 1) for kg in plain) - whole) > 0.05
+    assert told == 7 and tried  # each to itself, they would not

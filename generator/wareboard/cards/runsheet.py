@@ -20,6 +20,7 @@ from wareboard.figures.plan import HEAVY_BOARD_KG, Firing, Plan, PlanGlaze, Plan
 from wareboard.figures.planwords import (
     alike,
     ball_texts,
+    blend_words,
     chance_text,
     expected_text,
     kilograms,
@@ -185,22 +186,13 @@ def _clays(plan: Plan) -> Iterator[tuple[str, str, list[str]]]:
         )
         blend = blends.get(clay.clay)
         if blend and blend.blend.reached:
+            used, wet, short = blend_words(blend)
             words += [
-                _("{weight} kg of {clay} ({share} % water)").format(
-                    weight=pointed(f"{kg:.1f}"), clay=name, share=pointed(f"{share * 100:.1f}")
-                )
-                for name, share, kg in blend.used()
+                _("{weight} of {clay} ({share} water)").format(weight=weight, clay=name, share=share)
+                for name, share, weight in used
             ]
-            words += (
-                [_("{weight} g of water, worked in").format(weight=f"{blend.blend.water_kg * 1000:.0f}")]
-                if blend.blend.water_kg > 5e-4
-                else []
-            )
-            words += (
-                [_("{weight} kg more to be bought").format(weight=pointed(f"{blend.blend.short_kg:.1f}"))]
-                if blend.blend.short_kg > 5e-3
-                else []
-            )
+            words += [_("{weight} of water, worked in").format(weight=wet)] if wet else []
+            words += [_("{weight} more to be bought").format(weight=short)] if short else []
         elif blend:
             words.append(
                 _("what is at hand is too soft: {share} % is the firmest that it gives").format(

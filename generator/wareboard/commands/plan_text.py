@@ -9,6 +9,7 @@ from wareboard.figures.plan import HEAVY_BOARD_KG, Plan, PlanGlaze, PlanLine, Ta
 from wareboard.figures.planning import OnHand
 from wareboard.figures.planwords import (
     ball_words,
+    blend_words,
     chance_text,
     kiln_lines,
     kilograms,
@@ -117,10 +118,11 @@ def _clay(plan: Plan, reader: Reader) -> Iterator[str]:
         if not made.reached:
             yield f"    blend: {blend.wanted_share * 100:.1f} % water can't be had from what is at hand; the firmest that can is {(made.nearest_share or 0.0) * 100:.1f} %"
             continue
-        parts = [f"{kg:.1f} kg of {name} ({share * 100:.1f} % water)" for name, share, kg in blend.used()]
-        water = [f"{made.water_kg * 1000:.0f} g of water worked in by hand"] if made.water_kg > 5e-4 else []
-        short = f"; {made.short_kg:.1f} kg more must be bought" if made.short_kg > 5e-3 else ""
-        yield f"    blend to {blend.wanted_share * 100:.1f} %: {', '.join([*parts, *water])}{short}"
+        used, water, short = blend_words(blend)
+        parts = [f"{weight} of {name} ({share} water)" for name, share, weight in used]
+        parts += [f"{water} of water worked in by hand"] if water else []
+        bought = f"; {short} more must be bought" if short else ""
+        yield f"    blend to {blend.wanted_share * 100:.1f} %: {', '.join(parts)}{bought}"
 
 
 def _boards(plan: Plan, reader: Reader) -> Iterator[str]:

@@ -8,12 +8,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from math import fsum
 
-from wareboard.figures.plan import Firing, Plan, PlanCost, PlanLine, Tallied
+from wareboard.figures.plan import Firing, Plan, PlanBlend, PlanCost, PlanLine, Tallied
 from wareboard.figures.shown import Reader
 from wareboard.pot.kilnloads import Load
 from wareboard.text import languages
 from wareboard.text.languages import _, ngettext, pointed
-from wareboard.text.quantities import IMPERIAL, METRIC
+from wareboard.text.quantities import IMPERIAL, METRIC, round_to_step, round_together
 
 
 def written_date(day: datetime.date | None, *, year: bool = True) -> str:
@@ -63,9 +63,29 @@ def kilograms(mass_g: float, *, sign: bool = False) -> str:
     """
     size = abs(mass_g)
     text = (
-        f"{size / 1000.0:.1f} kg" if size >= 999.5 else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
+        f"{round_to_step(size / 1000.0, 0.1):.1f} kg"
+        if size >= 999.5
+        else f"{int(size / 10.0 + 0.5) * 10 if size >= 99.5 else size:.0f} g"
     )
     return ("−" if mass_g < 0 else "+" if sign else "") + pointed(text)
+
+
+def blend_words(blend: PlanBlend) -> tuple[list[tuple[str, str, str]], str, str]:
+    """What a clay is blended from, so that it adds up to what is blended as it is printed.
+
+    Args:
+        blend: one that can be had.
+    Returns: name, water and weight of each clay at hand; the water worked in; what must be bought; empty where there is none.
+    """
+    made, used = blend.blend, list(blend.used())
+    amounts_kg = (*(kg for *_rest, kg in used), made.water_kg, made.short_kg)
+    *rounded_kg, water_kg, short_kg = round_together(amounts_kg, 0.1 if fsum(amounts_kg) >= 0.9995 else 0.01)
+    water_kg = water_kg or made.water_kg  # a little is worked in by the gram
+    return (
+        [(name, pointed(f"{share * 100:.1f} %"), kilograms(kg * 1000.0)) for (name, share, _kg), kg in zip(used, rounded_kg, strict=True) if kg],
+        f"{water_kg * 1000.0:.0f} g" if water_kg > 5e-4 else "",
+        kilograms(short_kg * 1000.0) if short_kg else "",
+    )  # fmt: skip
 
 
 def litres(volume_l: float | None) -> str:

@@ -16,6 +16,7 @@ from wareboard.figures.planning import OnHand, make_plan, open_orders, stock_on_
 from wareboard.figures.planwords import (
     alike,
     ball_words,
+    blend_words,
     chance_text,
     expected_text,
     kilograms,
@@ -201,12 +202,11 @@ def _clays(plan: Plan) -> Iterator[dict[str, object]]:
     blends = {blend.clay: blend for blend in plan.blends}
     for clay in plan.clay:
         blend = blends.get(clay.clay)
+        used, water, short = blend_words(blend) if blend else ([], "", "")
         yield {
             "title": clay.title, "slug": clay.clay, "weight": kilograms(clay.weight_g), "bags": clay.bags, "extras": kilograms(clay.extras_g) if clay.extras_g else "",
             "trimmings": kilograms(clay.trimmings_g), "lost": kilograms(clay.lost_g), "wanted": pointed(f"{blend.wanted_share * 100:.1f} %") if blend else "",
-            "use": [(name, pointed(f"{share * 100:.1f} %"), pointed(f"{kg:.1f} kg")) for name, share, kg in blend.used()] if blend else [],
-            "water": f"{blend.blend.water_kg * 1000:.0f} g" if blend and blend.blend.water_kg > 5e-4 else "",
-            "short": pointed(f"{blend.blend.short_kg:.1f} kg") if blend and blend.blend.reached and blend.blend.short_kg > 5e-3 else "",
+            "use": used, "water": water, "short": short if blend and blend.blend.reached else "",
             "nearest": pointed(f"{(blend.blend.nearest_share or 0.0) * 100:.1f} %") if blend and not blend.blend.reached else "",
         }  # fmt: skip
 

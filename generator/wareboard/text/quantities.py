@@ -8,6 +8,7 @@ than it is worth.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from typing import Literal, NamedTuple
@@ -80,6 +81,26 @@ def round_up_to_step(value: float, step: float) -> float:
     (420.0, 425.0)
     """
     return _whole_steps(math.ceil(_steps_in(value, step) - DUST), step)
+
+
+def round_together(values: Sequence[float], step: float) -> tuple[float, ...]:
+    """Amounts in whole steps that add up to their sum as it is rounded itself: the largest remainders are rounded up.
+
+    Args:
+        values: each >= 0.
+        step: in the same unit, > 0.
+    Returns: multiples of step, as many.
+    Raises: ValueError, step not above 0 or a value not finite.
+    Source: worked: whole steps first, then those that are missing to the largest remainders.
+    >>> round_together((11.78, 5.36), 0.1), round_together((1.0, 1.0, 1.0), 2.0)
+    ((11.8, 5.3), (2.0, 2.0, 0.0))
+    """
+    whole = [math.floor(_steps_in(value, step) + DUST) for value in values]
+    missing = round(round_to_step(math.fsum(values), step) / step) - sum(whole)
+    by_remainder = sorted(range(len(whole)), key=lambda place: whole[place] - _steps_in(values[place], step))
+    for place in by_remainder[:missing]:
+        whole[place] += 1
+    return tuple(_whole_steps(count, step) for count in whole)
 
 
 def _steps_in(value: float, step: float) -> float:
