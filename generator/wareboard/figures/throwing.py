@@ -9,7 +9,8 @@ from wareboard.figures.plan import Expected, PlanLine, Tallied
 from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.pot import runs
-from wareboard.pot.runs import COUNTED, Group, PartRun, Throw
+from wareboard.pot.runs import Group, PartRun, Throw
+from wareboard.pot.stages import COUNTED
 from wareboard.text.kinds import ByName, Size
 from wareboard.text.order_links import counts_of
 from wareboard.text.order_specs import Line, Made, Order
