@@ -11,7 +11,7 @@ import click
 
 from wareboard.commands.plan_command import echo_json, errors_in, escaped_text, known_order
 from wareboard.commands.shared import FormName, OneOf, PartEquals, SpecName, known_form, say_problems, work_out
-from wareboard.pot.runs import COUNTED
+from wareboard.pot.stages import COUNTED
 from wareboard.text.plain import escaped
 from wareboard.text.problems import did_you_mean, format_words
 

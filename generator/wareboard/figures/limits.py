@@ -13,7 +13,7 @@ from collections.abc import Callable, Collection, Iterator
 
 from wareboard.figures import materiallimits, tradelimits
 from wareboard.figures.saying import is_beyond, meant, percent, say, say_length
-from wareboard.pot.runs import COUNTED
+from wareboard.pot.stages import COUNTED
 from wareboard.text.kinds import Size, Word
 from wareboard.text.plain import escaped
 from wareboard.text.problems import Problem, did_you_mean, warning

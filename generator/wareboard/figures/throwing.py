@@ -9,7 +9,8 @@ from wareboard.figures.plan import Expected, PlanLine, Tallied
 from wareboard.figures.settings import value_as_set
 from wareboard.figures.sheet import Sheet
 from wareboard.pot import runs
-from wareboard.pot.runs import COUNTED, Group, PartRun, Throw
+from wareboard.pot.runs import Group, PartRun, Throw
+from wareboard.pot.stages import COUNTED, WORK
 from wareboard.text.kinds import ByName, Size
 from wareboard.text.order_links import counts_of
 from wareboard.text.order_specs import Line, Made, Order
@@ -29,7 +30,7 @@ def shares_of(form: Form, studio: Studio) -> tuple[float, ...]:
 def losses_of(form: Form, studio: Studio) -> dict[str, Size]:
     """The losses that are typed for a form, stage by stage: its own before the studio's."""
     own, usual = form.losses or Losses(), studio.losses or Losses()
-    found = {stage: getattr(own, stage) or getattr(usual, stage) for stage in runs.WORK}
+    found = {stage: getattr(own, stage) or getattr(usual, stage) for stage in WORK}
     return {stage: size for stage, size in found.items() if size is not None}
 
 

@@ -14,10 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.pot.frozen import frozen
+from wareboard.pot.stages import WORK
 
-# The stages at which pieces are lost, in order, and what is counted after each.
-WORK = ("throwing", "trimming", "drying", "bisque", "glaze")
-COUNTED = ("thrown", "trimmed", "dried", "bisque", "fired")
 # Chances below this are nothing: sums of them stay far under what a double can tell.
 NOTHING = 1e-18
 # A run of which fewer than one piece in fifty comes through is not planned.

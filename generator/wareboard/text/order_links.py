@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from wareboard.pot.runs import COUNTED
+from wareboard.pot.stages import COUNTED
 from wareboard.text.kinds import ByName, Word
 from wareboard.text.order_specs import Made, Order
 from wareboard.text.plain import escaped
