@@ -3,6 +3,7 @@
 import datetime
 import re
 from html import unescape
+from itertools import pairwise
 
 import pytest
 from wareboard.cards import trimming
@@ -12,7 +13,9 @@ from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
+from wareboard.figures.tolerances import wheel_checks
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages, stockpages, studiopages
+from wareboard.pages.stagetables import fit_rows
 from wareboard.pot.answers import try_pair
 from wareboard.pot.fits import film_loss_mm
 from wareboard.pot.match import match_parts
@@ -22,6 +25,7 @@ from wareboard.text.languages import speaking
 from wareboard.text.units import parse_quantity
 
 from tests.demo import texts_of_demo, texts_with, worked_out
+from tests.identities.test_set_made_passed import Printed, amount, said_amount, worked
 
 UNITS = ("metric first", "imperial first")
 
@@ -322,3 +326,80 @@ def test_what_is_blended_adds_up_as_it_is_printed():
         plain = [kg for _name, _share, kg in plan.blends[0].used()]
         tried += abs(sum(round(kg, 1) for kg in plain) - whole) > 0.05
     assert told == 7 and tried  # each to itself, they would not
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_a_flange_is_thrown_wider_by_is_read_of_the_two_in_either_system(units):
+    """As it was: a flange of 3¹⁵⁄₃₂ in for a mouth of 3⁷⁄₁₆ in, and ¹⁄₆₄ in wider than the mouth."""
+    told = 0
+    for sheet in map(as_set, studio(units)[1].values()):
+        reader = reader_of(sheet.studio)
+        for one in (reader, reader.turned()):
+            for words in wheel_checks(sheet, one):
+                found = re.search(r"Throw its \S+ (?:(.*) (narrower|wider) than|as wide as)", words)
+                if found:
+                    name = next(name for name, fit in sheet.form.fits.items() if fit.pairing != "any" and f" {fit.inside.caliper} is " in words)  # fmt: skip
+                    keys = (f"fit.{name}.outside.thrown", f"fit.{name}.calipers")
+                    thrown, mouth = (said_amount(one.text(sheet.find(key, "wet"))) for key in keys)
+                    wider = said_amount(found[1]) * (1 if found[2] == "wider" else -1) if found[1] else 0.0
+                    assert thrown - mouth == pytest.approx(wider, abs=1e-6), words
+                    told += 1
+    assert told >= 4
+
+
+def test_an_inch_ruler_in_hundredths_leaves_no_rounding_of_nought():
+    """As it was: a line of `−0` and `+0` under 4.96 less 4.89."""
+    texts = texts_of_demo()
+    changed = (
+        texts["specs/studio.yaml"].replace("inch: 1/32 in", "inch: 0.01 in").replace("metric first", "imperial first")
+    )
+    texts["specs/studio.yaml"] = changed
+    for sheet in map(as_set, worked_out(texts)[1].values()):
+        for name in sheet.form.fits:
+            numbers = [number for row in fit_rows(sheet, reader_of(sheet.studio), name) for number in row[1]]
+            assert numbers and not {"+0", "−0"} & {*numbers}, (sheet.slug, name)
+
+
+ROW = re.compile(
+    r'(?s)<tr(?: class="judged")?(?: data-set="([^"]*)")?>(?:(?!</tr>).)*?popovertarget="w-([^"]*)-(wet|leather-hard|dry|bisque|fired)"[^>]*>([^<]*)</button></td><td class="u">(mm|in|g|oz|lb|ml|fl oz imp)</td>.*?</tr>'
+)
+HALF_STEPS = {"mm": (0.25, 0.05), "in": (25.4 / 64, 25.4 / 128), "g": (2.5, 2.5), "oz": (3.6, 3.6), "lb": (3.6, 3.6), "ml": (2.5, 2.5), "fl oz imp": (3.6, 3.6)}  # fmt: skip
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_random_forms_say_one_number_wherever_it_is_read_and_the_same_in_both_systems(units):
+    """Form page, bench sheet, cards and terminal, read number by number; nothing on them that is no number for a maker."""
+    project, sheets = worked(units, 8)
+    told = both = 0
+    for slug, sheet in sheets.items():
+        printed, page = Printed(sheet), sitepages.render_form(sheet, project).body
+        for other, key, stage, number, unit in ROW.findall(page):
+            here = amount(unescape(number), unit)
+            printed.numbers.setdefault(f"{key} {stage}", set()).add(round(here, 4))
+            if other:
+                there = amount(*unescape(other).split("|"))
+                late = stage != "wet"
+                near = sum(HALF_STEPS[one][late] for one in (unit, unescape(other).split("|")[1]))
+                ball = 2.0 if ".ball" in key or ".clay" in key else 1.0  # up, in either system
+                assert abs(here - there) <= ball * near + 1e-6, (slug, key, stage, number, unit, other)
+                both += 1
+        lines = [*table(sheet, sheet.figures)]
+        ends = [0, *(lines[0].index(stage) + len(stage) for stage in STAGES)]
+        for line in filter(str.strip, lines[1:]):
+            key, ends[0] = line.split()[0], len(line.split()[0])
+            for stage, (start, end) in zip(STAGES, pairwise(ends)):
+                name = f"{key} {stage}"
+                if name in printed.numbers:  # the unit stands behind the row, or in its cells where they have several
+                    cell = f"{line[start:end].strip()} {line[ends[-1] :].strip()}"
+                    printed.numbers[name].add(round(said_amount(cell), 4))
+        assert all(len(numbers) == 1 for numbers in printed.numbers.values()), (slug, printed.numbers)
+        assert all(len(limits) == 1 for limits in printed.within.values()), (slug, printed.within)
+        for name, limits in printed.within.items():
+            low, high, _out = next(iter(limits))
+            assert low is None or low - 1e-6 <= printed.number(name) <= (high or printed.number(name)) + 1e-6, name
+        words = words_of(page) + "\n".join(lines)
+        assert not re.search(
+            r"(?<![\w.])(?:nan|inf|None)\b|(?<![\w–-])[−-]0(?:\.0+)?(?![\d.¼½¾⅛⅜⅝⅞⁰-⁹¹²³])|\d[eE][-+]\d", words
+        )
+        told += len(printed.numbers)
+    assert told > 200 and both > 150

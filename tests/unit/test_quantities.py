@@ -21,6 +21,7 @@ from wareboard.text.quantities import (
     round_to_step,
     round_up_to_step,
 )
+from wareboard.text.units import parse_quantity
 
 from tests.every import every
 
@@ -329,3 +330,17 @@ def test_ounces_are_rounded_the_same_way(way):
             if way == "down"
             else abs(rounded - mass_g) < 15.0
         )
+
+
+@every("system, ounce", [("metric", None), ("imperial", "imp"), ("imperial", "US")])
+def test_what_there_is_of_a_small_pot_is_never_shown_as_nothing(system, ounce):
+    """As it was: a lid of 2 g was one of 0 g on its card, and a salt bowl of 3 ml held 0 fl oz."""
+    for grams in (0.6, 1.0, 2.1, 2.4, 2.6, 4.9, 30.0):
+        number, unit = format_mass(grams, system, STEPS)
+        shown = parse_quantity(f"{number} {unit}", "mass").value
+        assert shown == pytest.approx(round_mass_g(grams, system, STEPS), abs=1e-6)
+        assert shown > 0.0 and abs(shown - grams) <= max(0.5 * grams, 2.5)
+    for ml in (0.6, 3.0, 3.4, 12.0):
+        assert parse_quantity(" ".join(format_volume(ml, system, ounce)), "volume").value > 0.0
+    assert format_mass(0.0, system, STEPS)[0] == format_volume(0.0, system, ounce)[0] == "0"
+    assert round_mass_g(4.0, system, STEPS, "down") > 0.0  # a weight not to be passed

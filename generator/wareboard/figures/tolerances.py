@@ -8,6 +8,7 @@ and its wall may be out by. The step of the tool is only the least of them.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from math import ceil, fsum, hypot
 
 from wareboard.figures.figure import Figure
@@ -402,12 +403,14 @@ def wheel_checks(sheet: Sheet, reader: Reader) -> tuple[str, ...]:
         if fit.pairing == "any":
             said.append(f"{right} " + _("Out by more? It will not go with the others: put it aside."))
         else:
-            play = mouth.value - thrown.value
-            narrower, wider = (
+            set_to = partial(round_length_mm, system=reader.systems[0], steps=reader.steps)
+            play = set_to(mouth.value) - set_to(thrown.value)  # what is read of the two, in either system
+            narrower, wider, as_wide = (
                 later("Out? Throw its {size} {play} narrower than the {opening} you have."),
                 later("Out? Throw its {size} {play} wider than the {opening} you have."),
+                later("Out? Throw its {size} as wide as the {opening} you have."),
             )
-            then = _(narrower if play >= 0 else wider).format(
+            then = _(as_wide if abs(play) < 1e-6 else narrower if play > 0.0 else wider).format(
                 size=fit.outside.caliper,
                 play=reader.amounts(abs(play), "mm", small=True)[0],
                 opening=fit.inside.caliper,

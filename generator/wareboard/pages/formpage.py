@@ -64,6 +64,7 @@ class FitSection:
     aims: tuple[Row, ...]
     stages: StageTable
     shares: tuple[Row, ...]
+    limited: str
     granted: str
     match: MatchView
     turn: TurnView
@@ -304,6 +305,7 @@ def _fits(sheet: Sheet, reader: Reader) -> Iterator[FitSection]:
                 (_("Spread"), _("one standard deviation"), f"{stem}.spread", "fired"), (_("Least"), _("worst case"), f"{stem}.worst.least", "fired"), (_("Most"), _("worst case"), f"{stem}.worst.most", "fired"),
                 (_("Binds"), _("of all"), f"{stem}.binds", "fired"), (_("Loose"), _("of all"), f"{stem}.loose", "fired"), (_("Any turn"), _("goes home at every turn"), f"{stem}.any_turn", "fired"),
             ),
+            _("Limits are rounded inward to what can be read, never past those that were typed.") if fit.clearance.least or fit.clearance.most else "",
             _granted(sheet, name), match_view(sheet, name, reader), turn_view(sheet, name, reader),
         )  # fmt: skip
 

@@ -13,9 +13,6 @@ from wareboard.pot.stages import STAGES
 from wareboard.text.languages import _, later, neutral
 from wareboard.text.units import parse_quantity
 
-# Sums of printed numbers are nought below this.
-ROUNDED_AWAY_MM = 1e-6
-
 Rows = Mapping[str, tuple[str, ...]]
 
 
@@ -109,8 +106,10 @@ def fit_rows(sheet: Sheet, reader: Reader, name: str) -> Iterator[tuple[str, tup
     yield _("less {size}, outside").format(size=fit.outside.caliper), numbers["outside"]
     if any(less):
         yield _("less glaze"), tuple(small(loss).number if loss else "" for loss in less)
-    if any(abs(left) > ROUNDED_AWAY_MM for left in over):
+    # What an inch ruler in hundredths leaves over sixty-fourths is often less than one of these.
+    rounded_away = reader.step_mm(small=True) / 2.0 - 1e-6
+    if any(abs(left) > rounded_away for left in over):
         signed = ((f"{'−' if left < 0.0 else '+'}{small(abs(left)).number}", left) for left in over)
-        yield _("rounding"), tuple(words if abs(left) > ROUNDED_AWAY_MM else "" for words, left in signed)
+        yield _("rounding"), tuple(words if abs(left) > rounded_away else "" for words, left in signed)
     yield _("clearance"), numbers["clearance"]
     yield from _stage_rows(sheet, reader, ((_("gap, a side"), f"{stem}.gap"),))

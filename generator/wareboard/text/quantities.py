@@ -232,7 +232,8 @@ def round_mass_g(mass_g: float, system: str, steps: Steps, way: Way = "near") ->
     """A weight as it is set on the scale, as a number.
 
     Metric: to the scale's step, from 5 kg on to 10 g. Imperial: to the scale's own step where that is in ounces, else
-    to ⅛ oz under 4 oz, ¼ to 10 lb, 1 over that.
+    to ⅛ oz under 4 oz, ¼ to 10 lb, 1 over that. What either would make nothing of is told to a part of it: a lid of
+    2 g is never one of 0 g.
 
     Args:
         mass_g: g.
@@ -246,10 +247,12 @@ def round_mass_g(mass_g: float, system: str, steps: Steps, way: Way = "near") ->
     (495.0, 490.0)
     >>> round(round_mass_g(493.0, "imperial", Steps(), "up") / 28.349523125, 6)
     17.5
+    >>> round_mass_g(2.1, "metric", Steps()), round_mass_g(0.0, "metric", Steps())
+    (2.0, 0.0)
     """
     if system == IMPERIAL:
-        return _to_step(mass_g / unit_factor("oz"), _ounce_step(mass_g, steps), way) * unit_factor("oz")
-    step = metric_step(steps.scale_g)
+        return _to_step(mass_g / unit_factor("oz"), _ounces_shown(mass_g, steps, way), way) * unit_factor("oz")
+    step = _grams_shown(mass_g, steps, way)
     rounded = _to_step(mass_g, step, way)
     return rounded if abs(rounded) < 5000 else _to_step(mass_g, max(step, 10.0), way)
 
@@ -270,8 +273,8 @@ def format_mass(mass_g: float, system: str, steps: Steps, way: Way = "near") -> 
     """
     rounded = round_mass_g(mass_g, system, steps, way)
     if system == IMPERIAL:
-        return _pounds(round(rounded / unit_factor("oz"), 9), _ounce_step(mass_g, steps))
-    step = metric_step(steps.scale_g)
+        return _pounds(round(rounded / unit_factor("oz"), 9), _ounces_shown(mass_g, steps, way))
+    step = _grams_shown(mass_g, steps, way)
     if abs(rounded) < 5000:
         return _decimal(rounded, _decimals(step)), "g"
     return _decimal(rounded / 1000, max(2, _decimals(max(step, 10.0) / 1000))), "kg"
@@ -296,6 +299,21 @@ def round_length_mm(length_mm: float, system: str, steps: Steps, way: Way = "nea
         inch = unit_factor("in")
         return _to_step(length_mm / inch, 1 / 64 if small else steps.inch_in, way) * inch
     return _to_step(length_mm, 0.1 if small else metric_step(steps.ruler_mm), way)
+
+
+def _step_that_shows(value: float, step: float, way: Way, parts: float, least: float) -> float:
+    """The step, or the coarsest part of it that does not make nothing of what there is."""
+    while step / parts >= least and not math.isclose(value, 0.0, abs_tol=DUST) and not _to_step(value, step, way):
+        step = round(step / parts, 9)
+    return step
+
+
+def _grams_shown(mass_g: float, steps: Steps, way: Way) -> float:
+    return _step_that_shows(mass_g, metric_step(steps.scale_g), way, 10.0, 0.05)
+
+
+def _ounces_shown(mass_g: float, steps: Steps, way: Way) -> float:
+    return _step_that_shows(mass_g / unit_factor("oz"), _ounce_step(mass_g, steps), way, 2.0, 1 / 64)
 
 
 def mass_step_g(mass_g: float, system: str, steps: Steps) -> float:
@@ -368,11 +386,12 @@ def format_fine_volume(volume_ml: float, system: str, fluid_ounce: str | None = 
 
 def _fluid_ounces(volume_ml: float, fluid_ounce: str, step: float) -> tuple[str, str]:
     unit = f"fl oz {fluid_ounce}"
-    return _mixed(volume_ml / unit_factor(unit), step), unit
+    volume = volume_ml / unit_factor(unit)
+    return _mixed(volume, _step_that_shows(volume, step, "near", 2.0, 1 / 32)), unit
 
 
 def format_volume(volume_ml: float, system: str, fluid_ounce: str | None = None) -> tuple[str, str]:
-    """What a vessel holds: to 1 ml, from 100 ml on to 5, from 5 l on to 0.05 l; or to ¼ fl oz.
+    """What a vessel holds: to 1 ml, from 100 ml on to 5, from 5 l on to 0.05 l; or to ¼ fl oz; finer where that is nothing.
 
     Args:
         volume_ml: ml.
@@ -383,12 +402,15 @@ def format_volume(volume_ml: float, system: str, fluid_ounce: str | None = None)
     Source: common practice.
     >>> format_volume(431.7, "metric"), format_volume(431.7, "imperial", "imp")
     (('430', 'ml'), ('15¼', 'fl oz imp'))
+    >>> format_volume(0.3, "metric"), format_volume(3.0, "imperial", "imp")
+    (('0.3', 'ml'), ('⅛', 'fl oz imp'))
     """
     if system == IMPERIAL and fluid_ounce:
         return _fluid_ounces(volume_ml, fluid_ounce, 1 / 4)
-    rounded = round_to_step(volume_ml, 1 if abs(volume_ml) < 100 else 5)
+    step = _step_that_shows(volume_ml, 1.0, "near", 10.0, 0.1) if abs(volume_ml) < 100 else 5.0
+    rounded = round_to_step(volume_ml, step)
     if abs(rounded) < 5000:
-        return _decimal(rounded, 0), "ml"
+        return _decimal(rounded, _decimals(step)), "ml"
     return _decimal(round_to_step(volume_ml, 50) / 1000, 2), "l"
 
 
