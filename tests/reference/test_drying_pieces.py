@@ -326,3 +326,22 @@ def test_what_bears_is_off_by_its_tool_where_it_is_used_and_by_its_own_shrinkage
     set_mm = CALIPERS * (1 - FIRED), TRIMMING * (1 - FIRED) / (1 - LEATHER)
     wet = [2.0 * radius / (1 - FIRED) for radius in (33.0, 37.8)]
     assert found == pytest.approx([np.hypot(mm, SHRINKAGE * across) for mm, across in zip(set_mm, wet)], rel=1e-9)
+
+
+@every("jar_now, lid_now", [(0.045, 0.036), (0.02, 0.058)])
+def test_of_what_drying_spreads_a_piece_has_as_much_before_it_as_it_has_of_drying(jar_now, lid_now):
+    drying, firing = 0.002, 0.001
+    rng = np.random.default_rng(3)
+
+    def fired(wet_mm, now):
+        left = min(1.0, (DRY - now) / (DRY - LEATHER))  # trimmed leather-hard: what strayed before is cut off
+        return wet_mm * (1 - FIRED - rng.normal(0, drying, PAIRS) * left - rng.normal(0, firing, PAIRS))
+
+    simulated = np.std(fired(JAR_MM, jar_now) - fired(GOAL_WET, lid_now))
+    spreads = Spreads(0.0, 0.0, 0.0, 0.0, drying, firing)
+    fit = with_aim(
+        Fit(Side(JAR_MM, CLAY, spreads), Side(GOAL_WET, CLAY, spreads), AIM, LEAST, MOST, pairing="own"), AIM
+    )
+    read = lambda thrown, now: Readings(size=Calipered(thrown, thrown * (1 - now)))
+    found = match_parts(fit, read(JAR_MM, jar_now), read(GOAL_WET + LEFT_ON, lid_now))
+    assert found.fired_plus_minus_mm == pytest.approx(simulated, rel=0.01)

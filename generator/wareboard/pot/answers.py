@@ -65,6 +65,9 @@ def with_doubt(
     >>> with_doubt(Readings(size=Calipered(87.5, 84.9)), half_mm=0.25, half_g=2.5, calipers_mm=0.3, weight_share=0.015,
     ...            size_is_usual=True, weight_is_usual=True).size
     Calipered(thrown_mm=87.5, now_mm=84.9, thrown_deviation_mm=0.3, now_deviation_mm=0.25)
+    >>> with_doubt(Readings(Weighing(500.0, 480.0)), half_mm=0.25, half_g=2.5, calipers_mm=0.3, weight_share=0.015,
+    ...            size_is_usual=True, weight_is_usual=True).weight
+    Weighing(thrown_g=500.0, now_g=480.0, thrown_deviation_g=7.5, now_deviation_g=2.5)
     """
     weight, size = readings.weight, readings.size
     if weight is not None:
