@@ -13,7 +13,7 @@ from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.figures.tolerances import tolerance_of, wheel_checks
+from wareboard.figures.tolerances import plus_minus_text, tolerance_of, wheel_checks
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages, stockpages, studiopages
 from wareboard.pages.stagetables import fit_rows
 from wareboard.pot.answers import try_pair
@@ -379,6 +379,23 @@ def test_what_is_judged_on_the_page_is_judged_on_the_trimming_card_as_much(units
                 assert out == pytest.approx(found.plus_minus, abs=1e-3) or figure.unit != "mm"
                 told += 1
     assert told > 60
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_a_gaps_limits_are_half_of_the_clearances_and_hold_its_number(units):
+    """As it was: a gap of ³⁄₁₂₈ in, right from ¹⁄₃₂ in to ¹⁄₁₆ in."""
+    told = 0
+    for sheet in map(as_set, studio(units)[1].values()):
+        for reader in (reader_of(sheet.studio), reader_of(sheet.studio).turned()):
+            for name in sheet.fits:
+                figures = [sheet.find(f"fit.{name}.{key}", "fired") for key in ("clearance", "gap")]
+                texts = [plus_minus_text(one, tolerance_of(sheet, one, reader), reader) for one in figures]
+                if " to " in texts[0]:
+                    whole, half = ([said_amount(end) for end in text.split(" to ")] for text in texts)
+                    assert [2.0 * end for end in half] == pytest.approx(whole, abs=1e-6), texts
+                    assert half[0] - 1e-6 <= said_amount(reader.text(figures[1])) <= half[1] + 1e-6
+                    told += 1
+    assert told > 6
 
 
 ROW = re.compile(

@@ -21,7 +21,7 @@ from wareboard.pot.frozen import frozen
 from wareboard.text.catalogue import COMMON, STACK
 from wareboard.text.languages import _, later, neutral, pointed
 from wareboard.text.phrases import Accepted
-from wareboard.text.quantities import IMPERIAL, fine_volume_ml, format_fine_volume, round_length_mm
+from wareboard.text.quantities import IMPERIAL, Way, fine_volume_ml, format_fine_volume, round_length_mm
 from wareboard.text.units import parse_quantity, unit_factor
 
 SIGMAS = 1.96  # of a normal spread: 95 % lie within
@@ -129,17 +129,19 @@ def plus_minus_text(figure: Figure, found: Tolerance, reader: Reader) -> str:
 
     if found.plus_minus is not None:
         return f"± {say(found.plus_minus)}"
-    if found.low is None:
-        return _("up to {most}").format(most=_inward(found.high, reader, -1.0)) if found.high is not None else ""
-    if found.high is None:
-        return _("from {least}").format(least=_inward(found.low, reader, 1.0))
-    return _("{least} to {most}").format(least=_inward(found.low, reader, 1.0), most=_inward(found.high, reader, -1.0))
+    is_gap = figure.key.endswith(".gap")
+    least = "" if found.low is None else _inward(found.low, reader, "up", is_gap=is_gap)
+    most = "" if found.high is None else _inward(found.high, reader, "down", is_gap=is_gap)
+    if not least:
+        return _("up to {most}").format(most=most) if most else ""
+    return _("{least} to {most}").format(least=least, most=most) if most else _("from {least}").format(least=least)
 
 
-def _inward(limit_mm: float, reader: Reader, way: float) -> str:
-    """A fit's limit as it can be read: never past itself."""
-    inward = round_length_mm(limit_mm, reader.systems[0], reader.steps, "up" if way > 0 else "down", small=True)
-    return str(reader.amounts(inward, "mm", small=True)[0])
+def _inward(limit_mm: float, reader: Reader, way: Way, *, is_gap: bool) -> str:
+    """A fit's limit as it can be read: never past itself; a gap's is half of the clearance's, as that is printed."""
+    whole_mm = 2.0 * limit_mm if is_gap else limit_mm
+    inward = round_length_mm(whole_mm, reader.systems[0], reader.steps, way, small=True)
+    return str((reader.half(inward) if is_gap else reader.amounts(inward, "mm", small=True))[0])
 
 
 def _said(value: float, unit: str, reader: Reader) -> str:
