@@ -13,7 +13,7 @@ from wareboard.figures.matching import ruler_step_mm, set_mm, turn_table_of
 from wareboard.figures.planning import make_plan, wanted_of
 from wareboard.figures.settings import as_set, caliper_at, closed_end, settings_of
 from wareboard.figures.shown import reader_of
-from wareboard.figures.tolerances import wheel_checks
+from wareboard.figures.tolerances import tolerance_of, wheel_checks
 from wareboard.pages import benchpage, familypages, firstweek, fitspage, sitepages, stockpages, studiopages
 from wareboard.pages.stagetables import fit_rows
 from wareboard.pot.answers import try_pair
@@ -358,6 +358,27 @@ def test_an_inch_ruler_in_hundredths_leaves_no_rounding_of_nought():
         for name in sheet.form.fits:
             numbers = [number for row in fit_rows(sheet, reader_of(sheet.studio), name) for number in row[1]]
             assert numbers and not {"+0", "−0"} & {*numbers}, (sheet.slug, name)
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_is_judged_on_the_page_is_judged_on_the_trimming_card_as_much(units):
+    """As it was: the play, which everything hangs on, had its ± on the page and at the bench, and none on the card."""
+    told = 0
+    for slug, sheet in studio(units)[1].items():
+        printed = Printed.__new__(Printed)
+        printed.numbers, printed.within = {}, {}
+        printed.rows(trimming.render_trimming(sheet, made=datetime.date(2026, 11, 25)).html)
+        made, reader = as_set(sheet), reader_of(sheet.studio)
+        for name in printed.numbers:
+            key, _, stage = name.rpartition(" ")
+            figure = made.find(key, stage)
+            found = tolerance_of(made, figure, reader) if figure else None
+            if found and found.plus_minus:
+                assert name in printed.within, (slug, name)
+                ((_low, _high, out),) = printed.within[name]
+                assert out == pytest.approx(found.plus_minus, abs=1e-3) or figure.unit != "mm"
+                told += 1
+    assert told > 60
 
 
 ROW = re.compile(

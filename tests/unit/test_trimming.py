@@ -52,7 +52,7 @@ def test_a_jar_and_its_lid_say_what_is_turned_and_left():
     assert jar["Foot"].numbers == (("", "88.0"),)
     assert (
         lid["Play"].numbers == (("", "1.5"),)
-        and "in its own jar, 0.75 mm a side; flange near 83.4 mm" in lid["Play"].tool
+        and "in its own jar ± 0.5 mm, 0.75 mm a side; flange near 83.4 mm" in lid["Play"].tool
     )
     assert "Play" not in jar and "Mouth" in jar
 

@@ -242,14 +242,14 @@ def _called(one: Setting) -> str:
 
 def _tool(sheet: Sheet, reader: Reader, one: Setting) -> str:
     """How a setting is measured, or what it is that is left."""
+    figure = sheet.find(one.ends[0].key, AT_TRIMMING)
+    found = tolerance_of(sheet, figure, reader) if figure else None
+    out = f" {plus_minus_text(figure, found, reader)}" if figure and found else ""
     if one.kind == PLAY:
         half = reader.half(one.ends[0].value)[0]
         flange = sheet.find(f"{one.part}.{one.place}", AT_TRIMMING)
         near = _("; {place} near {size}").format(place=one.called, size=reader.text(flange)) if flange else ""
-        return _("{side}, {half} a side").format(side=one.on_side, half=half) + near
-    figure = sheet.find(one.ends[0].key, AT_TRIMMING)
-    found = tolerance_of(sheet, figure, reader) if figure else None
-    out = f" {plus_minus_text(figure, found, reader)}" if figure and found else ""
+        return _("{side}, {half} a side").format(side=f"{one.on_side}{out}", half=half) + near
     what = (
         _("thickness")
         if one.kind == THICKNESS
