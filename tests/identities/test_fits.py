@@ -6,9 +6,13 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from wareboard.figures.sheet import make_sheet
 from wareboard.pot.clay import STAGES, make_body
 from wareboard.pot.fits import Fit, Side, Spreads, clearance_mm, fit_figures, with_aim
 from wareboard.pot.match import match_table, trial_shares
+from wareboard.text.projects import read_project
+
+from tests.every import every
 
 FEW = settings(max_examples=60, deadline=None)
 
@@ -128,3 +132,67 @@ def test_a_drier_opening_ends_looser_and_a_drier_outside_tighter(fit):
         assert all(a.fired_mm <= b.fired_mm + 1e-9 for a, b in pairwise(row))
     for column in zip(*table):
         assert all(a.fired_mm >= b.fired_mm - 1e-9 for a, b in pairwise(column))
+
+
+JAR = """\
+title: Jar
+clay: {clay}
+glaze: shine
+parts:
+  jar:
+    outside: {{foot: {{height: 0, diameter: 90}}, rim: {{height: 100, diameter: 96}}}}
+    wall: 5
+    floor: 6
+    gallery: {{depth: 9, width: 5}}
+    calipers: {{mouth: inside rim}}
+"""
+LID = """\
+title: Lid
+clay: {clay}
+glaze: shine
+parts:
+  lid:
+    opens: down
+    outside: {{tip: {{height: 0, diameter: flange}}, edge: {{height: {edge}, diameter: flange}}, crown: {{height: {crown}, diameter: 40}}}}
+    wall: 5
+    floor: 5
+    calipers: {{flange: fit}}
+fits:
+  lid: {{inside: jar/jar.mouth, outside: lid.flange, clearance: {{aim: 1.4, least: 0.5, most: 2.6}}, glazed: {glazed}, pairing: own}}
+"""
+CLAY_TEXT = "title: Clay\nwater: 21 %\nshrinkage: {{leather-hard: 3 %, dry: 6 %, fired: {fired} %}}\n"
+
+
+def lid_figures(clay_of_lid, edge, crown, glazed):
+    """The figures of a lid's seat, where its clay is the jar's or one that shrinks alike to a millionth."""
+    texts = {
+        "specs/studio.yaml": "title: Yard\nspreads: {calipers: 0.3 mm, trimming: 0.25 mm, out_of_round: 0.4 mm, shrinkage: 0.15 %}\n",
+        "specs/clays/one.yaml": CLAY_TEXT.format(fired=12),
+        "specs/clays/other.yaml": CLAY_TEXT.format(fired="12.00001"),
+        "specs/glazes/shine.yaml": "title: Shine\nfilm: 0.3 mm\n",
+        "specs/forms/jar.yaml": JAR.format(clay="one"),
+        "specs/forms/lid.yaml": LID.format(clay=clay_of_lid, edge=edge, crown=crown, glazed=glazed),
+    }
+    project = read_project(texts)
+    assert not project.problems
+    sheet = make_sheet(project.forms["lid"], project)
+    return {(figure.key, figure.stage): figure.value for figure in sheet.figures if figure.key.startswith("fit.lid.")}
+
+
+@every(
+    "edge, crown, glazed",
+    [
+        (9, 22, "none"),
+        (4, 22, "none"),
+        (3, 6, "none"),
+        (3, 9, "none"),
+        (4, 14, "none"),
+        (9, 12, "both"),
+        (7, 16, "outside"),
+    ],
+)
+def test_a_lid_of_a_clay_that_shrinks_alike_sits_as_one_of_the_jars_own(edge, crown, glazed):
+    alike, other = (lid_figures(clay, edge, crown, glazed) for clay in ("one", "other"))
+    assert alike.keys() == other.keys() and ("fit.lid.seat", "bisque") in alike
+    for place, value in alike.items():
+        assert other[place] == pytest.approx(value, rel=1e-4, abs=2e-3), place

@@ -7,7 +7,7 @@ of H.1 (numbers from memory; re-worked by hand). Student's t, analysis of varian
 import numpy as np
 import pytest
 from scipy import stats
-from wareboard.pot.doubt import BarDoubt, Budget, Cause, combined
+from wareboard.pot.doubt import RULE_FREEDOMS, BarDoubt, Budget, Cause, combined
 from wareboard.pot.samples import mean_interval, student_t_quantile
 
 from tests.every import every
@@ -90,3 +90,36 @@ def test_handbook_demo_dry_to_bisque():
     piece = next(cause.deviation for cause in found.causes if cause.name == "piece to piece")
     assert piece == pytest.approx(told, rel=1e-6)
     assert apart / told > 2.5
+
+
+@every(
+    "lots",
+    [
+        ((0.118, 0.119, 0.1185, 0.1182), (0.1215, 0.1222), (0.1195, 0.1201, 0.1190)),
+        ((0.1150, 0.1152), (0.1210, 0.1208, 0.1211), (0.1185, 0.1187)),
+    ],
+)
+def test_freedoms_of_bars_of_several_lots_by_differences(lots):
+    # G.4.1 on the two mean squares: what each has in the variance is what that moves by when the bars are drawn apart,
+    # within their lots or the lots' means
+    grand = np.mean(np.concatenate(lots))
+
+    def found(within=1.0, between=1.0):
+        rows, names = [], []
+        for number, lot in enumerate(lots):
+            mean = np.mean(lot)
+            for value in lot:
+                fired = grand + between * (mean - grand) + within * (value - mean)
+                rows.append((0.0, None, None, None, fired))
+                names.append(str(number))
+        return BarDoubt(tuple(names), tuple(rows), (0.0, 0.0, 0.0, 0.0, grand)).along({"fired": 1.0})
+
+    step, bars = 1e-4, sum(map(len, lots))
+    drawn = lambda **apart: (found(**{name: 1 + step * way for name, way in apart.items()}).standard) ** 2
+    # a square moves by twice as much as what it is the square of
+    of_within = (drawn(within=1) - drawn(within=-1)) / (4 * step)
+    of_between = (drawn(between=1) - drawn(between=-1)) / (4 * step)
+    whole = found().standard ** 2
+    assert of_within + of_between == pytest.approx(whole, rel=1e-6)
+    freedoms = whole**2 / (of_between**2 / (len(lots) - 1 + RULE_FREEDOMS) + of_within**2 / (bars - len(lots)))
+    assert found().freedoms == pytest.approx(min(freedoms, bars - 1), rel=1e-5)
