@@ -158,11 +158,11 @@ def written():
                 for small, way in ((False, "near"), (True, "near")):
                     amount = reader.amounts(value, "mm", small=small)[place]
                     yield ["write", tools, "length", value, system, {"small": small, "way": way}], str(amount)
-            for value in (7.0, 99.9, 113.4, 420.1, 453.59237, 538.6, 1234.0, 4998.0, 5012.0):
+            for value in (0.3, 1.9, 7.0, 99.9, 113.4, 420.1, 453.59237, 538.6, 1234.0, 4998.0, 5012.0):
                 for way in ("near", "up"):
                     amount = reader.amounts(value, "g", up=way == "up")[place]
                     yield ["write", tools, "mass", value, system, {"way": way}], str(amount)
-            for value in (30.4, 99.6, 340.0, 431.7, 5312.0):
+            for value in (0.3, 3.0, 30.4, 99.6, 340.0, 431.7, 5312.0):
                 yield ["write", tools, "volume", value, system, {}], str(reader.amounts(value, "ml")[place])
 
 

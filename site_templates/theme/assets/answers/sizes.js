@@ -41,6 +41,8 @@ const sizes = (() => {
 
   const stepsIn = (value, step, way) => way === "up" ? Math.ceil(value / step - DUST) : Math.sign(value) * Math.floor(Math.abs(value / step) + 0.5 + DUST);
   const toStep = (value, step, way = "near") => Number((stepsIn(value, step, way) * step).toFixed(9)) + 0;
+  // The step, or the coarsest part of it that does not make nothing of what there is.
+  const shows = (value, step, way, parts, least) => step / parts >= least && Math.abs(value) > DUST && !toStep(value, step, way) ? shows(value, Number((step / parts).toFixed(9)), way, parts, least) : step;
   const decimalsOf = (step) => [0, 1, 2, 3, 4, 5].find((count) => Math.abs(Number(step.toFixed(count)) - step) <= 1e-9 * step) ?? 6;
 
   // Writes for one studio: `tools` are its systems and the steps of its tools.
@@ -73,12 +75,12 @@ const sizes = (() => {
 
     function mass(g, system, { fine = false, way = "near" } = {}) {
       if (system === "imperial") {
-        const step = ounceStep(g, fine ? Math.min(1, tools.scale_g) : tools.scale_g), ounces = toStep(g / OUNCE_G, step, way);
+        const step = shows(g / OUNCE_G, ounceStep(g, fine ? Math.min(1, tools.scale_g) : tools.scale_g), way, 2, 1 / 64), ounces = toStep(g / OUNCE_G, step, way);
         const pounds = Math.floor(Math.abs(ounces) / 16), rest = Math.abs(ounces) - 16 * pounds, minus = ounces < 0 ? "−" : "";
         if (!pounds) return `${minus}${mixed(rest, step)} oz`;
         return rest ? `${minus}${pounds} lb ${mixed(rest, step)} oz` : `${minus}${pounds} lb`;
       }
-      const step = fine ? Math.min(1, tools.metric_scale_g) : tools.metric_scale_g, rounded = toStep(g, step, way);
+      const step = shows(g, fine ? Math.min(1, tools.metric_scale_g) : tools.metric_scale_g, way, 10, 0.05), rounded = toStep(g, step, way);
       if (Math.abs(rounded) < 5000) return `${decimal(rounded, decimalsOf(step))} g`;
       const coarse = Math.max(step, 10);
       return `${decimal(toStep(g, coarse, way) / 1000, Math.max(2, decimalsOf(coarse / 1000)))} kg`;
@@ -87,10 +89,11 @@ const sizes = (() => {
     function volume(ml, system) {
       if (system === "imperial" && tools.fluid_ounce) {
         const ounce = tools.fluid_ounce === "US" ? 231 * INCH_MM ** 3 / 1000 / 128 : 4546.09 / 160;
-        return `${mixed(toStep(ml / ounce, 1 / 4), 1 / 4)} fl oz ${tools.fluid_ounce}`;
+        const step = shows(ml / ounce, 1 / 4, "near", 2, 1 / 32);
+        return `${mixed(toStep(ml / ounce, step), step)} fl oz ${tools.fluid_ounce}`;
       }
-      const rounded = toStep(ml, Math.abs(ml) < 100 ? 1 : 5);
-      return Math.abs(rounded) < 5000 ? `${decimal(rounded, 0)} ml` : `${decimal(toStep(ml, 50) / 1000, 2)} l`;
+      const step = Math.abs(ml) < 100 ? shows(ml, 1, "near", 10, 0.1) : 5, rounded = toStep(ml, step);
+      return Math.abs(rounded) < 5000 ? `${decimal(rounded, decimalsOf(step))} ml` : `${decimal(toStep(ml, 50) / 1000, 2)} l`;
     }
 
     // In the studio's first system, and in all of its systems, the others in brackets.
