@@ -17,7 +17,7 @@ from wareboard.text.plain import escaped, escaped_lines, make_plain
 from wareboard.text.problems import nearest_word
 
 
-class Place(NamedTuple):
+class Listed(NamedTuple):
     """Where a command is made: a room under `commands/`, what it is called there, under which head of the help it stands."""
 
     room: str
@@ -26,28 +26,28 @@ class Place(NamedTuple):
 
 
 ALL_DAY, PRINTING, BEGINNING, PLANNING, READING = "All day", "Site and cards", "New forms", "Runs and orders", "To read"
-PLACES: Mapping[str, Place] = {
-    "check": Place("check_command", "check", ALL_DAY),
-    "derive": Place("derive_command", "derive", ALL_DAY),
-    "match": Place("match_command", "match", ALL_DAY),
-    "list": Place("reading_command", "list_", ALL_DAY),
-    "build": Place("build_command", "build", PRINTING),
-    "cards": Place("cards_command", "cards", PRINTING),
-    "gauges": Place("gauges_command", "gauges", PRINTING),
-    "serve": Place("serve_command", "serve", PRINTING),
-    "start": Place("new_command", "start", BEGINNING),
-    "new": Place("new_command", "new", BEGINNING),
-    "trace": Place("trace_command", "trace", BEGINNING),
-    "resize": Place("resize_command", "resize", BEGINNING),
-    "pack": Place("pack_command", "pack", BEGINNING),
-    "unpack": Place("pack_command", "unpack", BEGINNING),
-    "schema": Place("new_command", "schema", BEGINNING),
-    "plan": Place("plan_command", "plan", PLANNING),
-    "tally": Place("tally_command", "tally", PLANNING),
-    "stock": Place("plan_command", "stock", PLANNING),
-    "explain": Place("reading_command", "explain", READING),
-    "reference": Place("reading_command", "reference", READING),
-    "lsp": Place("lsp_command", "lsp", READING),
+PLACES: Mapping[str, Listed] = {
+    "check": Listed("check_command", "check", ALL_DAY),
+    "derive": Listed("derive_command", "derive", ALL_DAY),
+    "match": Listed("match_command", "match", ALL_DAY),
+    "list": Listed("reading_command", "list_", ALL_DAY),
+    "build": Listed("build_command", "build", PRINTING),
+    "cards": Listed("cards_command", "cards", PRINTING),
+    "gauges": Listed("gauges_command", "gauges", PRINTING),
+    "serve": Listed("serve_command", "serve", PRINTING),
+    "start": Listed("new_command", "start", BEGINNING),
+    "new": Listed("new_command", "new", BEGINNING),
+    "trace": Listed("trace_command", "trace", BEGINNING),
+    "resize": Listed("resize_command", "resize", BEGINNING),
+    "pack": Listed("pack_command", "pack", BEGINNING),
+    "unpack": Listed("pack_command", "unpack", BEGINNING),
+    "schema": Listed("new_command", "schema", BEGINNING),
+    "plan": Listed("plan_command", "plan", PLANNING),
+    "tally": Listed("tally_command", "tally", PLANNING),
+    "stock": Listed("plan_command", "stock", PLANNING),
+    "explain": Listed("reading_command", "explain", READING),
+    "reference": Listed("reading_command", "reference", READING),
+    "lsp": Listed("lsp_command", "lsp", READING),
 }  # fmt: skip
 
 

@@ -245,7 +245,7 @@ def test_a_program_that_changed_takes_nothing_over(small_yard, monkeypatch):
     from wareboard.output import filling, unchanged
 
     yard.built()
-    monkeypatch.setattr(unchanged, "_program", [unchanged.Part("", "another")])
+    monkeypatch.setattr(unchanged, "_program", [unchanged.Looked("", "another")])
     yard.built()
     assert set(yard.worked) == {"pot", "trial"} and not {name for name in yard.taken if name.endswith("html")}
     assert filling.made_of("a") != filling.made_of("b")

@@ -115,7 +115,7 @@ def test_there_is_no_card_on_an_unknown_paper():
             card(**wanted)
 
 
-FACE = Face(8.8, 5.1, 3.3, 4.4, 3.4, 6.8, 9.2, 12.2)
+FACE = Face(8.8, 5.1, 3.3, 4.4, 3.4, 6.8, 9.2)
 
 
 def row(part, place, number="127.0"):

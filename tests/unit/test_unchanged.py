@@ -19,7 +19,7 @@ class Studio:
             path.write_text("first")
         read = unchanged._digest_of
         monkeypatch.setattr(unchanged, "_digest_of", lambda *of: self.read.append(len(of[1])) or read(*of))
-        monkeypatch.setattr(unchanged, "_program", [unchanged.Part("", "this one")])
+        monkeypatch.setattr(unchanged, "_program", [unchanged.Looked("", "this one")])
         # Unless it is said otherwise, all that was saved is old.
         self.ahead_ns, clock = 10 * unchanged.TOO_NEW_NS, time.time_ns
         monkeypatch.setattr(unchanged.time, "time_ns", lambda: clock() + self.ahead_ns)

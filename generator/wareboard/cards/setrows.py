@@ -28,7 +28,6 @@ class Face:
     second_mm: float
     ring_mm: float
     head_mm: float
-    least_row_mm: float
     largest: float = 1.7  # of the digits, as a multiple of the least
     above: bool = True  # names may stand above their numbers
 

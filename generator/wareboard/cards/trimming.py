@@ -40,8 +40,8 @@ from wareboard.words.steps import joining_words
 from wareboard.words.templating import TEMPLATES, render
 
 # Read at arm's length from the wheel: digits 12 minutes of arc and more at a metre and a half.
-FACE = Face(6.0, 4.0, 3.1, 4.0, 3.1, 6.8, 8.0, 9.0, largest=1.9, above=False)
-SMALL_FACE = Face(4.7, 3.2, 2.55, 3.3, 2.6, 5.4, 6.4, 7.4, largest=1.6, above=False)  # on A6
+FACE = Face(6.0, 4.0, 3.1, 4.0, 3.1, 6.8, 8.0, largest=1.9, above=False)
+SMALL_FACE = Face(4.7, 3.2, 2.55, 3.3, 2.6, 5.4, 6.4, largest=1.6, above=False)  # on A6
 LOOKED_AT = 0.62  # of the digits of what is set
 BEGIN, THEN = later("Begin when it reads"), later("Then it is")
 ROOMY_MM = 58.0

@@ -31,7 +31,7 @@ from wareboard.words.steps import lump_words
 from wareboard.words.templating import capital, render
 
 # Digits 20 minutes of arc at a metre and a half, names 10 and more.
-FACE = Face(8.8, 5.1, 3.3, 4.4, 3.4, 6.8, 9.2, 12.2)
+FACE = Face(8.8, 5.1, 3.3, 4.4, 3.4, 6.8, 9.2)
 ROOMY_MM = 58.0  # a drawing in less has rings alone: the sizes stand beside it
 TOOLS = {
     BALL: later("weighed"), FLOOR: later("under the needle"), POINTER: later("pointer"), CALIPERS: later("calipers, {side}"), THROWN: later("calipers, {side}, as thrown"),

@@ -45,7 +45,6 @@ RECESS_KEY = "foot.recess.depth"
 FOOT_KEYS = {
     "foot.ring.outside": (RING, "outside"), "foot.ring.inside": (RING, "inside"), RECESS_KEY: (RECESS, later("deep at its centre")),
 }  # fmt: skip
-LATER = STAGES[1:]
 AT_TRIMMING = "leather-hard"
 # Steps of an aim in inches, roundest first.
 THOUSANDTHS = (0.005, 0.002, 0.001, 0.0005)

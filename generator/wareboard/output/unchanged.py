@@ -59,7 +59,7 @@ TOO_NEW_NS = 2_000_000_000
 
 
 @frozen
-class Part:
+class Looked:
     """A part of what a build is made from: how its files stand, empty where one was too new to be told by that, and a hash of what they hold."""
 
     stood: str = ""
@@ -71,8 +71,8 @@ class Sources:
     """All that a build is made from but for the record of revisions; `last` is what was written down of the last build."""
 
     asked: str
-    program: Part
-    specs: Part
+    program: Looked
+    specs: Looked
     last: Mapping[str, Any]
 
 
@@ -117,7 +117,7 @@ def _versions() -> str:
     return "\0".join(said)
 
 
-def _look(part: str, root: Path, known: Part) -> Part:
+def _look(part: str, root: Path, known: Looked) -> Looked:
     """A part as it is now; what it holds is read only where its files do not stand as they did.
 
     Args:
@@ -141,7 +141,7 @@ def _look(part: str, root: Path, known: Part) -> Part:
         return known
     # What a link leads to may be changed unseen.
     is_told = newest_ns < now_ns - TOO_NEW_NS and not any(is_link for _, _, is_link in found)
-    return Part(stood if is_told else "", _digest_of(about, found))
+    return Looked(stood if is_told else "", _digest_of(about, found))
 
 
 def _told(names: Iterable[str], numbers: Iterable[int]) -> str:
@@ -167,15 +167,15 @@ def _digest_of(about: str, found: Iterable[tuple[str, str, bool]]) -> str:
 
 
 # The program of this process; it is one for as long as that runs.
-_program: list[Part] = []
+_program: list[Looked] = []
 
 
 def program_digest() -> str:
     """A hash of all of this program that can change an output: its text, its templates, its libraries' versions."""
-    return _program_part(Part()).digest
+    return _program_part(Looked()).digest
 
 
-def _program_part(known: Part) -> Part:
+def _program_part(known: Looked) -> Looked:
     if not _program:
         _program.append(_look(PROGRAM, PACKAGE, known))
     return _program[0]
@@ -199,9 +199,9 @@ def sources_of(root: Path, day: str, audience: str, *asked: object) -> Sources:
     return Sources(said, _program_part(_known(last, PROGRAM)), _look(SPECS, root, _known(last, SPECS)), last)
 
 
-def _known(last: Mapping[str, Any], part: str) -> Part:
+def _known(last: Mapping[str, Any], part: str) -> Looked:
     known = last.get(part)
-    return Part(*map(str, known)) if isinstance(known, list) and len(known) == 2 else Part()
+    return Looked(*map(str, known)) if isinstance(known, list) and len(known) == 2 else Looked()
 
 
 def find_unchanged(root: Path, sources: Sources, audience: str) -> Built | None:
@@ -264,7 +264,7 @@ def remember(root: Path, sources: Sources, audience: str, built: Built, stats: M
         _write(root, audience, said, {PROGRAM: sources.program, SPECS: sources.specs, RECORD: record})
 
 
-def _write(root: Path, audience: str, said: Mapping[str, Any], parts: Mapping[str, Part]) -> None:
+def _write(root: Path, audience: str, said: Mapping[str, Any], parts: Mapping[str, Looked]) -> None:
     told = {name: [part.stood, part.digest] for name, part in parts.items()}
     files.write_whole(state_place(root, audience), json.dumps({**said, **told}).encode())
 

@@ -65,24 +65,6 @@ def glaze_dry_g(coat_kg_m2: float, area_cm2: float) -> float:
     return coat_kg_m2 * area_cm2 / 10.0
 
 
-def fired_glaze_g(coat_kg_m2: float, area_cm2: float, loss_share: float = USUAL_LOSS_SHARE) -> float:
-    """What the dry coat weighs once it is fired: coat × area × (1 − loss on ignition).
-
-    Args:
-        coat_kg_m2: dry glaze on the ware, kg/m², 0 up.
-        area_cm2: glazed area at bisque, cm², 0 up.
-        loss_share: what the firing takes of the dry glaze, 0 up to 1.
-    Returns: fired glaze, g.
-    Raises: ValueError, an argument out of range.
-    Source: worked: the dry coat (`glaze_dry_g`) less what burns off.
-    >>> round(fired_glaze_g(0.9, 500.0, 0.1), 9)
-    40.5
-    """
-    if not 0.0 <= loss_share < 1.0:
-        raise ValueError(f"loss on ignition must be 0 up to 100 %, not {loss_share:.1%}")
-    return glaze_dry_g(coat_kg_m2, area_cm2) * (1.0 - loss_share)
-
-
 def slop_ml(dry_g: float, slop_density_kg_l: float, grain_density_g_cm3: float) -> float:
     """Slop that leaves a given weight of dry glaze on the ware.
 

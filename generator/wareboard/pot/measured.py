@@ -82,7 +82,6 @@ class Solved:
     mass_g: float
     brim_ml: float
     clay_cm3: float
-    outside_cm3: float
     wall_plus_minus_mm: float = 0.0
     doubts_mm: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -298,7 +297,6 @@ def solve(pot: InHand, side: Side | None = None, *, steps: Mapping[str, float] |
         _weighs_g(pot, trial),
         _holds_ml(pot, trial),
         (enclosed - trial.space_mm3) / 1000.0,
-        enclosed / 1000.0,
     )
     doubts = _doubts(pot, solved, {"ruler": 1.0, "scale": 1.0, **(steps or {})})
     total = hypot(*doubts.values())

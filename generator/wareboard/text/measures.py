@@ -21,7 +21,7 @@ BARE = ("length", "number", "price")  # kinds that a number alone is one of
 
 
 @frozen
-class Kind:
+class Asked:
     """What can be asked of a size: its base unit, its name in a message, one written out."""
 
     base: str
@@ -32,17 +32,17 @@ class Kind:
 
 KINDS = MappingProxyType(
     {
-        "length": Kind("mm", "a length", "90 mm", staged=True),
-        "mass": Kind("g", "a weight", "420 g", staged=True),
-        "volume": Kind("ml", "a volume", "350 ml", staged=True),
-        "share": Kind("", "a percentage", "12 %"),
-        "density": Kind("g/cm3", "a density", "1.95 g/cm3", staged=True),
-        "areal": Kind("kg/m2", "a weight on an area", "0.9 kg/m2", staged=True),
-        "area": Kind("m2", "an area", "84 cm2"),
-        "time": Kind("h", "a time", "45 s"),
-        "temperature": Kind("degC", "a temperature", "1240 C"),
-        "number": Kind("", "a plain number", "1.03"),
-        "price": Kind("", "a price", "34.00"),
+        "length": Asked("mm", "a length", "90 mm", staged=True),
+        "mass": Asked("g", "a weight", "420 g", staged=True),
+        "volume": Asked("ml", "a volume", "350 ml", staged=True),
+        "share": Asked("", "a percentage", "12 %"),
+        "density": Asked("g/cm3", "a density", "1.95 g/cm3", staged=True),
+        "areal": Asked("kg/m2", "a weight on an area", "0.9 kg/m2", staged=True),
+        "area": Asked("m2", "an area", "84 cm2"),
+        "time": Asked("h", "a time", "45 s"),
+        "temperature": Asked("degC", "a temperature", "1240 C"),
+        "number": Asked("", "a plain number", "1.03"),
+        "price": Asked("", "a price", "34.00"),
     }
 )
 
