@@ -143,7 +143,7 @@ def test_libraries_from_outside_are_the_projects_own():
 def test_the_room_table_names_every_room():
     table = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M))
     rooms = {room.split(".")[1] for room in imports() if not room.endswith("__")}
-    assert rooms - table == set(), "rooms without a row"
+    assert rooms - table == set(), "rooms without a row in DEVELOPERS.md's table of rooms"
     assert table - rooms == set(), "rows without a room"
 
 
