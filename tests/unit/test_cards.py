@@ -125,11 +125,12 @@ def row(part, place, number="127.0"):
 @every("paper", cardtext.PAPERS)
 @every("number", ["127.0", "12³¹⁄₃₂", "11 lb 13¾"])
 @every("counts", [(1,), (4,), (7,), (12,), (4, 4), (6, 4), (5, 5, 5, 5, 5), (30,)])
-def test_layout_keeps_every_row_once_in_order_untorn_within_the_card(paper, number, counts):
+@every("wide", [False, True])
+def test_layout_keeps_every_row_once_in_order_untorn_within_the_card(paper, number, counts, wide):
     size = cardtext.PAPERS[paper]
     box = Place(0.0, 20.0, size.room_mm, 0.66 * size.inner_mm)
     parts = {f"part {at}": [row(at, place, number) for place in range(count)] for at, count in enumerate(counts)}
-    leaves = Rows(FACE, box, lambda name: (name, ""), lambda names: False).lay_out(parts)
+    leaves = Rows(FACE, box, lambda name: (name, ""), lambda names: wide and len(names) == 1).lay_out(parts)
     assert [one.line for leaf in leaves for one in leaf.lines] == [one for rows in parts.values() for one in rows]
     assert any(leaf.drawing for leaf in leaves)
     for leaf in leaves:
@@ -150,6 +151,16 @@ def test_layout_keeps_every_row_once_in_order_untorn_within_the_card(paper, numb
                     or one.top + one.height <= other.top + 0.03 or other.top + other.height <= one.top + 0.03
                 )  # fmt: skip
                 assert apart
+
+
+def test_rows_that_have_no_room_beside_what_lies_wide_stand_below_it_on_the_same_card():
+    rows, box = [replace(row(0, place), share=0.8) for place in range(8)], Place(0.0, 20.0, 194.0, 90.0)
+    torn, below = (
+        Rows(FACE, box, lambda name: (name, ""), lambda names: wide).lay_out({"lid": rows}) for wide in (False, True)
+    )
+    (leaf,) = below
+    assert len(torn) == 2 and leaf.drawing.width == box.width
+    assert all(one.place.top >= leaf.drawing.top + leaf.drawing.height for one in leaf.lines)
 
 
 @every(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from wareboard.cards.cardtext import CAP, count_lines, has_fraction, number_width_mm
 from wareboard.drawing.svg import text_width_mm
@@ -12,6 +13,7 @@ from wareboard.pot.frozen import frozen
 GAP_MM = 6.0
 STEP = 0.05
 DRAWING, WIDE_DRAWING, LEAST_DRAWING = 0.28, 0.42, 0.21  # of the card's width; of what lies wide; at worst
+STRIP = 0.32  # of its height, for what lies wide above its rows
 FRACTION = 2.34  # heights of a digit that a number over another takes, its bar and the air round it
 MOST_DRAWN, ROOMY_MM = 2, 220.0  # parts on a card that has a drawing alone; on a wider one, twice as many
 ARROWS = {"up": "↑", "out": "→", "": ""}
@@ -217,8 +219,8 @@ class Rows:
     def lay_out(self, parts: Parts) -> tuple[Leaf, ...]:
         """Rows over cards.
 
-        All on one card where they fit; else a card for each run of parts that does, each with its drawing; else the
-        rows of one part over several cards and the drawing on one of its own.
+        All on one card where they fit; else a card for each run of parts that does, each with its drawing; else one
+        part's rows below a drawing that lies wide; else its rows over several cards and the drawing on one of its own.
 
         Args:
             parts: each part's rows, in order.
@@ -233,7 +235,8 @@ class Rows:
                     break
             else:
                 count = 1
-                leaves += self._torn(waiting[0], parts[waiting[0]])
+                below = self._below_drawing(waiting[0], parts[waiting[0]])
+                leaves += [below] if below else self._torn(waiting[0], parts[waiting[0]])
             waiting = waiting[count:]
         if not any(leaf.drawing for leaf in leaves):
             names, most = list(parts), MOST_DRAWN if self.box.width < ROOMY_MM else 2 * MOST_DRAWN
@@ -344,6 +347,15 @@ class Rows:
             at += width + GAP_MM
         drawing = Place(box.left, box.top + 1.0, round(left_mm - 1.0, 2), round(box.height - 2.0, 2)) if drawn else None
         return Leaf(tuple(lines), tuple(headings), drawing, parts)
+
+    def _below_drawing(self, name: str, entries: Sequence[Entry]) -> Leaf | None:
+        """One part that lies wide, its rows below its drawing; None where they don't go there."""
+        if not self.wide((name,)):
+            return None
+        whole, strip = self.box, STRIP * self.box.height
+        box = Place(whole.left, whole.top + strip, whole.width, whole.height - strip)
+        leaf = Rows(self.face, box, self.heading, self.wide).leaf({name: entries}, False)
+        return leaf and replace(leaf, drawing=Place(whole.left, whole.top + 1.0, whole.width, strip - 2.0))
 
     def _torn(self, name: str, entries: Sequence[Entry]) -> Iterator[Leaf]:
         """One part that is too long for a card with its drawing: as many rows to a card as go on it, shared out evenly."""
