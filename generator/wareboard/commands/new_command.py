@@ -182,7 +182,8 @@ def _a_length(text: str, unit: str) -> str:
 
 
 INSET, PLATE, CAP = "inset", "plate", "cap"
-# Clearance of diameters, for a lid trimmed to its own jar: common practice.
+# Clearance of diameters, for a lid trimmed to its own jar: the least of it; what is aimed at, a share of the width and no
+# less than so much; and by how much less than twice that it may be. Common practice.
 LEAST_MM, LEAST_AIM_MM, AIM_SHARE, LOOSE_MM = 0.5, 1.4, 0.01, 0.2
 LEFT_ON_MM, FLOOR_LEFT_ON_MM = 1.0, 4.0  # a side; common practice
 KNOB_G_MM2 = 0.004

@@ -60,7 +60,8 @@ def draw_fit(
     below = (1.35 if seat else 0.0) * lettering.plain_mm
     wide, tall = width_mm - column - 3.0, height_mm - 1.6 * lettering.plain_mm - 3.0 - below
     low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)
-    if _stray_mm(opening, inside_mm, plug, outside_mm, measured) > STRAY_MM:
+    own = spec.inside.own and spec.outside.own
+    if not own and _stray_mm(opening, inside_mm, plug, outside_mm, measured) > STRAY_MM:
         # they meet elsewhere than where they are measured, as beakers do that slip into one another
         opening, plug = (part if size.own else None for part, size in ((opening, spec.inside), (plug, spec.outside)))
         low, high, measured = _shared_face(opening, inside_mm, plug, outside_mm)

@@ -89,7 +89,7 @@ def pieces_of(sheet: Sheet, fit_name: str, others: Mapping[str, Sheet] | None = 
         as_thrown = sheet.value(f"fit.{fit_name}.{'calipers' if side == 'inside' else 'outside.thrown'}", "wet")
         pieces.append(
             Piece(
-                side, name, part_said(sheet, size) if name != side else side, str(slug), str(size.part), plain, body, thrown.value if thrown else None,
+                side, name, side if twins else part_said(sheet, size), str(slug), str(size.part), plain, body, thrown.value if thrown else None,
                 str(size.caliper), as_thrown,
             )
         )  # fmt: skip

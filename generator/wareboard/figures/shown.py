@@ -19,6 +19,7 @@ from wareboard.text.catalogue import named
 from wareboard.text.languages import _, remembered
 from wareboard.text.quantities import IMPERIAL, METRIC, Way
 from wareboard.text.studio_specs import Studio
+from wareboard.text.units import INCH_MM
 
 SYSTEMS = {
     "metric first": (METRIC, IMPERIAL), "imperial first": (IMPERIAL, METRIC),
@@ -138,7 +139,7 @@ class Reader:
         >>> Reader().between(113.69, 112.04)
         ('113.7 mm', '112.0 mm', '1.7 mm')
         """
-        step_mm = 25.4 / 100 if self.systems[0] == IMPERIAL else 0.1
+        step_mm = INCH_MM / 100 if self.systems[0] == IMPERIAL else 0.1
         larger, smaller = (quantities.round_to_step(length_mm / step_mm, 1.0) for length_mm in (larger_mm, smaller_mm))
         return tuple(
             str(self.amounts(steps * step_mm, "mm", exact=True)[0]) for steps in (larger, smaller, larger - smaller)
@@ -147,7 +148,7 @@ class Reader:
     def step_mm(self, *, small: bool = False) -> float:
         """The step of the ruler in the studio's first system, or of a clearance."""
         if self.systems[0] == IMPERIAL:
-            return 25.4 * (1 / 64 if small else self.steps.inch_in)
+            return INCH_MM * (1 / 64 if small else self.steps.inch_in)
         return 0.1 if small else self.steps.ruler_mm
 
     def rounded_g(self, mass_g: float, way: Way = "near") -> float:
@@ -195,7 +196,7 @@ def reader_of(studio: Studio) -> Reader:
     tools = quantities.Steps(
         scale_g=steps.scale.value if steps and steps.scale else usual.scale_g,
         ruler_mm=steps.ruler.value if steps and steps.ruler else usual.ruler_mm,
-        inch_in=steps.inch.value / 25.4 if steps and steps.inch else usual.inch_in,
+        inch_in=steps.inch.value / INCH_MM if steps and steps.inch else usual.inch_in,
     )
     return Reader(
         SYSTEMS[str(studio.units or "metric first")], tools, str(studio.fluid_ounce) if studio.fluid_ounce else None

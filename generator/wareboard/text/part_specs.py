@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, cast
 
 from wareboard.pot.frozen import frozen
@@ -118,7 +119,7 @@ class Throwing:
 
 
 # Of a strap: none is without length, width or thickness.
-STRAP = Measure("length", most=3000.0, above=True, staged=True)
+STRAP = replace(STAGED, above=True)
 
 
 @frozen
